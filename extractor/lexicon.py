@@ -1,0 +1,253 @@
+"""The trade as data: TOML files -> one frozen Lexicon.
+
+Each file in ``lexicons/`` opens with its own grammar and holds arrays of tables (``[[device]]``, ``[[drug]]``, …).
+A site's own folder (``--lexicons DIR``) holds files of the same shape; its entries are added to ours, and an entry
+with the name of one of ours replaces it. To add a kind of table: a class below, a row in ``TABLES``, a field of Lexicon.
+"""
+
+import hashlib
+import tomllib
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, ValidationError, field_validator
+
+from extractor.errors import LexiconError
+from extractor.model import UNITS, VALUE_KEYS, Frozen, Kind, Status
+
+Spoken = Annotated[tuple[str, ...], Field(min_length=1)]
+
+
+class Entry(Frozen):
+    """What every entry may carry: sentences that must contain it, sentences that must not, and where it is from."""
+
+    examples: tuple[str, ...] = ()
+    counter_examples: tuple[str, ...] = ()
+    source: str = "common practice, no source"
+
+
+class Device(Entry):
+    """A thing that goes into the patient. ``kind`` is the kind of event its use makes."""
+
+    name: str
+    kind: Literal["insert", "inflation", "stent", "embolise", "closure"]
+    spoken: Spoken
+    nickname: str | None = None
+    mount: Literal["balloon", "self"] | None = None  # how a stent opens; None: not said by the name
+    sounds_like: tuple[str, ...] = ()
+
+
+class Qualifier(Entry):
+    """A word that tells two devices of one kind apart; ``stands_for`` names the device it means when said alone."""
+
+    name: str
+    spoken: Spoken
+    stands_for: str | None = None
+
+
+class Drug(Entry):
+    """A drug, the unit its dose has when nobody says one, and the doses that are plausible in that unit."""
+
+    name: str
+    spoken: Spoken
+    unit: str
+    low: float | None = None
+    high: float | None = None
+    sounds_like: tuple[str, ...] = ()
+
+    @field_validator("unit")
+    @classmethod
+    def _known_unit(cls, unit: str) -> str:
+        if unit not in UNITS:
+            raise ValueError(f"unit {unit!r} is none of {' '.join(UNITS)}")
+        return unit
+
+
+class Finding(Entry):
+    """What imaging or the field shows."""
+
+    name: str
+    spoken: Spoken
+    sounds_like: tuple[str, ...] = ()
+
+
+class Place(Entry):
+    """A place in the body (``vessel``), a side, or a part of a vessel."""
+
+    name: str
+    spoken: Spoken
+
+
+class Action(Entry):
+    """What is done or happens, by meaning: every way the trade says it."""
+
+    name: str
+    spoken: Spoken
+
+
+class Cue(Entry):
+    """Words that tell whether what is said happened; ``reach`` is how far they speak, ``look`` which way."""
+
+    status: Status
+    spoken: Spoken
+    look: Literal["ahead", "back", "both"] = "ahead"
+    reach: Literal["mention", "clause", "sentence"] = "clause"
+    not_before: tuple[str, ...] = ()
+    not_after: tuple[str, ...] = ()
+
+
+class Phrase(Entry):
+    """Talk that steers reading without being a status: corrections, pauses of dictation, asides."""
+
+    name: str
+    spoken: Spoken
+
+
+class Unit(Entry):
+    """A spoken unit: its UCUM code, and the factor from what is said to what is stored (700 microns = 0.7 mm)."""
+
+    code: str
+    quantity: str
+    spoken: Spoken
+    times: float = 1.0
+
+    @field_validator("code")
+    @classmethod
+    def _known_code(cls, code: str) -> str:
+        if code not in UNITS:
+            raise ValueError(f"code {code!r} is none of {' '.join(UNITS)}")
+        return code
+
+
+class Limit(Entry):
+    """What is plausible for one value of one kind of event. Outside it a value is kept and flagged."""
+
+    kind: Kind
+    value: str
+    device: str | None = None
+    unit: str
+    low: float
+    high: float
+
+    @field_validator("value")
+    @classmethod
+    def _known_value(cls, value: str) -> str:
+        if value not in VALUE_KEYS:
+            raise ValueError(f"value {value!r} is none of {' '.join(VALUE_KEYS)}")
+        return value
+
+
+class Misheard(Entry):
+    """Forms a recogniser really wrote for a term of the trade, and the term. ``near``: only beside one of these words."""
+
+    read: str
+    heard: Spoken
+    near: tuple[str, ...] = ()
+
+
+#: Table name -> the class its entries have. The order is the order of the Lexicon's fields.
+TABLES: dict[str, type[Entry]] = {
+    "device": Device, "qualifier": Qualifier, "drug": Drug, "finding": Finding, "vessel": Place, "side": Place,
+    "part": Place, "action": Action, "cue": Cue, "phrase": Phrase, "unit": Unit, "limit": Limit, "misheard": Misheard,
+}  # fmt: skip
+
+
+class Lexicon(Frozen):
+    """All entries, and the sha256 of every file they came from."""
+
+    device: tuple[Device, ...] = ()
+    qualifier: tuple[Qualifier, ...] = ()
+    drug: tuple[Drug, ...] = ()
+    finding: tuple[Finding, ...] = ()
+    vessel: tuple[Place, ...] = ()
+    side: tuple[Place, ...] = ()
+    part: tuple[Place, ...] = ()
+    action: tuple[Action, ...] = ()
+    cue: tuple[Cue, ...] = ()
+    phrase: tuple[Phrase, ...] = ()
+    unit: tuple[Unit, ...] = ()
+    limit: tuple[Limit, ...] = ()
+    misheard: tuple[Misheard, ...] = ()
+    files: dict[str, str] = Field(default_factory=dict)
+
+    def bias(self) -> tuple[str, ...]:
+        """Lexicon -> the terms a recogniser most often gets wrong, most wanted first."""
+        wanted = [entry.read for entry in self.misheard]
+        wanted += [entry.name for table in (self.drug, self.finding, self.device) for entry in table]
+        return tuple(dict.fromkeys(wanted))
+
+
+def folder() -> Path:
+    """Where the shipped lexicons lie: inside the installed package, or beside it in a checkout."""
+    inside = Path(__file__).parent / "lexicons"
+    return inside if inside.is_dir() else Path(__file__).parent.parent / "lexicons"
+
+
+def load(extra: Path | None = None) -> Lexicon:
+    """Shipped lexicons, with a site's own folder added -> Lexicon. LexiconError names file, table and key."""
+    paths = _files(folder()) + (_files(extra) if extra else [])
+    entries: dict[str, dict[Any, Entry]] = {table: {} for table in TABLES}
+    hashes: dict[str, str] = {}
+    for path in paths:
+        data = _bytes(path)
+        hashes[path.name if path.parent == folder() else f"site/{path.name}"] = hashlib.sha256(data).hexdigest()
+        for table, entry in _entries(path, data):
+            entries[table][_identity(table, entry)] = entry
+    return Lexicon(**{table: tuple(found.values()) for table, found in entries.items()}, files=hashes)
+
+
+def _files(place: Path) -> list[Path]:
+    if not place.is_dir():
+        raise LexiconError(f"{place}: no such folder of lexicons")
+    paths = sorted(place.glob("*.toml"))
+    if not paths:
+        raise LexiconError(f"{place}: holds no .toml file; a lexicon folder holds files such as devices.toml")
+    return paths
+
+
+def _bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise LexiconError(f"{path}: cannot be read ({error.strerror})") from error
+
+
+def _entries(path: Path, data: bytes) -> list[tuple[str, Entry]]:
+    try:
+        tables = tomllib.loads(data.decode())
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise LexiconError(f"{path}: not valid TOML: {error}") from error
+    found: list[tuple[str, Entry]] = []
+    for table, rows in tables.items():
+        if table not in TABLES:
+            raise LexiconError(f"{path}: unknown table [[{table}]]; known are {', '.join(TABLES)}")
+        if not isinstance(rows, list):
+            raise LexiconError(f"{path}: table [{table}] must be written [[{table}]]")
+        for number, row in enumerate(rows, 1):
+            try:
+                found.append((table, TABLES[table].model_validate(row)))
+            except ValidationError as error:
+                first = error.errors()[0]
+                key = ".".join(str(part) for part in first["loc"]) or "entry"
+                raise LexiconError(f"{path}: [[{table}]] number {number}, key {key!r}: {first['msg']}") from error
+    return found
+
+
+def _identity(table: str, entry: Entry) -> Any:
+    """What makes two entries the same one, so that a site's entry replaces ours."""
+    match entry:
+        case Device():
+            return (entry.name, entry.nickname, entry.spoken[0])
+        case Limit():
+            return (entry.kind, entry.value, entry.device)
+        case Cue():
+            return (entry.status, entry.look, entry.reach, entry.spoken[0])
+        case Unit():
+            return (entry.code, entry.spoken[0])
+        case Misheard():
+            return (entry.read, entry.near)
+        case _:
+            return entry.name  # type: ignore[attr-defined]
+
+
+__all__ = ["TABLES", "Lexicon", "folder", "load"]

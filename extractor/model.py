@@ -1,0 +1,212 @@
+"""The domain's types, frozen: words in, events with values out. The timeline contract lives here.
+
+Times are whole milliseconds from the start of the case. Word ranges are half-open ``[first, past_last)``
+into the timeline's ``words``. Units are UCUM codes. Nothing here computes anything but views.
+"""
+
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+FORMAT = "procedure-timeline/1"
+
+Milliseconds = Annotated[int, Field(ge=0)]
+Probability = Annotated[float, Field(ge=0.0, le=1.0)]
+WordRange = tuple[int, int]
+
+
+class Frozen(BaseModel):
+    """A value that never changes and takes no field it does not know."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Kind(StrEnum):
+    """What happened. A balloon or stent has no insert or remove of its own: its inflation or deployment tells."""
+
+    ACCESS = "access"
+    INSERT = "insert"
+    REMOVE = "remove"
+    INFLATION = "inflation"
+    STENT = "stent"
+    EMBOLISE = "embolise"
+    RUN = "run"
+    DRUG = "drug"
+    MEASURE = "measure"
+    FINDING = "finding"
+    CLOSURE = "closure"
+    TOTAL = "total"
+    REMARK = "remark"
+
+
+class Status(StrEnum):
+    """Whether it happened: in this case, or only in somebody's words."""
+
+    DONE = "done"  # happened in this case
+    PLANNED = "planned"  # announced or asked for, not yet done
+    CONSIDERED = "considered"  # possible, conditional or hypothetical
+    QUOTED = "quoted"  # a chart, a rule, general teaching: not this patient
+    NEGATED = "negated"  # said not to be there, or not to be done
+    PAST = "past"  # before this case
+
+
+#: The value keys an event may carry, in the order people read them.
+VALUE_KEYS = (
+    "gauge", "wire_diameter", "diameter", "length", "pressure", "duration", "count", "volume", "rate", "frame_rate",
+    "dose", "gradient", "stenosis", "act", "contrast_volume", "fluoro_time", "air_kerma", "dap",
+)  # fmt: skip
+
+#: UCUM codes the contract allows. ``{count}`` is UCUM's annotation for a plain number of things.
+UNITS = (
+    "mm", "cm", "[Ch]", "[in_i]", "atm", "bar", "kPa", "[psi]", "mL", "mL/s", "/s", "[iU]", "mg", "ug", "g", "%",
+    "mm[Hg]", "s", "min", "mGy", "Gy.cm2", "{count}",
+)  # fmt: skip
+
+
+class Word(Frozen):
+    """One spoken word, with its time and how sure the recogniser was (1.0 where a transcript gave no figure)."""
+
+    text: str
+    start_ms: Milliseconds
+    end_ms: Milliseconds
+    probability: Probability = 1.0
+
+
+class Part(Frozen):
+    """One file of the case and where it begins on the case's clock."""
+
+    name: str
+    sha256: str
+    offset_ms: Milliseconds
+    duration_ms: Milliseconds
+
+
+class Recording(Frozen):
+    """The sound (or transcript) the case was drafted from."""
+
+    sha256: str
+    duration_ms: Milliseconds
+    recorded_at: str | None = None
+    parts: tuple[Part, ...] = ()
+
+
+class SpeechModel(Frozen):
+    """The recogniser that heard the words; ``transcript`` where none did."""
+
+    name: str
+    sha256: str
+
+
+class MadeBy(Frozen):
+    """Which program, speech model and lexicons made this draft, by version and hash."""
+
+    extractor: str
+    speech_model: SpeechModel | None
+    lexicons: dict[str, str]
+
+
+class Gap(Frozen):
+    """A stretch with speech-like sound and no words: something may have been said that nobody wrote down."""
+
+    start_ms: Milliseconds
+    end_ms: Milliseconds
+    why: str
+
+
+class Transcript(Frozen):
+    """What listening hands on: the recording, its words in order of time, and what may have been missed."""
+
+    recording: Recording
+    words: tuple[Word, ...]
+    speech_model: SpeechModel | None = None
+    gaps: tuple[Gap, ...] = ()
+
+
+class Correction(Frozen):
+    """Words read as something other than what was heard. The heard form always stays."""
+
+    words: WordRange
+    heard: str
+    read: str
+    why: str
+    audio_cost: float | None = None
+    review: bool = False
+
+
+class Alternative(Frozen):
+    """What else a value might have been, and how much less (or more) likely."""
+
+    value: float
+    unit: str | None = None
+    log_ratio: float | None = None
+
+
+class Value(Frozen):
+    """One quantity of an event, in the unit spoken, with its evidence."""
+
+    value: float
+    unit: str
+    confidence: Probability
+    review: bool = False
+    flags: tuple[str, ...] = ()
+    heard: str = ""
+    words: WordRange
+    alternatives: tuple[Alternative, ...] = ()
+
+
+class Site(Frozen):
+    """Where in the body."""
+
+    name: str | None = None
+    side: Literal["left", "right", "both"] | None = None
+    part: str | None = None
+
+
+class Event(Frozen):
+    """One thing that happened, was asked for, quoted, considered or ruled out."""
+
+    id: str
+    kind: Kind
+    status: Status
+    start_ms: Milliseconds
+    end_ms: Milliseconds
+    device: str | None = None
+    drug: str | None = None
+    finding: str | None = None
+    site: Site | None = None
+    values: dict[str, Value] = Field(default_factory=dict)
+    confidence: Probability
+    review: bool = False
+    flags: tuple[str, ...] = ()
+    words: WordRange
+    rule: str
+
+
+class Check(Frozen):
+    """A plain caution with its evidence. Never advice."""
+
+    code: str
+    severity: Literal["note", "review"]
+    message: str
+    events: tuple[str, ...] = ()
+
+
+class Timeline(Frozen):
+    """The draft, as ``timeline.json`` holds it."""
+
+    format: Literal["procedure-timeline/1"] = FORMAT
+    state: Literal["draft"] = "draft"
+    recording: Recording
+    made_by: MadeBy
+    words: tuple[Word, ...]
+    corrections: tuple[Correction, ...] = ()
+    events: tuple[Event, ...] = ()
+    checks: tuple[Check, ...] = ()
+    gaps: tuple[Gap, ...] = ()
+
+
+#: Every flag a value or event may carry, with the sentence a person reads. One list, one place.
+FLAGS = {
+    "carried-over": "Said earlier in the case, not here.",
+}

@@ -1,0 +1,121 @@
+"""Words as a recogniser or a typist wrote them -> small, plain tokens every other reader can rely on.
+
+One word may be several tokens ("5x80" is "5", "x", "80") and, rarely, one token is several words: a recogniser that
+times "0.018" as the two words "0" and ".018" still gives the one token "0.018". Work per distinct word is done once.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A piece of speech in lower case: a word, a written number, a clitic ('s) or a punctuation mark.
+
+    ``word`` and ``past`` are the half-open range of transcript words it comes from. ``joined``: a hyphen ties it to
+    the token before ("five-zero"). ``glued``: nothing at all stands between them ("65mm", "L5").
+    """
+
+    text: str
+    word: int
+    past: int
+    joined: bool = False
+    glued: bool = False
+
+
+#: Marks that end a breath: no number is ever read across one.
+PUNCTUATION = frozenset({",", ".", "?", "!", "...", ";", ":", "-", "(", ")", '"'})
+
+#: Contractions that mean more whole than split.
+WHOLE = frozenset({"what's", "let's", "o'clock"})
+
+_SIGNS = str.maketrans({
+    "’": "'", "‘": "'", "ʼ": "'", "´": "'", "`": "'", "“": '"', "”": '"', "„": '"',
+    "‐": "-", "‑": "-", "‒": "-", "–": "-", "—": "--", "―": "--", "−": "-",
+    "×": "x", "…": "...", "²": "2", "µ": "u", "μ": "u", "\u00a0": " ", "\u202f": " ",
+})  # fmt: skip
+_VULGAR = {"½": ".5", "¼": ".25", "¾": ".75", "⅓": ".333", "⅔": ".667", "⅛": ".125"}
+_PIECE = re.compile(
+    r"(?P<number>\d{1,3}(?:,\d{3})+(?!\d)(?:\.\d+)?|\d+\.\d+|(?<!\d)\.\d+|\d+)"
+    r"|(?P<word>[^\W\d_]*cm2|[^\W\d_]+(?:'[^\W\d_]+)*)"
+    r"|(?P<clitic>'[^\W\d_]+)"
+    r"|(?P<hyphen>-+)"
+    r"|(?P<mark>\.{2,}|[^\w\s]|_)"
+)
+_CLITIC = re.compile(r"^(.+)('(?:s|ll|re|ve|d|m))$")
+_TAIL_OF_NUMBER = re.compile(r"(\.\d+|,\d{3}(?:,\d{3})*(?:\.\d+)?)(?!\d)")
+
+#: (text, joined, glued) of each token of one word, and whether the word ends in a hyphen.
+_Pieces = tuple[tuple[tuple[str, bool, bool], ...], bool]
+
+
+def tokenise(texts: Sequence[str]) -> list[Token]:
+    """The words of a transcript, in order -> its tokens. Linear in the length of the text; loses no word but blanks."""
+    tokens: list[Token] = []
+    hyphen = False  # the word before ended in a hyphen
+    for index, text in enumerate(texts):
+        if tokens and text and text.lstrip()[:1] in ".," and (grown := _grow(tokens[-1], text.strip(), index)):
+            number, text = grown
+            tokens[-1] = number
+            if not text:
+                continue
+        pieces, trailing = _split(text)
+        for position, (piece, joined, glued) in enumerate(pieces):
+            tokens.append(Token(piece, index, index + 1, joined or (hyphen and position == 0), glued))
+        hyphen = trailing
+    if tokens and tokens[0].joined:
+        tokens[0] = Token(tokens[0].text, tokens[0].word, tokens[0].past)
+    return tokens
+
+
+def _grow(token: Token, text: str, index: int) -> tuple[Token, str] | None:
+    """A number cut in two words by the recogniser ("0" ".018", "5" ",000") -> the whole number and what is left."""
+    tail = _TAIL_OF_NUMBER.match(text)
+    if not tail or not token.text.isdigit() or token.past != index:
+        return None
+    if text[0] == "," and len(token.text) > 3:
+        return None
+    whole = token.text + tail.group().replace(",", "")
+    return Token(whole, token.word, index + 1, token.joined, token.glued), text[tail.end() :]
+
+
+@lru_cache(maxsize=65536)
+def _split(word: str) -> _Pieces:
+    """One word -> its pieces; remembered, since speech repeats itself."""
+    for sign, decimals in _VULGAR.items():
+        word = word.replace(sign, decimals)
+    word = word.lower().translate(_SIGNS)
+    pieces: list[tuple[str, bool, bool]] = []
+    hyphen = False
+    end = 0
+    matches = list(_PIECE.finditer(word))
+    for position, match in enumerate(matches):
+        kind, text = match.lastgroup, match.group()
+        if kind == "hyphen":
+            last = position == len(matches) - 1
+            if len(matches) == 1 or len(text) > 1:
+                pieces.append(("-", False, False))  # a dash: a breath, not a hyphen
+                hyphen = False
+            elif last and pieces and pieces[-1][0] in PUNCTUATION:
+                pieces.append(("-", False, False))
+                hyphen = False
+            else:
+                hyphen = True
+            continue
+        glued = bool(pieces) and not hyphen and match.start() == end and kind in ("number", "word")
+        glued = glued and pieces[-1][0] not in PUNCTUATION
+        if kind == "number":
+            text = text.replace(",", "")
+            text = "0" + text if text.startswith(".") else text
+            pieces.append((text, hyphen, glued))
+        elif kind == "word" and text not in WHOLE and (clitic := _CLITIC.match(text)):
+            pieces.append((clitic[1], hyphen, glued))
+            pieces.append((clitic[2], False, True))
+        else:
+            text = "..." if text.startswith("..") else text
+            pieces.append((text, hyphen, glued))
+        hyphen = False
+        end = match.end()
+    return tuple(pieces), hyphen
