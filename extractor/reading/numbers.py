@@ -1,0 +1,653 @@
+"""Tokens -> the numbers said in them, with every other reading kept.
+
+What the ear cannot settle is not settled here: "one five" after "fifteen" is 15, before "by forty" it is 1.5, and in
+"four six eight" a pressure goes up. A ``Number`` covers the tokens of one spoken number, carries the likeliest value,
+its ``form`` (how it was said) and ``alternatives``: other readings of exactly these tokens. Nothing is read across
+punctuation. Rules are common practice, no source, unless a line says otherwise; wire sizes are thousandths of an inch.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from extractor.reading.tokens import Token
+
+Form = Literal[
+    "cardinal",  # fourteen, one hundred and twenty, one eighty, 5000
+    "decimal",  # two point five, two comma five, 2.5
+    "fraction",  # two and a half, half a, three quarters, ½
+    "bare-fraction",  # half, a half, a quarter with nothing said to be halved: a number only beside a unit
+    "leading-zero",  # oh one eight, 0-1-8, 018: thousandths of an inch
+    "spelled",  # five-zero, eight oh, one-five: digit by digit, plainly
+    "digits",  # one five, three two five: digits in a row, no sign of what joins them
+    "counting",  # six eight ten: numbers going up or down in even steps
+    "year",  # twenty nineteen, nineteen forty
+    "clock",  # ten fourteen, eleven oh five: two numbers, each marked
+    "pronoun",  # that one, one of them: not a quantity
+    "label",  # L5, T2: a digit glued to letters
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A number in ``tokens[first:last]``. Each alternative is another reading of exactly these tokens: one value, or
+    several that follow one another ("eight twelve" is 812, or 8 and then 12). ``approximate``: "about", "a couple of".
+    """
+
+    value: float
+    first: int
+    last: int
+    form: Form = "cardinal"
+    approximate: bool = False
+    alternatives: tuple[tuple[float, ...], ...] = ()
+
+    def split(self, values: tuple[float, ...]) -> list["Number"]:
+        """An alternative of several values -> its numbers. All but the last were said in one token each."""
+        count = len(values)
+        edges = [*range(self.first, self.first + count), self.last]
+        return [replace(self, value=values[i], first=edges[i], last=edges[i + 1], alternatives=()) for i in range(count)]
+
+
+DIGITS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9}
+ZEROS = {"zero", "oh", "o", "nought", "naught"}
+INTERJECTIONS = {"oh", "o"}  # zero only in the company of digits
+TEENS = {
+    "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
+    "seventeen": 17, "eighteen": 18, "nineteen": 19,
+}  # fmt: skip
+TENS = {
+    "twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80,
+    "ninety": 90,
+}  # fmt: skip
+HUNDREDS = {"hundred": 100}
+SCALES = {
+    "thousand": 10**3, "lakh": 10**5, "lakhs": 10**5, "million": 10**6, "crore": 10**7, "crores": 10**7,
+    "billion": 10**9, "trillion": 10**12,
+}  # fmt: skip
+DOZENS = {"dozen": 12}
+#: Plural tens are numbers only after a cross: "eight by twenties".
+PLURALS = {"twenties": 20, "thirties": 30, "forties": 40, "fifties": 50, "sixties": 60, "eighties": 80, "nineties": 90}
+CROSSES = {"by", "x"}
+#: Part of a whole -> (how many, of how many), alone and after "one", "two", "three", …
+PARTS = {
+    "half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fourth": 4, "fourths": 4,
+    "fifth": 5, "fifths": 5, "sixth": 6, "sixths": 6, "eighth": 8, "eighths": 8, "tenth": 10, "tenths": 10,
+}  # fmt: skip
+#: Parts that mean a fraction without a number before them; "a third" is as often the third one.
+PLAIN_PARTS = {"half", "quarter"}
+ABOUT = {
+    "about", "around", "roughly", "approximately", "approx", "nearly", "almost", "circa", "some", "maybe", "perhaps",
+    "say", "approaching", "near", "another",
+}  # fmt: skip
+ISH = {"ish", "odd", "plus", "or"}  # "or" only before "so"
+
+#: Before "one": it stands for a thing, not a quantity.
+STANDS_FOR = {
+    "that", "this", "the", "other", "which", "last", "old", "new", "same", "long", "short", "plain", "next", "another",
+    "each", "every", "no", "any", "only", "first", "second", "third", "big", "bigger", "small", "smaller", "little",
+    "wee", "larger", "longer", "shorter", "stiff", "stiffer", "soft", "good", "bad", "nice", "lovely", "right", "wrong",
+    "left", "lower", "upper", "top", "bottom", "distal", "proximal", "middle", "skinny", "fat", "straight", "angled",
+    "coated", "covered", "tight", "different", "spare", "usual", "standard", "better", "proper", "current", "previous",
+    "some", "someone", "these", "those", "easy", "hard", "red", "blue", "green", "white", "black", "ordinary", "curved",
+}  # fmt: skip
+#: After "one": "one of them", "one's", "one waist".
+STANDS_BEFORE = {"of", "'s", "day", "another", "waist", "who", "that", "which", "we", "i"}
+#: These leave no doubt, even when a digit follows: "that one five French" is that one, and 5.
+POINTS_AT = {"that", "this", "which", "other", "another", "each", "every", "no"}
+
+#: Before "point": a place or a moment, not a decimal mark ("at this point two of them").
+POINTED = {
+    "this", "that", "the", "which", "what", "some", "any", "every", "each", "a", "starting", "entry", "puncture",
+    "access", "exit", "turning", "high", "low", "bleeding", "same", "no", "to", "trigger",
+}  # fmt: skip
+
+#: Thousandths of an inch that wires and their lumens come in: common practice, no source.
+WIRE_MILS = {10, 14, 16, 18, 20, 21, 22, 25, 27, 28, 32, 35, 38}
+
+_WORDS = ZEROS | DIGITS.keys() | TEENS.keys() | TENS.keys() | HUNDREDS.keys() | SCALES.keys() | DOZENS.keys()
+#: Every token a number may begin with, written numbers apart.
+_STARTS = _WORDS | PLAIN_PARTS | {"a", "an", "point", "couple"} | PLURALS.keys()
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """A small number said in one breath: ``kind`` D digit, Z zero, T ten to nineteen, Y tens, C with hundred or more,
+    W written."""
+
+    kind: str
+    value: float
+    first: int
+    last: int
+    joined: bool
+    loose: tuple[float, ...] = ()  # other reading: "twenty five" not hyphenated may be 20 and 5
+    written: bool = False
+
+
+def read_numbers(tokens: Sequence[Token]) -> list[Number]:
+    """Tokens -> numbers in order, none overlapping. Linear."""
+    numbers: list[Number] = []
+    i, count = 0, len(tokens)
+    while i < count:
+        text = tokens[i].text
+        if text in _STARTS or text[0].isdigit():
+            found, i = _read_at(tokens, i)
+            numbers += found
+        else:
+            i += 1
+    return numbers
+
+
+def read_digits(tokens: Sequence[Token]) -> str:
+    """A plain string of digits -> its digits: "one zero zero nine" is 1009, "double five" is 55. Other words are skipped.
+
+    Tens and teens in between are written out ("eight ninety seven" is 897), as people say house and phone numbers.
+    """
+    digits = ""
+    times = 1
+    i = 0
+    while i < len(tokens):
+        text = tokens[i].text
+        if text in {"double", "triple"}:
+            times = 2 if text == "double" else 3
+            i += 1
+            continue
+        if text in ZEROS or text in DIGITS:
+            piece, i = str(DIGITS.get(text, 0)), i + 1
+        elif text in TEENS or text in TENS or text in HUNDREDS:
+            group = _cardinal(tokens, i)
+            piece, i = (f"{group.value:.0f}", group.last) if group else ("", i + 1)
+        elif text.isdigit():
+            piece, i = text, i + 1
+        else:
+            piece, i = "", i + 1
+        digits += piece * times
+        times = 1
+    return digits
+
+
+# One stretch of number words -------------------------------------------------------------------------------------
+
+
+def _read_at(tokens: Sequence[Token], i: int) -> tuple[list[Number], int]:
+    """The numbers of the stretch that begins at token i, and where reading goes on (past i at least)."""
+    if fraction := _part(tokens, i):
+        return [_about(tokens, fraction)], fraction.last
+    if tokens[i].text == "point":
+        decimal = _leading_point(tokens, i)
+        return ([_about(tokens, decimal)], decimal.last) if decimal else ([], i + 1)
+    if tokens[i].text == "couple":
+        return _couple(tokens, i)
+    groups = _groups(tokens, i)
+    if not groups:
+        return [], i + 1
+    numbers = _assemble(tokens, groups)
+    past = groups[-1].last
+    if numbers and numbers[-1].last == past:
+        numbers[-1] = _with_tail(tokens, numbers[-1])
+        past = max(past, numbers[-1].last)
+    return [_about(tokens, number) for number in numbers], past
+
+
+def _groups(tokens: Sequence[Token], i: int) -> list[_Group]:
+    """Every group from token i on that follows the one before directly."""
+    groups: list[_Group] = []
+    while i < len(tokens) and (group := _group(tokens, i)):
+        groups.append(group)
+        i = group.last
+    return groups
+
+
+def _group(tokens: Sequence[Token], i: int) -> _Group | None:
+    token = tokens[i]
+    text = token.text
+    if text[0].isdigit():
+        return _written(tokens, i)
+    if text in ZEROS:
+        return _Group("Z", 0, i, i + 1, token.joined)
+    if text in PLURALS:
+        crossed = i and tokens[i - 1].text in CROSSES
+        return _Group("Y", float(PLURALS[text]), i, i + 1, token.joined) if crossed else None
+    return _cardinal(tokens, i)
+
+
+def _written(tokens: Sequence[Token], i: int) -> _Group:
+    """A written number; one digit counts as a digit, "018" is kept for the wire it is."""
+    text, joined = tokens[i].text, tokens[i].joined
+    if len(text) == 1:
+        kind = "Z" if text == "0" else "D"
+        followed = _text(tokens, i + 1)
+        if kind == "D" and followed in HUNDREDS and not joined:
+            group = _scaled(tokens, i, int(text), i + 1)
+            return replace(group, written=True)
+        return _Group(kind, float(text), i, i + 1, joined, written=True)
+    value: float = float(text)
+    if text.isdigit() and _text(tokens, i + 1) in HUNDREDS:
+        return _scaled(tokens, i, int(text), i + 1)
+    return _Group("W", value, i, i + 1, joined, written=True)
+
+
+# Cardinals -------------------------------------------------------------------------------------------------------
+
+
+def _cardinal(tokens: Sequence[Token], i: int) -> _Group | None:
+    """ "fourteen", "twenty-five", "a hundred and fifty", "five thousand two hundred" -> one group."""
+    text = tokens[i].text
+    if text in {"a", "an"}:
+        scale = _text(tokens, i + 1)
+        if scale in HUNDREDS or scale in SCALES or scale in DOZENS:
+            return _scaled(tokens, i, 1, i + 1)
+        return None
+    if text in HUNDREDS or text in SCALES or text in DOZENS:
+        return _scaled(tokens, i, 1, i)
+    small = _below_hundred(tokens, i)
+    return _scaled(tokens, i, int(small.value), small.last, small) if small else None
+
+
+def _below_hundred(tokens: Sequence[Token], i: int) -> _Group | None:
+    if i >= len(tokens):
+        return None
+    text, joined = tokens[i].text, tokens[i].joined
+    if text in DIGITS:
+        return _Group("D", float(DIGITS[text]), i, i + 1, joined)
+    if text in TEENS:
+        return _Group("T", float(TEENS[text]), i, i + 1, joined)
+    if text not in TENS:
+        return None
+    tens = float(TENS[text])
+    following = _text(tokens, i + 1)
+    if following not in DIGITS:
+        return _Group("Y", tens, i, i + 1, joined)
+    digit = float(DIGITS[following])
+    tied = tokens[i + 1].joined
+    after = _text(tokens, i + 2)
+    if not tied and digit <= 3 and (after in TEENS or after in TENS):  # "eighty one fifty": 80 and 150
+        return _Group("Y", tens, i, i + 1, joined)
+    loose = () if tied else (tens, digit)
+    return _Group("Y", tens + digit, i, i + 2, joined, loose)
+
+
+def _scaled(tokens: Sequence[Token], first: int, value: int, i: int, small: _Group | None = None) -> _Group:
+    """What follows a small number: hundreds, scales, dozens and the smaller rest."""
+    joined = tokens[first].joined
+    total, current, limit = 0, value, 10**15
+    loose: tuple[float, ...] = small.loose if small else ()
+    scaled = False
+    while True:
+        text = _text(tokens, i)
+        if text in HUNDREDS and current < 100:
+            current, i, scaled, loose = current * 100, i + 1, True, ()
+            rest = _rest(tokens, i)
+            if rest:
+                before = float(total + current)
+                loose = () if _text(tokens, i) == "and" else (before, rest.value)
+                current, i = current + int(rest.value), rest.last
+        elif text in SCALES and current < 1000 <= SCALES[text] < limit:
+            limit = SCALES[text]
+            total, current, i, scaled, loose = total + current * limit, 0, i + 1, True, ()
+            rest = _rest(tokens, i)
+            if not rest:
+                break
+            after = _text(tokens, rest.last)
+            if after in SCALES and SCALES[after] >= limit:
+                break
+            if after not in HUNDREDS and after not in SCALES and _text(tokens, i) != "and":
+                loose = (float(total), rest.value)
+            current, i = int(rest.value), rest.last
+        elif text in DOZENS and current < 1000:
+            current, i, scaled, loose = current * 12, i + 1, True, ()
+        else:
+            break
+    if not scaled and small:
+        return small
+    return _Group("C", float(total + current), first, i, joined, loose)
+
+
+def _rest(tokens: Sequence[Token], i: int) -> _Group | None:
+    """The smaller number after hundred or thousand, where it belongs to it and not to what comes next."""
+    spoken_and = _text(tokens, i) == "and"
+    small = _below_hundred(tokens, i + spoken_and)
+    if not small:
+        return None
+    after = _text(tokens, small.last)
+    if after in HUNDREDS and _text(tokens, i - 1) in HUNDREDS:
+        return None  # "three hundred and two hundred"
+    if spoken_and and after == "point" and small.kind != "D":
+        return small
+    if small.kind == "D" and not spoken_and and (after in TEENS or after in TENS or after in DIGITS or after in ZEROS):
+        return None  # "three hundred, one eighty"
+    if spoken_and and after == "and" and _text(tokens, small.last + 1) in {"a", "half", "quarter"}:
+        return small
+    if small.kind in "DT" and after in PARTS and after not in {"second", "half", "third"}:
+        return None  # "one hundred and three quarters"
+    return small
+
+
+# From groups to numbers ------------------------------------------------------------------------------------------
+
+
+def _assemble(tokens: Sequence[Token], groups: list[_Group]) -> list[Number]:
+    """Groups that follow one another directly -> the numbers they make together."""
+    numbers: list[Number] = []
+    g, count = 0, len(groups)
+    while g < count:
+        group = groups[g]
+        kind = group.kind
+        if kind == "Z":
+            g = _from_zero(tokens, groups, g, numbers)
+        elif steps := _counting(groups, g):
+            numbers += [_plain(each, "counting") for each in groups[g : g + steps]]
+            g += steps
+        elif kind == "D":
+            g = _from_digit(tokens, groups, g, numbers)
+        elif kind in "TY" and (pair := _year_or_clock(groups, g)):
+            numbers += pair[0]
+            g += pair[1]
+        elif kind == "W":
+            numbers.append(_from_written(tokens, group))
+            g += 1
+        else:
+            numbers.append(_plain(group, "cardinal"))
+            g += 1
+    return numbers
+
+
+def _plain(group: _Group, form: Form) -> Number:
+    return Number(group.value, group.first, group.last, form, False, (group.loose,) if group.loose else ())
+
+
+def _from_written(tokens: Sequence[Token], group: _Group) -> Number:
+    text = tokens[group.first].text
+    if _is_label(tokens, group.first):
+        return Number(group.value, group.first, group.last, "label")
+    if len(text) == 3 and text[0] == "0" and text.isdigit():
+        return Number(int(text) / 1000, group.first, group.last, "leading-zero")
+    return Number(group.value, group.first, group.last, "decimal" if "." in text else "cardinal")
+
+
+def _is_label(tokens: Sequence[Token], i: int) -> bool:
+    """L5, T2: glued to letters that are not a multiplication sign."""
+    return i > 0 and tokens[i].glued and tokens[i - 1].text.isalpha() and tokens[i - 1].text != "x"
+
+
+def _from_zero(tokens: Sequence[Token], groups: list[_Group], g: int, numbers: list[Number]) -> int:
+    """ "oh one eight", "0-1-8", "oh one oh": a wire. A lone "oh" is a sigh, a lone "zero" is 0."""
+    group = groups[g]
+    following = groups[g + 1 : g + 3]
+    if len(following) == 2 and all(each.kind in "DZ" for each in following):
+        mils = int(following[0].value * 10 + following[1].value)
+        if mils:
+            numbers.append(Number(mils / 1000, group.first, following[1].last, "leading-zero"))
+            return g + 3
+    if _text(tokens, group.first) in INTERJECTIONS and not group.joined:
+        return g + 1
+    if following and following[0].kind == "D" and not group.written:
+        digit = following[0].value
+        numbers.append(
+            Number(digit, group.first, following[0].last, "spelled", alternatives=((digit / 10,), (0.0, digit)))
+        )
+        return g + 2
+    numbers.append(Number(0.0, group.first, group.last))
+    return g + 1
+
+
+def _counting(groups: list[_Group], g: int) -> int:
+    """How many groups from g on go up or down as a pressure does: three at least, in even steps or never doubling."""
+    end = g
+    while end < len(groups) and groups[end].kind in "DTY" and (end == g or not groups[end].joined):
+        if end - g >= 2 and not _goes_on(groups[end - 2].value, groups[end - 1].value, groups[end].value):
+            break
+        end += 1
+    return end - g if end - g >= 3 else 0
+
+
+def _goes_on(before: float, middle: float, after: float) -> bool:
+    if middle - before == after - middle != 0:
+        return True
+    return before < middle <= 2 * before and middle < after <= 2 * middle
+
+
+def _from_digit(tokens: Sequence[Token], groups: list[_Group], g: int, numbers: list[Number]) -> int:
+    """A digit and what it forms with its followers: 180, 50, 0.018 after a count, or just itself."""
+    group = groups[g]
+    if _is_label(tokens, group.first):
+        numbers.append(Number(group.value, group.first, group.last, "label"))
+        return g + 1
+    end = g + 1
+    while end < len(groups) and groups[end].kind in "DZ" and _continues(tokens, groups, g, end):
+        end += 1
+    tens = groups[end] if end < len(groups) and groups[end].kind in "TY" else None
+    if group.value == 1 and not group.written and _is_pronoun(tokens, group, bool(tens) and end == g + 1):
+        numbers.append(Number(1.0, group.first, group.last, "pronoun"))
+        return g + 1
+    if tens and groups[end - 1].kind == "D":
+        if end == g + 1:
+            numbers.append(_hundreds(group, tens))
+            return end + 1
+        end -= 1
+    elif tens and end - g >= 2:
+        pass  # "eight oh twelve": 80 and 12
+    run = groups[g:end]
+    if len(run) == 1:
+        numbers.append(_plain(group, "cardinal"))
+        return end
+    if len(run) == 4 and run[1].kind == "Z":  # "two oh one four wires"
+        mils = int(run[2].value * 10 + run[3].value)
+        if mils in WIRE_MILS:
+            numbers.append(_plain(group, "cardinal"))
+            numbers.append(Number(mils / 1000, run[1].first, run[3].last, "leading-zero"))
+            return end
+    numbers.append(_spelled(run))
+    return end
+
+
+def _continues(tokens: Sequence[Token], groups: list[_Group], g: int, end: int) -> bool:
+    """Whether the digit at ``end`` belongs to the run from g: written digits only where a hyphen ties them."""
+    digit = groups[end]
+    if digit.written or groups[end - 1].written:
+        return digit.joined
+    if digit.kind == "Z" and _text(tokens, digit.first) in INTERJECTIONS and end + 2 < len(groups):
+        # "five French" is said in between, but "a six, oh one eight" may lose its comma: leave the wire whole
+        pair = groups[end + 1 : end + 3]
+        mils = int(pair[0].value * 10 + pair[1].value) if all(each.kind in "DZ" for each in pair) else 0
+        return not (mils in WIRE_MILS and end - g >= 2)
+    return True
+
+
+def _hundreds(digit: _Group, tens: _Group) -> Number:
+    """ "one eighty", "four thirteen", "eight twelve": hundreds, or two numbers."""
+    apart = ((digit.value, tens.value),) if not tens.joined else ()
+    return Number(digit.value * 100 + tens.value, digit.first, tens.last, "cardinal", False, apart)
+
+
+def _spelled(run: list[_Group]) -> Number:
+    """Digits in a row -> one number, and its other readings: a decimal after the first digit, or each on its own."""
+    text = "".join(f"{each.value:.0f}" for each in run)
+    plainly = any(each.joined for each in run[1:]) or any(each.kind == "Z" for each in run)
+    if any(each.written for each in run) and not any(each.kind == "Z" for each in run):
+        plainly = False  # "6-8" in writing is as often a range
+    others = [(float(f"{text[0]}.{text[1:]}"),)]
+    if len(run) == 3 and run[1].kind == "Z":  # "two oh six" is 206, hardly 2.06
+        others = []
+    if not any(each.kind == "Z" for each in run):
+        others.append(tuple(each.value for each in run))  # type: ignore[arg-type]
+    form: Form = "spelled" if plainly else "digits"
+    return Number(float(text), run[0].first, run[-1].last, form, False, tuple(others))
+
+
+def _is_pronoun(tokens: Sequence[Token], group: _Group, begins_hundreds: bool) -> bool:
+    before = tokens[group.first - 1].text if group.first else ""
+    after = _text(tokens, group.last)
+    if begins_hundreds or after == "point" or after in CROSSES:
+        return False
+    if before in POINTS_AT:
+        return True
+    following = _text(tokens, group.last)
+    return (before in STANDS_FOR or following in STANDS_BEFORE) and following not in DIGITS and following not in ZEROS
+
+
+def _year_or_clock(groups: list[_Group], g: int) -> tuple[list[Number], int] | None:
+    """ "twenty nineteen" is a year, "ten fourteen" a time of day: one number, or two."""
+    first = groups[g]
+    if g + 1 >= len(groups):
+        return None
+    second, used = groups[g + 1], 2
+    minutes = second.value
+    if second.kind == "Z" and g + 2 < len(groups) and groups[g + 2].kind == "D":
+        minutes, used = groups[g + 2].value, 3
+        if g + 3 < len(groups) and groups[g + 3].kind in "DZ":
+            return None  # "twelve oh one eight"
+    elif second.kind not in "TY":
+        return None
+    last = groups[g + used - 1].last
+    if first.value == 19 and (minutes >= 30 or used == 3) or first.value == 20 and 10 <= minutes < 40:
+        year = first.value * 100 + minutes
+        return [Number(year, first.first, last, "year", False, ((first.value, minutes),))], used
+    if 10 <= first.value < 24 and minutes < 60 and second.value != first.value + 1:
+        return [
+            Number(first.value, first.first, first.last, "clock", False, (first.loose,) if first.loose else ()),
+            Number(minutes, second.first, last, "clock", False, (second.loose,) if second.loose else ()),
+        ], used
+    return None
+
+
+# What may follow a number ----------------------------------------------------------------------------------------
+
+
+def _with_tail(tokens: Sequence[Token], number: Number) -> Number:
+    """ "… point four", "… comma five", "… and a half", "… million", "… quarters" joined to the number before."""
+    if number.form in {"pronoun", "label", "leading-zero", "year"}:
+        return number
+    text = _text(tokens, number.last)
+    if text == "point":
+        digits, last = _digits_after_point(tokens, number.last + 1)
+        if digits and number.value == int(number.value):
+            number = _decimal(number, digits, last, number.alternatives)
+    elif text == "comma":
+        digit = _text(tokens, number.last + 1)
+        after = _text(tokens, number.last + 2)
+        if (digit in DIGITS or digit in ZEROS) and not (after in TEENS or after in TENS or after in HUNDREDS):
+            apart = (number.value, float(DIGITS.get(digit, 0)))
+            number = _decimal(number, str(DIGITS.get(digit, 0)), number.last + 2, (apart,))
+    elif text in PARTS and number.value == int(number.value) and number.form != "counting":
+        number = _parts_of(tokens, number)
+    if _text(tokens, number.last) == "and":
+        number = _and_a_part(tokens, number)
+    elif number.form == "cardinal" and _text(tokens, number.last) in {"½", "/"}:
+        number = _slash(tokens, number)
+    scale = _text(tokens, number.last)
+    if scale in SCALES or scale in DOZENS or (scale in HUNDREDS and number.form == "decimal"):
+        times = SCALES.get(scale) or DOZENS.get(scale) or 100
+        number = replace(number, value=round(number.value * times, 9), last=number.last + 1, alternatives=())
+    return number
+
+
+def _decimal(number: Number, digits: str, last: int, others: tuple[tuple[float, ...], ...]) -> Number:
+    value = float(f"{number.value:.0f}.{digits}")
+    kept = tuple((*other[:-1], float(f"{other[-1]:.0f}.{digits}")) for other in others if other[-1] == int(other[-1]))
+    return Number(value, number.first, last, "decimal", number.approximate, kept if others is number.alternatives else others)
+
+
+def _digits_after_point(tokens: Sequence[Token], i: int) -> tuple[str, int]:
+    """Digits after "point", and where they end; the last is left to a following ten or hundred ("four | one thirty")."""
+    start = i
+    text = _text(tokens, i)
+    if text.isdigit():
+        return text, i + 1
+    if text in TEENS or text in TENS:
+        group = _below_hundred(tokens, i)
+        return (f"{group.value:.0f}", group.last) if group else ("", i)
+    digits = ""
+    while (text := _text(tokens, i)) in DIGITS or text in ZEROS:
+        digits += str(DIGITS.get(text, 0))
+        i += 1
+    if i - start >= 2 and (text in TEENS or text in TENS or text in HUNDREDS or text in SCALES):
+        given_back = digits[-1] != "0" and text not in SCALES
+        return (digits[:-1], i - 1) if given_back else (digits, i)
+    return digits, i
+
+
+def _leading_point(tokens: Sequence[Token], i: int) -> Number | None:
+    """ "point four two" is 0.42, "point oh one eight" a wire, "this point two" a place and 2."""
+    digits, last = _digits_after_point(tokens, i + 1)
+    if not digits or (digits[0] != "0" and i and tokens[i - 1].text in POINTED):
+        return None
+    form: Form = "leading-zero" if len(digits) == 3 and digits[0] == "0" else "decimal"
+    return Number(float(f"0.{digits}"), i, last, form)
+
+
+def _and_a_part(tokens: Sequence[Token], number: Number) -> Number:
+    """ "two and a half", "two and half", "two and three quarters"."""
+    if number.value != int(number.value) or number.form in {"counting", "clock"}:
+        return number
+    i = number.last + 1
+    text = _text(tokens, i)
+    if text in {"a", "an"} and (of := PARTS.get(_text(tokens, i + 1))):
+        share, last = 1 / of, i + 2
+    elif text in PLAIN_PARTS:
+        share, last = 1 / PARTS[text], i + 1
+    elif text in DIGITS and (of := PARTS.get(_text(tokens, i + 1), 0)) > DIGITS[text]:
+        share, last = DIGITS[text] / of, i + 2
+    else:
+        return number
+    if last < len(tokens) and tokens[last].text in {"a", "an"} and tokens[last - 1].text == "half" and text == "half":
+        return number  # "two and half a mil": two things
+    others = tuple((*other[:-1], other[-1] + share) for other in number.alternatives)
+    return replace(number, value=number.value + share, last=last, form="fraction", alternatives=others)
+
+
+def _parts_of(tokens: Sequence[Token], number: Number) -> Number:
+    """ "three quarters", "two thirds"; "one third" too, but "first half" and "one half-brother" stay."""
+    part = tokens[number.last].text
+    of = PARTS[part]
+    many = number.value > 1
+    if number.last - number.first != 1 or (many and not part.endswith("s")) or number.value >= of:
+        return number
+    return Number(number.value / of, number.first, number.last + 1, "fraction", number.approximate)
+
+
+def _slash(tokens: Sequence[Token], number: Number) -> Number:
+    """Written 1/2 and 3/4; 120/80 is a blood pressure and stays two numbers."""
+    below = _text(tokens, number.last + 1)
+    if below in {"2", "3", "4", "8"} and number.value < int(below) and number.last - number.first == 1:
+        return replace(number, value=number.value / int(below), last=number.last + 2, form="fraction", alternatives=())
+    return number
+
+
+def _part(tokens: Sequence[Token], i: int) -> Number | None:
+    """ "half a", "a quarter of a", "half a dozen", "half a million"; bare "half" and "a half" are marked as such."""
+    first = i
+    i += tokens[i].text in {"a", "an"}
+    part = _text(tokens, i)
+    if part not in PLAIN_PARTS:
+        return None
+    value, last = 1 / PARTS[part], i + 1
+    if _text(tokens, last) == "of" and _text(tokens, last + 1) in {"a", "an"}:
+        last += 2
+    elif _text(tokens, last) in {"a", "an"} and part == "half":
+        last += 1
+    form: Form = "fraction" if last > i + 1 else "bare-fraction"
+    scale = _text(tokens, last)
+    if scale in DOZENS or scale in SCALES:
+        return Number(value * (DOZENS.get(scale) or SCALES[scale]), first, last + 1, "fraction")
+    return Number(value, first, last, form)
+
+
+def _couple(tokens: Sequence[Token], i: int) -> tuple[list[Number], int]:
+    if not (i and tokens[i - 1].text == "a"):
+        return [], i + 1
+    last = i + 1 + (_text(tokens, i + 1) == "of")
+    return [Number(2.0, i - 1, last, "cardinal", True)], last
+
+
+def _about(tokens: Sequence[Token], number: Number) -> Number:
+    """Marks what was said to be rough: "about", "…-ish", "… or so"."""
+    before = tokens[number.first - 1].text if number.first else ""
+    after = _text(tokens, number.last)
+    rough = before in ABOUT - {"another"} or after in {"ish", "odd"} or (
+        after == "or" and _text(tokens, number.last + 1) == "so"
+    )
+    return replace(number, approximate=True) if rough and not number.approximate else number
+
+
+def _text(tokens: Sequence[Token], i: int) -> str:
+    return tokens[i].text if 0 <= i < len(tokens) else ""

@@ -1,0 +1,102 @@
+"""Units: spoken forms -> UCUM codes, and exact conversion between codes of one dimension."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from fractions import Fraction
+from types import MappingProxyType
+from typing import NamedTuple, Protocol
+
+from extractor.errors import LexiconError
+
+
+class UnitEntry(Protocol):
+    """What a ``[[unit]]`` of the lexicon carries."""
+
+    @property
+    def code(self) -> str: ...
+    @property
+    def quantity(self) -> str: ...
+    @property
+    def times(self) -> float: ...
+    @property
+    def spoken(self) -> tuple[str, ...]: ...
+
+
+class SpokenUnit(NamedTuple):
+    """What a spoken form stands for: the stored value is the spoken one times ``times``, in ``code``."""
+
+    code: str
+    times: float
+    quantity: str
+
+
+#: (tokens of the spoken form) -> unit.
+SpokenUnits = Mapping[tuple[str, ...], SpokenUnit]
+
+#: Code -> (dimension, factor to the dimension's base), exact.
+#: Source: NIST SP 811 (2008), appendix B.8, and for [Ch] UCUM 2.1; litre = 1 dm3, conventional mercury 13.5951 g/cm3
+#: under standard gravity 9.80665 m/s2 (133.3224 Pa in NIST's table), pound-force per square inch from 0.45359237 kg,
+#: the same gravity and 25.4 mm (6894.757 Pa there).
+FACTORS: Mapping[str, tuple[str, Fraction]] = MappingProxyType({
+    "mm": ("length", Fraction(1)),
+    "cm": ("length", Fraction(10)),
+    "[in_i]": ("length", Fraction("25.4")),
+    "[Ch]": ("length", Fraction(1, 3)),
+    "atm": ("pressure", Fraction(101325)),
+    "bar": ("pressure", Fraction(100000)),
+    "kPa": ("pressure", Fraction(1000)),
+    "[psi]": ("pressure", Fraction("0.45359237") * Fraction("9.80665") / Fraction("0.0254") ** 2),
+    "mm[Hg]": ("pressure", Fraction("13.5951") * Fraction("9.80665")),
+    "mL": ("volume", Fraction(1)),
+    "mL/s": ("flow", Fraction(1)),
+    "/s": ("frequency", Fraction(1)),
+    "[iU]": ("activity", Fraction(1)),
+    "g": ("mass", Fraction(1)),
+    "mg": ("mass", Fraction(1, 1000)),
+    "ug": ("mass", Fraction(1, 1000000)),
+    "%": ("fraction", Fraction(1)),
+    "s": ("time", Fraction(1)),
+    "min": ("time", Fraction(60)),
+    "mGy": ("dose", Fraction(1)),
+    "Gy.cm2": ("dose-area", Fraction(1)),
+    "{count}": ("count", Fraction(1)),
+})  # fmt: skip
+
+
+def convert(value: float, from_code: str, to_code: str) -> float:
+    """A value in one UCUM code -> the same in another. ValueError for an unknown code or another dimension.
+
+    French, inch and millimetre convert as lengths: what a gauge measures, outer or inner, is the reader's to know.
+    """
+    (from_dimension, from_factor), (to_dimension, to_factor) = _factor(from_code), _factor(to_code)
+    if from_dimension != to_dimension:
+        raise ValueError(f"{from_code} is a {from_dimension} and {to_code} a {to_dimension}: no conversion between them")
+    return float(Fraction(value) * from_factor / to_factor) if from_code != to_code else value
+
+
+def _factor(code: str) -> tuple[str, Fraction]:
+    if code not in FACTORS:
+        raise ValueError(f"unit code {code!r} is not known; known are {' '.join(FACTORS)}")
+    return FACTORS[code]
+
+
+def load_units(entries: Iterable[UnitEntry]) -> SpokenUnits:
+    """The lexicon's ``[[unit]]`` entries -> spoken tokens to units. LexiconError where one form has two meanings."""
+    units: dict[tuple[str, ...], SpokenUnit] = {}
+    for number, entry in enumerate(entries, 1):
+        meant = SpokenUnit(entry.code, entry.times, entry.quantity)
+        for form in entry.spoken:
+            if units.setdefault(tuple(form.split()), meant) != meant:
+                raise LexiconError(f"[[unit]] number {number}, key 'spoken': {form!r} already means another unit")
+    return MappingProxyType(units)
+
+
+def find_unit(texts: Sequence[str], first: int, units: SpokenUnits) -> tuple[SpokenUnit, int] | None:
+    """Token texts and a place -> the longest spoken unit that begins there and where it ends, or None."""
+    for length in range(min(_longest(units), len(texts) - first), 0, -1):
+        if unit := units.get(tuple(texts[first : first + length])):
+            return unit, first + length
+    return None
+
+
+def _longest(units: SpokenUnits) -> int:
+    return max(map(len, units), default=0)
