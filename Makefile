@@ -1,0 +1,89 @@
+# Everything a person runs here. `make` alone tells what there is.
+#
+#   PYTHON=python3.12 make demo     another interpreter than the first of 3.11, 3.12, 3.13 that is found
+#   DEMO=my.wav make demo           another recording than the shipped one
+
+PYTHON ?= $(shell command -v python3.11 || command -v python3.12 || command -v python3.13 || command -v python3)
+DEMO ?= $(firstword $(wildcard fixtures/*/recording.opus))
+
+VENV := .venv
+BIN := $(VENV)/bin
+INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
+# Debian's packages the tests call. Python's own come from the constraints file.
+DEBIAN := git
+
+.PHONY: help demo test lint quick sound benchmark golden docs pictures check-wheel debian clean
+.DEFAULT_GOAL := help
+
+help:
+	@echo 'make demo         install, bring the speech model, draft a shipped recording, show its timeline'
+	@echo 'make test         install what the tests need, check style and types, run every test'
+	@echo 'make quick        only the tests that take no more than a few seconds'
+	@echo 'make lint         style and types'
+	@echo 'make golden       rewrite the expected files of fixtures/, to be read as a diff before they are committed'
+	@echo 'make docs         rewrite docs/cli.md from the commands'"'"' own help'
+	@echo 'make pictures     rewrite the pictures in docs/img'
+	@echo 'make benchmark    measure time and memory'
+	@echo 'make check-wheel  build the wheel, install it elsewhere, draft with it'
+	@echo 'make clean        remove what these targets made'
+
+# What runs the product, and what runs the tests, each installed once for a given pyproject.toml and constraints.txt.
+$(VENV)/run.stamp: pyproject.toml constraints.txt
+	@$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed: PYTHON=python3.12 make ..." if sys.version_info < (3, 11) else 0)'
+	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV) || \
+		{ rm -rf $(VENV); echo 'No environment could be made: on Debian, apt-get install python3-venv'; exit 1; }
+	@echo 'Installing the product and its speech models (about 600 MB on disk) ...'
+	@$(INSTALL) hatchling editables
+	@$(INSTALL) --no-build-isolation --editable .
+	@touch $@
+
+$(VENV)/test.stamp: $(VENV)/run.stamp
+	@echo 'Installing what the tests need ...'
+	@$(INSTALL) --no-build-isolation --editable '.[test]'
+	@touch $@
+
+# With root's rights and apt at hand, brings what is missing; otherwise says what is and goes on.
+debian:
+	@missing=''; for p in $(DEBIAN); do command -v $$p >/dev/null || missing="$$missing $$p"; done; \
+	if [ -z "$$missing" ]; then exit 0; \
+	elif [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
+		apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -qq -y --no-install-recommends $$missing </dev/null; \
+	else echo "The tests call these Debian packages, which are not here (apt-get install$$missing); going on without."; fi
+
+demo: $(VENV)/run.stamp
+	@test -n '$(DEMO)' || { echo 'There is no recording in fixtures/.'; exit 1; }
+	@rm -rf out/demo
+	@$(BIN)/extractor draft '$(DEMO)' --out out/demo
+	@$(BIN)/extractor show out/demo
+
+lint: $(VENV)/test.stamp
+	@$(BIN)/ruff check .
+	@$(BIN)/ruff format --check .
+	@$(BIN)/mypy
+
+test: debian lint
+	@$(BIN)/python -m pytest -m 'not benchmark'
+
+quick: $(VENV)/test.stamp
+	@$(BIN)/python -m pytest -q
+
+benchmark: $(VENV)/test.stamp
+	@$(BIN)/python -m pytest -m benchmark -s
+
+golden: $(VENV)/test.stamp
+	@$(BIN)/python -m pytest -q -m 'not benchmark' --update-golden
+	@git --no-pager diff --stat -- fixtures tests
+
+docs: $(VENV)/test.stamp
+	@$(BIN)/python tools/cli_reference.py docs/cli.md
+
+pictures: $(VENV)/run.stamp
+	@$(BIN)/python tools/pictures.py docs/img
+
+# The wheel by way of the source archive, so that both are known to hold everything.
+check-wheel: $(VENV)/test.stamp
+	@tools/check_wheel '$(DEMO)'
+
+clean:
+	rm -rf $(VENV) out dist .mypy_cache .pytest_cache .ruff_cache .hypothesis
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +
