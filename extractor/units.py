@@ -22,12 +22,19 @@ class UnitEntry(Protocol):
 
 
 class SpokenUnit(NamedTuple):
-    """What a spoken form stands for: the stored value is the spoken one times ``times``, in ``code``."""
+    """What a spoken form stands for: a quantity in ``code``, of which the spoken number counts ``times`` as many."""
 
     code: str
     times: float
     quantity: str
 
+    def stored(self, value: float) -> float:
+        """The spoken number -> the value stored in ``code``: 700 (microns) -> 0.7 (mm), exact in decimals."""
+        return float(Fraction(repr(value)) * Fraction(repr(self.times))) if self.times != 1 else value
+
+
+#: Tokens a spoken form may have at most; looking a unit up takes at most as many steps.
+LONGEST_FORM = 6
 
 #: (tokens of the spoken form) -> unit.
 SpokenUnits = Mapping[tuple[str, ...], SpokenUnit]
@@ -69,7 +76,7 @@ def convert(value: float, from_code: str, to_code: str) -> float:
     """
     (from_dimension, from_factor), (to_dimension, to_factor) = _factor(from_code), _factor(to_code)
     if from_dimension != to_dimension:
-        raise ValueError(f"{from_code} is a {from_dimension} and {to_code} a {to_dimension}: no conversion between them")
+        raise ValueError(f"{from_code} is {from_dimension} and {to_code} is {to_dimension}: no conversion between them")
     return float(Fraction(value) * from_factor / to_factor) if from_code != to_code else value
 
 
@@ -80,23 +87,27 @@ def _factor(code: str) -> tuple[str, Fraction]:
 
 
 def load_units(entries: Iterable[UnitEntry]) -> SpokenUnits:
-    """The lexicon's ``[[unit]]`` entries -> spoken tokens to units. LexiconError where one form has two meanings."""
+    """The lexicon's ``[[unit]]`` entries -> spoken tokens to units.
+
+    LexiconError names the entry and the form where one form has two meanings or is longer than ``LONGEST_FORM``.
+    """
     units: dict[tuple[str, ...], SpokenUnit] = {}
     for number, entry in enumerate(entries, 1):
         meant = SpokenUnit(entry.code, entry.times, entry.quantity)
         for form in entry.spoken:
-            if units.setdefault(tuple(form.split()), meant) != meant:
+            tokens = tuple(form.split())
+            if not 0 < len(tokens) <= LONGEST_FORM:
+                raise LexiconError(
+                    f"[[unit]] number {number}, key 'spoken': {form!r}: 1 to {LONGEST_FORM} words are read"
+                )
+            if units.setdefault(tokens, meant) != meant:
                 raise LexiconError(f"[[unit]] number {number}, key 'spoken': {form!r} already means another unit")
     return MappingProxyType(units)
 
 
 def find_unit(texts: Sequence[str], first: int, units: SpokenUnits) -> tuple[SpokenUnit, int] | None:
     """Token texts and a place -> the longest spoken unit that begins there and where it ends, or None."""
-    for length in range(min(_longest(units), len(texts) - first), 0, -1):
+    for length in range(min(LONGEST_FORM, len(texts) - first), 0, -1):
         if unit := units.get(tuple(texts[first : first + length])):
             return unit, first + length
     return None
-
-
-def _longest(units: SpokenUnits) -> int:
-    return max(map(len, units), default=0)

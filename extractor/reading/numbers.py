@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from extractor.reading.tokens import Token
+from extractor.reading.tokens import PUNCTUATION, Token
 
 Form = Literal[
     "cardinal",  # fourteen, one hundred and twenty, one eighty, 5000
@@ -43,9 +43,9 @@ class Number:
 
     def split(self, values: tuple[float, ...]) -> list["Number"]:
         """An alternative of several values -> its numbers. All but the last were said in one token each."""
-        count = len(values)
-        edges = [*range(self.first, self.first + count), self.last]
-        return [replace(self, value=values[i], first=edges[i], last=edges[i + 1], alternatives=()) for i in range(count)]
+        edges = [*range(self.first, self.first + len(values)), self.last]
+        spans = zip(values, edges, edges[1:], strict=False)
+        return [replace(self, value=value, first=a, last=b, alternatives=()) for value, a, b in spans]
 
 
 DIGITS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9}
@@ -76,22 +76,35 @@ PARTS = {
 #: Parts that mean a fraction without a number before them; "a third" is as often the third one.
 PLAIN_PARTS = {"half", "quarter"}
 ABOUT = {
-    "about", "around", "roughly", "approximately", "approx", "nearly", "almost", "circa", "some", "maybe", "perhaps",
-    "say", "approaching", "near", "another",
+    "about", "around", "roughly", "approximately", "approx", "nearly", "almost", "circa", "some", "maybe",
+    "say", "approaching",
 }  # fmt: skip
-ISH = {"ish", "odd", "plus", "or"}  # "or" only before "so"
 
-#: Before "one": it stands for a thing, not a quantity.
+#: Directly before "one": it stands for a thing, not a quantity.
 STANDS_FOR = {
-    "that", "this", "the", "other", "which", "last", "old", "new", "same", "long", "short", "plain", "next", "another",
-    "each", "every", "no", "any", "only", "first", "second", "third", "big", "bigger", "small", "smaller", "little",
-    "wee", "larger", "longer", "shorter", "stiff", "stiffer", "soft", "good", "bad", "nice", "lovely", "right", "wrong",
-    "left", "lower", "upper", "top", "bottom", "distal", "proximal", "middle", "skinny", "fat", "straight", "angled",
-    "coated", "covered", "tight", "different", "spare", "usual", "standard", "better", "proper", "current", "previous",
-    "some", "someone", "these", "those", "easy", "hard", "red", "blue", "green", "white", "black", "ordinary", "curved",
+    "the", "old", "new", "long", "longer", "short", "shorter", "big", "bigger", "small", "smaller", "little", "larger",
+    "stiff", "stiffer", "soft", "plain", "skinny", "fat", "fatter", "straight", "angled", "coated", "tight", "spare",
+    "left", "right", "lower", "upper", "top", "bottom", "front", "back", "middle", "distal", "proximal", "last", "next",
+    "first", "second", "third", "fourth", "fifth", "sixth", "same", "only", "final", "good", "bad", "nice", "lovely",
+    "wrong", "different", "usual", "some", "any",
 }  # fmt: skip
-#: After "one": "one of them", "one's", "one waist".
-STANDS_BEFORE = {"of", "'s", "day", "another", "waist", "who", "that", "which", "we", "i"}
+#: So does "the venous one", with up to three words between.
+ARTICLES = {"the", "a", "an", "his", "her", "my", "our", "your", "their"}
+LINKS = {"in", "by", "of", "with", "to", "for", "at", "on", "from", "and", "or", "is", "was", "than", "over", "into"}
+#: After "one" in that case.
+GOES_ON = {
+    "'s", "is", "was", "and", "at", "for", "in", "up", "down", "out", "there", "that", "on", "to", "then", "now", "too",
+    "please", "gets", "stays", "goes", "first", "off", "here", "with", "but", "which", "so", "has", "had", "will",
+}  # fmt: skip
+#: "one of these"; "one of midazolam" is a dose.
+OF_MANY = {"the", "these", "those", "them", "us", "our", "my", "his", "her", "your", "their", "whom", "which"}
+#: First word of what can be measured: before it "one" is always a quantity.
+MEASURES = {
+    "percent", "per", "%", "mil", "mils", "ml", "mls", "cc", "millilitre", "milliliter", "litre", "liter", "milligram",
+    "milligramme", "mg", "gram", "gramme", "microgram", "mcg", "minute", "min", "second", "sec", "hour", "millimetre",
+    "millimeter", "mm", "centimetre", "centimeter", "cm", "atmosphere", "atm", "bar", "french", "inch", "unit", "frame",
+    "gray", "milligray", "more", "full",
+}  # fmt: skip
 #: These leave no doubt, even when a digit follows: "that one five French" is that one, and 5.
 POINTS_AT = {"that", "this", "which", "other", "another", "each", "every", "no"}
 
@@ -100,6 +113,9 @@ POINTED = {
     "this", "that", "the", "which", "what", "some", "any", "every", "each", "a", "starting", "entry", "puncture",
     "access", "exit", "turning", "high", "low", "bleeding", "same", "no", "to", "trigger",
 }  # fmt: skip
+
+#: Between "point" and its digits these are a breath.
+HESITATIONS = {"...", "em", "erm", "er", "um", "uh"}
 
 #: Thousandths of an inch that wires and their lumens come in: common practice, no source.
 WIRE_MILS = {10, 14, 16, 18, 20, 21, 22, 25, 27, 28, 32, 35, 38}
@@ -129,7 +145,7 @@ def read_numbers(tokens: Sequence[Token]) -> list[Number]:
     i, count = 0, len(tokens)
     while i < count:
         text = tokens[i].text
-        if text in _STARTS or text[0].isdigit():
+        if text in _STARTS or text[0].isdecimal():
             found, i = _read_at(tokens, i)
             numbers += found
         else:
@@ -138,9 +154,10 @@ def read_numbers(tokens: Sequence[Token]) -> list[Number]:
 
 
 def read_digits(tokens: Sequence[Token]) -> str:
-    """A plain string of digits -> its digits: "one zero zero nine" is 1009, "double five" is 55. Other words are skipped.
+    """A plain string of digits -> its digits: "one zero zero nine" is 1009, "double five" is 55.
 
-    Tens and teens in between are written out ("eight ninety seven" is 897), as people say house and phone numbers.
+    Tens and teens in between are written out ("eight ninety seven" is 897), as people say house and phone numbers;
+    other words are skipped.
     """
     digits = ""
     times = 1
@@ -156,7 +173,7 @@ def read_digits(tokens: Sequence[Token]) -> str:
         elif text in TEENS or text in TENS or text in HUNDREDS:
             group = _cardinal(tokens, i)
             piece, i = (f"{group.value:.0f}", group.last) if group else ("", i + 1)
-        elif text.isdigit():
+        elif text.isdecimal():
             piece, i = text, i + 1
         else:
             piece, i = "", i + 1
@@ -200,7 +217,7 @@ def _groups(tokens: Sequence[Token], i: int) -> list[_Group]:
 def _group(tokens: Sequence[Token], i: int) -> _Group | None:
     token = tokens[i]
     text = token.text
-    if text[0].isdigit():
+    if text[0].isdecimal():
         return _written(tokens, i)
     if text in ZEROS:
         return _Group("Z", 0, i, i + 1, token.joined)
@@ -211,19 +228,15 @@ def _group(tokens: Sequence[Token], i: int) -> _Group | None:
 
 
 def _written(tokens: Sequence[Token], i: int) -> _Group:
-    """A written number; one digit counts as a digit, "018" is kept for the wire it is."""
+    """A written number, with the hundreds or thousands spoken after it; one digit counts as a digit."""
     text, joined = tokens[i].text, tokens[i].joined
-    if len(text) == 1:
-        kind = "Z" if text == "0" else "D"
-        followed = _text(tokens, i + 1)
-        if kind == "D" and followed in HUNDREDS and not joined:
-            group = _scaled(tokens, i, int(text), i + 1)
-            return replace(group, written=True)
-        return _Group(kind, float(text), i, i + 1, joined, written=True)
-    value: float = float(text)
-    if text.isdigit() and _text(tokens, i + 1) in HUNDREDS:
-        return _scaled(tokens, i, int(text), i + 1)
-    return _Group("W", value, i, i + 1, joined, written=True)
+    following = _text(tokens, i + 1)
+    if text.isdecimal() and not joined and (following in HUNDREDS or following in SCALES):
+        scaled = _scaled(tokens, i, int(text), i + 1)
+        if scaled.last > i + 1:
+            return scaled
+    kind = "W" if len(text) > 1 else "Z" if text == "0" else "D"
+    return _Group(kind, float(text), i, i + 1, joined, written=True)
 
 
 # Cardinals -------------------------------------------------------------------------------------------------------
@@ -359,7 +372,7 @@ def _from_written(tokens: Sequence[Token], group: _Group) -> Number:
     text = tokens[group.first].text
     if _is_label(tokens, group.first):
         return Number(group.value, group.first, group.last, "label")
-    if len(text) == 3 and text[0] == "0" and text.isdigit():
+    if len(text) == 3 and text[0] == "0" and text.isdecimal():
         return Number(int(text) / 1000, group.first, group.last, "leading-zero")
     return Number(group.value, group.first, group.last, "decimal" if "." in text else "cardinal")
 
@@ -416,7 +429,7 @@ def _from_digit(tokens: Sequence[Token], groups: list[_Group], g: int, numbers: 
     while end < len(groups) and groups[end].kind in "DZ" and _continues(tokens, groups, g, end):
         end += 1
     tens = groups[end] if end < len(groups) and groups[end].kind in "TY" else None
-    if group.value == 1 and not group.written and _is_pronoun(tokens, group, bool(tens) and end == g + 1):
+    if group.value == 1 and not group.written and _is_pronoun(tokens, groups, g):
         numbers.append(Number(1.0, group.first, group.last, "pronoun"))
         return g + 1
     if tens and groups[end - 1].kind == "D":
@@ -474,15 +487,29 @@ def _spelled(run: list[_Group]) -> Number:
     return Number(float(text), run[0].first, run[-1].last, form, False, tuple(others))
 
 
-def _is_pronoun(tokens: Sequence[Token], group: _Group, begins_hundreds: bool) -> bool:
-    before = tokens[group.first - 1].text if group.first else ""
-    after = _text(tokens, group.last)
-    if begins_hundreds or after == "point" or after in CROSSES:
+def _is_pronoun(tokens: Sequence[Token], groups: list[_Group], g: int) -> bool:
+    """Whether this "one" stands for a thing: "that one", "one of them", "a high pressure one"."""
+    one, follower = groups[g], groups[g + 1].kind if g + 1 < len(groups) else ""
+    before, after = _text(tokens, one.first - 1), _text(tokens, one.last)
+    if follower in {"T", "Y"} or after == "point" or after in CROSSES or after in MEASURES:
         return False
     if before in POINTS_AT:
         return True
-    following = _text(tokens, group.last)
-    return (before in STANDS_FOR or following in STANDS_BEFORE) and following not in DIGITS and following not in ZEROS
+    if follower in {"D", "Z"}:
+        return False
+    if follower:
+        return before in STANDS_FOR
+    if before in STANDS_FOR or (after == "of" and _text(tokens, one.last + 1) in OF_MANY):
+        return True
+    if after and after not in PUNCTUATION and after not in GOES_ON:
+        return False
+    for i in range(one.first - 1, max(one.first - 5, -1), -1):
+        text = tokens[i].text
+        if text in ARTICLES:
+            return i < one.first - 1
+        if text in PUNCTUATION or text in LINKS or text in _WORDS or text[0].isdecimal():
+            return False
+    return False
 
 
 def _year_or_clock(groups: list[_Group], g: int) -> tuple[list[Number], int] | None:
@@ -499,7 +526,7 @@ def _year_or_clock(groups: list[_Group], g: int) -> tuple[list[Number], int] | N
     elif second.kind not in "TY":
         return None
     last = groups[g + used - 1].last
-    if first.value == 19 and (minutes >= 30 or used == 3) or first.value == 20 and 10 <= minutes < 40:
+    if (first.value == 19 and (minutes >= 30 or used == 3)) or (first.value == 20 and 10 <= minutes < 40):
         year = first.value * 100 + minutes
         return [Number(year, first.first, last, "year", False, ((first.value, minutes),))], used
     if 10 <= first.value < 24 and minutes < 60 and second.value != first.value + 1:
@@ -521,13 +548,13 @@ def _with_tail(tokens: Sequence[Token], number: Number) -> Number:
     if text == "point":
         digits, last = _digits_after_point(tokens, number.last + 1)
         if digits and number.value == int(number.value):
-            number = _decimal(number, digits, last, number.alternatives)
+            number = _decimal(number, digits, last)
     elif text == "comma":
         digit = _text(tokens, number.last + 1)
         after = _text(tokens, number.last + 2)
         if (digit in DIGITS or digit in ZEROS) and not (after in TEENS or after in TENS or after in HUNDREDS):
             apart = (number.value, float(DIGITS.get(digit, 0)))
-            number = _decimal(number, str(DIGITS.get(digit, 0)), number.last + 2, (apart,))
+            number = replace(_decimal(number, str(DIGITS.get(digit, 0)), number.last + 2), alternatives=(apart,))
     elif text in PARTS and number.value == int(number.value) and number.form != "counting":
         number = _parts_of(tokens, number)
     if _text(tokens, number.last) == "and":
@@ -541,17 +568,28 @@ def _with_tail(tokens: Sequence[Token], number: Number) -> Number:
     return number
 
 
-def _decimal(number: Number, digits: str, last: int, others: tuple[tuple[float, ...], ...]) -> Number:
-    value = float(f"{number.value:.0f}.{digits}")
-    kept = tuple((*other[:-1], float(f"{other[-1]:.0f}.{digits}")) for other in others if other[-1] == int(other[-1]))
-    return Number(value, number.first, last, "decimal", number.approximate, kept if others is number.alternatives else others)
+def _decimal(number: Number, digits: str, last: int) -> Number:
+    """A whole number and the digits after its point; the last value of each alternative gets them too."""
+    others = tuple(
+        (*other[:-1], _with_digits(other[-1], digits)) for other in number.alternatives if other[-1] % 1 == 0
+    )
+    return replace(number, value=_with_digits(number.value, digits), last=last, form="decimal", alternatives=others)
+
+
+def _with_digits(whole: float, digits: str) -> float:
+    return float(f"{whole:.0f}.{digits}")
 
 
 def _digits_after_point(tokens: Sequence[Token], i: int) -> tuple[str, int]:
-    """Digits after "point", and where they end; the last is left to a following ten or hundred ("four | one thirty")."""
+    """Digits after "point", and where they end; the last is left to a following ten or hundred ("four | one thirty").
+
+    A breath between the point and its digits is not the end of the number: "four point... five".
+    """
+    while _text(tokens, i) in HESITATIONS:
+        i += 1
     start = i
     text = _text(tokens, i)
-    if text.isdigit():
+    if text.isdecimal():
         return text, i + 1
     if text in TEENS or text in TENS:
         group = _below_hundred(tokens, i)
@@ -585,8 +623,8 @@ def _and_a_part(tokens: Sequence[Token], number: Number) -> Number:
         share, last = 1 / of, i + 2
     elif text in PLAIN_PARTS:
         share, last = 1 / PARTS[text], i + 1
-    elif text in DIGITS and (of := PARTS.get(_text(tokens, i + 1), 0)) > DIGITS[text]:
-        share, last = DIGITS[text] / of, i + 2
+    elif text in DIGITS and PARTS.get(_text(tokens, i + 1), 0) > DIGITS[text]:
+        share, last = DIGITS[text] / PARTS[tokens[i + 1].text], i + 2
     else:
         return number
     if last < len(tokens) and tokens[last].text in {"a", "an"} and tokens[last - 1].text == "half" and text == "half":
@@ -643,9 +681,7 @@ def _about(tokens: Sequence[Token], number: Number) -> Number:
     """Marks what was said to be rough: "about", "…-ish", "… or so"."""
     before = tokens[number.first - 1].text if number.first else ""
     after = _text(tokens, number.last)
-    rough = before in ABOUT - {"another"} or after in {"ish", "odd"} or (
-        after == "or" and _text(tokens, number.last + 1) == "so"
-    )
+    rough = before in ABOUT or after in {"ish", "odd"} or (after == "or" and _text(tokens, number.last + 1) == "so")
     return replace(number, approximate=True) if rough and not number.approximate else number
 
 

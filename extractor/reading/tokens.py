@@ -5,6 +5,7 @@ times "0.018" as the two words "0" and ".018" still gives the one token "0.018".
 """
 
 import re
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -32,14 +33,14 @@ PUNCTUATION = frozenset({",", ".", "?", "!", "...", ";", ":", "-", "(", ")", '"'
 WHOLE = frozenset({"what's", "let's", "o'clock"})
 
 _SIGNS = str.maketrans({
-    "’": "'", "‘": "'", "ʼ": "'", "´": "'", "`": "'", "“": '"', "”": '"', "„": '"',
+    "’": "'", "‘": "'", "ʼ": "'", "“": '"', "”": '"', "„": '"',
     "‐": "-", "‑": "-", "‒": "-", "–": "-", "—": "--", "―": "--", "−": "-",
-    "×": "x", "…": "...", "²": "2", "µ": "u", "μ": "u", "\u00a0": " ", "\u202f": " ",
+    "×": "x", "μ": "µ",  # and NFKC has made ² a 2, … three dots and every blank a plain one
 })  # fmt: skip
 _VULGAR = {"½": ".5", "¼": ".25", "¾": ".75", "⅓": ".333", "⅔": ".667", "⅛": ".125"}
 _PIECE = re.compile(
     r"(?P<number>\d{1,3}(?:,\d{3})+(?!\d)(?:\.\d+)?|\d+\.\d+|(?<!\d)\.\d+|\d+)"
-    r"|(?P<word>[^\W\d_]*cm2|[^\W\d_]+(?:'[^\W\d_]+)*)"
+    r"|(?P<word>[^\W\d_]*m2(?!\d)|[^\W\d_]+(?:'[^\W\d_]+)*)"
     r"|(?P<clitic>'[^\W\d_]+)"
     r"|(?P<hyphen>-+)"
     r"|(?P<mark>\.{2,}|[^\w\s]|_)"
@@ -73,7 +74,7 @@ def tokenise(texts: Sequence[str]) -> list[Token]:
 def _grow(token: Token, text: str, index: int) -> tuple[Token, str] | None:
     """A number cut in two words by the recogniser ("0" ".018", "5" ",000") -> the whole number and what is left."""
     tail = _TAIL_OF_NUMBER.match(text)
-    if not tail or not token.text.isdigit() or token.past != index:
+    if not tail or not token.text.isdecimal() or token.past != index:
         return None
     if text[0] == "," and len(token.text) > 3:
         return None
@@ -86,7 +87,9 @@ def _split(word: str) -> _Pieces:
     """One word -> its pieces; remembered, since speech repeats itself."""
     for sign, decimals in _VULGAR.items():
         word = word.replace(sign, decimals)
-    word = word.lower().translate(_SIGNS)
+    if not word.isascii():
+        word = unicodedata.normalize("NFKC", word).translate(_SIGNS)
+    word = word.lower()
     pieces: list[tuple[str, bool, bool]] = []
     hyphen = False
     end = 0
