@@ -1,0 +1,184 @@
+"""The command line: arguments in, the work called, words out. The only place that prints.
+
+Nothing heavy is imported until a command runs, so that ``extractor --help`` answers at once.
+"""
+
+import sys
+from collections.abc import Sequence
+from contextlib import nullcontext
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from extractor import __version__
+from extractor.errors import ExtractorError, InputError
+
+USAGE_ERROR = 2
+INTERRUPTED = 130
+
+app = typer.Typer(
+    name="extractor", rich_markup_mode=None, add_completion=False, pretty_exceptions_enable=False, no_args_is_help=False
+)
+model_app = typer.Typer(rich_markup_mode=None)
+lexicon_app = typer.Typer(rich_markup_mode=None)
+app.add_typer(model_app, name="model", help="Which speech models are at hand, and whether they are whole.")
+app.add_typer(lexicon_app, name="lexicon", help="The trade's words as data: check your own.")
+
+DraftFolder = Annotated[Path, typer.Argument(metavar="DIR", help="A folder made by extractor draft.")]
+Model = Annotated[
+    str | None,
+    typer.Option(metavar="NAME", help="A speech model: a folder, or a name. Without it the packaged base model."),
+]
+Lexicons = Annotated[
+    Path | None, typer.Option(metavar="DIR", help="A folder of your own lexicon files, added to the shipped ones.")
+]
+
+
+def _print_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"extractor {__version__}")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def extractor(
+    context: typer.Context,
+    version: Annotated[
+        bool, typer.Option("--version", help="Print the version and leave.", callback=_print_version, is_eager=True)
+    ] = False,
+) -> None:
+    """A spoken commentary of a procedure in, a draft timeline for a person to check and sign out.
+
+    \b
+    Example: extractor draft case.m4a --out case
+             extractor show case
+
+    A draft until signed by the responsible clinician. It advises nothing.
+    """
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+
+
+@app.command()
+def draft(
+    inputs: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="INPUT",
+            help="Sound or video files of one case, in order; or one transcript (WebVTT, SRT, or JSON of words).",
+        ),
+    ],
+    out: Annotated[Path, typer.Option(metavar="DIR", help="A new folder for the draft. Nothing is overwritten.")],
+    model: Model = None,
+    lexicons: Lexicons = None,
+    quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors.")] = False,
+) -> None:
+    """Turn a recorded case into a draft timeline.
+
+    Writes timeline.json, transcript.vtt and summary.txt into DIR, at the end and whole, or not at all. Nothing leaves
+    this machine.
+
+    \b
+    Example: extractor draft case.m4a --out case
+             extractor draft note-1.ogg note-2.ogg --out case --lexicons our-devices
+    """
+    from extractor import draft_folder, pipeline, terminal
+
+    draft_folder.require_free(out)
+    with nullcontext() if quiet else terminal.progress_bar() as progress:
+        timeline = pipeline.draft(inputs, model=model, lexicons=lexicons, progress=progress)
+    draft_folder.write(timeline, out)
+    if not quiet:
+        looks = terminal.looks(timeline)
+        typer.echo(f"{out}: {len(timeline.events)} events, {looks} to look at. Next: extractor show {out}")
+
+
+@app.command()
+def show(
+    folder: DraftFolder,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Also what was only planned, considered, quoted, or before this case.")
+    ] = False,
+) -> None:
+    """Show a draft as a table, with what needs a look.
+
+    What happened, and what was said not to be there, always; what was only planned, considered or quoted is counted,
+    and shown where it needs a look. 14 atm? wants a look, (6 mm) was said earlier in the case.
+
+    \b
+    Example: extractor show case
+    """
+    from extractor import draft_folder, terminal
+
+    terminal.console().print(terminal.timeline_view(draft_folder.read(folder), everything=everything))
+
+
+@app.command()
+def explain(folder: DraftFolder, event: Annotated[str, typer.Argument(metavar="ID", help="Such as e0017.")]) -> None:
+    """Tell where an event and its values came from.
+
+    The words around it, the rule that made it, and for each value what was heard, how sure it is, and what else it
+    may have been.
+
+    \b
+    Example: extractor explain case e0017
+    """
+    from extractor import draft_folder, terminal
+
+    timeline = draft_folder.read(folder)
+    found = next((each for each in timeline.events if each.id == event), None)
+    if found is None:
+        known = f"it has {timeline.events[0].id} to {timeline.events[-1].id}" if timeline.events else "it has none"
+        raise InputError(f"{folder}: no event {event}; {known}, extractor show {folder} --all lists them")
+    terminal.console().print(terminal.event_view(timeline, found))
+
+
+@lexicon_app.command("check")
+def check_lexicons(
+    folder: Annotated[
+        Path | None, typer.Argument(metavar="[DIR]", help="Your own lexicon files; without it the shipped ones.")
+    ] = None,
+) -> None:
+    """Read lexicon files and name what is wrong in them.
+
+    The first entry that cannot be used is named by file, table and key.
+
+    \b
+    Example: extractor lexicon check our-devices
+    """
+    from extractor import lexicon
+
+    loaded = lexicon.load(folder)
+    entries = sum(len(getattr(loaded, table)) for table in lexicon.TABLES)
+    typer.echo(f"Good: {entries} entries in {len(loaded.files)} files.")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Arguments (default: the process's) -> exit status: 0 done, 2 unusable input or arguments, 130 interrupted."""
+    try:
+        status = app(list(sys.argv[1:] if arguments is None else arguments), "extractor", standalone_mode=False) or 0
+    except typer.TyperException as error:
+        return _fail(f"{error.format_message()} See extractor --help.")
+    except ExtractorError as error:
+        return _fail(str(error))
+    except KeyboardInterrupt:
+        status = INTERRUPTED
+    if status == INTERRUPTED:
+        typer.echo("extractor: stopped, nothing was written", err=True)
+    return int(status)
+
+
+def run() -> None:
+    """What the installed command calls."""
+    # A terminal that cannot show × must not show a question mark, which means something here.
+    for stream in (sys.stdout, sys.stderr):
+        stream.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
+    sys.exit(main())
+
+
+def _fail(message: str) -> int:
+    from extractor.handover.wording import plain
+
+    typer.echo(f"extractor: {plain(message)}", err=True)
+    return USAGE_ERROR

@@ -1,0 +1,99 @@
+"""Timeline <-> the folder a draft lies in: timeline.json, transcript.vtt, summary.txt. Whole, or not there at all."""
+
+import os
+import shutil
+from pathlib import Path
+
+from pydantic import ValidationError
+
+from extractor.errors import InputError, OutputError
+from extractor.handover.captions import write_captions
+from extractor.handover.summary import write_summary
+from extractor.model import Timeline
+
+TIMELINE = "timeline.json"
+TRANSCRIPT = "transcript.vtt"
+SUMMARY = "summary.txt"
+
+
+def require_free(out: Path) -> None:
+    """A place that must be able to take a draft -> nothing; OutputError tells the cure. Asked before the long work."""
+    out = _resolved(out)
+    try:
+        if out.is_dir() and any(out.iterdir()):
+            raise OutputError(f"{out}: already holds files; name a new folder with --out, a draft is never overwritten")
+        if out.exists() and not out.is_dir():
+            raise OutputError(f"{out}: is a file; name a folder with --out")
+        standing = next(place for place in out.parents if place.exists())
+    except OSError as error:
+        raise _cannot_write(out, error) from error
+    if not standing.is_dir():
+        raise OutputError(f"{out}: cannot be made, {standing} is a file; name another folder with --out")
+    if not os.access(standing, os.W_OK | os.X_OK):
+        raise OutputError(f"{out}: cannot be made, {standing} may not be written; name another folder with --out")
+
+
+def write(timeline: Timeline, out: Path) -> None:
+    """Timeline, folder -> the folder with its three files, put in place in one step. OutputError leaves nothing."""
+    require_free(out)
+    out = _resolved(out)
+    files = {
+        TIMELINE: timeline.model_dump_json(indent=1) + "\n",
+        TRANSCRIPT: write_captions(timeline),
+        SUMMARY: write_summary(timeline),
+    }
+    # Beside the goal, so that it is on the same disk and moving it is one step.
+    part = out.with_name(f".{out.name}.{os.getpid()}.part")
+    try:
+        out.parent.mkdir(parents=True, exist_ok=True)
+        part.mkdir()
+        for name, text in files.items():
+            _write_through(part / name, text)
+        if out.exists():
+            out.rmdir()  # empty, or this fails
+        part.rename(out)
+    except OSError as error:
+        shutil.rmtree(part, ignore_errors=True)
+        raise _cannot_write(out, error) from error
+    except BaseException:
+        shutil.rmtree(part, ignore_errors=True)
+        raise
+
+
+def read(folder: Path) -> Timeline:
+    """The folder of a draft -> Timeline. InputError where it holds none, or one that cannot be read."""
+    path = folder / TIMELINE
+    try:
+        text = path.read_text(encoding="utf-8")
+    except FileNotFoundError as error:
+        raise InputError(f"{folder}: holds no {TIMELINE}; give a folder made by extractor draft") from error
+    except (OSError, UnicodeDecodeError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "not UTF-8"
+        raise InputError(f"{path}: cannot be read ({reason}); give a folder made by extractor draft") from error
+    try:
+        return Timeline.model_validate_json(text)
+    except ValidationError as error:
+        first = error.errors()[0]
+        where = ".".join(str(step) for step in first["loc"]) or "the whole file"
+        raise InputError(
+            f"{path}: not a draft timeline ({where}: {first['msg']}); draft the recording again"
+        ) from error
+
+
+def _write_through(path: Path, text: str) -> None:
+    """To the disk itself, so that a power cut after the rename cannot leave an empty file under a good name."""
+    with path.open("w", encoding="utf-8", newline="\n") as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _resolved(out: Path) -> Path:
+    try:
+        return out.resolve()
+    except (OSError, RuntimeError) as error:
+        raise OutputError(f"{out}: cannot be made ({error}); name another folder with --out") from error
+
+
+def _cannot_write(out: Path, error: OSError) -> OutputError:
+    return OutputError(f"{out}: cannot be written ({error.strerror or error}); name another folder with --out")

@@ -1,0 +1,255 @@
+"""Timeline -> what a terminal shows: rich renderables, and the progress bar. Builds; ``cli`` prints.
+
+Readable at 100 columns and without colour: what wants a look says so in its own column and carries a ``?``, colour only
+repeats it. What happened stands first; what was only planned, considered or quoted comes with ``show --all``, dimmed,
+and is counted where it is left out. Text from the recording is never read as markup.
+"""
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
+from extractor.handover import SAFETY
+from extractor.handover.wording import (
+    RECORDED,
+    clock,
+    correction_text,
+    counts_text,
+    doubts,
+    event_name,
+    figure,
+    flag_sentences,
+    made_by_text,
+    needs_look,
+    plain,
+    recording_text,
+    site_text,
+    value_text,
+    value_texts,
+)
+from extractor.model import Correction, Event, Gap, Status, Timeline, Value
+
+if TYPE_CHECKING:
+    from rich.console import Console, RenderableType
+    from rich.table import Table
+    from rich.text import Text
+
+Progress = Callable[[str, float, float], None]
+
+#: Columns where the output is not a terminal and nobody said how wide.
+WIDTH = 100
+#: How many words of talk ``explain`` shows on each side of an event.
+AROUND = 14
+
+LOOK = "bold yellow"
+EARLIER = "(6 mm) was said earlier in the case, not here. 14 atm? wants a look."
+
+
+def console(*, record: bool = False) -> "Console":
+    """A console on standard output, 100 columns wide where that is no terminal."""
+    import os
+
+    from rich.console import Console
+
+    width = None if Console().is_terminal or "COLUMNS" in os.environ else WIDTH
+    return Console(width=width, highlight=False, record=record)
+
+
+@contextmanager
+def progress_bar() -> Iterator[Progress | None]:
+    """A bar a stage with the time left, on standard error; None where that is no terminal."""
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn, TimeRemainingColumn
+
+    errors = Console(stderr=True)
+    if not errors.is_terminal:
+        yield None
+        return
+    columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=errors, transient=True) as bar:
+        stages = {}
+
+        def show(stage: str, done: float, total: float) -> None:
+            if stage not in stages:
+                stages[stage] = bar.add_task(stage, total=total)
+            bar.update(stages[stage], completed=done, total=total)
+
+        yield show
+
+
+def timeline_view(timeline: Timeline, *, everything: bool = False) -> "RenderableType":
+    """Timeline -> its head, the table, and beneath it what wants a look besides."""
+    from rich.console import Group
+
+    shown = [event for event in timeline.events if everything or event.status in RECORDED or needs_look(event)]
+    parts: list[RenderableType] = [_head(timeline), _table(timeline, shown)]
+    parts += [_line(text, LOOK) for text in _cautions(timeline)]
+    repaired = sum(not correction.review for correction in timeline.corrections)
+    if repaired:
+        parts.append(_line(f"Repaired words: {repaired}. transcript.vtt notes what was heard at each.", "dim"))
+    left_out = Counter(str(event.status) for event in timeline.events)
+    left_out.subtract(str(event.status) for event in shown)
+    left_out = +left_out
+    if left_out:
+        counts = ", ".join(f"{count} {status}" for status, count in left_out.items())
+        parts.append(_line(f"Not shown: {counts}. See them with --all."))
+    parts.append(_line(f"{EARLIER} Why an event stands here: extractor explain DIR ID", "dim"))
+    parts.append(_line(SAFETY, "dim"))
+    return Group(*parts)
+
+
+def looks(timeline: Timeline) -> int:
+    """How many things a person must look at before sign-off: events, gaps, repairs of words, cautions."""
+    marked = [check for check in timeline.checks if check.severity == "review"]
+    repairs = [correction for correction in timeline.corrections if correction.review]
+    return sum(map(needs_look, timeline.events)) + len(timeline.gaps) + len(repairs) + len(marked)
+
+
+def event_view(timeline: Timeline, event: Event) -> "RenderableType":
+    """One event -> what it is, the talk it came from, its rule, and where each value came from."""
+    from rich.console import Group
+
+    times = f"{clock(event.start_ms)} to {clock(event.end_ms)}"
+    title = ", ".join(filter(None, (event_name(event), site_text(event.site))))
+    parts: list[RenderableType] = [
+        _line(f"{event.id}  {title}", "bold"),
+        _line(f"{event.status}, {times}, confidence {event.confidence:.2f}, rule {plain(event.rule)}"),
+    ]
+    parts += [_line(sentence, LOOK if event.review else "") for sentence in flag_sentences(event.flags)]
+    parts += [_line(""), _talk(timeline, event), _line("")]
+    if event.values:
+        parts.append(_values_table(timeline, event))
+    parts += [_line(_repair(repair, timeline)) for repair in timeline.corrections if _touches(repair, event)]
+    parts += [_line(f"Caution: {plain(check.message)}", LOOK) for check in timeline.checks if event.id in check.events]
+    return Group(*parts)
+
+
+def _head(timeline: Timeline) -> "RenderableType":
+    from rich.text import Text
+
+    count = looks(timeline)
+    wanted = f"{count} want a look" if count != 1 else "1 wants a look"
+    text = Text(f"{recording_text(timeline.recording)}; {made_by_text(timeline)}\n", style="dim")
+    text.append("DRAFT", style="bold not dim")
+    text.append(f"  {counts_text(timeline.events) or 'no events'}; ", style="not dim")
+    return text.append(wanted, style=f"{LOOK} not dim" if count else "not dim")
+
+
+def _table(timeline: Timeline, shown: list[Event]) -> "Table":
+    from rich import box
+    from rich.table import Table
+
+    table = Table(box=box.SIMPLE_HEAD, expand=True, padding=(0, 1, 0, 0), pad_edge=False)
+    table.add_column("Time", justify="right", no_wrap=True)
+    table.add_column("Id", no_wrap=True, style="dim")
+    table.add_column("Event", ratio=26)
+    table.add_column("Sizes and pressures", ratio=20)
+    table.add_column("Status", no_wrap=True)
+    table.add_column("Needs a look", ratio=27, style=LOOK)
+    rows: list[Event | Gap] = sorted([*shown, *timeline.gaps], key=lambda row: row.start_ms)
+    for row in rows:
+        if isinstance(row, Gap):
+            table.add_row(
+                clock(row.start_ms), "", _line(f"No words until {clock(row.end_ms)}", LOOK), "", "", plain_text(row.why)
+            )
+        else:
+            table.add_row(
+                clock(row.start_ms), row.id, _event_cell(row), _values_cell(row), str(row.status),
+                plain_text(" ".join(doubts(row))), style="" if row.status in RECORDED else "dim",
+            )  # fmt: skip
+    return table
+
+
+def _event_cell(event: Event) -> "Text":
+    from rich.text import Text
+
+    text = Text(event_name(event), style="bold" if event.status is Status.DONE else "")
+    where = site_text(event.site)
+    return text.append(f"\n{where}", style="not bold") if where else text
+
+
+def _values_cell(event: Event) -> "Text":
+    from rich.text import Text
+
+    pieces = [Text(text, style=LOOK if review else "") for text, review in value_texts(event)]
+    return Text("\n").join(pieces)
+
+
+def _cautions(timeline: Timeline) -> list[str]:
+    repairs = [
+        f"Word check at {_time(correction, timeline)}: {correction_text(correction)}."
+        for correction in timeline.corrections
+        if correction.review
+    ]
+    return repairs + [f"Caution: {plain(check.message)} {' '.join(check.events)}".rstrip() for check in timeline.checks]
+
+
+def _talk(timeline: Timeline, event: Event) -> "Text":
+    from rich.text import Text
+
+    first, past = event.words
+    words = [plain(word.text) for word in timeline.words]
+    text = Text("… " if first > AROUND else "").append(" ".join(words[max(0, first - AROUND) : first]), style="dim")
+    text.append(f" [{' '.join(words[first:past])}] ", style="bold")
+    text.append(" ".join(words[past : past + AROUND]), style="dim")
+    return text.append(" …" if past + AROUND < len(words) else "")
+
+
+def _values_table(timeline: Timeline, event: Event) -> "Table":
+    from rich import box
+    from rich.table import Table
+
+    table = Table(box=box.SIMPLE_HEAD, expand=True, padding=(0, 1, 0, 0), pad_edge=False)
+    for name, ratio in (("Value", 15), ("Figure", 15), ("Heard", 25), ("At", None), ("Confidence", None), ("Why", 35)):
+        table.add_column(name, ratio=ratio, no_wrap=ratio is None)
+    for key, value in event.values.items():
+        first, past = value.words
+        said = timeline.words[first:past]
+        heard = value.heard or " ".join(word.text for word in said)
+        table.add_row(
+            key.replace("_", " "),
+            _line(value_text(key, value), LOOK if value.review else ""),
+            plain_text(heard),
+            clock(said[0].start_ms) if said else "",
+            f"{value.confidence:.2f}",
+            plain_text(_why(value)),
+        )
+    return table
+
+
+def _why(value: Value) -> str:
+    rivals = [
+        f"Or {figure(rival.value, rival.unit or value.unit)}"
+        + (f" (log ratio {rival.log_ratio:+.1f})." if rival.log_ratio is not None else ".")
+        for rival in value.alternatives
+    ]
+    return " ".join(flag_sentences(value.flags) + rivals)
+
+
+def _repair(correction: Correction, timeline: Timeline) -> str:
+    cost = "" if correction.audio_cost is None else f", audio cost {correction.audio_cost:.1f}"
+    look = "; wants a look" if correction.review else ""
+    return (
+        f"Repair at {_time(correction, timeline)}: {correction_text(correction)} ({plain(correction.why)}{cost}{look})"
+    )
+
+
+def _touches(correction: Correction, event: Event) -> bool:
+    ranges = [event.words, *(value.words for value in event.values.values())]
+    return any(correction.words[0] < past and first < correction.words[1] for first, past in ranges)
+
+
+def _time(correction: Correction, timeline: Timeline) -> str:
+    return clock(timeline.words[correction.words[0]].start_ms)
+
+
+def _line(text: str, style: str = "") -> "Text":
+    from rich.text import Text
+
+    return Text(text, style=style)
+
+
+def plain_text(text: str) -> "Text":
+    """Any text -> a renderable in which nothing is markup or a control code."""
+    return _line(plain(text))
