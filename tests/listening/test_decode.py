@@ -1,0 +1,205 @@
+"""Any recording decodes to its sound, on the clock a player shows; what cannot be heard whole is refused."""
+
+import hashlib
+import os
+import zipfile
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from extractor.errors import InputError
+from extractor.listening.decode import decode
+
+#: name, codec: one row for each container people record into
+CONTAINERS = [
+    ("note.wav", "pcm_s16le"),
+    ("note.flac", "flac"),
+    ("note.mp3", "libmp3lame"),
+    ("note.m4a", "aac"),
+    ("note.aac", "aac"),
+    ("note.ogg", "libopus"),
+    ("note.opus", "libopus"),
+    ("note.webm", "libopus"),
+    ("note.mkv", "libopus"),
+    ("note.caf", "pcm_s16le"),
+    ("note.aiff", "pcm_s16be"),
+    ("note.ts", "aac"),
+]
+PLACES = dict(CONTAINERS)
+
+
+@pytest.mark.parametrize(("name", "codec"), CONTAINERS, ids=lambda value: value)
+def test_decodes_every_common_container(record, make, name, codec):
+    path = record(name, make("tone", 3), codec)
+    sound = decode(path)
+    assert sound.name == name
+    assert sound.sha256 == hashlib.sha256(path.read_bytes()).hexdigest()
+    assert sound.samples.dtype == np.float32
+    assert sound.samples.ndim == 1
+    assert sound.duration_ms == pytest.approx(3000, abs=60)
+    assert 0.15 < np.abs(sound.samples).max() < 0.3
+    assert sound.holes == ()
+
+
+def test_decodes_the_sound_of_a_video(record, make):
+    assert decode(record("film.mp4", make("tone", 2), "aac", picture=True)).duration_ms == pytest.approx(2000, abs=60)
+
+
+def test_is_told_by_content_not_by_name(record, make):
+    path = record("note.wav", make("tone", 1))
+    assert decode(path.rename(path.with_name("note.txt"))).duration_ms == 1000
+
+
+def test_takes_two_channels_as_one(tmp_path, make):
+    import av
+
+    path = tmp_path / "two.wav"
+    tone = (make("tone", 1) * 32767).astype(np.int16)
+    with av.open(path, "w") as box:
+        stream = box.add_stream("pcm_s16le", rate=16_000, layout="stereo")
+        pcm = np.stack([tone, 0 * tone], axis=1).reshape(1, -1)  # the voice on the left only
+        frame = av.AudioFrame.from_ndarray(pcm, format="s16", layout="stereo")
+        frame.sample_rate = 16_000
+        box.mux(stream.encode(frame))
+        box.mux(stream.encode(None))
+    assert np.abs(decode(path).samples).max() > 0.05
+
+
+def test_a_pause_of_the_recorder_becomes_silence(record, make):
+    sound = decode(record("note.mkv", make("tone", 4), "libopus", jumps=((2.0, 3.0),)))
+    assert sound.duration_ms == pytest.approx(7000, abs=100)
+    ((start_ms, end_ms),) = sound.holes
+    assert (start_ms, end_ms) == (pytest.approx(2000, abs=100), pytest.approx(5000, abs=100))
+    assert not sound.cut(start_ms + 100, end_ms - 100).any()
+
+
+def test_damage_inside_keeps_the_clock_and_is_told(record, make):
+    path = record("note.ogg", make("tone", 60), "libopus")
+    spoilt = bytearray(path.read_bytes())
+    spoilt[len(spoilt) // 2 : len(spoilt) // 2 + 3000] = os.urandom(3000)
+    path.write_bytes(spoilt)
+    sound = decode(path)
+    assert sound.duration_ms == pytest.approx(60_000, abs=60)
+    assert sound.holes
+
+
+def test_sound_knows_its_loudness_and_its_stretches(record, make):
+    sound = decode(record("note.wav", np.concatenate([make("silence", 1), make("tone", 1)])))
+    assert len(sound.cut(500, 1500)) == 16_000
+    assert len(sound.cut(-100, 99_999)) == 32_000
+    loudness = sound.loudness(100)
+    assert loudness[:9].max() < 0.001
+    assert loudness[12:19] == pytest.approx(0.2 / 2**0.5, rel=0.02)
+
+
+# --- what is refused: each with the file's name, the cause and the cure, in one line
+
+
+@pytest.mark.parametrize("name", ["note.wav", "note.flac", "note.mp3", "note.m4a", "note.ogg", "note.mkv", "note.aiff"])
+def test_a_recording_cut_short_is_refused(record, make, name):
+    path = record(name, make("tone", 20), PLACES[name])
+    path.write_bytes(path.read_bytes()[: path.stat().st_size * 6 // 10])
+    refuse(path, "cut short")
+
+
+def test_a_recording_cut_short_behind_its_index_is_refused(record, make):
+    path = record("note.m4a", make("tone", 20), "aac", movflags="faststart")
+    path.write_bytes(path.read_bytes()[: path.stat().st_size * 6 // 10])
+    refuse(path, "declares 20 s of sound and holds")
+
+
+@pytest.mark.parametrize("length", [0, 0xFFFFFFFF], ids=["no length", "largest length"])
+def test_a_live_recording_that_declares_no_length_is_kept(record, make, length):
+    path = record("note.wav", make("tone", 2))
+    whole = bytearray(path.read_bytes())
+    at = whole.index(b"data") + 4
+    whole[at : at + 4] = length.to_bytes(4, "little")
+    path.write_bytes(whole)
+    assert decode(path).duration_ms == 2000
+
+
+def test_encrypted_sound_is_refused(record, make):
+    key = {"encryption_scheme": "cenc-aes-ctr", "encryption_key": "0" * 31 + "1", "encryption_kid": "0" * 31 + "2"}
+    refuse(record("locked.mp4", make("tone", 3), "aac", **key), "encrypted")
+
+
+def test_a_video_without_sound_is_refused(tmp_path):
+    import av
+
+    path = tmp_path / "film.mp4"
+    with av.open(path, "w") as box:
+        stream = box.add_stream("mpeg4", rate=10)
+        stream.width = stream.height = 64
+        stream.pix_fmt = "yuv420p"
+        for i in range(5):
+            frame = av.VideoFrame.from_ndarray(np.zeros((64, 64, 3), np.uint8), format="rgb24")
+            frame.pts = i
+            box.mux(stream.encode(frame))
+        box.mux(stream.encode(None))
+    refuse(path, "without sound")
+
+
+#: id: the bytes, and what the message must say
+NO_SOUND = {
+    "empty": (b"", "empty"),
+    "text": (b"The sheath is in.\n" * 9, "text"),
+    "text with accents": ("Größe sechs. ".encode() * 400, "text"),
+    "text in UTF-16": ("The sheath is in.".encode("utf-16"), "text"),
+    "playlist": (b"#EXTM3U\n#EXT-X-TARGETDURATION:9\n#EXTINF:9,\nhttp://example.invalid/a.ts\n", "text"),
+    "web page": (b"<!doctype html><title>x</title>", "text"),
+    "picture": (b"\x89PNG\r\n\x1a\n" + bytes(100), "picture"),
+    "photo": (b"\xff\xd8\xff\xe0" + bytes(100), "picture"),
+    "PDF": (b"%PDF-1.7\n" + bytes(100), "PDF document, not"),
+    "locked PDF": (b"%PDF-1.7\n" + bytes(100) + b"/Encrypt 5 0 R", "with a password"),
+    "locked archive": (b"PK\x03\x04\x14\0\x01\0" + bytes(60), "password-protected archive"),
+    "locked office document": (b"\xd0\xcf\x11\xe0" + bytes(600) + "EncryptedPackage".encode("utf-16-le"), "password"),
+    "zero bytes": (bytes(10_000), "cannot be read as sound"),
+    "noise of bytes": (np.random.default_rng(1).bytes(50_000), "cannot be read as sound"),
+    "WAV without sound": (
+        b"RIFF\x24\0\0\0WAVEfmt \x10\0\0\0\1\0\1\0\x80\x3e\0\0\0\x7d\0\0\2\0\x10\0data\0\0\0\0",
+        "sound",
+    ),
+}
+
+
+@pytest.mark.parametrize(("content", "cause"), NO_SOUND.values(), ids=NO_SOUND)
+def test_what_is_no_sound_is_refused(tmp_path, content, cause):
+    path = tmp_path / "note.m4a"
+    path.write_bytes(content)
+    refuse(path, cause)
+
+
+def test_an_archive_is_refused(tmp_path):
+    path = tmp_path / "notes.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("note.wav", bytes(100))
+    refuse(path, "archive")
+
+
+def test_a_missing_file_and_a_folder_are_refused(tmp_path):
+    refuse(tmp_path / "nowhere.wav", "no such file")
+    refuse(tmp_path, "folder")
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="needs named pipes")
+def test_a_pipe_is_refused_without_waiting(tmp_path):
+    os.mkfifo(tmp_path / "pipe")
+    refuse(tmp_path / "pipe", "not an ordinary file")
+
+
+@pytest.mark.skipif(not hasattr(os, "getuid") or os.getuid() == 0, reason="root reads everything")
+def test_a_locked_file_is_refused(record, make):
+    path = record("note.wav", make("tone", 1))
+    path.chmod(0)
+    refuse(path, "permissions")
+
+
+def refuse(path: Path, cause: str) -> None:
+    with pytest.raises(InputError) as caught:
+        decode(path)
+    message = str(caught.value)
+    assert message.startswith(str(path))
+    assert cause in message
+    assert ";" in message  # the cure stands behind it
+    assert "\n" not in message
