@@ -4,6 +4,8 @@ Times are whole milliseconds from the start of the case. Word ranges are half-op
 into the timeline's ``words``. Units are UCUM codes. Nothing here computes anything but views.
 """
 
+from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from enum import StrEnum
 from typing import Annotated, Literal
 
@@ -209,4 +211,68 @@ class Timeline(Frozen):
 #: Every flag a value or event may carry, with the sentence a person reads. One list, one place.
 FLAGS = {
     "carried-over": "Said earlier in the case, not here.",
+    "unit-assumed": "No unit was said; the usual one is taken.",
+    "unit-guessed": "The unit said cannot be; the one that was probably meant is taken.",
+    "corrected": "The speaker put an earlier figure right.",
+    "approximate": "Said as about, or as a range.",
+    "two-readings": "The words can be read as another number too.",
+    "implausible": "Outside what is usual for this; kept as it was said.",
+    "unsure-word": "The recogniser was unsure of a word this rests on.",
+    "repaired-word": "Rests on a word that was put right from a misheard form.",
+    "conflict": "Said differently elsewhere.",
 }
+
+
+# --- What reading hands to reconciling -------------------------------------------------------------------------------
+# Plain, fast objects, made by the hundred thousand; they never leave the two rooms.
+
+
+@dataclass(slots=True)
+class Quantity:
+    """One figure with its unit (None: not said), where it was said, and what is doubtful about it."""
+
+    value: float
+    unit: str | None
+    words: WordRange
+    heard: str
+    form: str = "cardinal"
+    flags: tuple[str, ...] = ()
+    alternatives: tuple[float, ...] = ()
+
+
+@dataclass(slots=True, eq=False)
+class Item:
+    """One thing said in a sentence: a device with its sizes, a drug, a finding, an action, a figure, a mark.
+
+    ``kind`` is device, drug, finding, place, side, part, action, quantity, pair, pronoun, mark or phrase. ``meanings`` are an
+    action's; ``status`` is what the talk around it says (None: nothing). ``figures`` are a device's sizes, a drug's dose, the two
+    figures of a pair ("eight at four").
+    """
+
+    kind: str
+    words: WordRange
+    text: str
+    name: str = ""
+    meanings: frozenset[str] = frozenset()
+    status: Status | None = None
+    cue: str = ""
+    figures: dict[str, Quantity] = dataclass_field(default_factory=dict)
+    role: str = ""  # devices: the kind of event their use makes; empty where only a size was said
+    nickname: str | None = None
+    mount: str | None = None
+    qualifiers: frozenset[str] = frozenset()
+    definite: bool = False
+    oblique: bool = False  # said as where something else goes: "over the wire"
+    unit: str = ""  # drugs: the unit of a dose nobody gave a unit
+    span: tuple[int, int] = (0, 0)  # tokens of the sentence
+    used: bool = False  # a figure that has found its place
+
+
+@dataclass(slots=True, eq=False)
+class Sentence:
+    """The items of one sentence in order. ``breath`` numbers the stretches of speech between pauses."""
+
+    items: list[Item]
+    words: WordRange
+    breath: int
+    question: bool = False

@@ -64,7 +64,7 @@ SCALES = {
     "thousand": 10**3, "lakh": 10**5, "lakhs": 10**5, "million": 10**6, "crore": 10**7, "crores": 10**7,
     "billion": 10**9, "trillion": 10**12,
 }  # fmt: skip
-DOZENS = {"dozen": 12}
+DOZENS = {"dozen": 12, "dozens": 12}
 #: Plural tens are numbers only after a cross: "eight by twenties".
 PLURALS = {"twenties": 20, "thirties": 30, "forties": 40, "fifties": 50, "sixties": 60, "eighties": 80, "nineties": 90}
 CROSSES = {"by", "x"}
@@ -75,6 +75,8 @@ PARTS = {
 }  # fmt: skip
 #: Parts that mean a fraction without a number before them; "a third" is as often the third one.
 PLAIN_PARTS = {"half", "quarter"}
+#: After tens these make a date or a rank; "second" is as often a unit.
+ORDINALS = {"first", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth"}
 ABOUT = {
     "about", "around", "roughly", "approximately", "approx", "nearly", "almost", "circa", "some", "maybe",
     "say", "approaching",
@@ -145,7 +147,7 @@ def read_numbers(tokens: Sequence[Token]) -> list[Number]:
     i, count = 0, len(tokens)
     while i < count:
         text = tokens[i].text
-        if text in _STARTS or text[0].isdecimal():
+        if text in _STARTS or _is_written(text):
             found, i = _read_at(tokens, i)
             numbers += found
         else:
@@ -168,7 +170,7 @@ def read_digits(tokens: Sequence[Token]) -> str:
             times = 2 if text == "double" else 3
             i += 1
             continue
-        if text in ZEROS or text in DIGITS:
+        if text in DIGITS or (text in ZEROS and not (text == "o" and _is_letter(tokens, i))):
             piece, i = str(DIGITS.get(text, 0)), i + 1
         elif text in TEENS or text in TENS or text in HUNDREDS:
             group = _cardinal(tokens, i)
@@ -180,6 +182,12 @@ def read_digits(tokens: Sequence[Token]) -> str:
         digits += piece * times
         times = 1
     return digits
+
+
+def _is_letter(tokens: Sequence[Token], i: int) -> bool:
+    """Whether an "o" stands between other spelled letters and not beside a digit: "w o o d"."""
+    beside = {_text(tokens, i - 1), _text(tokens, i + 1)}
+    return not any(text in _WORDS - {"o"} or text.isdecimal() for text in beside)
 
 
 # One stretch of number words -------------------------------------------------------------------------------------
@@ -201,7 +209,9 @@ def _read_at(tokens: Sequence[Token], i: int) -> tuple[list[Number], int]:
     past = groups[-1].last
     if numbers and numbers[-1].last == past:
         numbers[-1] = _with_tail(tokens, numbers[-1])
-        past = max(past, numbers[-1].last)
+        past = numbers[-1].last
+        if len(numbers) > 1 and tokens[numbers[-1].last - 2].text == "/":
+            _mix(tokens, numbers)
     return [_about(tokens, number) for number in numbers], past
 
 
@@ -217,7 +227,7 @@ def _groups(tokens: Sequence[Token], i: int) -> list[_Group]:
 def _group(tokens: Sequence[Token], i: int) -> _Group | None:
     token = tokens[i]
     text = token.text
-    if text[0].isdecimal():
+    if _is_written(text):
         return _written(tokens, i)
     if text in ZEROS:
         return _Group("Z", 0, i, i + 1, token.joined)
@@ -231,10 +241,12 @@ def _written(tokens: Sequence[Token], i: int) -> _Group:
     """A written number, with the hundreds or thousands spoken after it; one digit counts as a digit."""
     text, joined = tokens[i].text, tokens[i].joined
     following = _text(tokens, i + 1)
-    if text.isdecimal() and not joined and (following in HUNDREDS or following in SCALES):
+    if text.isdecimal() and not joined:
         scaled = _scaled(tokens, i, int(text), i + 1)
         if scaled.last > i + 1:
             return scaled
+    elif following in SCALES:
+        return _Group("C", round(float(text) * SCALES[following], 9), i, i + 2, joined)
     kind = "W" if len(text) > 1 else "Z" if text == "0" else "D"
     return _Group(kind, float(text), i, i + 1, joined, written=True)
 
@@ -250,7 +262,7 @@ def _cardinal(tokens: Sequence[Token], i: int) -> _Group | None:
         if scale in HUNDREDS or scale in SCALES or scale in DOZENS:
             return _scaled(tokens, i, 1, i + 1)
         return None
-    if text in HUNDREDS or text in SCALES or text in DOZENS:
+    if text in HUNDREDS or text in SCALES or text == "dozen":
         return _scaled(tokens, i, 1, i)
     small = _below_hundred(tokens, i)
     return _scaled(tokens, i, int(small.value), small.last, small) if small else None
@@ -268,6 +280,8 @@ def _below_hundred(tokens: Sequence[Token], i: int) -> _Group | None:
         return None
     tens = float(TENS[text])
     following = _text(tokens, i + 1)
+    if following in ORDINALS and (tokens[i + 1].joined or _text(tokens, i - 1) in {"the", "on"}):
+        return None  # "the twenty-first"; "thirty second" is half a minute
     if following not in DIGITS:
         return _Group("Y", tens, i, i + 1, joined)
     digit = float(DIGITS[following])
@@ -306,7 +320,7 @@ def _scaled(tokens: Sequence[Token], first: int, value: int, i: int, small: _Gro
             if after not in HUNDREDS and after not in SCALES and _text(tokens, i) != "and":
                 loose = (float(total), rest.value)
             current, i = int(rest.value), rest.last
-        elif text in DOZENS and current < 1000:
+        elif text in DOZENS and not scaled:
             current, i, scaled, loose = current * 12, i + 1, True, ()
         else:
             break
@@ -330,7 +344,7 @@ def _rest(tokens: Sequence[Token], i: int) -> _Group | None:
         return None  # "three hundred, one eighty"
     if spoken_and and after == "and" and _text(tokens, small.last + 1) in {"a", "half", "quarter"}:
         return small
-    if small.kind in "DT" and after in PARTS and after not in {"second", "half", "third"}:
+    if small.kind == "D" and after in PARTS:
         return None  # "one hundred and three quarters"
     return small
 
@@ -629,6 +643,8 @@ def _and_a_part(tokens: Sequence[Token], number: Number) -> Number:
         return number
     if last < len(tokens) and tokens[last].text in {"a", "an"} and tokens[last - 1].text == "half" and text == "half":
         return number  # "two and half a mil": two things
+    scale = max((scale for scale in SCALES.values() if number.value and number.value % scale == 0), default=1)
+    share *= scale  # "a million and a half"
     others = tuple((*other[:-1], other[-1] + share) for other in number.alternatives)
     return replace(number, value=number.value + share, last=last, form="fraction", alternatives=others)
 
@@ -649,6 +665,14 @@ def _slash(tokens: Sequence[Token], number: Number) -> Number:
     if below in {"2", "3", "4", "8"} and number.value < int(below) and number.last - number.first == 1:
         return replace(number, value=number.value / int(below), last=number.last + 2, form="fraction", alternatives=())
     return number
+
+
+def _mix(tokens: Sequence[Token], numbers: list[Number]) -> None:
+    """Written "2 1/2": the whole number and the fraction after it become one."""
+    whole, part = numbers[-2:]
+    if whole.last == part.first and part.value < 1 and tokens[whole.first].text.isdecimal() and whole.form == "cardinal":
+        apart = (whole.value, part.value)
+        numbers[-2:] = [replace(part, value=whole.value + part.value, first=whole.first, alternatives=(apart,))]
 
 
 def _part(tokens: Sequence[Token], i: int) -> Number | None:
@@ -683,6 +707,11 @@ def _about(tokens: Sequence[Token], number: Number) -> Number:
     after = _text(tokens, number.last)
     rough = before in ABOUT or after in {"ish", "odd"} or (after == "or" and _text(tokens, number.last + 1) == "so")
     return replace(number, approximate=True) if rough and not number.approximate else number
+
+
+def _is_written(text: str) -> bool:
+    """Whether a token is a number in figures; "4th" is not."""
+    return text[0].isdecimal() and text[-1].isdecimal()
 
 
 def _text(tokens: Sequence[Token], i: int) -> str:

@@ -37,16 +37,22 @@ _SIGNS = str.maketrans({
     "‐": "-", "‑": "-", "‒": "-", "–": "-", "—": "--", "―": "--", "−": "-",
     "×": "x", "μ": "µ",  # and NFKC has made ² a 2, … three dots and every blank a plain one
 })  # fmt: skip
-_VULGAR = {"½": ".5", "¼": ".25", "¾": ".75", "⅓": ".333", "⅔": ".667", "⅛": ".125"}
+_VULGAR = {
+    "½": ".5", "¼": ".25", "¾": ".75", "⅛": ".125", "⅓": ".333333333333333", "⅔": ".666666666666667",
+    "⅙": ".166666666666667",
+}  # fmt: skip
 _PIECE = re.compile(
-    r"(?P<number>\d{1,3}(?:,\d{3})+(?!\d)(?:\.\d+)?|\d+\.\d+|(?<!\d)\.\d+|\d+)"
+    r"(?P<ordinal>\d+(?:st|nd|rd|th)(?![^\W_]))"
+    r"|(?P<thousands>\d{1,3}(?:,\d{3})+(?!\d)(?:\.\d+)?)"
+    r"|(?P<comma>(?<![\d,.])\d{1,3},\d{1,2}(?![\d,]|\.\d))"  # "2,5", as continental speakers write 2.5
+    r"|(?P<number>\d+\.\d+|(?<!\d)\.\d+|\d+)"
     r"|(?P<word>[^\W\d_]*m2(?!\d)|[^\W\d_]+(?:'[^\W\d_]+)*)"
     r"|(?P<clitic>'[^\W\d_]+)"
     r"|(?P<hyphen>-+)"
     r"|(?P<mark>\.{2,}|[^\w\s]|_)"
 )
 _CLITIC = re.compile(r"^(.+)('(?:s|ll|re|ve|d|m))$")
-_TAIL_OF_NUMBER = re.compile(r"(\.\d+|,\d{3}(?:,\d{3})*(?:\.\d+)?)(?!\d)")
+_TAIL_OF_NUMBER = re.compile(r"(\.\d+|,\d{3}(?:,\d{3})*(?:\.\d+)?|,\d{1,2}(?!,))(?!\d)")
 
 #: (text, joined, glued) of each token of one word, and whether the word ends in a hyphen.
 _Pieces = tuple[tuple[tuple[str, bool, bool], ...], bool]
@@ -78,8 +84,14 @@ def _grow(token: Token, text: str, index: int) -> tuple[Token, str] | None:
         return None
     if text[0] == "," and len(token.text) > 3:
         return None
-    whole = token.text + tail.group().replace(",", "")
+    whole = token.text + _plain_digits(tail.group())
     return Token(whole, token.word, index + 1, token.joined, token.glued), text[tail.end() :]
+
+
+def _plain_digits(text: str) -> str:
+    """ "5,000" -> "5000", "2,5" -> "2.5": a comma stands between thousands, or where a point would."""
+    whole, comma, rest = text.rpartition(",")
+    return text.replace(",", "") if len(rest.split(".")[0]) == 3 or not comma else f"{whole}.{rest}"
 
 
 @lru_cache(maxsize=65536)
@@ -107,10 +119,10 @@ def _split(word: str) -> _Pieces:
             else:
                 hyphen = True
             continue
-        glued = bool(pieces) and not hyphen and match.start() == end and kind in ("number", "word")
+        glued = bool(pieces) and not hyphen and match.start() == end and kind not in ("mark", "clitic")
         glued = glued and pieces[-1][0] not in PUNCTUATION
-        if kind == "number":
-            text = text.replace(",", "")
+        if kind in ("thousands", "comma", "number"):
+            text = _plain_digits(text)
             text = "0" + text if text.startswith(".") else text
             pieces.append((text, hyphen, glued))
         elif kind == "word" and text not in WHOLE and (clitic := _CLITIC.match(text)):

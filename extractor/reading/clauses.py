@@ -1,0 +1,83 @@
+"""Sets the status of what is said from the talk around it: a context algorithm with cues, direction, reach and terminators as data.
+
+After ConText (Harkema et al. 2009, PMC2757457): each cue speaks ahead, back or both ways, as far as the next mention, the clause
+or the sentence; a nearer cue beats a farther one, and a cue that reaches only a mention beats the wider ones.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from extractor.lexicon import Cue
+from extractor.model import Item, Status
+
+#: Kinds of item a status can lie on.
+_MENTIONS = {"device", "drug", "finding", "action", "quantity", "pair"}
+#: Marks and words that end a clause.
+_ENDS = {",", ";", ":", "...", "-", "but", "so", "because", "and", "then", "which", "while", "although", "though", "however"}
+#: Marks that end the reach of a cue that speaks for a sentence.
+_TURNS = {"but", "so", "however", "although", "though"}
+#: Where two cues speak for one mention.
+_WEIGHT = {Status.NEGATED: 3, Status.CONSIDERED: 2, Status.QUOTED: 4, Status.PAST: 5, Status.PLANNED: 1}
+
+
+@dataclass(slots=True)
+class CueAt:
+    """A cue and the items it stands between: after ``items[index - 1]``, before ``items[index]``."""
+
+    cue: Cue
+    index: int
+    text: str
+
+
+def set_status(items: Sequence[Item], cues: Sequence[CueAt]) -> None:
+    """Items of one sentence and its cues -> the status of each mention, in place."""
+    strength: dict[int, tuple[int, int]] = {}
+    for at in cues:
+        for position, distance in _reached(items, at):
+            item = items[position]
+            if item.kind == "action" and at.cue.status is Status.PLANNED:
+                continue
+            narrow = 10 if at.cue.reach == "mention" else 0
+            rank = (narrow + _WEIGHT[at.cue.status], -distance)
+            if position not in strength or rank > strength[position]:
+                strength[position] = rank
+                item.status, item.cue = at.cue.status, at.text
+
+
+def _reached(items: Sequence[Item], at: CueAt) -> list[tuple[int, int]]:
+    """Positions of the mentions a cue speaks for, with their distance."""
+    found: list[tuple[int, int]] = []
+    if at.cue.look in {"ahead", "both"}:
+        found += _walk(items, range(at.index, len(items)), at.cue.reach)
+    if at.cue.look in {"back", "both"}:
+        found += _walk(items, range(at.index - 1, -1, -1), at.cue.reach)
+    return found
+
+
+def _walk(items: Sequence[Item], positions: range, reach: str) -> list[tuple[int, int]]:
+    found: list[tuple[int, int]] = []
+    mentioned = False
+    for distance, position in enumerate(positions):
+        item = items[position]
+        if item.kind == "mark":
+            if reach == "sentence" and item.text not in _TURNS:
+                continue
+            if reach == "mention" and item.text in {"or", "nor", "and"} and mentioned:
+                if item.text == "and":
+                    break
+                continue
+            if item.text in _ENDS or item.text in _TURNS:
+                break
+            continue
+        if item.kind not in _MENTIONS:
+            continue
+        if reach == "mention" and item.kind in {"action", "quantity"}:
+            if mentioned:
+                break
+            found.append((position, distance))
+            continue
+        if reach == "mention" and mentioned and items[position - 1].text not in {"or", "nor"}:
+            break
+        found.append((position, distance))
+        mentioned = True
+    return found

@@ -1,0 +1,234 @@
+"""Terms and figures of a sentence -> items: devices with their sizes, drugs with their doses, findings with their measures.
+
+"the stiff oh three five, two-sixty" is one wire; "six by forty" is a device nobody named; "five thousand of heparin" is one drug.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from extractor.lexicon import Device, Qualifier
+from extractor.model import Item, Quantity
+from extractor.reading.quantities import FILLERS, Figure
+from extractor.reading.terms import Term
+from extractor.reading.tokens import PUNCTUATION, Token
+
+#: Words inside the name of a device that change nothing.
+_LIGHT = FILLERS | {"a", "an", "the", "of", "our", "one", "that", "this", "those", "also", "same", "really", "plain", "proper", "little", "wee", "nice", "good", "ordinary", "usual", "first", "second", "third", "piece", "ones", "type", "gauge", "is", "it", "'s", "s", "those", "these", "his", "her", "my", "your"}
+_DEFINITE = {"the", "that", "this", "our", "my", "both", "these", "those", "same", "his", "her", "your"}
+#: A device named after one of these is where something else goes.
+_WHERE = {"over", "through", "on", "down", "along", "behind", "across", "from", "into", "via", "onto", "beyond", "past", "inside", "around", "above", "below", "within", "beside", "off", "around", "of", "for", "up", "round", "to"}
+#: Lengths, cm, that a bare number beside a device means: common practice, no source.
+_LENGTHS = {"sheath": (5, 120), "catheter": (20, 200), "wire": (50, 460), "microcatheter": (90, 200), "guide catheter": (40, 130)}
+
+
+def device_items(tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure]) -> tuple[list[Item], set[int]]:
+    """Terms and figures of one sentence -> items of devices with their sizes, and the start tokens of figures they took."""
+    parts = [part for part in (_part(tokens, entry) for entry in _stream(terms, figures)) if part]
+    groups: list[list[_Part]] = []
+    for part in parts:
+        if groups and _joins(tokens, groups[-1], part):
+            groups[-1].append(part)
+        else:
+            groups.append([part])
+    items: list[Item] = []
+    taken: set[int] = set()
+    for group in groups:
+        item = _device(tokens, group)
+        if item:
+            items.append(item)
+            taken |= {part.first for part in group if part.figure}
+    return items, taken
+
+
+class _Part:
+    """A piece of a device's name: a noun, a qualifier or a size."""
+
+    __slots__ = ("device", "figure", "first", "last", "qualifier")
+
+    def __init__(self, first: int, last: int, device: Device | None = None, qualifier: Qualifier | None = None, figure: Figure | None = None) -> None:
+        self.first, self.last = first, last
+        self.device, self.qualifier, self.figure = device, qualifier, figure
+
+
+def _stream(terms: Sequence[Term], figures: Sequence[Figure]) -> list[Term | Figure]:
+    return sorted([*terms, *figures], key=lambda entry: entry.first)
+
+
+def _part(tokens: Sequence[Token], entry: Term | Figure) -> _Part | None:
+    if isinstance(entry, Term):
+        for table, found in entry.found:
+            if table == "device" and isinstance(found, Device):
+                return _Part(entry.first, entry.last, device=found)
+            if table == "qualifier" and isinstance(found, Qualifier):
+                return _Part(entry.first, entry.last, qualifier=found)
+        return _Part(entry.first, entry.last)  # any other term: a wall between devices
+    return _Part(entry.first, entry.last, figure=entry)
+
+
+def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:
+    """Whether a piece belongs to the device before it: nothing but light words (and, for sizes, a comma) between."""
+    before = group[-1]
+    if not (part.device or part.qualifier or part.figure) or not (before.device or before.qualifier or before.figure):
+        return False
+    between = [token.text for token in tokens[before.last : part.first]]
+    comma = "," in between
+    rest = [text for text in between if text != ","]
+    if any(text not in _LIGHT for text in rest) or between.count(",") > 1:
+        return False
+    noun = next((piece.device for piece in group if piece.device), None)
+    if part.device:
+        if noun or comma:
+            return False
+        return _size_fits(part.device, group)
+    if part.figure:
+        key = _key(part.figure, noun, group, tokens)
+        if key is None:
+            return False
+        keys = {other for piece in group if piece.figure for other in _keys(piece.figure, noun, group, tokens)}
+        if keys & set(_keys(part.figure, noun, group, tokens)):
+            return False
+        if comma and not noun and not any(piece.figure for piece in group):
+            return False
+        return not (comma and key == "diameter" and noun and noun.kind == "insert")
+    return not comma or noun is not None
+
+
+def _size_fits(device: Device, group: list["_Part"]) -> bool:
+    for piece in group:
+        if piece.figure and piece.figure.shape == "one":
+            unit = piece.figure.parts[0].unit
+            if unit in {"mL", "mL/s", "atm", "bar", "kPa", "[psi]", "s", "min", "%", "[iU]", "mg", "g", "/s", "mm[Hg]"} and not (
+                unit == "mL" and device.kind == "embolise"
+            ):
+                return False
+    return True
+
+
+def _keys(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> tuple[str, ...]:
+    if figure.shape == "size":
+        return ("diameter", "length")
+    key = _key(figure, noun, group, tokens)
+    return (key,) if key else ()
+
+
+def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> str | None:
+    """Which value of a device a figure is, or None where it can be none."""
+    if figure.shape == "pair":
+        return None
+    if figure.shape == "size":
+        return "diameter" if noun is None or noun.kind in {"inflation", "stent", "embolise"} else None
+    quantity = figure.parts[0]
+    name, kind = (noun.name, noun.kind) if noun else ("", "")
+    if quantity.unit == "[Ch]":
+        return "gauge" if kind not in {"inflation", "embolise"} and name not in {"wire", "needle"} else None
+    if quantity.unit == "[in_i]" or (quantity.unit is None and quantity.form == "leading-zero"):
+        return "wire_diameter" if name in {"", "wire", "microwire", "pressure wire"} else None
+    if quantity.unit == "cm":
+        return "length" if kind in {"", "insert", "stent", "inflation", "embolise"} else None
+    if quantity.unit == "mm":
+        if kind in {"inflation", "stent", "embolise"}:
+            return "length" if _followed_by_long(tokens, figure) else "diameter"
+        return "diameter" if name == "filter" else None
+    if quantity.unit == "mL":
+        return "volume" if kind == "embolise" else None
+    if quantity.unit is None and quantity.form in {"cardinal", "spelled", "digits", "decimal", "fraction"}:
+        return _bare(figure, noun, group, tokens)
+    return None
+
+
+def _followed_by_long(tokens: Sequence[Token], figure: Figure) -> bool:
+    return figure.last < len(tokens) and tokens[figure.last].text == "long"
+
+
+def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> str | None:
+    """ "three hundred long", "the forty-five", "stiff oh three five, two-sixty": a length in centimetres nobody said."""
+    value = figure.parts[0].value
+    wired = any(piece.figure and _is_wire(piece.figure) for piece in group) or any(
+        piece.qualifier and piece.qualifier.stands_for == "wire" for piece in group
+    )
+    gauged = any(piece.figure and piece.figure.parts[0].unit == "[Ch]" for piece in group)
+    name = noun.name if noun else "wire" if wired else "sheath" if gauged else ""
+    low, high = _LENGTHS.get(name, (0, 0))
+    if name and low <= value <= high:
+        before = tokens[figure.first - 1].text if figure.first else ""
+        if _followed_by_long(tokens, figure) or before in {"the", "by", "a"} or (wired and value >= 100) or (gauged and value >= 20):
+            return "length"
+    return None
+
+
+def _is_wire(figure: Figure) -> bool:
+    quantity = figure.parts[0]
+    return quantity.unit == "[in_i]" or (quantity.unit is None and quantity.form == "leading-zero")
+
+
+def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
+    noun = next((piece.device for piece in group if piece.device), None)
+    qualifiers = [piece.qualifier for piece in group if piece.qualifier]
+    figures: dict[str, Quantity] = {}
+    for piece in group:
+        if piece.figure:
+            figures |= _figures(piece.figure, noun, group, tokens)
+    stands = next((q.stands_for for q in qualifiers if q.stands_for), None)
+    if noun is None and not figures and not stands:
+        return None
+    if noun is None and set(figures) == {"length"}:
+        return None
+    name, role, nickname, mount = "", "", None, None
+    if noun:
+        name, role, nickname, mount = noun.name, noun.kind, noun.nickname, noun.mount
+    elif "wire_diameter" in figures:
+        name, role = "wire", "insert"
+    elif stands and not ("diameter" in figures and stands == "wire"):
+        name, role = stands, {"wire": "insert", "stent": "stent", "balloon": "inflation", "coil": "embolise"}.get(stands, "insert")
+        if "gauge" in figures and stands == "wire":
+            name, role = "", ""
+    first, last = group[0].first, group[-1].last
+    before, where = _before(tokens, first)
+    names = {q.name for q in qualifiers}
+    if any(q.name == "self expanding" for q in qualifiers):
+        mount = "self"
+    if any(q.name == "balloon mounted" for q in qualifiers):
+        mount = "balloon"
+    return Item(
+        kind="device", words=(tokens[first].word, tokens[last - 1].past), name=name, role=role, nickname=nickname, mount=mount,
+        text=" ".join(token.text for token in tokens[first:last]), figures=figures, qualifiers=frozenset(names),
+        span=(first, last), definite=bool(before & _DEFINITE) or tokens[first].text in _DEFINITE, oblique=where,
+    )  # fmt: skip
+
+
+def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> dict[str, Quantity]:
+    if figure.shape == "size":
+        a, b = figure.parts
+        out = {"diameter": a, "length": b}
+        if figure.count is not None:
+            out["count"] = Quantity(figure.count, "{count}", a.words, a.heard)
+        return out
+    key = _key(figure, noun, group, tokens)
+    if key is None:
+        return {}
+    quantity = figure.parts[0]
+    unit = {"wire_diameter": "[in_i]", "length": "cm"}.get(key)
+    return {key: replace(quantity, unit=quantity.unit or unit)}
+
+
+def _before(tokens: Sequence[Token], first: int) -> tuple[set[str], bool]:
+    """The small words before a device, and whether they make it the place where something else goes."""
+    words: set[str] = set()
+    index = first - 1
+    while index >= 0 and first - index <= 4:
+        text = tokens[index].text
+        if text in PUNCTUATION:
+            break
+        if text in _LIGHT | _DEFINITE | {"its", "same"}:
+            words.add(text)
+            index -= 1
+            continue
+        return words, text in _WHERE
+    return words, False
+
+
+def drug_dose(unit: str, quantity: Quantity) -> Quantity | None:
+    """A figure beside a drug -> its dose, or None where the figure is none (a concentration, a time)."""
+    if quantity.unit is None:
+        return replace(quantity, unit=unit, flags=(*quantity.flags, "unit-assumed"))
+    return quantity if quantity.unit in {"mL", "mg", "ug", "g", "[iU]"} else None

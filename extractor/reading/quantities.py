@@ -1,0 +1,256 @@
+"""Tokens -> figures with units and the shapes the trade says them in: "five by eighty", "eight at four", "six French".
+
+Also puts right what the speaker puts right at once: "twelve, sorry, fourteen" is 14, "fifteen, not fifty" is 15.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from extractor.lexicon import Lexicon, Unit
+from extractor.model import Quantity
+from extractor.reading.numbers import Number, read_numbers
+from extractor.reading.tokens import PUNCTUATION, Token, tokenise
+
+#: Said between the parts of a thought; they separate nothing.
+FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm", "hm"})
+#: Forms of numbers that are no figure by themselves.
+_NO_FIGURE = {"pronoun", "label", "clock"}
+_ARTICLES = {"a", "an", "one"}
+_CROSS = {"by", "x", "times"}
+
+UnitForms = Mapping[tuple[str, ...], Unit]
+
+
+@dataclass(slots=True)
+class Figure:
+    """One figure, or a shape of two: ``shape`` is one, size (a by b) or pair (a at b, a for b). Token range first:last."""
+
+    first: int
+    last: int
+    shape: str
+    parts: list[Quantity]
+    joint: str = ""
+    count: float | None = None
+
+
+def unit_forms(lexicon: Lexicon) -> UnitForms:
+    """Lexicon -> every spoken form of a unit, as tokens."""
+    return {
+        tuple(token.text for token in tokenise(form.split())): unit for unit in lexicon.unit for form in unit.spoken
+    }
+
+
+def read_figures(tokens: Sequence[Token], units: UnitForms) -> list[Figure]:
+    """Tokens -> figures in order, none overlapping. Linear."""
+    longest = max((len(form) for form in units), default=0)
+    singles: list[Figure] = []
+    numbers = [number for number in read_numbers(tokens) if number.form not in _NO_FIGURE]
+    numbers = _counted(tokens, numbers)
+    taken = 0
+    for number in numbers:
+        if number.first < taken:
+            continue
+        figure = _with_unit(tokens, number, units, longest)
+        if figure:
+            singles.append(figure)
+            taken = figure.last
+    singles += _units_alone(tokens, singles, units, longest)
+    singles.sort(key=lambda figure: figure.first)
+    return _shapes(tokens, singles)
+
+
+def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
+    """ "two eight by twenties" is two of them: split where a plural size follows."""
+    out: list[Number] = []
+    for number in numbers:
+        pair = next((other for other in number.alternatives if len(other) == 2), None)
+        crossed = number.last + 1 < len(tokens) and tokens[number.last].text in _CROSS
+        if number.form == "digits" and pair and crossed and tokens[number.last + 1].text.endswith("ies"):
+            out += number.split(pair)
+        elif number.form == "digits" and crossed and any(other == (number.value / 10,) for other in number.alternatives):
+            out.append(replace(number, value=number.value / 10, alternatives=((number.value,),)))
+        else:
+            out.append(number)
+    return out
+
+
+def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longest: int) -> Figure | None:
+    unit, last = _unit_at(tokens, number.last, units, longest)
+    if unit is None and number.last < len(tokens) and tokens[number.last].text in {",", "..."}:
+        unit, last = _unit_at(tokens, number.last + 1, units, longest)  # "eight-fifty, milligray"
+        if unit is not None and last - number.last == 2 and tokens[number.last + 1].text in {"a", "f", "in", "m"}:
+            unit, last = None, number.last
+    if unit is None:
+        last = number.last
+        if number.form == "bare-fraction":
+            return None
+    value = number.value
+    if unit and last + 2 < len(tokens) + 1 and _texts(tokens, last, 3) == ("and", "a", "half"):
+        value, last = value + 0.5, last + 3
+    elif unit and _texts(tokens, last, 2) == ("and", "half"):
+        value, last = value + 0.5, last + 2
+    return Figure(number.first, last, "one", [_quantity(tokens, number.first, last, value, unit, number)])
+
+
+def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForms, longest: int) -> list[Figure]:
+    """ "a minute", "mil and a half", "a gram": a unit whose number is only an article."""
+    covered = {index for figure in singles for index in range(figure.first, figure.last)}
+    found: list[Figure] = []
+    for index, token in enumerate(tokens):
+        if index in covered or token.text not in _ARTICLES | {"mil", "mill", "half"}:
+            continue
+        start = index + 1 if token.text in _ARTICLES | {"half"} else index
+        if start in covered:
+            continue
+        unit, last = _unit_at(tokens, start, units, longest)
+        if unit is None or tokens[last - 1].text.endswith("s") or unit.quantity in {"frame-rate", "rate"}:
+            continue
+        if token.text in _ARTICLES and last - start == 1 and tokens[start].text in {"f", "ch", "a", '"', "u", "g", "m", "s"}:
+            continue
+        value = 0.5 if token.text == "half" else 1.0
+        if _texts(tokens, last, 3) == ("and", "a", "half"):
+            value, last = value + 0.5, last + 3
+        elif token.text == "mil":
+            continue
+        number = Number(value, index, last, "fraction" if value != 1.0 else "article")  # type: ignore[arg-type]
+        found.append(Figure(index, last, "one", [_quantity(tokens, index, last, value, unit, number)]))
+    return found
+
+
+def _unit_at(tokens: Sequence[Token], index: int, units: UnitForms, longest: int) -> tuple[Unit | None, int]:
+    for length in range(min(longest, len(tokens) - index), 0, -1):
+        unit = units.get(_texts(tokens, index, length))
+        if unit:
+            return unit, index + length
+    return None, index
+
+
+def _texts(tokens: Sequence[Token], index: int, length: int) -> tuple[str, ...]:
+    return tuple(token.text for token in tokens[index : index + length])
+
+
+def _quantity(tokens: Sequence[Token], first: int, last: int, value: float, unit: Unit | None, number: Number) -> Quantity:
+    flags = ("approximate",) if number.approximate else ()
+    others = tuple(other[0] for other in number.alternatives if len(other) == 1)
+    if number.form == "digits" or (number.alternatives and number.form in {"decimal", "spelled"}):
+        flags = (*flags, "two-readings")
+    times = unit.times if unit else 1.0
+    return Quantity(
+        round(value * times, 6), unit.code if unit else None, (tokens[first].word, tokens[last - 1].past),
+        " ".join(token.text for token in tokens[first:last]), number.form, flags, others,
+    )  # fmt: skip
+
+
+def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
+    figures: list[Figure] = []
+    for figure in singles:
+        before = figures[-1] if figures else None
+        between = [t.text for t in tokens[before.last : figure.first] if t.text not in FILLERS] if before else []
+        if before and before.shape == "one" and figure.shape == "one" and len(between) in {1, 2}:
+            joint = between[0]
+            a, b = before.parts[0], figure.parts[0]
+            plain = len(between) == 1 or between[1] in {"a", "...", ",", "the"}
+            if plain and joint in _CROSS and a.unit in {None, "mm", "cm"} and b.unit in {None, "mm", "cm"}:
+                figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)
+                continue
+            if plain and joint in {"at", "for"} and _may_pair(joint, a, b):
+                figures[-1] = Figure(before.first, figure.last, "pair", [a, b], joint)
+                continue
+        figures.append(figure)
+    return figures
+
+
+def _may_pair(joint: str, a: Quantity, b: Quantity) -> bool:
+    """Volume at rate, rate for volume, or (charts) diameter at pressure."""
+    flow = a.unit in {None, "mL"} and b.unit in {None, "mL/s", "/s"}
+    chart = joint == "at" and a.unit in {None, "mm"} and b.unit in {None, "atm", "bar", "kPa", "[psi]"}
+    total = joint == "for" and a.unit in {None, "mL/s", "/s"} and b.unit in {None, "mL"}
+    return flow or chart or total
+
+
+def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int, tuple[str, int]]) -> list[Figure]:
+    """Figures with slips put right. ``spans``: token index -> (name of a steering phrase, its end)."""
+    starts = {figure.first for figure in figures}
+    kept: list[Figure] = []
+    for figure in figures:
+        if not kept:
+            kept.append(figure)
+            continue
+        before = kept[-1]
+        how = _steered(tokens, before.last, figure.first, spans)
+        if how == "correction" and (fixed := _replaced(before, figure)):
+            kept[-1] = fixed
+        elif how == "denial" and _comparable(before, figure):
+            kept[-1] = replace(before, last=figure.last)
+        elif how == "echo" and _echoes(before, figure):
+            kept[-1] = replace(before, last=figure.last)
+        elif how == "echo" and _put_right_after(figure.last, spans, starts) and (fixed := _replaced(before, figure)):
+            kept[-1] = fixed
+        else:
+            kept.append(figure)
+    return kept
+
+
+def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int, tuple[str, int]]) -> str:
+    """What stands between two figures: correction, denial, echo (a comma), pause, or nothing that joins them."""
+    if last - first > 8:
+        return ""
+    how, index, seen_mark = "", first, False
+    while index < last:
+        text = tokens[index].text
+        if index in spans and spans[index][0] in {"correction", "denial"}:
+            name, index = spans[index]
+            how = "correction" if "correction" in (name, how) else name
+            continue
+        if text in PUNCTUATION:
+            seen_mark = True
+            if text in {".", "?", "!"} and not how and index + 1 < last:
+                return ""
+        elif text not in FILLERS | {"the", "a", "an", "it", "was", "'s", "is", "at", "to", "by", "that", "this", "time", "please", "and", "use", "only"}:
+            return ""
+        index += 1
+    if how:
+        return how
+    return "echo" if seen_mark and all(t.text in PUNCTUATION for t in tokens[first:last]) else ""
+
+
+def _put_right_after(index: int, spans: Mapping[int, tuple[str, int]], starts: set[int]) -> bool:
+    """ "ten by forty… ten by sixty, sorry": the word that puts right comes after, and no other figure follows it."""
+    for skip in (0, 1):
+        name, end = spans.get(index + skip, ("", 0))
+        if name == "correction":
+            return not any(start in starts for start in range(end, end + 4))
+    return False
+
+
+def _comparable(before: Figure, after: Figure) -> bool:
+    a, b = before.parts[-1], after.parts[-1]
+    return a.unit is None or b.unit is None or a.unit == b.unit
+
+
+def _echoes(before: Figure, after: Figure) -> bool:
+    """ "fifteen, one five": the same figure again, digit by digit."""
+    a, b = before.parts[-1], after.parts[0]
+    if after.shape != "one" or b.form not in {"digits", "spelled"}:
+        return False
+    return b.value == a.value or a.value in b.alternatives
+
+
+def _replaced(before: Figure, after: Figure) -> Figure | None:
+    """The figure that stands after a correction: the later value, in the earlier shape and unit where it names none."""
+    if not _comparable(before, after):
+        return None
+    words = (before.parts[0].words[0], after.parts[-1].words[1])
+    if before.shape == after.shape:
+        parts = [
+            replace(new, unit=new.unit or old.unit, flags=(*new.flags, "corrected"), words=(min(old.words[0], new.words[0]), new.words[1]))
+            for old, new in zip(before.parts, after.parts, strict=True)
+        ]
+        return Figure(before.first, after.last, after.shape, parts, after.joint or before.joint, before.count)
+    if after.shape == "one" and before.shape in {"size", "pair"}:
+        old, new = before.parts[-1], after.parts[0]
+        last = replace(new, unit=new.unit or old.unit, flags=(*new.flags, "corrected"), words=(old.words[0], new.words[1]))
+        return Figure(before.first, after.last, before.shape, [before.parts[0], last], before.joint, before.count)
+    if before.shape == "one" and after.shape in {"size", "pair"}:
+        return Figure(before.first, after.last, after.shape, [replace(part, flags=(*part.flags, "corrected"), words=words) for part in after.parts], after.joint)
+    return None

@@ -1,0 +1,222 @@
+"""The reading room's face: words -> repaired words and sentences of items. Pure, linear, no clock, no disk."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from extractor.lexicon import Cue, Drug, Entry, Lexicon
+from extractor.model import Correction, Item, Sentence, Word
+from extractor.reading.clauses import CueAt, set_status
+from extractor.reading.mentions import device_items, drug_dose
+from extractor.reading.quantities import FILLERS, Figure, corrected, read_figures, unit_forms
+from extractor.reading.repair import Repairer
+from extractor.reading.terms import Term, TermFinder
+from extractor.reading.tokens import PUNCTUATION, Token, tokenise
+
+#: A silence this long ends a sentence and a breath: common practice in dialogue transcription is 0.3 to 0.7 s; no source.
+PAUSE_MS = 500
+
+_ENDS = {".", "?", "!"}
+_OF = {"of", "units", "more", "the", "buffered", "plain", "iv", "intravenous", "a"}
+_MARK_WORDS = {"and", "but", "so", "then", "or", "nor", "because", "while", "which", "although", "though", "however", "plus"}
+_PRONOUNS = {"it", "that", "they", "she", "he", "both", "these", "those", "them", "this", "one", "ones", "i", "we", "you", "lot"}
+
+
+class Reader:
+    """Words -> sentences, with one lexicon. Made once; pure afterwards."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._repairer = Repairer(lexicon)
+        self._terms = TermFinder(lexicon)
+        self._units = unit_forms(lexicon)
+
+    def read(self, words: Sequence[Word]) -> tuple[list[Sentence], list[Correction]]:
+        """Words of a case -> its sentences in order, and the repairs made on the way."""
+        texts, corrections = self._repairer.repair(words)
+        tokens = tokenise(texts)
+        terms = self._terms.find(tokens)
+        sentences: list[Sentence] = []
+        at = 0
+        for first, last, breath in _spans(tokens, words):
+            begin = at
+            while at < len(terms) and terms[at].first < last:
+                at += 1
+            sentence = self._sentence(tokens[first:last], _shifted(terms[begin:at], first), breath)
+            if sentence:
+                sentences.append(sentence)
+        return sentences, corrections
+
+    def _sentence(self, tokens: Sequence[Token], terms: list[Term], breath: int) -> Sentence | None:
+        if not any(token.text not in PUNCTUATION for token in tokens):
+            return None
+        figures = corrected(tokens, read_figures(tokens, self._units), _steering(terms))
+        covered = {index for figure in figures for index in range(figure.first, figure.last)}
+        terms = [term for term in terms if not covered & set(range(term.first, term.last)) or _outranks(term)]
+        devices, taken = device_items(tokens, terms, figures)
+        items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
+        _dose(tokens, items)
+        plain = [item for _, item in items]
+        set_status(plain, _cue_places(items, cues))
+        return Sentence(plain, (tokens[0].word, tokens[-1].past), breath, tokens[-1].text == "?")
+
+
+def _spans(tokens: Sequence[Token], words: Sequence[Word]) -> list[tuple[int, int, int]]:
+    """Token ranges of sentences, each with the number of its breath."""
+    spans: list[tuple[int, int, int]] = []
+    first, breath = 0, 0
+    for index, token in enumerate(tokens):
+        last = index + 1
+        pause = last < len(tokens) and words[tokens[last].word].start_ms - words[token.past - 1].end_ms >= PAUSE_MS
+        if token.text in _ENDS or pause or last == len(tokens):
+            spans.append((first, last, breath))
+            first = last
+        breath += pause
+    return spans
+
+
+def _shifted(terms: Sequence[Term], by: int) -> list[Term]:
+    return [replace(term, first=term.first - by, last=term.last - by) for term in terms]
+
+
+def _steering(terms: Sequence[Term]) -> dict[int, tuple[str, int]]:
+    return {
+        term.first: (entry.name, term.last)  # type: ignore[attr-defined]
+        for term in terms
+        for table, entry in term.found
+        if table == "phrase"
+    }
+
+
+def _outranks(term: Term) -> bool:
+    return any(table in {"drug", "finding"} for table, _ in term.found)
+
+
+def _ordered(
+    tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure], devices: Sequence[Item]
+) -> tuple[list[tuple[int, Item]], list[tuple[int, Cue, str]]]:
+    """Everything said, in order of its first token, and the cues with theirs."""
+    placed: list[tuple[int, Item]] = []
+    cues: list[tuple[int, Cue, str]] = []
+    busy: set[int] = set()
+    for device in devices:
+        first, last = device.span
+        placed.append((first, device))
+        busy |= set(range(first, last))
+    for figure in figures:
+        placed.append((figure.first, _figure_item(tokens, figure)))
+        busy |= set(range(figure.first, figure.last))
+    for term in terms:
+        items, term_cues = _term_items(tokens, term)
+        cues += [(term.first, cue, text) for cue, text in term_cues if _speaks(tokens, term, cue)]
+        if not busy & set(range(term.first, term.last)):
+            placed += [(term.first, item) for item in items]
+        if items or term_cues:
+            busy |= set(range(term.first, term.last)) if items else set()
+    for index, token in enumerate(tokens):
+        if index in busy:
+            continue
+        if token.text in PUNCTUATION or token.text in _MARK_WORDS:
+            placed.append((index, Item("mark", (token.word, token.past), token.text, span=(index, index + 1))))
+        elif token.text in _PRONOUNS:
+            placed.append((index, Item("pronoun", (token.word, token.past), token.text, name=token.text, span=(index, index + 1))))
+    placed.sort(key=lambda pair: pair[0])
+    return placed, cues
+
+
+def _figure_item(tokens: Sequence[Token], figure: Figure) -> Item:
+    words = (tokens[figure.first].word, tokens[figure.last - 1].past)
+    text = " ".join(token.text for token in tokens[figure.first : figure.last])
+    span = (figure.first, figure.last)
+    if figure.shape == "pair":
+        return Item("pair", words, text, name=figure.joint, figures={"a": figure.parts[0], "b": figure.parts[1]}, span=span)
+    return Item("quantity", words, text, figures={"value": figure.parts[0]}, span=span)
+
+
+def _term_items(tokens: Sequence[Token], term: Term) -> tuple[list[Item], list[tuple[Cue, str]]]:
+    words = (tokens[term.first].word, tokens[term.last - 1].past)
+    text = " ".join(token.text for token in tokens[term.first : term.last])
+    span = (term.first, term.last)
+    meanings: set[str] = set()
+    items: list[Item] = []
+    cues: list[tuple[Cue, str]] = []
+    for table, entry in term.found:
+        match table:
+            case "cue":
+                cues.append((entry, text))  # type: ignore[arg-type]
+            case "action":
+                meanings.add(_name(entry))
+            case "drug" | "finding" | "side" | "part":
+                unit = entry.unit if isinstance(entry, Drug) else ""
+                items.append(Item(table, words, text, name=_name(entry), unit=unit, span=span))
+            case "vessel":
+                items.append(Item("place", words, text, name=_name(entry), span=span))
+            case "phrase" if _name(entry) in {"aside", "dictated"}:
+                items.append(Item("phrase", words, text, name=_name(entry), span=span))
+    if meanings:
+        items.append(Item("action", words, text, meanings=frozenset(meanings), span=span))
+    return items, cues
+
+
+def _name(entry: Entry) -> str:
+    return entry.name  # type: ignore[attr-defined,no-any-return]
+
+
+def _speaks(tokens: Sequence[Token], term: Term, cue: Cue) -> bool:
+    """Whether a cue means what it says here: not before or after the words its entry excludes, nor before a mark."""
+    after = next((t.text for t in tokens[term.last :] if t.text not in FILLERS), "")
+    before = tokens[term.first - 1].text if term.first else ""
+    if cue.reach == "mention" and (after in PUNCTUATION or not after):
+        return False
+    return after not in cue.not_before and before not in cue.not_after
+
+
+def _cue_places(items: Sequence[tuple[int, Item]], cues: Sequence[tuple[int, Cue, str]]) -> list[CueAt]:
+    places: list[CueAt] = []
+    for first, cue, text in cues:
+        index = next((i for i, (start, _) in enumerate(items) if start >= first), len(items))
+        places.append(CueAt(cue, index, text))
+    return places
+
+
+def _dose(tokens: Sequence[Token], items: list[tuple[int, Item]]) -> None:
+    """Gives each drug the figure said beside it: "five thousand of heparin", "fentanyl, fifty", "ten mils of one percent lidocaine"."""
+    for position, (_, item) in enumerate(items):
+        if item.kind != "drug":
+            continue
+        for index in (*_before(tokens, items, position), *_after(items, position)):
+            figure = items[index][1]
+            dose = drug_dose(item.unit, figure.figures["value"])
+            if dose:
+                item.figures["dose"] = dose
+                item.words = (min(item.words[0], figure.words[0]), max(item.words[1], figure.words[1]))
+                figure.used = True
+                break
+
+
+def _before(tokens: Sequence[Token], items: Sequence[tuple[int, Item]], position: int) -> list[int]:
+    """The figure right before a drug, over a concentration: "ten mils of one percent lidocaine"."""
+    right = items[position][1].span[0]
+    for index in range(position - 1, max(-1, position - 4), -1):
+        item = items[index][1]
+        between = {token.text for token in tokens[item.span[1] : right]}
+        if item.kind != "quantity" or item.used or between - FILLERS - _OF:
+            return []
+        if item.figures["value"].unit != "%":
+            return [index]
+        right = item.span[0]
+    return []
+
+
+def _after(items: Sequence[tuple[int, Item]], position: int) -> list[int]:
+    """The figure after a drug, over a comma, a side, a concentration."""
+    for index in range(position + 1, min(len(items), position + 7)):
+        item = items[index][1]
+        if item.kind == "quantity":
+            if item.figures["value"].unit == "%":
+                continue
+            return [] if item.used else [index]
+        if item.kind in {"mark"} and item.text in {",", "-", "..."}:
+            continue
+        if item.kind in {"side", "place", "part", "pronoun"}:
+            continue
+        return []
+    return []

@@ -1,0 +1,63 @@
+"""Tokens -> the lexicon's terms in them, longest first. spaCy's matcher does the looking up; it is imported only here."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from extractor.lexicon import TABLES, Entry, Lexicon
+from extractor.reading.tokens import Token, tokenise
+
+#: Tables whose last word also has a plural.
+_PLURAL = {"device"}
+_LOOKED_UP = [table for table in TABLES if table not in {"limit", "misheard", "unit"}]
+
+
+@dataclass(slots=True)
+class Term:
+    """Entries of the lexicon in ``tokens[first:last]``; several where one form has several meanings ("in", "down")."""
+
+    first: int
+    last: int
+    found: list[tuple[str, Entry]] = field(default_factory=list)
+
+
+class TermFinder:
+    """Looks up every form of every entry. Made once for a lexicon; pure afterwards."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        from spacy.matcher import PhraseMatcher
+        from spacy.tokens import Doc
+        from spacy.vocab import Vocab
+
+        self._vocab, self._doc = Vocab(), Doc
+        self._matcher = PhraseMatcher(self._vocab)
+        self._entries: dict[int, list[tuple[str, Entry]]] = {}
+        forms: dict[tuple[str, ...], list[tuple[str, Entry]]] = {}
+        for table in _LOOKED_UP:
+            for entry in getattr(lexicon, table):
+                for form in entry.spoken:
+                    for tokens in _forms(form, table in _PLURAL):
+                        forms.setdefault(tokens, []).append((table, entry))
+        for tokens, found in forms.items():
+            key = "\u241f".join(tokens)
+            self._matcher.add(key, [Doc(self._vocab, words=list(tokens))])
+            self._entries[self._vocab.strings[key]] = found
+
+    def find(self, tokens: Sequence[Token]) -> list[Term]:
+        """Tokens -> terms in order, none overlapping: the earliest, then the longest, wins."""
+        if not tokens:
+            return []
+        matches = self._matcher(self._doc(self._vocab, words=[token.text for token in tokens]))
+        matches.sort(key=lambda match: (match[1], -match[2]))
+        terms: list[Term] = []
+        for key, first, last in matches:
+            if terms and first < terms[-1].last:
+                continue
+            terms.append(Term(first, last, self._entries[key]))
+        return terms
+
+
+def _forms(form: str, plural: bool) -> list[tuple[str, ...]]:
+    tokens = tuple(token.text for token in tokenise(form.split()))
+    if plural and not tokens[-1].endswith("s"):
+        return [tokens, (*tokens[:-1], tokens[-1] + "s")]
+    return [tokens]

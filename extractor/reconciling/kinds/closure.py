@@ -1,0 +1,84 @@
+"""How the puncture was closed: device, stitch, band or pressure, and for how long."""
+
+from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.story import Draft, Story, carried
+
+
+class Closures:
+    """Hears closure devices, pressing, and the minutes of it."""
+
+    def __init__(self) -> None:
+        self.open: Draft | None = None
+        self.asked: Draft | None = None
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        if self.open is not None and sentence.breath - self.open.breath > 2:
+            self.open = None
+
+    def hear(self, story: Story, item: Item) -> bool:
+        if item.kind == "device" and item.role == "closure":
+            return self._device(story, item)
+        if item.kind == "action" and item.meanings & {"press", "haemostasis"}:
+            return self._press(story, item)
+        if item.kind == "quantity" and item.figures["value"].unit in {"min", "s"}:
+            return self._time(story, item)
+        return False
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        return
+
+    def _device(self, story: Story, item: Item) -> bool:
+        status = item.status or Status.DONE
+        gauge = item.figures.get("gauge") or self._gauge(story, item)
+        values = {"gauge": gauge} if gauge else {}
+        if status is Status.DONE and self.open is not None:
+            self.open.reach(item.words)
+            return True
+        draft = story.add(Kind.CLOSURE, status, item, f"closure/device-{status}", device=item.name, values=values)
+        if status is Status.DONE:
+            self.open = draft
+        elif status is Status.PLANNED:
+            self.asked = draft
+        story.topic = "closure"
+        return True
+
+    def _gauge(self, story: Story, item: Item) -> Quantity | None:
+        """The hole to close: a gauge said in the sentence, else that of the sheath last out, else the one still in."""
+        for other in story.sentence.items:
+            if other.kind == "device" and other.role in {"", "insert"} and "gauge" in other.figures and other.name in {"", "sheath"}:
+                return other.figures["gauge"]
+        for draft in reversed(story.drafts):
+            if draft.kind is Kind.REMOVE and draft.device == "sheath" and draft.status is Status.DONE and "gauge" in draft.values:
+                return carried(draft.values["gauge"])
+        for thing in reversed(story.things):
+            if thing.name == "sheath" and thing.where == "in" and "gauge" in thing.values:
+                return carried(thing.values["gauge"])
+        return None
+
+    def _press(self, story: Story, item: Item) -> bool:
+        timed = any(other.kind == "quantity" and other.figures["value"].unit in {"min", "s"} for other in story.sentence.items)
+        if self.open is None and self._after_removal(story) and (timed or "haemostasis" in item.meanings and item.text not in {"dry"}):
+            gauge = self._gauge(story, item)
+            status = item.status if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST} else Status.DONE
+            draft = story.add(Kind.CLOSURE, status, item, "closure/pressure", values={"gauge": gauge} if gauge else {})
+            if status is Status.DONE:
+                self.open = draft
+            story.topic = "closure"
+            return True
+        if self.open is not None:
+            self.open.reach(item.words)
+            return True
+        return False
+
+    def _after_removal(self, story: Story) -> bool:
+        last = story.recent(Kind.REMOVE, 2, Status.DONE)
+        return last is not None or self.asked is not None or any(item.kind == "device" and item.role == "closure" for item in story.sentence.items) or story.says("haemostasis")
+
+    def _time(self, story: Story, item: Item) -> bool:
+        if self.open is None or "duration" in self.open.values:
+            return False
+        if item.status in {Status.PLANNED, Status.CONSIDERED, Status.QUOTED}:
+            pass
+        self.open.values["duration"] = item.figures["value"]
+        self.open.reach(item.words)
+        return True

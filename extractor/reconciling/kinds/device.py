@@ -1,0 +1,203 @@
+"""Sheaths, wires, catheters and the like: asked for, in, out, exchanged."""
+
+from extractor.model import Item, Kind, Sentence, Status
+from extractor.reconciling.story import Draft, Story, Thing
+from extractor.reconciling.things import find, learn, new, values_of
+
+_IN = {"placed", "particle"}
+_OUT = {"removed", "particle out"}
+_POINTERS = {"it", "that", "they", "both", "she", "he", "these", "those", "them", "this", "lot"}
+#: Said of a needle, a device is only the way in; it makes no event of its own.
+_NO_EVENT = {"needle"}
+
+
+class Devices:
+    """Hears devices of role insert, and what becomes of them."""
+
+    def __init__(self) -> None:
+        self.open: list[Item] = []  # named since the last word that said what became of a device
+        self.waiting: tuple[str, Item] | None = None  # "took out …", "exchanged for …": the device comes after
+        self.focus: list[Thing] = []  # what "it", "both", "in" mean
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        self.open = []
+        self.waiting = None
+
+    def hear(self, story: Story, item: Item) -> bool:
+        if item.kind == "device" and _inserted(story, item):
+            if item.oblique and not _fresh(story, item):
+                return True
+            if self.waiting:
+                self._happen(story, [item], *self.waiting)
+                self.waiting = None
+            else:
+                self.open.append(item)
+            story.topic = "device"
+            return True
+        if item.kind == "action":
+            return self._act(story, item)
+        return False
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        for item in self.open:
+            self._name(story, item)
+        self.open = []
+
+    # --- what became of it --------------------------------------------------------------------------------------------
+
+    def _act(self, story: Story, item: Item) -> bool:
+        if "exchange" in item.meanings and self.open:
+            old = self.open[-1:]
+            self._happen(story, old, "out", item)
+            self.open = []
+            self.waiting = ("in", item)
+            return True
+        way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT else ""
+        if not way:
+            return False
+        weak = not item.meanings & {"placed", "removed"}
+        if self.open:
+            if weak and not _right_after(story, item, self.open[-1]):
+                return False
+            self._happen(story, self.open, way, item)
+            self.open = []
+            return True
+        following = next((other for other in story.ahead() if other.kind not in {"side", "place", "part", "pronoun"}), None)
+        if not weak and following is not None and following.kind == "device" and following.role == "insert" and not following.oblique:
+            self.waiting = (way, item)
+            return True
+        if story.topic == "device" and self.focus and self._meant(story, item, weak):
+            focus = self.focus
+            if way == "in":
+                focus = [thing for thing in focus if thing.where != "in"]
+            for thing in focus:
+                self._move(story, thing, None, way, item)
+            return bool(focus)
+        return False
+
+    def _meant(self, story: Story, item: Item, weak: bool) -> bool:
+        """ "it's in", "both are down", "… in.": whether a word with no device beside it speaks of the last one."""
+        clause = story.clause()
+        if any(other.kind in {"device", "drug", "finding", "quantity", "pair"} for other in clause):
+            return False
+        if any(other.kind == "pronoun" and other.name in _POINTERS for other in clause):
+            return True
+        before = clause[: clause.index(item)]
+        return not before and (weak or bool(item.meanings & {"placed"}))
+
+    def _happen(self, story: Story, items: list[Item], way: str, action: Item) -> None:
+        things = []
+        for item in items:
+            if item.name in _NO_EVENT:
+                continue
+            thing = self._thing(story, item, way)
+            self._move(story, thing, item, way, action)
+            things.append(thing)
+        if things:
+            self.focus = things
+
+    def _thing(self, story: Story, item: Item, way: str) -> Thing:
+        if way == "out":
+            thing = find(story, item, lambda thing: thing.where == "in" and thing.role == "insert")
+        else:
+            thing = find(story, item, lambda thing: thing.where == "asked" and thing.role == "insert") or find(
+                story, item, lambda thing: thing.where == "out" and thing.role == "insert" and _known(item, thing)
+            )
+            here = find(story, item, lambda thing: thing.where == "in" and thing.role == "insert")
+            if thing is None and here is not None and not item.figures and not item.qualifiers:
+                thing = here
+        if thing is None:
+            thing = new(story, item, "new")
+        learn(thing, item)
+        thing.seen = story.number
+        return thing
+
+    def _move(self, story: Story, thing: Thing, item: Item | None, way: str, action: Item) -> None:
+        status = _status(item, action)
+        if way == "in" and thing.where == "in" and status is Status.DONE:
+            return
+        source = item or action
+        kind = Kind.INSERT if way == "in" else Kind.REMOVE
+        asked = thing.asked
+        if way == "in" and asked is not None and asked.breath == story.sentence.breath and status is Status.DONE:
+            asked.status, asked.rule = Status.DONE, "insert/asked-and-placed"
+            asked.values = values_of(thing, item) if item else asked.values
+            asked.reach(action.words)
+        else:
+            draft = story.add(kind, status, source, f"{kind}/{'in' if way == 'in' else 'out'}", device=thing.name or "catheter", values=values_of(thing, item))
+            draft.reach(action.words)
+        if status is Status.DONE:
+            thing.where = "in" if way == "in" else "out"
+            thing.asked = None
+
+    # --- only named ------------------------------------------------------------------------------------------------------
+
+    def _name(self, story: Story, item: Item) -> None:
+        """A device named with no word of what became of it: asked for, ruled out, thought of, or only spoken of."""
+        if item.name in _NO_EVENT and item.status is not Status.CONSIDERED:
+            return
+        known = find(story, item, lambda thing: thing.where in {"asked", "in"} and thing.role == "insert")
+        status = item.status or Status.PLANNED
+        if item.status is None:
+            if story.dictated and item.figures:
+                self._move_new(story, item)
+                return
+            if known is not None and (item.definite or not item.figures or known.where == "asked"):
+                learn(known, item)
+                known.seen = story.number
+                self.focus = [known]
+                return
+            if not item.figures and not item.qualifiers:
+                return
+        if status is Status.PLANNED and known is not None and known.where == "asked" and known.asked is not None:
+            learn(known, item)
+            known.asked.values |= item.figures
+            known.asked.reach(item.words)
+            self.focus = [known]
+            return
+        thing = find(story, item, lambda thing: thing.where in {"out", "refused", "asked"} and thing.role == "insert" and _known(item, thing)) if status is not Status.PAST else None
+        if thing is None or status is Status.QUOTED:
+            thing = new(story, item, "asked" if status is Status.PLANNED else "refused")
+        learn(thing, item)
+        draft = story.add(Kind.INSERT, status, item, "insert/asked-for" if status is Status.PLANNED else f"insert/{status}", device=thing.name or "catheter", values=values_of(thing, item))
+        if status is Status.PLANNED:
+            thing.where, thing.asked = "asked", draft
+            self.focus = [thing] if not self.focus or story.sentence.breath != self.focus[0].breath else [*self.focus, thing]
+            thing.breath = story.sentence.breath
+
+    def _move_new(self, story: Story, item: Item) -> None:
+        thing = self._thing(story, item, "in")
+        self._move(story, thing, item, "in", item)
+
+
+def _inserted(story: Story, item: Item) -> bool:
+    return item.role == "insert" or (item.role == "" and "gauge" in item.figures)
+
+
+def _fresh(story: Story, item: Item) -> bool:
+    """Said as where something goes, but with a size and not known: "over a stiff oh three five wire"."""
+    if not item.figures or item.definite:
+        return False
+    return find(story, item, lambda thing: thing.where == "in") is None
+
+
+def _known(item: Item, thing: Thing) -> bool:
+    """Whether a mention of something already taken out means that very thing: it shares a name or a size."""
+    return bool((item.nickname and item.nickname == thing.nickname) or (set(item.figures) & set(thing.values)) or item.qualifiers & thing.qualifiers or (not item.figures and not item.nickname))
+
+
+def _right_after(story: Story, action: Item, device: Item) -> bool:
+    """A small word ("in", "out", "up") says what became of a device only right after it."""
+    items = story.sentence.items
+    between = items[items.index(device) + 1 : story.index]
+    gap = action.span[0] - (between[-1].span[1] if between else device.span[1])
+    if gap > 4:
+        return False
+    return all(other.kind in {"side", "place", "part"} or (other.kind == "mark" and other.text in {",", "..."}) or (other.kind == "pronoun") or (other.kind == "mark" and other.text == "and") for other in between)
+
+
+def _status(item: Item | None, action: Item) -> Status:
+    for source in (action, item):
+        if source is not None and source.status is not None and source.status is not Status.PLANNED:
+            return source.status
+    return Status.DONE

@@ -1,0 +1,126 @@
+"""Drugs: ordered, given, ruled out, taken before. An order is planned until somebody says it is in."""
+
+from extractor.model import Item, Kind, Sentence, Status
+from extractor.reconciling.story import Draft, Story, carried
+
+#: An order still open after so many breaths is not what "it's in" means: common practice, no source.
+_OPEN_BREATHS = 40
+
+
+class Drugs:
+    """Hears drugs with doses, and "given", "in", "that's the lot in"."""
+
+    def __init__(self) -> None:
+        self.said: list[Draft] = []  # drugs of this breath
+        self.breath = -1
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        if sentence.breath != self.breath:
+            self.said, self.breath = [], sentence.breath
+
+    def hear(self, story: Story, item: Item) -> bool:
+        if item.kind == "drug":
+            self._named(story, item)
+            return True
+        if item.kind == "action" and "give" in item.meanings:
+            return self._given(story, item)
+        if item.kind == "quantity":
+            return self._amount(story, item)
+        return False
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        return
+
+    def _named(self, story: Story, item: Item) -> None:
+        story.topic = "drug"
+        values = dict(item.figures)
+        status = item.status
+        order = next((draft for draft in reversed(story.orders) if draft.drug == item.name), None)
+        same = next((draft for draft in reversed(self.said) if draft.drug == item.name), None)
+        if status is Status.NEGATED:
+            if not values and order is not None:
+                values = {key: carried(quantity) for key, quantity in order.values.items()} if item.cue not in {"no", "no more", "no further"} else {}
+            story.add(Kind.DRUG, status, item, "drug/ruled-out", drug=item.name, values=values)
+            return
+        if status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
+            story.add(Kind.DRUG, status, item, f"drug/{status}", drug=item.name, values=values)
+            return
+        if same is not None and (not values or not same.values):
+            same.values |= values
+            same.reach(item.words)
+            return
+        if status is None and self._reported(story, item):
+            if order is not None and not values:
+                values = {key: carried(quantity) for key, quantity in order.values.items()}
+            if order is not None and order.breath == story.sentence.breath:
+                order.status, order.rule = Status.DONE, "drug/ordered-and-given"
+                order.values |= item.figures
+                order.reach(item.words)
+                draft = order
+            elif order is None and not values and any(d.drug == item.name and d.status is Status.DONE for d in story.drafts):
+                return
+            else:
+                draft = story.add(Kind.DRUG, Status.DONE, item, "drug/given", drug=item.name, values=values)
+            if order in story.orders:
+                story.orders.remove(order)
+            self.said.append(draft)
+            return
+        if status is None and not values and not story.says("give"):
+            return
+        draft = story.add(Kind.DRUG, Status.PLANNED, item, "drug/ordered", drug=item.name, values=values)
+        story.orders.append(draft)
+        self.said.append(draft)
+
+    def _reported(self, story: Story, item: Item) -> bool:
+        """Whether the sentence says the drug is in: "heparin's in", "was given", "I gave"; in a dictation, that it is named."""
+        for other in story.ahead():
+            if other.kind == "drug" and not any(o.kind == "mark" and o.text == "and" for o in story.ahead()):
+                break
+            if other.kind == "action" and "give" in other.meanings and other.status is None and other.text not in {"give", "got", "done", "used"}:
+                return True
+            if other.kind in {"device"}:
+                break
+        for other in story.behind():
+            if other.kind == "action" and other.meanings & {"give"} and other.text in {"gave", "given", "administered", "injected", "infiltrated", "received", "had", "consisted", "pushed"}:
+                return True
+            if other.kind in {"device", "drug"}:
+                break
+        return story.dictated and bool(item.figures)
+
+    def _given(self, story: Story, item: Item) -> bool:
+        if item.status in {Status.NEGATED, Status.CONSIDERED, Status.PAST} or story.topic != "drug" or not story.orders:
+            return False
+        if item.text in {"give", "got", "done", "used", "had"}:
+            return False
+        fresh = [draft for draft in story.orders if draft in self.said]
+        if not fresh:
+            fresh = [draft for draft in story.orders if story.sentence.breath - draft.breath <= 2]
+        every = any(other.kind == "pronoun" and other.name in {"both", "lot", "they", "them"} for other in story.sentence.items)
+        for draft in fresh if every or len({d.breath for d in fresh}) == 1 else fresh[-1:]:
+            self._done(story, draft, item)
+        return bool(fresh)
+
+    def _amount(self, story: Story, item: Item) -> bool:
+        """ "five thousand is in": the dose of an open order, said again with word that it is in."""
+        quantity = item.figures["value"]
+        if quantity.unit not in {None, "[iU]", "mg", "ug", "g", "mL"}:
+            return False
+        if not any(other.kind == "action" and "give" in other.meanings and other.text not in {"give", "got", "had", "running"} for other in story.clause()):
+            return False
+        if any(other.kind in {"device", "drug"} for other in story.clause()):
+            return False
+        for draft in reversed(story.orders):
+            dose = draft.values.get("dose")
+            if dose is not None and abs(dose.value - quantity.value) < 1e-9 and story.sentence.breath - draft.breath <= _OPEN_BREATHS:
+                self._done(story, draft, item)
+                return True
+        return False
+
+    def _done(self, story: Story, draft: Draft, item: Item) -> None:
+        story.orders.remove(draft)
+        if draft.breath == story.sentence.breath:
+            draft.status, draft.rule = Status.DONE, "drug/ordered-and-given"
+            draft.reach(item.words)
+            return
+        values = {key: carried(quantity) for key, quantity in draft.values.items()}
+        self.said.append(story.add(Kind.DRUG, Status.DONE, item, "drug/given", drug=draft.drug, values=values))

@@ -1,0 +1,103 @@
+"""What imaging or the field shows, with its measures; ruled out where the talk says so."""
+
+from dataclasses import replace
+
+from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.story import Draft, Story
+
+_GONE = {"gone", "away", "yielded", "popped", "disappeared", "resolved"}
+_WIDE = {"pseudoaneurysm", "aneurysm"}
+
+
+class Findings:
+    """Hears findings and the percentages and lengths said of them."""
+
+    def __init__(self) -> None:
+        self.asked: Draft | None = None
+        self.here: list[Draft] = []
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        self.here = []
+
+    def hear(self, story: Story, item: Item) -> bool:
+        if item.kind == "finding":
+            self._named(story, item)
+            return True
+        if item.kind == "quantity":
+            return self._measure(story, item)
+        return False
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        if sentence.question:
+            for draft in self.here:
+                if draft.status is Status.DONE:
+                    story.drafts.remove(draft)
+
+    def _named(self, story: Story, item: Item) -> None:
+        status = item.status if item.status not in {None, Status.PLANNED} else Status.DONE
+        if item.name == "waist" and (self._gone(story, item) or status is not Status.DONE):
+            return
+        same = next((draft for draft in reversed(story.drafts) if draft.kind is Kind.FINDING and draft.finding == item.name and draft.breath == story.sentence.breath and draft.status is status), None)
+        before = self._before(story)
+        if same is not None and (status is not Status.DONE or not before):
+            same.reach(item.words)
+            return
+        draft = story.add(Kind.FINDING, status, item, f"finding/{'seen' if status is Status.DONE else status}", finding=item.name)
+        for quantity_item, key, quantity in before:
+            draft.values[key] = quantity
+            draft.reach(quantity_item.words)
+            quantity_item.used = True
+        self.here.append(draft)
+
+    def _gone(self, story: Story, item: Item) -> bool:
+        return any(other.kind in {"action", "mark"} and any(word in other.text.split() for word in _GONE) for other in story.ahead())
+
+    def _before(self, story: Story) -> list[tuple[Item, str, Quantity]]:
+        """Measures said right before it: "a seventy-five percent mid SFA stenosis"."""
+        out: list[tuple[Item, str, Quantity]] = []
+        for other in story.behind():
+            if other.kind in {"place", "side", "part", "pronoun"} or (other.kind == "mark" and other.text in {",", "..."}) :
+                continue
+            if other.kind == "quantity" and not other.used and other.figures["value"].unit == "%":
+                out.append((other, "stenosis", other.figures["value"]))
+            break
+        return out
+
+    def _measure(self, story: Story, item: Item) -> bool:
+        """Measures said after it, in the same sentence."""
+        quantity = item.figures["value"]
+        recoil_or_narrow = [draft for draft in self.here if draft.finding in {"stenosis", "recoil", "occlusion"}]
+        if quantity.unit == "%" and recoil_or_narrow:
+            draft = recoil_or_narrow[-1]
+            if draft.status is Status.NEGATED or ("stenosis" in draft.values and "corrected" not in quantity.flags):
+                return False
+            if self._finding_follows(story):
+                return False
+            draft.values["stenosis"] = quantity
+            draft.reach(item.words)
+            return True
+        if quantity.unit in {"cm", "mm"} and self.here and not story.says("measure"):
+            draft = self.here[-1]
+            if draft.finding in {"collaterals", "run-off", "calcification", "waist", "spasm"} or draft.status is Status.NEGATED:
+                candidates = [d for d in self.here if d.finding in {"stenosis", "occlusion", "dissection"} and d.status is not Status.NEGATED]
+                if not candidates:
+                    return False
+                draft = candidates[-1]
+            key = "diameter" if draft.finding in _WIDE else "length"
+            if key in draft.values and "corrected" not in quantity.flags:
+                return False
+            draft.values[key] = quantity
+            draft.reach(item.words)
+            return True
+        return False
+
+    def _finding_follows(self, story: Story) -> bool:
+        """ "… stenosis, thirty percent residual stenosis": the figure belongs to the finding right after it."""
+        for other in story.ahead():
+            if other.kind in {"place", "side", "part"}:
+                continue
+            return other.kind == "finding" and other.name in {"stenosis", "recoil"}
+        return False
+
+
+__all__ = ["Findings", "replace"]

@@ -1,0 +1,77 @@
+"""Measurements made now: vessel sizes, gradients and pressures in mmHg, the clotting time."""
+
+from dataclasses import replace
+
+from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.story import Story
+
+_LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
+
+
+class Measures:
+    """Hears figures in sentences that measure."""
+
+    def __init__(self) -> None:
+        self.act = self.gradient = self.sizing = self.pressure = False
+        self.breath = -1
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        if sentence.breath != self.breath:
+            self.act = self.gradient = self.sizing = self.pressure = False
+            self.breath = sentence.breath
+
+    def hear(self, story: Story, item: Item) -> bool:
+        if item.kind == "action":
+            if "act" in item.meanings:
+                self.act = True
+                return True
+            if "gradient" in item.meanings:
+                self.gradient = True
+                return True
+            if "measure" in item.meanings and item.status is not Status.NEGATED:
+                self.sizing = True
+                return False
+            if "pressure" in item.meanings:
+                self.pressure = item.text in {"pressures", "aorta", "venous pressure", "toe pressure", "portal pressure", "outflow pressure"} or self.pressure
+            return False
+        if item.kind == "quantity":
+            return self._figure(story, item)
+        return False
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        return
+
+    def _figure(self, story: Story, item: Item) -> bool:
+        quantity = item.figures["value"]
+        status = item.status if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED} else Status.DONE
+        if self.act and quantity.unit in {None, "s"} and 60 <= quantity.value <= 999:
+            self.act = False
+            return self._add(story, item, status, "act", replace(quantity, unit="s"), "measure/act")
+        if quantity.unit == "mm[Hg]" or (quantity.unit in {None, "mm"} and self.gradient and quantity.form not in {"leading-zero", "year"}):
+            if self.gradient:
+                self.gradient = False
+                return self._add(story, item, status, "gradient", replace(quantity, unit="mm[Hg]"), "measure/gradient")
+            return self._add(story, item, status, "pressure", replace(quantity, unit="mm[Hg]"), "measure/pressure")
+        if self.pressure and quantity.unit is None and 5 <= quantity.value <= 300 and self._pressure_before(story):
+            return self._add(story, item, status, "pressure", replace(quantity, unit="mm[Hg]"), "measure/pressure")
+        if not self.sizing or story.mentions("device") and not self._decimal(quantity):
+            return False
+        if quantity.unit in {"mm", "cm"} or (quantity.unit is None and self._decimal(quantity)):
+            unit = quantity.unit or "mm"
+            millimetres = quantity.value * (10 if unit == "cm" else 1)
+            key = "length" if millimetres > _LONG_MM and unit == "mm" else "diameter"
+            return self._add(story, item, status, key, replace(quantity, unit=unit), "measure/size")
+        return False
+
+    def _pressure_before(self, story: Story) -> bool:
+        before = next((other for other in story.behind() if other.kind != "mark"), None)
+        return before is not None and (before.kind in {"place", "part"} or (before.kind == "action" and "pressure" in before.meanings))
+
+    @staticmethod
+    def _decimal(quantity: Quantity) -> bool:
+        return quantity.form in {"decimal", "fraction"} and 0.5 <= quantity.value <= 60
+
+    def _add(self, story: Story, item: Item, status: Status, key: str, quantity: Quantity, rule: str) -> bool:
+        story.add(Kind.MEASURE, status, item, rule, values={key: quantity})
+        story.topic = "measure"
+        return True

@@ -1,0 +1,102 @@
+"""The sums at the end: contrast, x-ray time, air kerma, dose-area product."""
+
+from dataclasses import replace
+
+from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.story import Draft, Story
+
+_LABELS = {"contrast": ("contrast_volume", "mL"), "screening": ("fluoro_time", "min"), "kerma": ("air_kerma", "mGy"), "dap": ("dap", "Gy.cm2")}
+_BY_UNIT = {"mGy": "air_kerma", "Gy.cm2": "dap"}
+_SURE = {"screening", "kerma", "dap"}
+
+
+class Totals:
+    """Hears sentences that sum up; takes their figures before any other kind does."""
+
+    def __init__(self) -> None:
+        self.draft: Draft | None = None
+        self.open = -9
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        labels = {meaning for item in sentence.items if item.kind == "action" for meaning in item.meanings}
+        figures = [item for item in sentence.items if item.kind == "quantity"]
+        units = {item.figures["value"].unit for item in figures}
+        if "totals" in labels and not figures:
+            self.open = sentence.breath
+        summing = bool(labels & _SURE and figures) or bool(units & {"mGy", "Gy.cm2"}) or (
+            "contrast" in labels and bool(figures) and (self.open == sentence.breath or "totals" in labels)
+        )  # fmt: skip
+        if not summing or not figures:
+            return
+        self.open = sentence.breath
+        for figure, key, unit in _assigned(sentence.items):
+            self._take(story, figure, key, unit)
+
+    def hear(self, story: Story, item: Item) -> bool:
+        return False
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        return
+
+    def _take(self, story: Story, item: Item, key: str, unit: str) -> None:
+        quantity = item.figures["value"]
+        quantity = quantity if quantity.unit else replace(quantity, unit=unit, flags=(*quantity.flags, "unit-assumed"))
+        if self.draft is None or (key in self.draft.values and self.draft.breath != story.sentence.breath and not story.summary):
+            status = item.status if item.status in {Status.PAST, Status.QUOTED} else Status.DONE
+            if self.draft is not None and self.draft.values[key].value == quantity.value:
+                item.used = True
+                return
+            self.draft = story.add(Kind.TOTAL, status, item, "total/summed-up")
+        if key not in self.draft.values:
+            self.draft.values[key] = quantity
+        self.draft.reach(item.words)
+        item.used = True
+
+
+def _assigned(items: list[Item]) -> list[tuple[Item, str, str]]:
+    """Each figure with the sum it is: by its unit, else by the label before it, else by the one after it."""
+    out: list[tuple[Item, str, str]] = []
+    taken: set[str] = set()
+    label = ""
+    for position, item in enumerate(items):
+        if item.kind == "action" and (found := next((name for name in _LABELS if name in item.meanings), "")):
+            label = found
+            continue
+        if item.kind != "quantity" or item.used:
+            continue
+        quantity: Quantity = item.figures["value"]
+        key = _BY_UNIT.get(quantity.unit or "") or _key(quantity, label, taken, items[position + 1 :])
+        if not key or key in taken:
+            continue
+        if _chained(items, position):
+            continue
+        taken.add(key)
+        unit = next(unit for name, unit in _LABELS.values() if name == key)
+        out.append((item, key, unit))
+        label = ""
+    return out
+
+
+def _key(quantity: Quantity, label: str, taken: set[str], following: list[Item]) -> str:
+    if label and (quantity.unit is None or _fits(quantity.unit, label)):
+        return _LABELS[label][0]
+    after = next((item for item in following if item.kind != "mark"), None)
+    if after is not None and after.kind == "action":
+        name = next((name for name in _LABELS if name in after.meanings and _fits(quantity.unit, name)), "")
+        if name and _LABELS[name][0] not in taken:
+            return _LABELS[name][0]
+    if quantity.unit == "min":
+        return "fluoro_time"
+    if quantity.unit == "mL":
+        return "contrast_volume"
+    return ""
+
+
+def _fits(unit: str | None, label: str) -> bool:
+    return unit is None or unit == _LABELS[label][1] or (label == "screening" and unit == "s")
+
+
+def _chained(items: list[Item], position: int) -> bool:
+    """ "five fourteen… forty, five hundred and forty": a figure trailing off is followed by the one that is meant."""
+    following = items[position + 1 : position + 3]
+    return len(following) == 2 and following[0].kind == "mark" and following[0].text == "..." and following[1].kind == "quantity" and following[1].figures["value"].unit in {None, items[position].figures["value"].unit}

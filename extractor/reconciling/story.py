@@ -1,0 +1,152 @@
+"""The story of the case as a state: sentences in, events out.
+
+The story holds what is on the table, in the patient and out again, which balloon, stent or embolic is spoken of, what is going on
+now, the last run and the drugs ordered. Each kind of event (``kinds/``) hears every item of every sentence in order and may claim
+it. To add a kind: a module in ``kinds/`` with a class that has ``hear`` (and, where it must, ``begin`` and ``end``), and a line in
+``KINDS`` of ``kinds/__init__.py``.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
+
+
+@dataclass(slots=True, eq=False)
+class Draft:
+    """An event while it is being told."""
+
+    kind: Kind
+    status: Status
+    words: WordRange
+    rule: str
+    breath: int
+    device: str | None = None
+    drug: str | None = None
+    finding: str | None = None
+    values: dict[str, Quantity] = field(default_factory=dict)
+    flags: set[str] = field(default_factory=set)
+    place: str | None = None
+    side: str | None = None
+    part: str | None = None
+
+    def reach(self, words: WordRange) -> None:
+        """Widens the evidence to further words."""
+        self.words = (min(self.words[0], words[0]), max(self.words[1], words[1]))
+
+
+@dataclass(slots=True, eq=False)
+class Thing:
+    """A device the case speaks of: what is known of it, and where it is."""
+
+    role: str
+    name: str
+    nickname: str | None = None
+    mount: str | None = None
+    qualifiers: set[str] = field(default_factory=set)
+    values: dict[str, Quantity] = field(default_factory=dict)
+    where: str = "asked"  # asked, in, out, used, refused
+    asked: Draft | None = None
+    breath: int = 0
+    seen: int = 0  # number of the sentence that last spoke of it
+    left: int = 1  # how many of it are still to be used
+
+
+class Hearing(Protocol):
+    """A kind of event, listening."""
+
+    def begin(self, story: "Story", sentence: Sentence) -> None: ...
+    def hear(self, story: "Story", item: Item) -> bool: ...
+    def end(self, story: "Story", sentence: Sentence) -> None: ...
+
+
+class Story:
+    """The state, and the loop over sentences."""
+
+    def __init__(self, kinds: Sequence[Hearing], dictated: bool = False) -> None:
+        self.kinds = kinds
+        self.dictated = dictated
+        self.drafts: list[Draft] = []
+        self.things: list[Thing] = []
+        self.active: Thing | None = None  # the balloon, stent or embolic now spoken of
+        self.topic = ""  # what was last spoken of: drug, device, balloon, stent, embolise, run, …
+        self.orders: list[Draft] = []  # drugs asked for, not yet reported given
+        self.side: str | None = None
+        self.summary = False  # the speaker repeats what stands above
+        self.sentence: Sentence = Sentence([], (0, 0), 0)
+        self.number = 0
+        self.index = 0
+
+    def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
+        """Sentences in order -> events in order of their words."""
+        for self.number, self.sentence in enumerate(sentences, 1):  # noqa: B020
+            for kind in self.kinds:
+                kind.begin(self, self.sentence)
+            for self.index, item in enumerate(self.sentence.items):  # noqa: B020
+                if item.kind == "side":
+                    self.side = item.name
+                for kind in self.kinds:
+                    if not item.used and kind.hear(self, item):
+                        item.used = True
+                        break
+            for kind in self.kinds:
+                kind.end(self, self.sentence)
+        return sorted(self.drafts, key=lambda draft: draft.words)
+
+    # --- looking around in the sentence -----------------------------------------------------------------------------
+
+    def ahead(self) -> Iterator[Item]:
+        """The items after the one heard now."""
+        return iter(self.sentence.items[self.index + 1 :])
+
+    def behind(self) -> Iterator[Item]:
+        """The items before the one heard now, nearest first."""
+        return iter(self.sentence.items[: self.index][::-1])
+
+    def says(self, *meanings: str) -> bool:
+        """Whether the sentence has an action of one of these meanings."""
+        wanted = set(meanings)
+        return any(item.kind == "action" and item.meanings & wanted for item in self.sentence.items)
+
+    def mentions(self, *kinds: str) -> list[Item]:
+        return [item for item in self.sentence.items if item.kind in kinds]
+
+    def clause(self) -> list[Item]:
+        """The items of the clause around the one heard now: between marks."""
+        items = self.sentence.items
+        first, last = self.index, self.index + 1
+        while first > 0 and items[first - 1].kind != "mark":
+            first -= 1
+        while last < len(items) and items[last].kind != "mark":
+            last += 1
+        return items[first:last]
+
+    # --- making events -----------------------------------------------------------------------------------------------
+
+    def add(self, kind: Kind, status: Status, item: Item, rule: str, **details: object) -> Draft:
+        """A new event, from the item heard now."""
+        draft = Draft(kind, status, item.words, rule, self.sentence.breath, **details)  # type: ignore[arg-type]
+        for other in self.sentence.items:
+            if other.kind == "place" and draft.place is None:
+                draft.place = other.name
+            elif other.kind == "part" and draft.part is None:
+                draft.part = other.name
+            elif other.kind == "side":
+                draft.side = other.name
+        draft.side = draft.side or self.side
+        self.drafts.append(draft)
+        return draft
+
+    def recent(self, kind: Kind, breaths: int = 0, *statuses: Status) -> Draft | None:
+        """The last event of a kind told at most so many breaths ago."""
+        for draft in reversed(self.drafts):
+            if draft.kind is kind and self.sentence.breath - draft.breath <= breaths and (not statuses or draft.status in statuses):
+                return draft
+        return None
+
+
+def carried(quantity: Quantity) -> Quantity:
+    """A value said earlier, used here."""
+    flags = quantity.flags if "carried-over" in quantity.flags else (*quantity.flags, "carried-over")
+    return Quantity(quantity.value, quantity.unit, quantity.words, quantity.heard, quantity.form, flags, quantity.alternatives)

@@ -1,0 +1,102 @@
+"""Which device is meant: a mention -> one of the things the case has spoken of, or a new one."""
+
+from collections.abc import Callable
+
+from extractor.model import Item, Quantity
+from extractor.reconciling.story import Story, Thing, carried
+
+_SAME = 0.011  # relative: sizes are equal when they are within what rounding in speech can do
+
+
+def equal(a: Quantity, b: Quantity) -> bool:
+    """Whether two figures name one size; centimetres and millimetres may differ in what was said."""
+    x, y = a.value, b.value
+    if a.unit != b.unit and {a.unit, b.unit} == {"mm", "cm"}:
+        x, y = (x * 10 if a.unit == "cm" else x), (y * 10 if b.unit == "cm" else y)
+    return abs(x - y) <= _SAME * max(abs(x), abs(y))
+
+
+def find(story: Story, item: Item, allowed: Callable[[Thing], bool]) -> Thing | None:
+    """A mention -> the thing that fits it best, the latest of equals; None where none fits."""
+    best: Thing | None = None
+    best_score = 0.0
+    for order, thing in enumerate(story.things):
+        if not allowed(thing):
+            continue
+        score = fit(item, thing)
+        if score is not None and score + order * 1e-6 + thing.seen * 1e-3 > best_score:
+            best, best_score = thing, score + order * 1e-6 + thing.seen * 1e-3
+    return best
+
+
+def fit(item: Item, thing: Thing) -> float | None:
+    """How well a mention fits a thing; None where they contradict each other."""
+    score = 0.5
+    if item.role and thing.role and item.role != thing.role:
+        return None
+    if item.name and thing.name:
+        if not _names_agree(item, thing):
+            return None
+        score += 1
+    if item.nickname and thing.nickname:
+        if item.nickname != thing.nickname:
+            return None
+        score += 3
+    for key, quantity in item.figures.items():
+        known = thing.values.get(key)
+        if known is None:
+            score -= 0.2
+        elif equal(quantity, known):
+            score += 2
+        else:
+            return None
+    shared = item.qualifiers & thing.qualifiers
+    score += len(shared)
+    if "short" in item.qualifiers:
+        length = thing.values.get("length")
+        if length and length.value > 25:
+            return None
+        score += 0.5
+    if "long" in item.qualifiers:
+        length = thing.values.get("length")
+        if not length and "short" in thing.qualifiers:
+            return None
+        score += 1 if length and length.value > 25 else 0
+    for one, other in (("stiff", "hydrophilic"), ("short", "long"), ("plain", "drug coated")):
+        if (one in item.qualifiers and other in thing.qualifiers and one not in thing.qualifiers) or (
+            other in item.qualifiers and one in thing.qualifiers and other not in thing.qualifiers
+        ):
+            return None
+    return score
+
+
+def _names_agree(item: Item, thing: Thing) -> bool:
+    if item.name == thing.name:
+        return True
+    catheters = {"catheter", "microcatheter", "guide catheter", "aspiration catheter", "re-entry catheter", "ultrasound catheter"}
+    return {item.name, thing.name} <= catheters and "catheter" in {item.name, thing.name} and not (item.nickname and thing.nickname)
+
+
+def learn(thing: Thing, item: Item) -> None:
+    """Adds what a mention says to what is known."""
+    thing.values |= item.figures
+    thing.qualifiers |= item.qualifiers
+    thing.nickname = thing.nickname or item.nickname
+    thing.mount = thing.mount or item.mount
+    thing.name = thing.name or item.name
+
+
+def values_of(thing: Thing, item: Item | None = None) -> dict[str, Quantity]:
+    """The sizes of a thing, marked as carried over where this mention did not say them."""
+    said = item.figures if item else {}
+    return {key: quantity if key in said else carried(quantity) for key, quantity in thing.values.items() if key != "count"}
+
+
+def new(story: Story, item: Item, where: str = "asked") -> Thing:
+    """A thing first spoken of here."""
+    thing = Thing(
+        role=item.role, name=item.name, nickname=item.nickname, mount=item.mount, qualifiers=set(item.qualifiers),
+        values=dict(item.figures), where=where, breath=story.sentence.breath, seen=story.number,
+    )  # fmt: skip
+    story.things.append(thing)
+    return thing

@@ -1,0 +1,115 @@
+"""Drafts of the story -> events of the timeline: confidence, flags, what needs a look. Nothing odd is dropped or changed here."""
+
+from collections.abc import Iterable, Sequence
+
+from extractor.lexicon import Lexicon, Limit
+from extractor.model import (
+    FLAGS,
+    VALUE_KEYS,
+    Alternative,
+    Correction,
+    Event,
+    Item,
+    Kind,
+    Quantity,
+    Sentence,
+    Site,
+    Status,
+    Value,
+    Word,
+)
+from extractor.reconciling.kinds import hearings
+from extractor.reconciling.story import Draft, Story
+from extractor.units import convert
+
+#: A word the recogniser was less sure of than this makes the value it carries doubtful. Set before calibration exists; from memory.
+_UNSURE = 0.5
+#: Flags that ask a person to look.
+_REVIEW = {"implausible", "two-readings", "unsure-word", "repaired-word", "unit-unlikely", "conflict", "unit-guessed"}
+#: How far each flag lowers confidence, before calibration exists: set by hand, no source.
+_DOUBT = {"carried-over": 0.97, "unit-assumed": 0.97, "corrected": 0.97, "approximate": 0.95, "two-readings": 0.7, "implausible": 0.4, "unsure-word": 0.6, "repaired-word": 0.7, "conflict": 0.5, "unit-guessed": 0.6}
+#: Units a kind of value may have; a value said in another is kept and flagged.
+_UNSAID = {"gauge": "[Ch]", "wire_diameter": "[in_i]", "diameter": "mm", "length": "mm", "pressure": "atm", "duration": "s", "count": "{count}", "volume": "mL", "rate": "mL/s", "frame_rate": "/s", "dose": "mg", "gradient": "mm[Hg]", "stenosis": "%", "act": "s", "contrast_volume": "mL", "fluoro_time": "min", "air_kerma": "mGy", "dap": "Gy.cm2"}
+#: How often speech in the past tense, or with spoken punctuation, must be to make a case a dictation: share of sentences.
+_DICTATED = 0.2
+
+
+def reconcile(
+    sentences: Sequence[Sentence], words: Sequence[Word], corrections: Sequence[Correction], lexicon: Lexicon
+) -> tuple[Event, ...]:
+    """Sentences of a case -> its events in order. Pure."""
+    story = Story(hearings(), dictated=_dictated(sentences, words))
+    drafts = story.tell(sentences)
+    limits = {(limit.kind, limit.value, limit.device): limit for limit in lexicon.limit}
+    repaired = {index for correction in corrections for index in range(*correction.words)}
+    return tuple(_event(number, draft, words, limits, repaired) for number, draft in enumerate(drafts, 1))
+
+
+def _dictated(sentences: Sequence[Sentence], words: Sequence[Word]) -> bool:
+    """Whether the case was dictated afterwards: spoken punctuation, or "was" and "were" in every other sentence."""
+    if not sentences:
+        return False
+    marks = sum(item.kind == "phrase" and item.name == "dictated" for sentence in sentences for item in sentence.items)
+    told = sum(
+        any(word.text.lower().strip(",.") in {"was", "were"} for word in words[sentence.words[0] : sentence.words[1]])
+        for sentence in sentences
+    )
+    return marks >= max(3, 0.05 * len(sentences)) or told >= _DICTATED * len(sentences) + 2
+
+
+def _event(number: int, draft: Draft, words: Sequence[Word], limits: dict[tuple[Kind, str, str | None], Limit], repaired: set[int]) -> Event:
+    values = {
+        key: _value(draft, key, draft.values[key], words, limits, repaired) for key in VALUE_KEYS if key in draft.values
+    }
+    first, last = draft.words
+    confidence = min([0.95, *(value.confidence for value in values.values())])
+    flags = tuple(sorted(draft.flags & FLAGS.keys()))
+    return Event(
+        id=f"e{number:04d}", kind=draft.kind, status=draft.status, start_ms=words[first].start_ms, end_ms=max(words[last - 1].end_ms, words[first].start_ms),
+        device=draft.device, drug=draft.drug, finding=draft.finding, site=_site(draft), values=values, confidence=round(confidence, 3),
+        review=bool(draft.flags & _REVIEW), flags=flags, words=draft.words, rule=draft.rule,
+    )  # fmt: skip
+
+
+def _site(draft: Draft) -> Site | None:
+    if draft.place is None and draft.side is None and draft.part is None:
+        return None
+    return Site(name=draft.place, side=draft.side, part=draft.part)  # type: ignore[arg-type]
+
+
+def _value(draft: Draft, key: str, quantity: Quantity, words: Sequence[Word], limits: dict[tuple[Kind, str, str | None], Limit], repaired: set[int]) -> Value:
+    unit = quantity.unit or _UNSAID[key]
+    flags = set(quantity.flags)
+    span = range(*quantity.words)
+    if any(words[index].probability < _UNSURE for index in span):
+        flags.add("unsure-word")
+    if repaired & set(span):
+        flags.add("repaired-word")
+    limit = limits.get((draft.kind, key, draft.device)) or limits.get((draft.kind, key, None))
+    if limit is not None and not _within(quantity.value, unit, limit):
+        flags.add("implausible")
+    if draft.status in {Status.DONE, Status.PLANNED} and "two-readings" in flags and not _rival(quantity, unit, limit):
+        flags.discard("two-readings")
+    confidence = 0.97
+    for flag in flags:
+        confidence *= _DOUBT.get(flag, 1.0)
+    heard = " ".join(words[index].text for index in span)
+    return Value(
+        value=quantity.value, unit=unit, confidence=round(confidence, 3), review=bool(flags & _REVIEW), flags=tuple(sorted(flags & FLAGS.keys())), heard=heard,
+        words=quantity.words, alternatives=tuple(Alternative(value=other) for other in quantity.alternatives),
+    )  # fmt: skip
+
+
+def _within(value: float, unit: str, limit: Limit) -> bool:
+    try:
+        return limit.low <= convert(value, unit, limit.unit) <= limit.high
+    except ValueError:
+        return False
+
+
+def _rival(quantity: Quantity, unit: str, limit: Limit | None) -> bool:
+    """Whether another reading of the same words is plausible too."""
+    return limit is None or any(_within(other, unit, limit) for other in quantity.alternatives)
+
+
+__all__ = ["Item", "Iterable", "reconcile"]
