@@ -161,33 +161,31 @@ def read_digits(tokens: Sequence[Token]) -> str:
     Tens and teens in between are written out ("eight ninety seven" is 897), as people say house and phone numbers;
     other words are skipped.
     """
-    digits = ""
-    times = 1
-    i = 0
+    digits, times, i = "", 1, 0
     while i < len(tokens):
         text = tokens[i].text
-        if text in {"double", "triple"}:
-            times = 2 if text == "double" else 3
-            i += 1
-            continue
-        if text in DIGITS or (text in ZEROS and not (text == "o" and _is_letter(tokens, i))):
-            piece, i = str(DIGITS.get(text, 0)), i + 1
-        elif text in TEENS or text in TENS or text in HUNDREDS:
-            group = _cardinal(tokens, i)
-            piece, i = (f"{group.value:.0f}", group.last) if group else ("", i + 1)
+        piece, last = "", i + 1
+        if text in ZEROS and not (text == "o" and _is_letter(tokens, i)):
+            piece = "0"
         elif text.isdecimal():
-            piece, i = text, i + 1
-        else:
-            piece, i = "", i + 1
+            piece = text
+        elif group := _cardinal(tokens, i):
+            piece, last = f"{group.value:.0f}", group.last
         digits += piece * times
-        times = 1
+        times = {"double": 2, "triple": 3}.get(text, 1)
+        i = last
     return digits
 
 
 def _is_letter(tokens: Sequence[Token], i: int) -> bool:
-    """Whether an "o" stands between other spelled letters and not beside a digit: "w o o d"."""
-    beside = {_text(tokens, i - 1), _text(tokens, i + 1)}
-    return not any(text in _WORDS - {"o"} or text.isdecimal() for text in beside)
+    """Whether an "o" is a letter: after a spelled letter ("h w o sixty"), or with no digit beside it."""
+    first = i
+    while _text(tokens, first - 1) == "o":
+        first -= 1
+    before, after = _text(tokens, first - 1), _text(tokens, i + 1)
+    if len(before) == 1 and before.isalpha():
+        return True
+    return not any(text in _WORDS or text.isdecimal() for text in (before, after))
 
 
 # One stretch of number words -------------------------------------------------------------------------------------
@@ -286,9 +284,6 @@ def _below_hundred(tokens: Sequence[Token], i: int) -> _Group | None:
         return _Group("Y", tens, i, i + 1, joined)
     digit = float(DIGITS[following])
     tied = tokens[i + 1].joined
-    after = _text(tokens, i + 2)
-    if not tied and digit <= 3 and (after in TEENS or after in TENS):  # "eighty one fifty": 80 and 150
-        return _Group("Y", tens, i, i + 1, joined)
     loose = () if tied else (tens, digit)
     return _Group("Y", tens + digit, i, i + 2, joined, loose)
 
@@ -670,7 +665,12 @@ def _slash(tokens: Sequence[Token], number: Number) -> Number:
 def _mix(tokens: Sequence[Token], numbers: list[Number]) -> None:
     """Written "2 1/2": the whole number and the fraction after it become one."""
     whole, part = numbers[-2:]
-    if whole.last == part.first and part.value < 1 and tokens[whole.first].text.isdecimal() and whole.form == "cardinal":
+    if (
+        whole.last == part.first
+        and part.value < 1
+        and tokens[whole.first].text.isdecimal()
+        and whole.form == "cardinal"
+    ):
         apart = (whole.value, part.value)
         numbers[-2:] = [replace(part, value=whole.value + part.value, first=whole.first, alternatives=(apart,))]
 

@@ -3,7 +3,7 @@
 import time
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from num2words import num2words
 
@@ -55,7 +55,7 @@ SAID = [
     ("three hundred one eighty", [300, 180], "cardinal"),
     ("five thousand two thousand", [5000, 2000], "cardinal"),
     ("seventy eight fifty one kilos", [78, 51], "cardinal"),
-    ("eighty one fifty", [80, 150], "cardinal"),
+    ("eighty one fifty", [81, 50], "cardinal"),
     ("ten, fourteen", [10, 14], "cardinal"),
     ("five, oh", [5], "cardinal"),
     ("twenty, five", [20, 5], "cardinal"),
@@ -128,6 +128,13 @@ SAID = [
     ("1/2", [0.5], "fraction"),
     ("½", [0.5], "decimal"),
     ("2½", [2.5], "decimal"),
+    ("2 1/2 inch", [2.5], "fraction"),
+    ("2,5 mm", [2.5], "decimal"),
+    ("1.2 million", [1.2e6], "cardinal"),
+    ("a million and a half", [1.5e6], "fraction"),
+    ("3 dozens", [36], "cardinal"),
+    ("dozens of them", [], None),
+    ("the 4th of May", [], None),
     ("120/80", [120, 80], "cardinal"),
     # wires
     ("oh one eight", [0.018], "leading-zero"),
@@ -179,6 +186,9 @@ SAID = [
     ("one point two", [1.2], "decimal"),
     ("the fourteenth", [], None),
     ("third attempt", [], None),
+    ("the twenty-first of March", [], None),
+    ("on the twenty first", [], None),
+    ("a thirty-second inflation", [30], "cardinal"),
     ("too long for me", [], None),
     ("he ate to live", [], None),
     ("L5 and T2", [5, 2], "label"),
@@ -277,6 +287,11 @@ STRINGS = [
     ("enter eight ninety seven", "897"),
     ("two sixty five fourteen", "26514"),
     ("41 2 twenty", "41220"),
+    ("six hundred forty nine", "649"),
+    ("four thousand three hundred and eighty six", "4386"),
+    ("h w o sixty two", "62"),
+    ("o two one", "021"),
+    ("w o o d", ""),
     ("double", ""),
     ("", ""),
 ]
@@ -289,6 +304,9 @@ def test_plain_digit_strings(text: str, digits: str) -> None:
 
 # Round trips -----------------------------------------------------------------------------------------------------
 
+#: The machine may be busy with other work; nothing here is about time.
+STEADY = settings(deadline=None)
+
 WHOLE = st.integers(0, 9999)
 LANGUAGES = st.sampled_from(["en", "en_GB"])
 SPOKEN_UNITS = st.sampled_from(sorted(UNITS))
@@ -300,16 +318,19 @@ def say(value: float, language: str) -> str:
     return str(num2words(value, lang=language)).replace(",", "")
 
 
+@STEADY
 @given(WHOLE, LANGUAGES)
 def test_whole_numbers_read_back(value: int, language: str) -> None:
     assert values(say(value, language)) == [value]
 
 
+@STEADY
 @given(CENTS, LANGUAGES)
 def test_decimals_read_back(value: float, language: str) -> None:
     assert values(say(value, language)) == [value]
 
 
+@STEADY
 @given(WHOLE | CENTS, LANGUAGES, SPOKEN_UNITS)
 def test_a_unit_is_found_after_any_number(value: float, language: str, form: tuple[str, ...]) -> None:
     tokens = tokenise(f"{say(value, language)} {' '.join(form)}".split())
@@ -318,6 +339,7 @@ def test_a_unit_is_found_after_any_number(value: float, language: str, form: tup
     assert find_unit([token.text for token in tokens], number.last, UNITS) == (UNITS[form], len(tokens))
 
 
+@STEADY
 @given(st.integers(1, 9), st.integers(10, 99))
 def test_hundreds_may_be_left_unsaid(hundreds: int, rest: int) -> None:
     (number,) = read(f"{say(hundreds, 'en')} {say(rest, 'en')}")
@@ -325,6 +347,7 @@ def test_hundreds_may_be_left_unsaid(hundreds: int, rest: int) -> None:
     assert (hundreds, rest) in number.alternatives
 
 
+@STEADY
 @given(st.integers(1, 99), st.sampled_from(["oh", "o", "zero", "0"]))
 def test_every_wire_size_reads_in_thousandths(mils: int, zero: str) -> None:
     tens, ones = divmod(mils, 10)
@@ -332,6 +355,7 @@ def test_every_wire_size_reads_in_thousandths(mils: int, zero: str) -> None:
     assert values(f"{zero} {' '.join(digits)}") == [mils / 1000]
 
 
+@STEADY
 @given(st.integers(1, 9), st.integers(0, 9))
 def test_numbers_spelled_with_hyphens(tens: int, ones: int) -> None:
     (number,) = read(f"{say(tens, 'en')}-{say(ones, 'en')}")
@@ -348,6 +372,7 @@ VOCABULARY = sorted(
 )  # fmt: skip
 
 
+@STEADY
 @given(st.lists(st.sampled_from(VOCABULARY), max_size=30))
 def test_numbers_come_in_order_and_never_overlap(words: list[str]) -> None:
     tokens = tokenise(words)
@@ -361,6 +386,7 @@ def test_numbers_come_in_order_and_never_overlap(words: list[str]) -> None:
             assert [part.last for part in number.split(other)][-1] == number.last
 
 
+@STEADY
 @given(st.lists(st.text(max_size=8), max_size=20))
 def test_any_text_can_be_read(words: list[str]) -> None:
     read_numbers(tokenise(words))
