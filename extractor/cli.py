@@ -134,6 +134,41 @@ def explain(folder: DraftFolder, event: Annotated[str, typer.Argument(metavar="I
     terminal.console().print(terminal.event_view(timeline, found))
 
 
+@model_app.command("list")
+def list_models() -> None:
+    """List the packaged models, and whether each is at hand.
+
+    Other models need no listing: --model takes any folder that holds one, or a hub's name where there is a network.
+
+    \b
+    Example: extractor model list
+    """
+    from extractor.listening import speech_models
+
+    for model in speech_models.list_models():
+        typer.echo(f"{model.name:<8} {model.state:<8} {model.size // 1_000_000:>4} MB  {model.where}")
+
+
+@model_app.command("verify")
+def verify_models(
+    name: Annotated[
+        str | None, typer.Argument(metavar="[NAME]", help="A model; without it every packaged one that is at hand.")
+    ] = None,
+) -> None:
+    """Read every byte of a model and compare its SHA-256.
+
+    \b
+    Example: extractor model verify
+             extractor model verify tiny.en
+    """
+    from extractor.listening import speech_models
+
+    at_hand = [model.name for model in speech_models.list_models() if model.state != "absent"]
+    for each in [name] if name else at_hand or [None]:
+        model = speech_models.verify(each)
+        typer.echo(f"{model.name}: whole, SHA-256 {model.sha256}")
+
+
 @lexicon_app.command("check")
 def check_lexicons(
     folder: Annotated[

@@ -33,6 +33,7 @@ class Device(Entry):
     kind: Literal["insert", "inflation", "stent", "embolise", "closure"]
     spoken: Spoken
     nickname: str | None = None
+    known_only: bool = False  # means this device only after it was named in full
     mount: Literal["balloon", "self"] | None = None  # how a stent opens; None: not said by the name
     sounds_like: tuple[str, ...] = ()
 
@@ -246,6 +247,8 @@ def _identity(table: str, entry: Entry) -> Any:
             return (entry.code, entry.spoken[0])
         case Misheard():
             return (entry.read, entry.near)
+        case Phrase() | Action():
+            return (entry.name, entry.spoken[0])
         case _:
             return entry.name  # type: ignore[attr-defined]
 

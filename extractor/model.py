@@ -262,7 +262,8 @@ class Item:
     mount: str | None = None
     qualifiers: frozenset[str] = frozenset()
     definite: bool = False
-    oblique: bool = False  # said as where something else goes: "over the wire"
+    known_only: bool = False  # devices: a short name, good only for one already named in full
+    where: str = ""  # the word before it, where it says what the device is to something else: "over the wire", "for a sheath"
     unit: str = ""  # drugs: the unit of a dose nobody gave a unit
     span: tuple[int, int] = (0, 0)  # tokens of the sentence
     used: bool = False  # a figure that has found its place
@@ -276,3 +277,5 @@ class Sentence:
     words: WordRange
     breath: int
     question: bool = False
+    cues: frozenset[Status] = frozenset()
+    texts: frozenset[str] = frozenset()  # every token, for words no lexicon needs

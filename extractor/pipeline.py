@@ -31,6 +31,18 @@ def draft(
     return interpret(_heard(inputs, lexicon, model, progress), lexicon)
 
 
+def _heard(inputs: Sequence[Path], lexicon: Lexicon, model: str | None, progress: Progress | None) -> Transcript:
+    from extractor.listening.transcripts import open_inputs
+
+    sources = open_inputs(inputs)
+    if sources.transcript is not None:
+        return sources.transcript
+    from extractor.listening.speech import listen
+    from extractor.listening.speech_models import resolve
+
+    return listen(sources, resolve(model), lexicon.bias(), progress)
+
+
 def interpret(transcript: Transcript, lexicon: Lexicon) -> Timeline:
     """Words of one case -> draft timeline. Pure: no speech model, no clock, no disk."""
     from extractor.reading.statements import Reader

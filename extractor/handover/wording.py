@@ -176,7 +176,9 @@ def counts_text(events: tuple[Event, ...]) -> str:
 def made_by_text(timeline: Timeline) -> str:
     """What heard the case and by which version it was read."""
     model = timeline.made_by.speech_model
-    heard = f"speech model {plain(model.name)} ({model.sha256[:8]})" if model else "a transcript, no speech model"
+    heard = "a transcript, no speech model"
+    if model and model.name != "transcript":
+        heard = f"speech model {plain(model.name)} ({model.sha256[:8]})"
     return f"{heard}; extractor {timeline.made_by.extractor}"
 
 

@@ -16,7 +16,10 @@ from extractor.reading.tokens import PUNCTUATION, Token
 _LIGHT = FILLERS | {"a", "an", "the", "of", "our", "one", "that", "this", "those", "also", "same", "really", "plain", "proper", "little", "wee", "nice", "good", "ordinary", "usual", "first", "second", "third", "piece", "ones", "type", "gauge", "is", "it", "'s", "s", "those", "these", "his", "her", "my", "your"}
 _DEFINITE = {"the", "that", "this", "our", "my", "both", "these", "those", "same", "his", "her", "your"}
 #: A device named after one of these is where something else goes.
-_WHERE = {"over", "through", "on", "down", "along", "behind", "across", "from", "into", "via", "onto", "beyond", "past", "inside", "around", "above", "below", "within", "beside", "off", "around", "of", "for", "up", "round", "to"}
+_WHERE = {"with", "instead", "over", "through", "on", "down", "along", "behind", "across", "from", "into", "via", "onto", "beyond", "past", "inside", "around", "above", "below", "within", "beside", "off", "around", "of", "for", "up", "round", "to"}
+#: After a bare number that names a device: what became of it.
+_STATES = {"in", "out", "off", "across", "up", "down", "on", "through", "going", "coming", "sitting", "inside", "pushing", "following", "ready", "loaded", "gone", "seated", "lying", "over", "round", "at", "away", "there", "open", "not", "deployed", "sliding", "back"}
+_AFTER_NAME = {",", ".", "", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is", "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside"}
 #: Lengths, cm, that a bare number beside a device means: common practice, no source.
 _LENGTHS = {"sheath": (5, 120), "catheter": (20, 200), "wire": (50, 460), "microcatheter": (90, 200), "guide catheter": (40, 130)}
 
@@ -170,7 +173,7 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
             figures |= _figures(piece.figure, noun, group, tokens)
     stands = next((q.stands_for for q in qualifiers if q.stands_for), None)
     if noun is None and not figures and not stands:
-        return None
+        return _bare_name(tokens, group)
     if noun is None and set(figures) == {"length"}:
         return None
     name, role, nickname, mount = "", "", None, None
@@ -183,7 +186,7 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         if "gauge" in figures and stands == "wire":
             name, role = "", ""
     first, last = group[0].first, group[-1].last
-    before, where = _before(tokens, first)
+    definite, where = before_words(tokens, first)
     names = {q.name for q in qualifiers}
     if any(q.name == "self expanding" for q in qualifiers):
         mount = "self"
@@ -192,7 +195,31 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     return Item(
         kind="device", words=(tokens[first].word, tokens[last - 1].past), name=name, role=role, nickname=nickname, mount=mount,
         text=" ".join(token.text for token in tokens[first:last]), figures=figures, qualifiers=frozenset(names),
-        span=(first, last), definite=bool(before & _DEFINITE) or tokens[first].text in _DEFINITE, oblique=where,
+        span=(first, last), known_only=bool(noun and noun.known_only), definite=definite or tokens[first].text in _DEFINITE, where=where,
+    )  # fmt: skip
+
+
+def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
+    """A bare number that stands for a device: "six out, eight in", "the long seven's down", "not the six"."""
+    figures = [piece.figure for piece in group if piece.figure]
+    if len(figures) != 1 or figures[0].shape != "one" or group[-1].figure is not figures[0]:
+        return None
+    figure = figures[0]
+    quantity = figure.parts[0]
+    if quantity.unit is not None or quantity.form not in {"cardinal", "spelled", "digits", "fraction", "decimal"}:
+        return None
+    first, last = group[0].first, figure.last
+    before = tokens[first - 1].text if first else ""
+    after = [token.text for token in tokens[last : last + 3]] + ["", "", ""]
+    verb = after[0] in {"'s", "is", "are", "has", "goes", "comes", "came", "went"} and after[1] in _STATES
+    small = after[0] in {"in", "out", "off"} and (len(group) > 1 or before not in {"at", "to", "up", "of", "by", "for", "about"})
+    named = (before in {"the", "that", "our", "your"} or len(group) > 1) and after[0] in _AFTER_NAME
+    if not (verb or small or named):
+        return None
+    return Item(
+        kind="device", words=(tokens[first].word, tokens[last - 1].past), text=" ".join(token.text for token in tokens[first:last]),
+        figures={"bare": quantity}, qualifiers=frozenset(piece.qualifier.name for piece in group if piece.qualifier), span=(first, last),
+        definite=True, where=before_words(tokens, first)[1],
     )  # fmt: skip
 
 
@@ -211,20 +238,20 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
     return {key: replace(quantity, unit=quantity.unit or unit)}
 
 
-def _before(tokens: Sequence[Token], first: int) -> tuple[set[str], bool]:
-    """The small words before a device, and whether they make it the place where something else goes."""
-    words: set[str] = set()
+def before_words(tokens: Sequence[Token], first: int) -> tuple[bool, str]:
+    """What stands before a mention: whether it is a known one ("the", "that"), and the word that makes it a place ("over")."""
+    definite = False
     index = first - 1
-    while index >= 0 and first - index <= 4:
+    while index >= 0 and first - index <= 5:
         text = tokens[index].text
         if text in PUNCTUATION:
             break
+        definite = definite or text in _DEFINITE
         if text in _LIGHT | _DEFINITE | {"its", "same"}:
-            words.add(text)
             index -= 1
             continue
-        return words, text in _WHERE
-    return words, False
+        return definite, text if text in _WHERE else ""
+    return definite, ""
 
 
 def drug_dose(unit: str, quantity: Quantity) -> Quantity | None:

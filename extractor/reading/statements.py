@@ -6,7 +6,7 @@ from dataclasses import replace
 from extractor.lexicon import Cue, Drug, Entry, Lexicon
 from extractor.model import Correction, Item, Sentence, Word
 from extractor.reading.clauses import CueAt, set_status
-from extractor.reading.mentions import device_items, drug_dose
+from extractor.reading.mentions import before_words, device_items, drug_dose
 from extractor.reading.quantities import FILLERS, Figure, corrected, read_figures, unit_forms
 from extractor.reading.repair import Repairer
 from extractor.reading.terms import Term, TermFinder
@@ -56,7 +56,10 @@ class Reader:
         _dose(tokens, items)
         plain = [item for _, item in items]
         set_status(plain, _cue_places(items, cues))
-        return Sentence(plain, (tokens[0].word, tokens[-1].past), breath, tokens[-1].text == "?")
+        return Sentence(
+            plain, (tokens[0].word, tokens[-1].past), breath, tokens[-1].text == "?",
+            frozenset(cue.status for _, cue, _ in cues), frozenset(token.text for token in tokens),
+        )  # fmt: skip
 
 
 def _spans(tokens: Sequence[Token], words: Sequence[Word]) -> list[tuple[int, int, int]]:
@@ -146,10 +149,11 @@ def _term_items(tokens: Sequence[Token], term: Term) -> tuple[list[Item], list[t
                 meanings.add(_name(entry))
             case "drug" | "finding" | "side" | "part":
                 unit = entry.unit if isinstance(entry, Drug) else ""
-                items.append(Item(table, words, text, name=_name(entry), unit=unit, span=span))
+                definite, where = before_words(tokens, term.first)
+                items.append(Item(table, words, text, name=_name(entry), unit=unit, span=span, definite=definite, where=where))
             case "vessel":
                 items.append(Item("place", words, text, name=_name(entry), span=span))
-            case "phrase" if _name(entry) in {"aside", "dictated"}:
+            case "phrase" if _name(entry) in {"aside", "dictated", "summary", "addendum"}:
                 items.append(Item("phrase", words, text, name=_name(entry), span=span))
     if meanings:
         items.append(Item("action", words, text, meanings=frozenset(meanings), span=span))

@@ -8,7 +8,6 @@ it. To add a kind: a module in ``kinds/`` with a class that has ``hear`` (and, w
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Protocol
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
 
@@ -53,12 +52,17 @@ class Thing:
     left: int = 1  # how many of it are still to be used
 
 
-class Hearing(Protocol):
-    """A kind of event, listening."""
+class Hearing:
+    """A kind of event, listening: before a sentence, at each of its items (True claims it), after it."""
 
-    def begin(self, story: "Story", sentence: Sentence) -> None: ...
-    def hear(self, story: "Story", item: Item) -> bool: ...
-    def end(self, story: "Story", sentence: Sentence) -> None: ...
+    def begin(self, story: "Story", sentence: Sentence) -> None:
+        return
+
+    def hear(self, story: "Story", item: Item) -> bool:
+        return False
+
+    def end(self, story: "Story", sentence: Sentence) -> None:
+        return
 
 
 class Story:
@@ -70,6 +74,8 @@ class Story:
         self.drafts: list[Draft] = []
         self.things: list[Thing] = []
         self.active: Thing | None = None  # the balloon, stent or embolic now spoken of
+        self.spoken_role = ""  # the role of the sized device last spoken of, and in which breath
+        self.spoken_breath = -9
         self.topic = ""  # what was last spoken of: drug, device, balloon, stent, embolise, run, …
         self.orders: list[Draft] = []  # drugs asked for, not yet reported given
         self.side: str | None = None

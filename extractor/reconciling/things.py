@@ -43,6 +43,8 @@ def fit(item: Item, thing: Thing) -> float | None:
             return None
         score += 3
     for key, quantity in item.figures.items():
+        if not _may_have(thing, key):
+            return None
         known = thing.values.get(key)
         if known is None:
             score -= 0.2
@@ -68,6 +70,12 @@ def fit(item: Item, thing: Thing) -> float | None:
         ):
             return None
     return score
+
+
+def _may_have(thing: Thing, key: str) -> bool:
+    if thing.name == "wire":
+        return key != "gauge"
+    return key != "wire_diameter" or not thing.name
 
 
 def _names_agree(item: Item, thing: Thing) -> bool:

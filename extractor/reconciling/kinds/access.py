@@ -1,13 +1,13 @@
 """Vessel punctured, or access to a duct or organ gained."""
 
 from extractor.model import Item, Kind, Sentence, Status
-from extractor.reconciling.story import Story
+from extractor.reconciling.story import Hearing, Story
 
 #: Said of access, these make it an attempt: the needle is on its way.
 _ON_THE_WAY = {"needle", "probe", "ultrasound", "scratch", "wall", "dimple", "groin", "stick"}
 
 
-class Accesses:
+class Accesses(Hearing):
     """Hears needles and punctures, and blood coming back."""
 
     def __init__(self) -> None:
@@ -31,9 +31,6 @@ class Accesses:
             if item.text in {"punctured", "accessed", "access was obtained", "access was gained", "entered"}:
                 return self._gained(story, item, "access/punctured")
         return False
-
-    def end(self, story: Story, sentence: Sentence) -> None:
-        return
 
     def _gained(self, story: Story, item: Item, rule: str) -> bool:
         if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED}:

@@ -1,10 +1,10 @@
 """How the puncture was closed: device, stitch, band or pressure, and for how long."""
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Story, carried
+from extractor.reconciling.story import Draft, Hearing, Story, carried
 
 
-class Closures:
+class Closures(Hearing):
     """Hears closure devices, pressing, and the minutes of it."""
 
     def __init__(self) -> None:
@@ -23,9 +23,6 @@ class Closures:
         if item.kind == "quantity" and item.figures["value"].unit in {"min", "s"}:
             return self._time(story, item)
         return False
-
-    def end(self, story: Story, sentence: Sentence) -> None:
-        return
 
     def _device(self, story: Story, item: Item) -> bool:
         status = item.status or Status.DONE

@@ -1,7 +1,7 @@
 """Sheaths, wires, catheters and the like: asked for, in, out, exchanged."""
 
 from extractor.model import Item, Kind, Sentence, Status
-from extractor.reconciling.story import Draft, Story, Thing
+from extractor.reconciling.story import Hearing, Story, Thing
 from extractor.reconciling.things import find, learn, new, values_of
 
 _IN = {"placed", "particle"}
@@ -9,27 +9,33 @@ _OUT = {"removed", "particle out"}
 _POINTERS = {"it", "that", "they", "both", "she", "he", "these", "those", "them", "this", "lot"}
 #: Said of a needle, a device is only the way in; it makes no event of its own.
 _NO_EVENT = {"needle"}
+#: A device named after one of these is where another goes.
+_WHERE = {"over", "through", "on", "down", "along", "behind", "across", "from", "into", "via", "onto", "beyond", "past", "inside", "around", "above", "below", "within", "beside", "of", "for", "up", "round", "to"}
 
 
-class Devices:
+class Devices(Hearing):
     """Hears devices of role insert, and what becomes of them."""
 
     def __init__(self) -> None:
         self.open: list[Item] = []  # named since the last word that said what became of a device
         self.waiting: tuple[str, Item] | None = None  # "took out …", "exchanged for …": the device comes after
+        self.swap = False  # after the one that goes out comes the one that goes in
         self.focus: list[Thing] = []  # what "it", "both", "in" mean
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.open = []
-        self.waiting = None
+        self.waiting, self.swap = None, False
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "device" and _inserted(story, item):
-            if item.oblique and not _fresh(story, item):
+            if item.known_only and find(story, item, lambda thing: thing.where in {"asked", "in"}) is None:
                 return True
-            if self.waiting:
-                self._happen(story, [item], *self.waiting)
-                self.waiting = None
+            if self.waiting and item.where in {"", "for", "to", "with"}:
+                self._happen(story, [item], self.waiting[0], self.waiting[1])
+                self.waiting = ("in", self.waiting[1]) if self.waiting[0] == "out" and self.swap else None
+                self.swap = False
+            elif item.where in _WHERE:
+                self._place(story, item)
             else:
                 self.open.append(item)
             story.topic = "device"
@@ -43,10 +49,27 @@ class Devices:
             self._name(story, item)
         self.open = []
 
+    def _place(self, story: Story, item: Item) -> None:
+        """A device said only as where another goes: new ones are in, known ones are what "which" and "it" mean."""
+        if _fresh(story, item):
+            thing = self._thing(story, item, "in")
+            self._move(story, thing, item, "in", item)
+        else:
+            known = find(story, item, lambda thing: thing.where == "in" and thing.role == "insert")
+            if known is None:
+                return
+            thing = known
+            learn(thing, item)
+        if not self.open:
+            self.focus = [thing]
+
     # --- what became of it --------------------------------------------------------------------------------------------
 
     def _act(self, story: Story, item: Item) -> bool:
-        if "exchange" in item.meanings and self.open:
+        if "exchange" in item.meanings and not self.open:
+            self.waiting, self.swap = ("out", item), True
+            return True
+        if "exchange" in item.meanings:
             old = self.open[-1:]
             self._happen(story, old, "out", item)
             self.open = []
@@ -63,7 +86,7 @@ class Devices:
             self.open = []
             return True
         following = next((other for other in story.ahead() if other.kind not in {"side", "place", "part", "pronoun"}), None)
-        if not weak and following is not None and following.kind == "device" and following.role == "insert" and not following.oblique:
+        if not weak and following is not None and following.kind == "device" and following.role == "insert" and following.where not in _WHERE:
             self.waiting = (way, item)
             return True
         if story.topic == "device" and self.focus and self._meant(story, item, weak):
@@ -176,7 +199,7 @@ def _inserted(story: Story, item: Item) -> bool:
 
 def _fresh(story: Story, item: Item) -> bool:
     """Said as where something goes, but with a size and not known: "over a stiff oh three five wire"."""
-    if not item.figures or item.definite:
+    if not (item.figures or item.nickname) or item.definite or item.where in {"for", "of", "to", "from", "below", "above", "beside"} or not story.dictated:
         return False
     return find(story, item, lambda thing: thing.where == "in") is None
 

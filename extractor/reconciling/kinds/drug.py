@@ -1,13 +1,13 @@
 """Drugs: ordered, given, ruled out, taken before. An order is planned until somebody says it is in."""
 
 from extractor.model import Item, Kind, Sentence, Status
-from extractor.reconciling.story import Draft, Story, carried
+from extractor.reconciling.story import Draft, Hearing, Story, carried
 
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
 _OPEN_BREATHS = 40
 
 
-class Drugs:
+class Drugs(Hearing):
     """Hears drugs with doses, and "given", "in", "that's the lot in"."""
 
     def __init__(self) -> None:
@@ -27,9 +27,6 @@ class Drugs:
         if item.kind == "quantity":
             return self._amount(story, item)
         return False
-
-    def end(self, story: Story, sentence: Sentence) -> None:
-        return
 
     def _named(self, story: Story, item: Item) -> None:
         story.topic = "drug"

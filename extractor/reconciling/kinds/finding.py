@@ -3,13 +3,14 @@
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Story
+from extractor.reconciling.story import Draft, Hearing, Story
 
 _GONE = {"gone", "away", "yielded", "popped", "disappeared", "resolved"}
+_PLACES = {"over", "through", "on", "down", "along", "behind", "across", "from", "into", "via", "onto", "beyond", "past", "inside", "around", "above", "below", "within", "beside", "for", "up", "to", "round"}
 _WIDE = {"pseudoaneurysm", "aneurysm"}
 
 
-class Findings:
+class Findings(Hearing):
     """Hears findings and the percentages and lengths said of them."""
 
     def __init__(self) -> None:
@@ -35,6 +36,8 @@ class Findings:
 
     def _named(self, story: Story, item: Item) -> None:
         status = item.status if item.status not in {None, Status.PLANNED} else Status.DONE
+        if self._referred(story, item):
+            return
         if item.name == "waist" and (self._gone(story, item) or status is not Status.DONE):
             return
         same = next((draft for draft in reversed(story.drafts) if draft.kind is Kind.FINDING and draft.finding == item.name and draft.breath == story.sentence.breath and draft.status is status), None)
@@ -48,6 +51,15 @@ class Findings:
             draft.reach(quantity_item.words)
             quantity_item.used = True
         self.here.append(draft)
+
+    def _referred(self, story: Story, item: Item) -> bool:
+        """ "through the occlusion", "the flap": spoken of as something known, not reported."""
+        if item.where in _PLACES and item.status in {None, Status.PLANNED}:
+            return not self._before(story)
+        if item.definite and item.status in {None, Status.PLANNED}:
+            known = any(draft.kind is Kind.FINDING and draft.finding == item.name for draft in story.drafts)
+            return known and not any(other.kind == "action" and other.text in {"still", "is"} for other in story.ahead()) and not story.sentence.texts & {"still", "remains", "persists", "persisted"}
+        return False
 
     def _gone(self, story: Story, item: Item) -> bool:
         return any(other.kind in {"action", "mark"} and any(word in other.text.split() for word in _GONE) for other in story.ahead())

@@ -3,12 +3,12 @@
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Story
+from extractor.reconciling.story import Hearing, Story
 
 _LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
 
 
-class Measures:
+class Measures(Hearing):
     """Hears figures in sentences that measure."""
 
     def __init__(self) -> None:
@@ -37,9 +37,6 @@ class Measures:
         if item.kind == "quantity":
             return self._figure(story, item)
         return False
-
-    def end(self, story: Story, sentence: Sentence) -> None:
-        return
 
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]

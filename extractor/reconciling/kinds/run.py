@@ -3,13 +3,13 @@
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Story, carried
+from extractor.reconciling.story import Draft, Hearing, Story, carried
 
 _SAME = {"again"}
 _FIRST = {"first", "very first"}
 
 
-class Runs:
+class Runs(Hearing):
     """Hears settings ("eight at four"), pictures asked for, and "go"."""
 
     def __init__(self) -> None:
@@ -34,9 +34,6 @@ class Runs:
             case "action" if item.meanings & {"run", "go", "by hand", "by pump"}:
                 return self._act(story, item)
         return False
-
-    def end(self, story: Story, sentence: Sentence) -> None:
-        return
 
     def finish(self, story: Story) -> None:
         self._settle(story)

@@ -3,14 +3,14 @@
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Story
+from extractor.reconciling.story import Draft, Hearing, Story
 
 _LABELS = {"contrast": ("contrast_volume", "mL"), "screening": ("fluoro_time", "min"), "kerma": ("air_kerma", "mGy"), "dap": ("dap", "Gy.cm2")}
 _BY_UNIT = {"mGy": "air_kerma", "Gy.cm2": "dap"}
 _SURE = {"screening", "kerma", "dap"}
 
 
-class Totals:
+class Totals(Hearing):
     """Hears sentences that sum up; takes their figures before any other kind does."""
 
     def __init__(self) -> None:
@@ -34,9 +34,6 @@ class Totals:
 
     def hear(self, story: Story, item: Item) -> bool:
         return False
-
-    def end(self, story: Story, sentence: Sentence) -> None:
-        return
 
     def _take(self, story: Story, item: Item, key: str, unit: str) -> None:
         quantity = item.figures["value"]

@@ -1,0 +1,91 @@
+"""Coils and plugs let go; particles, glue, foam and slurry delivered, their volume counted aloud."""
+
+from dataclasses import replace
+
+from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.story import Draft, Hearing, Story, Thing
+from extractor.reconciling.things import values_of
+
+_POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
+_NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
+_GOING = {"going", "pushing", "giving", "slowly", "pulse", "creeping", "injecting", "in", "stop", "finished", "dribble", "delivered", "given", "reflux", "start"}
+_MORE = {"another", "again", "same", "more", "second", "third", "last", "next"}
+
+
+class Embolics(Hearing):
+    """Hears letting go and volumes while an embolic is the active device."""
+
+    def __init__(self) -> None:
+        self.pouring: Draft | None = None
+        self.going = -9  # breath in which it was said to go in
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        if sentence.texts & _GOING:
+            self.going = sentence.breath
+        if self.pouring is not None and sentence.breath - self.pouring.breath > 1:
+            self.pouring = None
+
+    def hear(self, story: Story, item: Item) -> bool:
+        active = story.active
+        if active is None or active.role != "embolise":
+            return False
+        if item.kind == "quantity" and active.name in _POURED:
+            return self._volume(story, active, item)
+        if item.kind == "action" and "detach" in item.meanings and active.name not in _POURED:
+            return self._let_go(story, active, item)
+        return False
+
+    def _let_go(self, story: Story, thing: Thing, item: Item) -> bool:
+        if item.status in _NOT_DONE or story.topic not in {"embolise", "finding", "measure"}:
+            return False
+        strong = item.text in {"detach", "detached", "detaching", "deployed", "released", "off", "is off"}
+        if any(other.kind == "drug" or (other.kind == "device" and other.role == "insert") for other in story.clause()):
+            return False
+        if not strong and (story.sentence.question or thing.where != "asked"):
+            return False
+        last = story.recent(Kind.EMBOLISE, 0, Status.DONE)
+        if thing.left <= 0:
+            more = story.sentence.texts & _MORE
+            if last is not None and not more:
+                last.reach(item.words)
+                return True
+            if not more and not strong:
+                return False
+            thing.left = 1
+        asked = thing.asked
+        if asked is not None and asked.breath == story.sentence.breath:
+            asked.status, asked.rule = Status.DONE, "embolise/asked-and-let-go"
+            asked.reach(item.words)
+        else:
+            story.add(Kind.EMBOLISE, Status.DONE, item, "embolise/let-go", device=thing.name or "coil", values=values_of(thing))
+        thing.asked, thing.left = None, thing.left - 1
+        thing.where = "asked" if thing.left > 0 else "used"
+        story.topic = "embolise"
+        return True
+
+    def _volume(self, story: Story, thing: Thing, item: Item) -> bool:
+        quantity = item.figures["value"]
+        if quantity.unit not in {None, "mL"} or not 0 < quantity.value <= 40 or item.status in _NOT_DONE:
+            return False
+        if story.says("by hand", "run") or "inject" in story.sentence.texts:
+            return False
+        if self.pouring is None and not (self.going == story.sentence.breath and story.sentence.breath - story.spoken_breath <= 6):
+            return False
+        draft = self.pouring or self._start(story, thing, item)
+        known = draft.values.get("volume")
+        if known is None or quantity.value >= known.value or "corrected" in quantity.flags or "carried-over" in known.flags:
+            draft.values["volume"] = replace(quantity, unit="mL")
+        draft.reach(item.words)
+        return True
+
+    def _start(self, story: Story, thing: Thing, item: Item) -> Draft:
+        asked = thing.asked
+        if asked is not None and asked.breath == story.sentence.breath:
+            asked.status, asked.rule = Status.DONE, "embolise/asked-and-given"
+            draft = asked
+        else:
+            values: dict[str, Quantity] = {key: value for key, value in values_of(thing).items() if key != "volume"}
+            draft = story.add(Kind.EMBOLISE, Status.DONE, item, "embolise/given", device=thing.name, values=values)
+        thing.asked, thing.where = None, "used"
+        self.pouring = draft
+        return draft

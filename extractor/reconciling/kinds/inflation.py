@@ -1,0 +1,272 @@
+"""Balloons up and down: pressures, counting up, peaks, hold times, the same again; stents opened by a balloon; charts."""
+
+from dataclasses import replace
+
+from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.sized import ROLES
+from extractor.reconciling.story import Draft, Hearing, Story, Thing, carried
+from extractor.reconciling.things import equal, values_of
+
+_PRESSURE = {"atm", "bar", "kPa", "[psi]"}
+_TIME = {"s", "min"}
+_NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
+#: Beyond this a bare number is no pressure in atmospheres but a count of seconds: common practice, no source.
+_MOST_ATM = 32
+#: How far a charted diameter may be from a balloon's label: common practice, no source.
+_NEAR = 0.3
+_RATED = {"rated", "burst", "limit", "rbp", "nominal", "maximum", "ceiling"}
+
+
+class Inflations(Hearing):
+    """Hears pressures, times, "up", "down" and "hold" of the active balloon or balloon-mounted stent."""
+
+    def __init__(self) -> None:
+        self.open: Draft | None = None  # the inflation going on
+        self.thing: Thing | None = None  # what it is of
+        self.rising = False  # numbers that follow are pressures
+        self.holding = False  # numbers that follow are seconds
+        self.closed: Draft | None = None  # the last inflation that has come down
+        self.quoting = -9  # breath in which a chart is read
+        self.counted: Quantity | None = None
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        if Status.QUOTED in sentence.cues:
+            self.quoting = sentence.breath
+        self.counted = None
+
+    def hear(self, story: Story, item: Item) -> bool:
+        if self.thing is not None and story.active is not self.thing and story.active is not None and story.active.role in ROLES:
+            self._close(story)
+        match item.kind:
+            case "action":
+                return self._act(story, item)
+            case "pair":
+                return self._pair(story, item)
+            case "quantity":
+                return self._figure(story, item)
+        return False
+
+    # --- up, down, hold -----------------------------------------------------------------------------------------------------
+
+    def _act(self, story: Story, item: Item) -> bool:
+        active = story.active
+        if active is None or active.role not in {"inflation", "stent"}:
+            return False
+        words = set(item.text.split())
+        if "inflate" in item.meanings or words == {"up"} or ("particle" in item.meanings and "up" in words):
+            if words & {"to"} and not self._number_next(story):
+                return False
+            if item.status in _NOT_DONE:
+                return False
+            if self.open is None or "again" in item.meanings:
+                if "again" in item.meanings and self.open is not None:
+                    self._close(story)
+                self.rising, self.holding = True, False
+            if "repeat" in words or self._same_pressure(story):
+                self._same(story, item)
+            return "inflate" in item.meanings
+        if "deflate" in item.meanings and self.open is not None:
+            if "particle" in item.meanings and self._device_right_before(story):
+                return False
+            self._close(story)
+            return True
+        if "hold" in item.meanings and self.open is not None:
+            self.holding = True
+            return True
+        if "again" in item.meanings and active.role == "inflation" and active.where == "used" and self.open is None and story.topic in {"inflation", "stent", "finding", "run"}:
+            if self._same_pressure(story):
+                self._same(story, item)
+            self.rising = True
+        return False
+
+    def _close(self, story: Story) -> None:
+        if self.open is not None:
+            self.closed = self.open
+        if self.thing is not None:
+            self.thing.where = "used"
+        self.open, self.thing, self.rising, self.holding = None, None, False, False
+
+    def _number_next(self, story: Story) -> bool:
+        following = next(story.ahead(), None)
+        return following is not None and following.kind == "quantity"
+
+    def _device_right_before(self, story: Story) -> bool:
+        before = next(story.behind(), None)
+        return before is not None and before.kind == "device"
+
+    def _same_pressure(self, story: Story) -> bool:
+        return "pressure" in story.sentence.texts and bool(story.sentence.texts & {"same", "identical"})
+
+    def _same(self, story: Story, item: Item) -> None:
+        """ "same balloon, same pressure": a new inflation with the last one's pressure."""
+        last = story.recent(Kind.INFLATION, 99, Status.DONE)
+        if last is None or self.open is not None or story.active is None or "pressure" not in last.values:
+            return
+        self._start(story, story.active, item)
+        if self.open is not None:
+            self.open.values["pressure"] = carried(last.values["pressure"])
+
+    # --- figures ----------------------------------------------------------------------------------------------------------------
+
+    def _pair(self, story: Story, item: Item) -> bool:
+        """ "six point two at sixteen": a chart, where it is read from one or one of the figures has its unit."""
+        a, b = item.figures["a"], item.figures["b"]
+        if item.name != "at" or b.unit in {"mL/s", "/s"} or a.unit == "mL":
+            return False
+        quoted = item.status is Status.QUOTED or story.sentence.breath == self.quoting
+        named = b.unit in _PRESSURE or a.unit == "mm"
+        if not named and not (quoted and self._charted(story, a)):
+            return False
+        role = story.active.role if story.active and story.active.role in {"inflation", "stent"} else "inflation"
+        if story.spoken_role == "stent" and story.sentence.breath - story.spoken_breath <= 1:
+            role = "stent"
+        status = item.status if item.status in {Status.CONSIDERED, Status.NEGATED, Status.PAST} and not quoted else Status.QUOTED
+        story.add(ROLES[role], status, item, f"{role}/chart", values={"diameter": _unit(a, "mm"), "pressure": _unit(b, "atm")})
+        return True
+
+    def _charted(self, story: Story, diameter: Quantity) -> bool:
+        labels = [thing.values["diameter"].value for thing in story.things if thing.role in {"inflation", "stent"} and "diameter" in thing.values]
+        return any(abs(diameter.value - label) <= _NEAR * label for label in labels) or not labels
+
+    def _figure(self, story: Story, item: Item) -> bool:
+        quantity = item.figures["value"]
+        if quantity.unit in _PRESSURE:
+            return self._pressure(story, item, quantity)
+        if quantity.unit in _TIME:
+            return self._time(story, item, quantity)
+        if quantity.unit is None and self._rated(story, item, quantity):
+            story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/rated", values={"pressure": _unit(quantity, "atm")})
+            return True
+        if quantity.unit is None and self._pressure_like(story, item, quantity):
+            return self._pressure(story, item, _unit(quantity, "atm"))
+        if quantity.unit is None and self.open is not None and self.holding:
+            return self._count(story, item, quantity)
+        return False
+
+    def _rated(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        spoken = story.sentence.texts & _RATED or (story.sentence.breath == self.quoting and "good" in story.sentence.texts)
+        return bool(spoken) and item.status is Status.QUOTED and 4 <= quantity.value <= _MOST_ATM and story.active is not None and story.active.role != "embolise"
+
+    def _pressure_like(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """Whether a bare number is a pressure: the balloon is going up or at hand, and it can be one."""
+        if not 1 <= quantity.value <= _MOST_ATM or quantity.form in {"leading-zero", "year", "article"} or item.status in {Status.QUOTED, Status.PAST}:
+            return False
+        active = story.active
+        if active is None or active.role == "embolise" or (active.role == "stent" and active.mount == "self" and active.where != "used"):
+            return False
+        before = next((other for other in story.behind() if other.kind != "mark"), None)
+        told = before is not None and before.kind == "action" and bool(before.meanings & {"raise", "inflate"})
+        if self.open is not None or self.rising:
+            if self.holding and not told and not (before is not None and before.kind == "action" and "hold" in before.meanings):
+                return False
+            return not _counts_other(story, item)
+        if story.topic != active.role or active.where not in {"asked", "used"} or story.says("run", "by hand", "measure", "act", "gradient"):
+            return False
+        return self._run_of_numbers(story, item) or (told and active.where == "asked" and not _counts_other(story, item)) or bool(
+            story.sentence.texts & {"time", "only"} and {"this", "only"} & story.sentence.texts and not _counts_other(story, item)
+        )
+
+    def _run_of_numbers(self, story: Story, item: Item) -> bool:
+        """Three numbers and more going up, "two, four, six, eight": a balloon being inflated."""
+        run = [quantity.value for other in story.sentence.items if other.kind == "quantity" and (quantity := other.figures["value"]).unit is None and quantity.value <= _MOST_ATM]
+        climbing = all(low < high for low, high in zip(run, run[1:], strict=False))
+        return len(run) >= 3 and climbing and run[1] - run[0] >= 1.5
+
+    def _pressure(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        status = item.status if item.status in _NOT_DONE else Status.DONE
+        if status is Status.DONE and story.sentence.breath == self.quoting and self.open is None and not self.rising and story.sentence.texts & _RATED:
+            status = Status.QUOTED
+        if status is not Status.DONE:
+            self._told(story, item, quantity, status)
+            return True
+        thing = story.active
+        if thing is None or thing.role not in {"inflation", "stent"}:
+            thing = Thing("inflation", "balloon", breath=story.sentence.breath)
+            story.things.append(thing)
+            story.active = thing
+        if self.open is None:
+            self._start(story, thing, item)
+        draft = self.open
+        if draft is None:
+            return False
+        known = draft.values.get("pressure")
+        if known is None or "corrected" in quantity.flags or "carried-over" in known.flags or quantity.value >= known.value or known.unit != quantity.unit:
+            draft.values["pressure"] = quantity
+        draft.reach(item.words)
+        return True
+
+    def _told(self, story: Story, item: Item, quantity: Quantity, status: Status) -> None:
+        """A pressure that was not reached now: it joins the device of the same sentence and status, or stands alone."""
+        last = next((d for d in reversed(story.drafts) if d.kind in {Kind.INFLATION, Kind.STENT} and d.words[0] >= story.sentence.words[0] and d.status is status), None)
+        if last is not None and "pressure" not in last.values:
+            last.values["pressure"] = quantity
+            last.reach(item.words)
+            return
+        thing = story.active
+        values = values_of(thing) if thing is not None and thing.role in {"inflation", "stent"} and status in {Status.NEGATED, Status.CONSIDERED} else {}
+        kind = Kind.STENT if thing is not None and thing.role == "stent" and thing.where == "asked" else Kind.INFLATION
+        story.add(kind, status, item, f"{kind}/pressure-{status}", values={**values, "pressure": quantity})
+
+    def _start(self, story: Story, thing: Thing, item: Item) -> None:
+        first = thing.role == "stent" and thing.left > 0
+        kind = Kind.STENT if first else Kind.INFLATION
+        asked = thing.asked
+        if asked is not None and asked.breath == story.sentence.breath and asked.kind is kind:
+            asked.status, asked.rule = Status.DONE, f"{kind}/asked-and-inflated"
+            draft = asked
+            draft.reach(item.words)
+        else:
+            draft = story.add(kind, Status.DONE, item, f"{kind}/raise", device="stent" if first else "balloon", values=values_of(thing))
+        thing.asked, thing.where = None, "used"
+        thing.left -= first
+        self.open, self.thing, self.holding = draft, thing, False
+        self.rising = True
+        story.topic = thing.role
+
+    def _time(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        if item.status in _NOT_DONE:
+            last = next((d for d in reversed(story.drafts) if d.kind in {Kind.INFLATION, Kind.STENT} and d.words[0] >= story.sentence.words[0] and d.status is item.status), None)
+            if last is not None and "duration" not in last.values:
+                last.values["duration"] = quantity
+                return True
+            if item.status is Status.QUOTED and story.active is not None and story.active.role == "inflation":
+                story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/time-quoted", values={"duration": quantity})
+                return True
+            return False
+        draft = self.open
+        if draft is None and self.closed is not None and story.sentence.breath == self.closed.breath and "duration" not in self.closed.values:
+            draft = self.closed
+        if draft is None:
+            return False
+        known = draft.values.get("duration")
+        if known is not None and "corrected" not in quantity.flags:
+            if _seconds(known) > _seconds(quantity) or equal(known, quantity):
+                draft.reach(item.words)
+            return True
+        draft.values["duration"] = quantity
+        draft.reach(item.words)
+        self.holding = self.open is not None
+        return True
+
+    def _count(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "fifty-eight, fifty-nine, sixty": seconds counted aloud; the last one is the hold."""
+        before, self.counted = self.counted, quantity
+        if before is None or quantity.value <= before.value or self.open is None:
+            return False
+        self.open.values.setdefault("duration", replace(quantity, unit="s"))
+        if "s" == self.open.values["duration"].unit and self.open.values["duration"].value < quantity.value and self.open.values["duration"].form == quantity.form:
+            self.open.values["duration"] = replace(quantity, unit="s")
+        return True
+
+
+def _counts_other(story: Story, item: Item) -> bool:
+    """A number that counts something else: followed by a thing, or a clock time."""
+    return item.figures["value"].form in {"clock", "year"}
+
+
+def _seconds(quantity: Quantity) -> float:
+    return quantity.value * (60 if quantity.unit == "min" else 1)
+
+
+def _unit(quantity: Quantity, unit: str) -> Quantity:
+    return quantity if quantity.unit else replace(quantity, unit=unit, flags=(*quantity.flags, "unit-assumed"))

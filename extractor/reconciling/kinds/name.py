@@ -1,0 +1,49 @@
+"""A bare number that names a device: "six out, eight in", "the eighty now", "fourteen's across". Hears first, claims nothing."""
+
+from extractor.model import Item, Quantity
+from extractor.reconciling.story import Hearing, Story, Thing
+
+_OUT = {"out", "off", "away", "coming", "comes", "came"}
+_KEYS = {"insert": ("gauge",), "inflation": ("diameter", "length"), "stent": ("diameter", "length"), "embolise": ("diameter", "length")}
+
+
+class Names(Hearing):
+    """Turns a bare number beside a word of place into the device of that size, or back into a number where there is none."""
+
+    def hear(self, story: Story, item: Item) -> bool:
+        if item.kind != "device" or "bare" not in item.figures:
+            return False
+        quantity = item.figures.pop("bare")
+        following = next(story.ahead(), None)
+        leaving = following is not None and following.kind == "action" and bool(set(following.text.split()) & _OUT)
+        found = _named(story, item, quantity, leaving)
+        if found is None:
+            item.kind, item.figures = "quantity", {"value": quantity}
+            return False
+        thing, key = found
+        item.role, item.name, item.nickname = thing.role, thing.name, thing.nickname
+        item.figures = {key: thing.values[key]}
+        return False
+
+
+def _named(story: Story, item: Item, quantity: Quantity, leaving: bool) -> tuple[Thing, str] | None:
+    best: tuple[float, Thing, str] | None = None
+    for order, thing in enumerate(story.things):
+        if leaving and (thing.role != "insert" or thing.where != "in"):
+            continue
+        if not leaving and thing.role == "insert" and thing.where not in {"asked", "in"}:
+            continue
+        for key in _KEYS.get(thing.role, ()):
+            known = thing.values.get(key)
+            if known is None or abs(known.value - quantity.value) > 1e-6:
+                continue
+            score = thing.seen + 0.01 * order + (50 if thing.where == "asked" else 0) + 20 * len(item.qualifiers & thing.qualifiers)
+            score += 5 if key in {"gauge", "diameter"} else 0
+            score += 10 if thing.name == "sheath" else 0
+            if "long" in item.qualifiers and not ("length" in thing.values and thing.values["length"].value > 25):
+                score -= 40
+            if "short" in item.qualifiers and "length" in thing.values and thing.values["length"].value > 25:
+                score -= 40
+            if best is None or score > best[0]:
+                best = (score, thing, key)
+    return (best[1], best[2]) if best else None

@@ -1,0 +1,144 @@
+"""Balloons, stents and embolics by name: asked for, ruled out, thought of; one is the active one, which "it" and "up to ten" mean."""
+
+from dataclasses import replace
+
+from extractor.model import Item, Kind, Status
+from extractor.reconciling.story import Draft, Hearing, Story, Thing
+from extractor.reconciling.things import find, learn, new, values_of
+
+ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
+#: Embolics measured by volume rather than by size.
+_POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
+
+
+class Sized(Hearing):
+    """Hears devices of role inflation, stent and embolise."""
+
+    def hear(self, story: Story, item: Item) -> bool:
+        if item.kind != "device":
+            return False
+        role = item.role or _role(story, item)
+        if role not in ROLES:
+            return False
+        item.role = role
+        _give_units(item)
+        if item.where in {"of", "above", "below", "inside", "beyond", "from", "past"} and not item.figures:
+            return True
+        self._named(story, item)
+        return True
+
+    def _named(self, story: Story, item: Item) -> None:
+        role, kind, status = item.role, ROLES[item.role], item.status
+        known = find(story, item, lambda thing: thing.role == role and (thing.where != "refused" or status is Status.NEGATED))
+        bare = not item.figures and not item.qualifiers
+        if bare and not (known is not None and status in {Status.NEGATED} and item.definite):
+            if status in {None, Status.PLANNED, Status.QUOTED} and not (status is Status.PLANNED and known is None and role == "embolise" and item.name in _POURED):
+                self._noun(story, item, known)
+                return
+            if status in {Status.PAST}:
+                return
+        if status is Status.PAST or status is Status.QUOTED or status is Status.CONSIDERED:
+            if known is not None and bare:
+                item.figures = {}
+            values = values_of(known, item) if known is not None and (item.definite or bare) and status is Status.CONSIDERED else dict(item.figures)
+            story.add(kind, status, item, f"{kind}/{status}", device=_name(item), values=values)
+            return
+        if status is Status.NEGATED:
+            self._refuse(story, item, known)
+            return
+        if known is not None and (item.definite or bare or known.where == "asked"):
+            self._again(story, item, known)
+            return
+        if status is None and story.dictated:
+            self._activate(story, new(story, item))
+            return
+        thing = new(story, item)
+        thing.left = int(item.figures["count"].value) if "count" in item.figures else 1
+        thing.asked = story.add(kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures))
+        self._activate(story, thing)
+
+    def _noun(self, story: Story, item: Item, known: Thing | None) -> None:
+        """ "the stent's across": the one last spoken of becomes the active one."""
+        story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
+        if known is not None and not item.where:
+            known.seen = story.number
+            self._activate(story, known)
+
+    def _again(self, story: Story, item: Item, known: Thing) -> None:
+        used = known.where == "used"
+        learn(known, item)
+        known.seen = story.number
+        self._activate(story, known)
+        if known.asked is not None:
+            known.asked.values |= {key: value for key, value in item.figures.items() if key not in known.asked.values}
+        if used and item.status is Status.PLANNED and not story.says("again"):
+            known.asked = story.add(ROLES[known.role], Status.PLANNED, item, f"{known.role}/asked-for-again", device=_name(item), values=values_of(known, item))
+            known.where, known.left = "asked", 1
+
+    def _refuse(self, story: Story, item: Item, known: Thing | None) -> None:
+        kind = ROLES[item.role]
+        values = values_of(known, item) if known is not None and (item.figures or item.definite) else dict(item.figures)
+        if known is not None and known.asked is not None and known.asked.breath == story.sentence.breath and known.asked.status is Status.PLANNED:
+            known.asked.status, known.asked.rule = Status.NEGATED, f"{kind}/ruled-out"
+            known.asked.reach(item.words)
+        else:
+            story.add(kind, Status.NEGATED, item, f"{kind}/ruled-out", device=_name(item), values=values)
+        if known is not None and known.where == "asked":
+            known.where, known.asked = "refused", None
+        if known is not None and story.active is known:
+            story.active = next((thing for thing in reversed(story.things) if thing.role in ROLES and thing.where == "asked"), known)
+
+    @staticmethod
+    def _activate(story: Story, thing: Thing) -> None:
+        story.active = thing
+        story.spoken_role, story.spoken_breath = thing.role, story.sentence.breath
+        story.topic = thing.role
+
+
+def refuse_active(story: Story, item: Item) -> Draft | None:
+    """ "scrap that one": the device just asked for is ruled out."""
+    thing = story.active
+    if thing is None or thing.where != "asked" or story.topic not in ROLES:
+        return None
+    thing.where = "refused"
+    draft = story.add(ROLES[thing.role], Status.NEGATED, item, f"{thing.role}/called-off", values=values_of(thing))
+    thing.asked = None
+    return draft
+
+
+def _role(story: Story, item: Item) -> str:
+    """A size with no noun: what it is the size of, from what is known, named nearby, and spoken of."""
+    if "diameter" not in item.figures:
+        return ""
+    for role in ("inflation", "stent", "embolise"):
+        if find(story, item, lambda thing, role=role: thing.role == role and thing.where == "asked") is not None:  # type: ignore[misc]
+            return role
+    nouns = [other.role for other in story.sentence.items if other.kind == "device" and other.role in ROLES]
+    if nouns:
+        return nouns[0]
+    words = story.sentence.texts
+    if words & {"deploy", "deployed", "stent", "stented", "stenting"}:
+        return "stent"
+    if words & {"coil", "coils", "detach", "detached"}:
+        return "embolise"
+    if story.says("inflate") or words & {"atmospheres", "dilating", "dilate", "dilated"}:
+        return "inflation"
+    known = find(story, item, lambda thing: thing.role in ROLES and thing.where == "used")
+    if known is not None and "length" in item.figures:
+        return known.role
+    if story.spoken_role in ROLES and story.sentence.breath - story.spoken_breath <= (8 if story.spoken_role == "embolise" else 1):
+        return story.spoken_role
+    return "inflation"
+
+
+def _give_units(item: Item) -> None:
+    """Sizes without a unit: millimetres, but coils are millimetres by centimetres (common practice, no source)."""
+    coil = item.role == "embolise"
+    for key, unit in (("diameter", "mm"), ("length", "cm" if coil else "mm"), ("volume", "mL")):
+        quantity = item.figures.get(key)
+        if quantity is not None and quantity.unit is None:
+            item.figures[key] = replace(quantity, unit=unit)
+
+
+def _name(item: Item) -> str:
+    return {"inflation": "balloon", "stent": "stent"}.get(item.role, item.name or "coil")
