@@ -279,3 +279,4 @@ class Sentence:
     question: bool = False
     cues: frozenset[Status] = frozenset()
     texts: frozenset[str] = frozenset()  # every token, for words no lexicon needs
+    first: str = ""  # the first token

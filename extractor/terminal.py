@@ -5,7 +5,6 @@ repeats it. What happened stands first; what was only planned, considered or quo
 and is counted where it is left out. Text from the recording is never read as markup.
 """
 
-from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
@@ -41,6 +40,9 @@ Progress = Callable[[str, float, float], None]
 WIDTH = 100
 #: How many words of talk ``explain`` shows on each side of an event.
 AROUND = 14
+
+#: How much of the values stands on one line.
+VALUES_LETTERS = 20
 
 LOOK = "bold yellow"
 EARLIER = "(6 mm) was said earlier in the case, not here. 14 atm? wants a look."
@@ -88,12 +90,10 @@ def timeline_view(timeline: Timeline, *, everything: bool = False) -> "Renderabl
     repaired = sum(not correction.review for correction in timeline.corrections)
     if repaired:
         parts.append(_line(f"Repaired words: {repaired}. transcript.vtt notes what was heard at each.", "dim"))
-    left_out = Counter(str(event.status) for event in timeline.events)
-    left_out.subtract(str(event.status) for event in shown)
-    left_out = +left_out
-    if left_out:
-        counts = ", ".join(f"{count} {status}" for status, count in left_out.items())
-        parts.append(_line(f"Not shown: {counts}. See them with --all."))
+    if len(shown) < len(timeline.events):
+        ids = {event.id for event in shown}
+        left_out = counts_text(event for event in timeline.events if event.id not in ids)
+        parts.append(_line(f"Not shown: {left_out}. See them with --all."))
     parts.append(_line(f"{EARLIER} Why an event stands here: extractor explain DIR ID", "dim"))
     parts.append(_line(SAFETY, "dim"))
     return Group(*parts)
@@ -144,7 +144,7 @@ def _table(timeline: Timeline, shown: list[Event]) -> "Table":
     table.add_column("Time", justify="right", no_wrap=True)
     table.add_column("Id", no_wrap=True, style="dim")
     table.add_column("Event", ratio=26)
-    table.add_column("Sizes and pressures", ratio=20)
+    table.add_column("Sizes and pressures", ratio=21, min_width=VALUES_LETTERS)
     table.add_column("Status", no_wrap=True)
     table.add_column("Needs a look", ratio=27, style=LOOK)
     rows: list[Event | Gap] = sorted([*shown, *timeline.gaps], key=lambda row: row.start_ms)
@@ -166,14 +166,24 @@ def _event_cell(event: Event) -> "Text":
 
     text = Text(event_name(event), style="bold" if event.status is Status.DONE else "")
     where = site_text(event.site)
-    return text.append(f"\n{where}", style="not bold") if where else text
+    return text.append(f", {where}", style="not bold") if where else text
 
 
 def _values_cell(event: Event) -> "Text":
     from rich.text import Text
 
-    pieces = [Text(text, style=LOOK if review else "") for text, review in value_texts(event)]
-    return Text("\n").join(pieces)
+    cell = Text()
+    line = 0
+    for text, review in value_texts(event):
+        # Broken here rather than by the table, so that no figure is parted from its unit.
+        if line and line + len(", ") + len(text) > VALUES_LETTERS:
+            cell.append("\n")
+            line = 0
+        elif line:
+            cell.append(", ")
+        cell.append(text, style=LOOK if review else "")
+        line += len(text)
+    return cell
 
 
 def _cautions(timeline: Timeline) -> list[str]:

@@ -21,6 +21,8 @@ from extractor.model import Event, Kind, Status, Timeline
 
 WIDTH = 96
 MARGIN = " " * 19
+#: Stands for a space inside a figure while lines are broken.
+UNBROKEN = "\N{NO-BREAK SPACE}"
 
 
 def write_summary(timeline: Timeline) -> str:
@@ -62,13 +64,16 @@ def _looks(timeline: Timeline) -> list[str]:
 
 def _step(event: Event) -> list[str]:
     where = site_text(event.site)
-    values = ", ".join(text for text, _ in value_texts(event))
+    values = ", ".join(text.replace(" ", UNBROKEN) for text, _ in value_texts(event))
     name = event_name(event) if event.kind is not Kind.TOTAL or not values else ""
     return _row(clock(event.start_ms), event.id, "; ".join(filter(None, (name, where, values))))
 
 
 def _row(time: str, what: str, text: str) -> list[str]:
-    return textwrap.wrap(text, WIDTH, initial_indent=f"{time:>8}  {what:<9}", subsequent_indent=MARGIN)
+    return [
+        line.replace(UNBROKEN, " ")
+        for line in textwrap.wrap(text, WIDTH, initial_indent=f"{time:>8}  {what:<9}", subsequent_indent=MARGIN)
+    ]
 
 
 def _entry(name: str, text: str) -> list[str]:

@@ -167,7 +167,7 @@ def correction_text(correction: Correction) -> str:
     return f"heard “{plain(correction.heard)}”, read {plain(correction.read)}"
 
 
-def counts_text(events: tuple[Event, ...]) -> str:
+def counts_text(events: Iterable[Event]) -> str:
     """Events -> ``31 done, 4 planned, 2 negated``."""
     counts = Counter(event.status for event in events)
     return ", ".join(f"{counts[status]} {status}" for status in Status if counts[status])

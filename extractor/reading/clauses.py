@@ -27,13 +27,18 @@ class CueAt:
     cue: Cue
     index: int
     text: str
+    token: int
 
 
-def set_status(items: Sequence[Item], cues: Sequence[CueAt]) -> None:
-    """Items of one sentence and its cues -> the status of each mention, in place."""
+def set_status(items: Sequence[Item], cues: Sequence[CueAt]) -> list[CueAt]:
+    """Items of one sentence and its cues -> the status of each mention, in place. Returns the refusals that name nothing."""
+    refusals: list[CueAt] = []
     strength: dict[int, tuple[int, int]] = {}
     for at in cues:
-        for position, distance in _reached(items, at):
+        reached = _reached(items, at)
+        if at.cue.status is Status.NEGATED and at.cue.look == "back" and not any(items[p].kind in {"device", "drug", "finding"} for p, _ in reached):
+            refusals.append(at)
+        for position, distance in reached:
             item = items[position]
             if item.kind == "action" and at.cue.status is Status.PLANNED:
                 continue
@@ -42,6 +47,7 @@ def set_status(items: Sequence[Item], cues: Sequence[CueAt]) -> None:
             if position not in strength or rank > strength[position]:
                 strength[position] = rank
                 item.status, item.cue = at.cue.status, at.text
+    return refusals
 
 
 def _reached(items: Sequence[Item], at: CueAt) -> list[tuple[int, int]]:
@@ -60,7 +66,7 @@ def _walk(items: Sequence[Item], positions: range, reach: str) -> list[tuple[int
     for distance, position in enumerate(positions):
         item = items[position]
         if item.kind == "mark":
-            if reach == "sentence" and item.text not in _TURNS:
+            if reach == "sentence" and item.text not in _TURNS | {"...", "-"}:
                 continue
             if reach == "mention" and item.text in {"or", "nor", "and"} and mentioned:
                 if item.text == "and":

@@ -37,10 +37,56 @@ def device_items(tokens: Sequence[Token], terms: Sequence[Term], figures: Sequen
     taken: set[int] = set()
     for group in groups:
         item = _device(tokens, group)
-        if item:
+        if item is None:
+            if items and (length := _late_length(tokens, items[-1], group)):
+                items[-1].figures["length"] = length
+                taken |= {part.first for part in group if part.figure}
+            continue
+        taken |= {part.first for part in group if part.figure}
+        if items and _late(tokens, items[-1], item, group):
+            items[-1].figures |= item.figures
+            items[-1].qualifiers |= item.qualifiers
+        else:
             items.append(item)
-            taken |= {part.first for part in group if part.figure}
     return items, taken
+
+
+def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"]) -> bool:
+    """Sizes said after the device they are of: "pigtail's up from the right, the five French", "stiff wire please, oh three five"."""
+    if any(part.device for part in group) or not before.name or "bare" in item.figures or set(item.figures) & set(before.figures):
+        return False
+    between = {token.text for token in tokens[before.span[1] : item.span[0]]}
+    if between & {"and", "but", "then", "with", "or", "out", "off", "plus", "through", "over"} or len(between) > 9:
+        return False
+    after = [token.text for token in tokens[item.span[1] : item.span[1] + 2]] + [""]
+    if after[0] in {"'s", "is", "in", "out", "off", "goes", "sheath"} or (after[0] == "has"):
+        return False
+    keys = set(item.figures)
+    if "wire_diameter" in keys:
+        return before.name in {"wire", "microwire"}
+    if keys <= {"gauge", "length"} and keys:
+        return before.role == "insert" and before.name not in {"wire", "needle"}
+    if keys == {"diameter", "length"}:
+        return before.role in {"inflation", "stent"} and not before.figures and not between & {"...", "."}
+    return not keys and item.name == before.name
+
+
+def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) -> Quantity | None:
+    """ "stiff oh three five now, the two-sixty"; "the longer one, the twenty-five centimetre"."""
+    figures = [part.figure for part in group if part.figure]
+    if len(figures) != 1 or figures[0].shape != "one" or before.role != "insert" or "length" in before.figures:
+        return None
+    figure, quantity = figures[0], figures[0].parts[0]
+    between = {token.text for token in tokens[before.span[1] : figure.first]}
+    if between & {"and", "but", "then", "out", "off", "..."} or len(between) > 7:
+        return None
+    low, high = _LENGTHS.get(before.name, (0, 0))
+    if quantity.unit == "cm" and low <= quantity.value <= high:
+        return quantity
+    preceding = tokens[figure.first - 1].text if figure.first else ""
+    if quantity.unit is None and preceding == "the" and low <= quantity.value <= high and quantity.value >= 20:
+        return replace(quantity, unit="cm", flags=(*quantity.flags, "unit-assumed"))
+    return None
 
 
 class _Part:
@@ -76,6 +122,8 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
     between = [token.text for token in tokens[before.last : part.first]]
     comma = "," in between
     rest = [text for text in between if text != ","]
+    if part.qualifier and rest and rest[0] == "with" and not comma:
+        rest = rest[1:]
     if any(text not in _LIGHT for text in rest) or between.count(",") > 1:
         return False
     noun = next((piece.device for piece in group if piece.device), None)
@@ -210,7 +258,13 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         return None
     first, last = group[0].first, figure.last
     before = tokens[first - 1].text if first else ""
+    article = before in {"a", "an"} or tokens[first].text in {"a", "an"}
     after = [token.text for token in tokens[last : last + 3]] + ["", "", ""]
+    if article and quantity.form == "cardinal" and 1.5 <= quantity.value <= 40 and after[0] in _AFTER_NAME | {"for", "every", "in", "would"}:
+        return Item(
+            kind="device", words=(tokens[first].word, tokens[last - 1].past), text=" ".join(token.text for token in tokens[first:last]),
+            figures={"bare": quantity}, span=(first, last), where=before_words(tokens, first)[1],
+        )  # fmt: skip
     verb = after[0] in {"'s", "is", "are", "has", "goes", "comes", "came", "went"} and after[1] in _STATES
     small = after[0] in {"in", "out", "off"} and (len(group) > 1 or before not in {"at", "to", "up", "of", "by", "for", "about"})
     named = (before in {"the", "that", "our", "your"} or len(group) > 1) and after[0] in _AFTER_NAME

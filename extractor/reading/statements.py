@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extractor.lexicon import Cue, Drug, Entry, Lexicon
-from extractor.model import Correction, Item, Sentence, Word
+from extractor.model import Correction, Item, Sentence, Status, Word
 from extractor.reading.clauses import CueAt, set_status
 from extractor.reading.mentions import before_words, device_items, drug_dose
 from extractor.reading.quantities import FILLERS, Figure, corrected, read_figures, unit_forms
@@ -49,16 +49,20 @@ class Reader:
         if not any(token.text not in PUNCTUATION for token in tokens):
             return None
         figures = corrected(tokens, read_figures(tokens, self._units), _steering(terms))
+        held = {index for term in terms if term.last - term.first > 1 for index in range(term.first, term.last)}
+        figures = [figure for figure in figures if not held >= set(range(figure.first, figure.last))]
         covered = {index for figure in figures for index in range(figure.first, figure.last)}
         terms = [term for term in terms if not covered & set(range(term.first, term.last)) or _outranks(term)]
         devices, taken = device_items(tokens, terms, figures)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
         _dose(tokens, items)
         plain = [item for _, item in items]
-        set_status(plain, _cue_places(items, cues))
+        for refusal in reversed(set_status(plain, _cue_places(items, cues))):
+            word = tokens[min(refusal.token, len(tokens) - 1)]
+            plain.insert(refusal.index, Item("phrase", (word.word, word.past), refusal.text, name="refused"))
         return Sentence(
             plain, (tokens[0].word, tokens[-1].past), breath, tokens[-1].text == "?",
-            frozenset(cue.status for _, cue, _ in cues), frozenset(token.text for token in tokens),
+            frozenset(cue.status for _, cue, _ in cues), frozenset(token.text for token in tokens), tokens[0].text,
         )  # fmt: skip
 
 
@@ -100,6 +104,7 @@ def _ordered(
     placed: list[tuple[int, Item]] = []
     cues: list[tuple[int, Cue, str]] = []
     busy: set[int] = set()
+    starts = {figure.first for figure in figures}
     for device in devices:
         first, last = device.span
         placed.append((first, device))
@@ -109,7 +114,7 @@ def _ordered(
         busy |= set(range(figure.first, figure.last))
     for term in terms:
         items, term_cues = _term_items(tokens, term)
-        cues += [(term.first, cue, text) for cue, text in term_cues if _speaks(tokens, term, cue)]
+        cues += [(term.first, cue, text) for cue, text in term_cues if _speaks(tokens, term, cue) and not (cue.status is Status.CONSIDERED and term.last in starts)]
         if not busy & set(range(term.first, term.last)):
             placed += [(term.first, item) for item in items]
         if items or term_cues:
@@ -177,7 +182,7 @@ def _cue_places(items: Sequence[tuple[int, Item]], cues: Sequence[tuple[int, Cue
     places: list[CueAt] = []
     for first, cue, text in cues:
         index = next((i for i, (start, _) in enumerate(items) if start >= first), len(items))
-        places.append(CueAt(cue, index, text))
+        places.append(CueAt(cue, index, text, first))
     return places
 
 

@@ -90,7 +90,7 @@ class Story:
             for kind in self.kinds:
                 kind.begin(self, self.sentence)
             for self.index, item in enumerate(self.sentence.items):  # noqa: B020
-                if item.kind == "side":
+                if item.kind == "side" and not (self.index == 0 and len(self.sentence.items) > 1 and self.sentence.items[1].kind == "mark"):
                     self.side = item.name
                 for kind in self.kinds:
                     if not item.used and kind.hear(self, item):

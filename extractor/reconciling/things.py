@@ -64,6 +64,8 @@ def fit(item: Item, thing: Thing) -> float | None:
         if not length and "short" in thing.qualifiers:
             return None
         score += 1 if length and length.value > 25 else 0
+    if not item.role and not item.name and not any(key in thing.values for key in item.figures):
+        return None
     for one, other in (("stiff", "hydrophilic"), ("short", "long"), ("plain", "drug coated")):
         if (one in item.qualifiers and other in thing.qualifiers and one not in thing.qualifiers) or (
             other in item.qualifiers and one in thing.qualifiers and other not in thing.qualifiers

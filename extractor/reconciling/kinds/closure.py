@@ -16,7 +16,7 @@ class Closures(Hearing):
             self.open = None
 
     def hear(self, story: Story, item: Item) -> bool:
-        if item.kind == "device" and item.role == "closure":
+        if item.kind == "device" and (item.role == "closure" or (item.name == "plug" and (self.asked is not None or self.open is not None))):
             return self._device(story, item)
         if item.kind == "action" and item.meanings & {"press", "haemostasis"}:
             return self._press(story, item)
@@ -26,6 +26,15 @@ class Closures(Hearing):
 
     def _device(self, story: Story, item: Item) -> bool:
         status = item.status or Status.DONE
+        if status is Status.PLANNED and story.says("particle", "press", "haemostasis") and not story.sentence.texts & {"have", "next", "give", "want"}:
+            status = Status.DONE
+        if status is Status.DONE and self.asked is not None:
+            self.asked, asked = None, self.asked
+            if asked.breath == story.sentence.breath:
+                asked.status, asked.rule = Status.DONE, "closure/asked-and-done"
+                asked.reach(item.words)
+                self.open = asked
+                return True
         gauge = item.figures.get("gauge") or self._gauge(story, item)
         values = {"gauge": gauge} if gauge else {}
         if status is Status.DONE and self.open is not None:

@@ -42,6 +42,8 @@ class Devices(Hearing):
             return True
         if item.kind == "action":
             return self._act(story, item)
+        if item.kind == "phrase" and item.name == "refused":
+            return self._refuse(story, item)
         return False
 
     def end(self, story: Story, sentence: Sentence) -> None:
@@ -80,7 +82,7 @@ class Devices(Hearing):
             return False
         weak = not item.meanings & {"placed", "removed"}
         if self.open:
-            if weak and not _right_after(story, item, self.open[-1]):
+            if weak and not _right_after(story, item, self.open[-1]) and not self._meant(story, item, weak):
                 return False
             self._happen(story, self.open, way, item)
             self.open = []
@@ -97,6 +99,20 @@ class Devices(Hearing):
                 self._move(story, thing, None, way, item)
             return bool(focus)
         return False
+
+    def _refuse(self, story: Story, item: Item) -> bool:
+        """ "we'll not be using that": the device just asked for is ruled out."""
+        if story.topic != "device" or not self.focus or self.focus[-1].where != "asked" or self.focus[-1].asked is None:
+            return False
+        thing = self.focus.pop()
+        draft = thing.asked
+        if draft is not None and draft.breath == story.sentence.breath:
+            draft.status, draft.rule = Status.NEGATED, "insert/called-off"
+            draft.reach(item.words)
+        else:
+            story.add(Kind.INSERT, Status.NEGATED, item, "insert/called-off", device=thing.name or "catheter", values=values_of(thing))
+        thing.where, thing.asked = "refused", None
+        return True
 
     def _meant(self, story: Story, item: Item, weak: bool) -> bool:
         """ "it's in", "both are down", "… in.": whether a word with no device beside it speaks of the last one."""

@@ -5,7 +5,9 @@ from dataclasses import replace
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story
 
+_ASKING = {"is", "any", "are", "do", "does", "did", "was", "were", "has", "have", "can", "could", "where", "where's", "what", "should", "which", "isn't"}
 _GONE = {"gone", "away", "yielded", "popped", "disappeared", "resolved"}
+_LEFT = {"left", "residual", "remaining", "call", "calling", "still", "yet", "better", "improved", "narrowed"}
 _PLACES = {"over", "through", "on", "down", "along", "behind", "across", "from", "into", "via", "onto", "beyond", "past", "inside", "around", "above", "below", "within", "beside", "for", "up", "to", "round"}
 _WIDE = {"pseudoaneurysm", "aneurysm"}
 
@@ -16,9 +18,12 @@ class Findings(Hearing):
     def __init__(self) -> None:
         self.asked: Draft | None = None
         self.here: list[Draft] = []
+        self.asks = False
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.here = []
+        first = sentence.first
+        self.asks = first in _ASKING or "any" in sentence.texts
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "finding":
@@ -29,7 +34,7 @@ class Findings(Hearing):
         return False
 
     def end(self, story: Story, sentence: Sentence) -> None:
-        if sentence.question:
+        if sentence.question and (len(sentence.texts) <= 6 or self.asks):
             for draft in self.here:
                 if draft.status is Status.DONE:
                     story.drafts.remove(draft)
@@ -38,7 +43,7 @@ class Findings(Hearing):
         status = item.status if item.status not in {None, Status.PLANNED} else Status.DONE
         if self._referred(story, item):
             return
-        if item.name == "waist" and (self._gone(story, item) or status is not Status.DONE):
+        if item.name == "waist" and ((item.definite and self._gone(story, item)) or status is not Status.DONE):
             return
         same = next((draft for draft in reversed(story.drafts) if draft.kind is Kind.FINDING and draft.finding == item.name and draft.breath == story.sentence.breath and draft.status is status), None)
         before = self._before(story)
@@ -56,13 +61,13 @@ class Findings(Hearing):
         """ "through the occlusion", "the flap": spoken of as something known, not reported."""
         if item.where in _PLACES and item.status in {None, Status.PLANNED}:
             return not self._before(story)
-        if item.definite and item.status in {None, Status.PLANNED}:
-            known = any(draft.kind is Kind.FINDING and draft.finding == item.name for draft in story.drafts)
+        if item.definite and item.status in {None, Status.PLANNED} and not story.sentence.texts & {"there", "here"}:
+            known = any(draft.kind is Kind.FINDING and draft.finding == item.name and draft.status is Status.DONE for draft in story.drafts)
             return known and not any(other.kind == "action" and other.text in {"still", "is"} for other in story.ahead()) and not story.sentence.texts & {"still", "remains", "persists", "persisted"}
         return False
 
     def _gone(self, story: Story, item: Item) -> bool:
-        return any(other.kind in {"action", "mark"} and any(word in other.text.split() for word in _GONE) for other in story.ahead())
+        return bool(story.sentence.texts & _GONE)
 
     def _before(self, story: Story) -> list[tuple[Item, str, Quantity]]:
         """Measures said right before it: "a seventy-five percent mid SFA stenosis"."""
@@ -78,6 +83,8 @@ class Findings(Hearing):
     def _measure(self, story: Story, item: Item) -> bool:
         """Measures said after it, in the same sentence."""
         quantity = item.figures["value"]
+        if quantity.unit is None and self.here and self.here[-1].finding == "stenosis" and 10 <= quantity.value <= 100 and "stenosis" not in self.here[-1].values and self._right_after(story):
+            quantity = replace(quantity, unit="%", flags=(*quantity.flags, "unit-assumed"))
         recoil_or_narrow = [draft for draft in self.here if draft.finding in {"stenosis", "recoil", "occlusion"}]
         if quantity.unit == "%" and recoil_or_narrow:
             draft = recoil_or_narrow[-1]
@@ -87,6 +94,9 @@ class Findings(Hearing):
                 return False
             draft.values["stenosis"] = quantity
             draft.reach(item.words)
+            return True
+        if quantity.unit == "%" and not self.here and item.status in {None, Status.PLANNED} and story.sentence.texts & _LEFT and not story.dictated:
+            draft = story.add(Kind.FINDING, Status.DONE, item, "finding/percent-left", finding="stenosis", values={"stenosis": quantity})
             return True
         if quantity.unit in {"cm", "mm"} and self.here and not story.says("measure"):
             draft = self.here[-1]
@@ -101,6 +111,14 @@ class Findings(Hearing):
             draft.values[key] = quantity
             draft.reach(item.words)
             return True
+        return False
+
+    def _right_after(self, story: Story) -> bool:
+        """ "there is stenosis, sixty": a bare number said right after."""
+        for other in story.behind():
+            if other.kind in {"mark", "place", "side", "part"}:
+                continue
+            return other.kind == "finding"
         return False
 
     def _finding_follows(self, story: Story) -> bool:

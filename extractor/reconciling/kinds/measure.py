@@ -49,7 +49,10 @@ class Measures(Hearing):
                 self.gradient = False
                 return self._add(story, item, status, "gradient", replace(quantity, unit="mm[Hg]"), "measure/gradient")
             return self._add(story, item, status, "pressure", replace(quantity, unit="mm[Hg]"), "measure/pressure")
-        if self.pressure and quantity.unit is None and 5 <= quantity.value <= 300 and self._pressure_before(story):
+        if quantity.unit is None and self._difference(story, quantity):
+            self.gradient = False
+            return self._add(story, item, status, "gradient", replace(quantity, unit="mm[Hg]"), "measure/difference")
+        if self.pressure and quantity.unit is None and 3 <= quantity.value <= 300 and self._pressure_before(story):
             return self._add(story, item, status, "pressure", replace(quantity, unit="mm[Hg]"), "measure/pressure")
         if not self.sizing or story.mentions("device") and not self._decimal(quantity):
             return False
@@ -59,6 +62,11 @@ class Measures(Hearing):
             key = "length" if millimetres > _LONG_MM and unit == "mm" else "diameter"
             return self._add(story, item, status, key, replace(quantity, unit=unit), "measure/size")
         return False
+
+    def _difference(self, story: Story, quantity: Quantity) -> bool:
+        """ "aorta one forty, distal one twenty-five, so fifteen": the difference of the two pressures just told."""
+        told = [draft.values["pressure"].value for draft in story.drafts[-3:] if draft.kind is Kind.MEASURE and "pressure" in draft.values and draft.breath == story.sentence.breath]
+        return len(told) >= 2 and abs(abs(told[-1] - told[-2]) - quantity.value) < 1e-6
 
     def _pressure_before(self, story: Story) -> bool:
         before = next((other for other in story.behind() if other.kind != "mark"), None)

@@ -16,7 +16,10 @@ class Names(Hearing):
         quantity = item.figures.pop("bare")
         following = next(story.ahead(), None)
         leaving = following is not None and following.kind == "action" and bool(set(following.text.split()) & _OUT)
-        found = _named(story, item, quantity, leaving)
+        found = _named(story, item, quantity, leaving) if item.definite else None
+        if found is None and not item.definite and story.spoken_role in {"inflation", "stent"} and story.sentence.breath - story.spoken_breath <= 3:
+            item.role, item.figures = story.spoken_role, {"diameter": quantity}
+            return False
         if found is None:
             item.kind, item.figures = "quantity", {"value": quantity}
             return False

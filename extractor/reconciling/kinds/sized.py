@@ -15,7 +15,11 @@ class Sized(Hearing):
     """Hears devices of role inflation, stent and embolise."""
 
     def hear(self, story: Story, item: Item) -> bool:
+        if item.kind == "phrase" and item.name == "refused":
+            return refuse_active(story, item) is not None
         if item.kind != "device":
+            return False
+        if item.name == "plug" and story.topic == "closure":
             return False
         role = item.role or _role(story, item)
         if role not in ROLES:
@@ -28,6 +32,8 @@ class Sized(Hearing):
         return True
 
     def _named(self, story: Story, item: Item) -> None:
+        if item.kind == "device" and item.definite and not item.figures and item.status in {None, Status.PLANNED} and find(story, item, lambda thing: thing.role == item.role) is None:
+            return
         role, kind, status = item.role, ROLES[item.role], item.status
         known = find(story, item, lambda thing: thing.role == role and (thing.where != "refused" or status is Status.NEGATED))
         bare = not item.figures and not item.qualifiers
@@ -59,7 +65,8 @@ class Sized(Hearing):
 
     def _noun(self, story: Story, item: Item, known: Thing | None) -> None:
         """ "the stent's across": the one last spoken of becomes the active one."""
-        story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
+        if item.role != "embolise" or known is not None:
+            story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
         if known is not None and not item.where:
             known.seen = story.number
             self._activate(story, known)

@@ -28,8 +28,11 @@ class Totals(Hearing):
         )  # fmt: skip
         if not summing or not figures:
             return
+        assigned = _assigned(sentence.items)
+        if [key for _, key, _ in assigned] == ["contrast_volume"] and "contrast" not in labels:
+            return
         self.open = sentence.breath
-        for figure, key, unit in _assigned(sentence.items):
+        for figure, key, unit in assigned:
             self._take(story, figure, key, unit)
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -65,7 +68,7 @@ def _assigned(items: list[Item]) -> list[tuple[Item, str, str]]:
         key = _BY_UNIT.get(quantity.unit or "") or _key(quantity, label, taken, items[position + 1 :])
         if not key or key in taken:
             continue
-        if _chained(items, position):
+        if _chained(items, position) and key != "fluoro_time":
             continue
         taken.add(key)
         unit = next(unit for name, unit in _LABELS.values() if name == key)
@@ -95,5 +98,10 @@ def _fits(unit: str | None, label: str) -> bool:
 
 def _chained(items: list[Item], position: int) -> bool:
     """ "five fourteen… forty, five hundred and forty": a figure trailing off is followed by the one that is meant."""
-    following = items[position + 1 : position + 3]
-    return len(following) == 2 and following[0].kind == "mark" and following[0].text == "..." and following[1].kind == "quantity" and following[1].figures["value"].unit in {None, items[position].figures["value"].unit}
+    here = items[position].figures["value"].unit
+    trailing = False
+    for mark, figure in zip(items[position + 1 :: 2], items[position + 2 :: 2], strict=False):
+        if mark.kind != "mark" or mark.text not in {"...", ","} or figure.kind != "quantity" or figure.figures["value"].unit not in {None, here}:
+            break
+        trailing = trailing or mark.text == "..." or bool(position and items[position - 1].text == "...")
+    return trailing
