@@ -77,8 +77,8 @@ golden: $(VENV)/test.stamp
 docs: $(VENV)/test.stamp
 	@$(BIN)/python tools/cli_reference.py docs/cli.md
 
-pictures: $(VENV)/run.stamp
-	@$(BIN)/python tools/pictures.py docs/img
+pictures: demo
+	@$(BIN)/python tools/pictures.py out/demo docs/img/show.svg
 
 # The wheel by way of the source archive, so that both are known to hold everything.
 check-wheel: $(VENV)/test.stamp

@@ -131,8 +131,8 @@ def _head(timeline: Timeline) -> "RenderableType":
     count = looks(timeline)
     wanted = f"{count} want a look" if count != 1 else "1 wants a look"
     text = Text(f"{recording_text(timeline.recording)}; {made_by_text(timeline)}\n", style="dim")
-    text.append("DRAFT", style="bold not dim")
-    text.append(f"  {counts_text(timeline.events) or 'no events'}; ", style="not dim")
+    text.append("DRAFT: ", style="bold not dim")
+    text.append(f"{counts_text(timeline.events) or 'no events'}; ", style="not dim")
     return text.append(wanted, style=f"{LOOK} not dim" if count else "not dim")
 
 

@@ -183,3 +183,12 @@ def private_names() -> list[str]:
 def test_no_file_names_this_machine(path: Path) -> None:
     content = path.read_bytes()
     assert [name for name in private_names() if name.encode() in content] == []
+
+
+PAGES = [path for path in TRACKED if path.suffix == ".md"]
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda path: path.relative_to(ROOT).as_posix())
+def test_links_in_documents_lead_somewhere(page: Path) -> None:
+    targets = re.findall(r"\]\(([^)#\s]+)", page.read_text(encoding="utf-8"))
+    assert [each for each in targets if "://" not in each and not (page.parent / each).exists()] == []

@@ -25,8 +25,8 @@ def test_the_whole_page(small_timeline: Timeline) -> None:
         STEPS
             0:00  e0001    Access; right groin
             0:01  e0002    Heparin
-            0:02  e0003    Balloon inflation; right superficial femoral artery, mid; (6 × 80 mm), 14
-                           atm?
+            0:02  e0003    Balloon inflation; right superficial femoral artery, mid; (6 × 80 mm),
+                           14 atm?
             0:06  e0004    No dissection
 
         TOTALS
