@@ -266,6 +266,7 @@ class Item:
     where: str = ""  # the word before it, where it says what the device is to something else: "over the wire", "for a sheath"
     unit: str = ""  # drugs: the unit of a dose nobody gave a unit
     span: tuple[int, int] = (0, 0)  # tokens of the sentence
+    after: str = ""  # figures: the token that follows
     used: bool = False  # a figure that has found its place
 
 

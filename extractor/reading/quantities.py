@@ -17,6 +17,9 @@ FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm
 _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
 _CROSS = {"by", "x", "times"}
+#: Words that put right only when they stand right beside the new figure.
+_WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
+_ENDINGS = {".", "!", "?"}
 
 UnitForms = Mapping[tuple[str, ...], Unit]
 
@@ -51,6 +54,11 @@ def read_figures(tokens: Sequence[Token], units: UnitForms) -> list[Figure]:
         if number.first < taken:
             continue
         figure = _with_unit(tokens, number, units, longest)
+        if figure is None and (pair := next((other for other in number.alternatives if len(other) == 2), None)):
+            for part in number.split(pair):
+                if split := _with_unit(tokens, part, units, longest):
+                    singles.append(split)
+                    taken = split.last
         if figure:
             singles.append(figure)
             taken = figure.last
@@ -76,6 +84,9 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
 
 def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longest: int) -> Figure | None:
     unit, last = _unit_at(tokens, number.last, units, longest)
+    pair = next((other for other in number.alternatives if len(other) == 2), None)
+    if unit and unit.quantity == "time" and number.value >= 100 and pair and number.form == "cardinal":
+        return None  # "hold on eight thirty seconds": two numbers, told apart below
     if unit is None and number.last < len(tokens) and tokens[number.last].text in {",", "..."}:
         unit, last = _unit_at(tokens, number.last + 1, units, longest)  # "eight-fifty, milligray"
         if unit is not None and last - number.last == 2 and tokens[number.last + 1].text in {"a", "f", "in", "m"}:
@@ -193,9 +204,16 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
 
 def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int, tuple[str, int]]) -> str:
     """What stands between two figures: correction, denial, echo (a comma), pause, or nothing that joins them."""
-    if last - first > 8:
-        return ""
     how, index, seen_mark = "", first, False
+    strong = next((at for at in range(first, last) if at in spans and spans[at][0] == "correction" and tokens[at].text not in _WEAK), None)
+    if strong is not None and last - first <= 14:
+        index = strong
+        if any(tokens[at].text in _ENDINGS for at in range(first, strong) if at > first or tokens[at].text != "?"):
+            return ""
+    elif all(token.text in PUNCTUATION for token in tokens[first:last]) and any(token.text == "-" for token in tokens[first:last]):
+        return "correction"  # two speakers: the later one puts it right
+    elif last - first > 8:
+        return ""
     while index < last:
         text = tokens[index].text
         if index in spans and spans[index][0] in {"correction", "denial"}:

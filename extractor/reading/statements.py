@@ -134,9 +134,10 @@ def _figure_item(tokens: Sequence[Token], figure: Figure) -> Item:
     words = (tokens[figure.first].word, tokens[figure.last - 1].past)
     text = " ".join(token.text for token in tokens[figure.first : figure.last])
     span = (figure.first, figure.last)
+    after = tokens[figure.last].text if figure.last < len(tokens) else ""
     if figure.shape == "pair":
         return Item("pair", words, text, name=figure.joint, figures={"a": figure.parts[0], "b": figure.parts[1]}, span=span)
-    return Item("quantity", words, text, figures={"value": figure.parts[0]}, span=span)
+    return Item("quantity", words, text, figures={"value": figure.parts[0]}, span=span, after=after)
 
 
 def _term_items(tokens: Sequence[Token], term: Term) -> tuple[list[Item], list[tuple[Cue, str]]]:
@@ -158,7 +159,7 @@ def _term_items(tokens: Sequence[Token], term: Term) -> tuple[list[Item], list[t
                 items.append(Item(table, words, text, name=_name(entry), unit=unit, span=span, definite=definite, where=where))
             case "vessel":
                 items.append(Item("place", words, text, name=_name(entry), span=span))
-            case "phrase" if _name(entry) in {"aside", "dictated", "summary", "addendum"}:
+            case "phrase" if _name(entry) in {"aside", "dictated", "summary", "addendum", "correction"}:
                 items.append(Item("phrase", words, text, name=_name(entry), span=span))
     if meanings:
         items.append(Item("action", words, text, meanings=frozenset(meanings), span=span))

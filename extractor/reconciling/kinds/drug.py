@@ -1,6 +1,8 @@
 """Drugs: ordered, given, ruled out, taken before. An order is planned until somebody says it is in."""
 
-from extractor.model import Item, Kind, Sentence, Status
+from dataclasses import replace
+
+from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, carried
 
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
@@ -98,10 +100,12 @@ class Drugs(Hearing):
         return bool(fresh)
 
     def _amount(self, story: Story, item: Item) -> bool:
-        """ "five thousand is in": the dose of an open order, said again with word that it is in."""
+        """ "five thousand is in": the dose of an open order, said again with word that it is in; or a dose put right."""
         quantity = item.figures["value"]
         if quantity.unit not in {None, "[iU]", "mg", "ug", "g", "mL"}:
             return False
+        if self._put_right(story, item, quantity):
+            return True
         if not any(other.kind == "action" and "give" in other.meanings and other.text not in {"give", "got", "had", "running"} for other in story.clause()):
             return False
         if any(other.kind in {"device", "drug"} for other in story.clause()):
@@ -112,6 +116,20 @@ class Drugs(Hearing):
                 self._done(story, draft, item)
                 return True
         return False
+
+    def _put_right(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "five thousand… actually he's only small, so make it four thousand"."""
+        draft = self.said[-1] if self.said else None
+        dose = draft.values.get("dose") if draft is not None else None
+        if draft is None or dose is None or story.topic != "drug" or draft.status is Status.NEGATED:
+            return False
+        if quantity.unit not in {None, dose.unit} or not dose.value / 20 <= quantity.value <= dose.value * 20 or item.after in {"kilos", "years", "minutes"} or item.after.endswith("s"):
+            return False
+        if not any(other.kind == "phrase" and other.name == "correction" for other in story.behind()):
+            return False
+        draft.values["dose"] = replace(quantity, unit=dose.unit, flags=(*quantity.flags, "corrected"))
+        draft.reach(item.words)
+        return True
 
     def _done(self, story: Story, draft: Draft, item: Item) -> None:
         story.orders.remove(draft)

@@ -19,6 +19,7 @@ class Findings(Hearing):
         self.asked: Draft | None = None
         self.here: list[Draft] = []
         self.asks = False
+        self.last: Draft | None = None
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.here = []
@@ -56,6 +57,7 @@ class Findings(Hearing):
             draft.reach(quantity_item.words)
             quantity_item.used = True
         self.here.append(draft)
+        self.last = draft
 
     def _referred(self, story: Story, item: Item) -> bool:
         """ "through the occlusion", "the flap": spoken of as something known, not reported."""
@@ -88,7 +90,8 @@ class Findings(Hearing):
         recoil_or_narrow = [draft for draft in self.here if draft.finding in {"stenosis", "recoil", "occlusion"}]
         if quantity.unit == "%" and recoil_or_narrow:
             draft = recoil_or_narrow[-1]
-            if draft.status is Status.NEGATED or ("stenosis" in draft.values and "corrected" not in quantity.flags):
+            fixed = any(other.kind == "phrase" and other.name == "correction" for other in story.behind()) or any(other.text == "-" for other in story.behind())
+            if draft.status is Status.NEGATED or ("stenosis" in draft.values and "corrected" not in quantity.flags and not fixed):
                 return False
             if self._finding_follows(story):
                 return False
@@ -111,6 +114,14 @@ class Findings(Hearing):
             draft.values[key] = quantity
             draft.reach(item.words)
             return True
+        last = self.last
+        if quantity.unit in {None, "mm", "cm"} and last is not None and last.breath == story.sentence.breath and (story.sentence.texts & {"call", "make", "nah", "no"} or len(story.sentence.texts) <= 3):
+            for key in ("diameter", "length"):
+                known = last.values.get(key)
+                if known is not None and 0.3 * known.value <= quantity.value <= 3 * known.value and quantity.value != known.value:
+                    last.values[key] = replace(quantity, unit=known.unit, flags=(*quantity.flags, "corrected"))
+                    last.reach(item.words)
+                    return True
         return False
 
     def _right_after(self, story: Story) -> bool:

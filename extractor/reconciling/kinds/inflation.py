@@ -14,6 +14,8 @@ _NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
 _MOST_ATM = 32
 #: How far a charted diameter may be from a balloon's label: common practice, no source.
 _NEAR = 0.3
+_NOT_COUNTED = {"this", "is", "yes", "'s", "as", "us", "was", "gives", "has", "does", "doctors", "atms"}
+_FINAL = {"that's", "write", "call", "only", "was", "honest", "settle", "thats", "'s"}
 _RATED = {"rated", "burst", "limit", "rbp", "nominal", "maximum", "ceiling"}
 
 
@@ -154,7 +156,7 @@ class Inflations(Hearing):
         active = story.active
         if active is None or active.role == "embolise" or (active.role == "stent" and active.mount == "self" and active.where != "used"):
             return False
-        before = next((other for other in story.behind() if other.kind != "mark"), None)
+        before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
         told = before is not None and before.kind == "action" and bool(before.meanings & {"raise", "inflate"})
         if self.open is not None or self.rising:
             if self.holding and not told and not (before is not None and before.kind == "action" and "hold" in before.meanings):
@@ -239,10 +241,11 @@ class Inflations(Hearing):
         if draft is None:
             return False
         known = draft.values.get("duration")
-        if known is not None and "corrected" not in quantity.flags:
-            if _seconds(known) > _seconds(quantity) or equal(known, quantity):
-                draft.reach(item.words)
-            return True
+        if known is not None and not equal(known, quantity) and "corrected" not in quantity.flags:
+            draft.reach(item.words)
+            if not (story.sentence.texts & _FINAL and (story.sentence.texts & {"write", "call", "only", "settle", "honest"} or story.says("deflate"))):
+                return True
+            quantity = replace(quantity, flags=(*quantity.flags, "conflict"))
         draft.values["duration"] = quantity
         draft.reach(item.words)
         self.holding = self.open is not None
@@ -251,7 +254,11 @@ class Inflations(Hearing):
     def _count(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "fifty-eight, fifty-nine, sixty": seconds counted aloud; the last one is the hold."""
         before, self.counted = self.counted, quantity
-        if before is None or quantity.value <= before.value or self.open is None:
+        known = self.open.values.get("duration") if self.open is not None else None
+        if known is not None and story.sentence.texts & {"write", "only", "call"} and 2 <= quantity.value and quantity.value != known.value and self.open is not None:
+            self.open.values["duration"] = replace(quantity, unit=known.unit, flags=(*quantity.flags, "conflict"))
+            return True
+        if before is None or self.open is None or quantity.value - before.value not in {1, 5, 10} or _counts_other(story, item):
             return False
         self.open.values.setdefault("duration", replace(quantity, unit="s"))
         if "s" == self.open.values["duration"].unit and self.open.values["duration"].value < quantity.value and self.open.values["duration"].form == quantity.form:
@@ -261,7 +268,8 @@ class Inflations(Hearing):
 
 def _counts_other(story: Story, item: Item) -> bool:
     """A number that counts something else: followed by a thing, or a clock time."""
-    return item.figures["value"].form in {"clock", "year"}
+    after = item.after
+    return item.figures["value"].form in {"clock", "year"} or (after.endswith("s") and after not in _NOT_COUNTED)
 
 
 def _seconds(quantity: Quantity) -> float:

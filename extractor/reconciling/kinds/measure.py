@@ -69,7 +69,7 @@ class Measures(Hearing):
         return len(told) >= 2 and abs(abs(told[-1] - told[-2]) - quantity.value) < 1e-6
 
     def _pressure_before(self, story: Story) -> bool:
-        before = next((other for other in story.behind() if other.kind != "mark"), None)
+        before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
         return before is not None and (before.kind in {"place", "part"} or (before.kind == "action" and "pressure" in before.meanings))
 
     @staticmethod

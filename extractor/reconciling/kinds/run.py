@@ -43,7 +43,7 @@ class Runs(Hearing):
     def _pair(self, story: Story, item: Item) -> bool:
         a, b = item.figures["a"], item.figures["b"]
         volume, rate = (b, a) if item.name == "for" and b.value > a.value else (a, b)
-        if not (0.3 <= rate.value <= 40 and volume.value <= 100):
+        if not (0.3 <= rate.value <= 40 and rate.value <= volume.value <= 100):
             return False
         draft = self._draft(story, item, {"volume", "rate"})
         draft.values["volume"] = _unit(volume, "mL")
@@ -135,7 +135,11 @@ class Runs(Hearing):
         done = [draft for draft in self.history if draft.values and draft.status is Status.DONE]
         draft = story.add(Kind.RUN, Status.DONE, item, "run/same-again")
         if done:
-            model = done[-1]
+            model = done[0] if story.sentence.texts & {"first", "originally"} else done[-1]
+            if "pump" in story.sentence.texts and "rate" not in model.values:
+                model = next((draft for draft in reversed(done) if "rate" in draft.values), model)
+            if "hand" in story.sentence.texts and "rate" in model.values:
+                model = next((draft for draft in reversed(done) if "rate" not in draft.values), model)
             draft.values = {key: carried(quantity) for key, quantity in model.values.items()}
         self.history.append(draft)
         return draft
@@ -161,7 +165,12 @@ class Runs(Hearing):
     def _settle(self, story: Story) -> None:
         """Settings told and never contradicted count as injected: nobody reads settings out for nothing."""
         if self.pending is not None:
-            if not set(self.pending.values) & {"volume", "rate"} and self.pending in story.drafts and "run/same" not in self.pending.rule:
+            volume = self.pending.values.get("volume")
+            guessed = volume is not None and "unit-assumed" in volume.flags and "frame_rate" not in self.pending.values and not self.spoken
+            if guessed and self.pending in story.drafts:
+                story.drafts.remove(self.pending)
+                self.history.remove(self.pending)
+            elif not set(self.pending.values) & {"volume", "rate"} and self.pending in story.drafts and "run/same" not in self.pending.rule:
                 story.drafts.remove(self.pending)
                 self.history.remove(self.pending)
             self.pending = None
@@ -178,7 +187,7 @@ def _by_hand_after(story: Story) -> bool:
     for other in story.ahead():
         if other.kind == "action" and "by hand" in other.meanings:
             return True
-        if other.kind != "mark":
+        if other.kind not in {"mark", "phrase"}:
             return False
     return False
 

@@ -47,8 +47,10 @@ class Totals(Hearing):
                 item.used = True
                 return
             self.draft = story.add(Kind.TOTAL, status, item, "total/summed-up")
-        if key not in self.draft.values:
-            self.draft.values[key] = quantity
+        known = self.draft.values.get(key)
+        if known is not None and known.value != quantity.value:
+            quantity = replace(quantity, flags=(*quantity.flags, "conflict"))
+        self.draft.values[key] = quantity
         self.draft.reach(item.words)
         item.used = True
 
@@ -65,10 +67,14 @@ def _assigned(items: list[Item]) -> list[tuple[Item, str, str]]:
         if item.kind != "quantity" or item.used:
             continue
         quantity: Quantity = item.figures["value"]
+        if position and items[position - 1].text == "total" and quantity.unit in {"min", "mL"}:
+            key = "fluoro_time" if quantity.unit == "min" else "contrast_volume"
+            out = [entry for entry in out if entry[1] != key]
+            taken.discard(key)
         key = _BY_UNIT.get(quantity.unit or "") or _key(quantity, label, taken, items[position + 1 :])
         if not key or key in taken:
             continue
-        if _chained(items, position) and key != "fluoro_time":
+        if _chained(items, position):
             continue
         taken.add(key)
         unit = next(unit for name, unit in _LABELS.values() if name == key)
