@@ -8,7 +8,7 @@ DEMO ?= $(firstword $(wildcard fixtures/*/recording.opus))
 
 VENV := .venv
 BIN := $(VENV)/bin
-INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check --constraint constraints.txt
+INSTALL := $(BIN)/python -m pip install -qq --disable-pip-version-check --constraint constraints.txt
 # Debian's packages the tests call. Python's own come from the constraints file.
 DEBIAN := git
 
@@ -32,7 +32,7 @@ $(VENV)/run.stamp: pyproject.toml constraints.txt
 	@$(PYTHON) -c 'import sys; sys.exit("Python 3.11 or newer is needed: PYTHON=python3.12 make ..." if sys.version_info < (3, 11) else 0)'
 	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV) || \
 		{ rm -rf $(VENV); echo 'No environment could be made: on Debian, apt-get install python3-venv'; exit 1; }
-	@echo 'Installing the product and its speech models (about 600 MB on disk) ...'
+	@echo 'Installing the product and its speech models (about 1 GB on disk) ...'
 	@$(INSTALL) hatchling editables
 	@$(INSTALL) --no-build-isolation --editable .
 	@touch $@

@@ -57,6 +57,13 @@ def drafted(small_timeline: Timeline, tmp_path: Path) -> Path:
     return tmp_path / "drafted"
 
 
+@pytest.fixture(autouse=True)
+def plain_output(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No terminal, whatever the one says that the tests were started from."""
+    for name in ("COLUMNS", "FORCE_COLOR", "TTY_COMPATIBLE", "TTY_INTERACTIVE"):
+        monkeypatch.delenv(name, raising=False)
+
+
 # --- help
 
 
@@ -140,6 +147,27 @@ def test_a_transcript_becomes_a_draft(spoken: Path, tmp_path: Path, capsys: pyte
 def test_quiet_says_nothing(spoken: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["draft", str(spoken), "--out", str(tmp_path / "out"), "--quiet"]) == 0
     assert capsys.readouterr() == ("", "")
+
+
+def test_long_work_shows_its_stages_in_a_terminal(
+    spoken: Path,
+    small_timeline: Timeline,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def slow(*arguments: object, progress: Callable[[str, float, float], None] | None, **named: object) -> Timeline:
+        assert progress is not None
+        for seconds in (1.0, 10.0):
+            progress("Listening", seconds, 10.0)
+        return small_timeline
+
+    monkeypatch.setattr(pipeline, "draft", slow)
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    assert main(["draft", str(spoken), "--out", str(tmp_path / "out")]) == 0
+    said = capsys.readouterr()
+    assert "Listening" in said.err
+    assert "Listening" not in said.out
 
 
 def test_ctrl_c_leaves_nothing(
