@@ -163,8 +163,8 @@ def verify_models(
     """
     from extractor.listening import speech_models
 
-    at_hand = [model.name for model in speech_models.list_models() if model.state != "absent"]
-    for each in [name] if name else at_hand or [None]:
+    at_hand = tuple(model.name for model in speech_models.list_models() if model.state != "absent")
+    for each in (name,) if name else at_hand or (None,):
         model = speech_models.verify(each)
         typer.echo(f"{model.name}: whole, SHA-256 {model.sha256}")
 

@@ -4,6 +4,7 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 
+import hypothesis
 import pytest
 
 from extractor.model import (
@@ -25,6 +26,10 @@ from extractor.model import (
 )
 
 ROOT = Path(__file__).parent.parent
+
+# No time limit an example: neighbours on the machine are no fault of the code. In CI the same examples every time.
+hypothesis.settings.register_profile("house", deadline=None, derandomize="CI" in os.environ)
+hypothesis.settings.load_profile("house")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
