@@ -15,7 +15,7 @@ _MENTIONS = {"device", "drug", "finding", "action", "quantity", "pair"}
 #: Marks and words that end a clause.
 _ENDS = {",", ";", ":", "...", "-", "but", "so", "because", "and", "then", "which", "while", "although", "though", "however"}
 #: Marks that end the reach of a cue that speaks for a sentence.
-_TURNS = {"but", "so", "however", "although", "though"}
+_TURNS = {"but", "so", "however", "although", "though", "because"}
 #: Where two cues speak for one mention.
 _WEIGHT = {Status.NEGATED: 3, Status.CONSIDERED: 2, Status.QUOTED: 4, Status.PAST: 5, Status.PLANNED: 1}
 
@@ -36,7 +36,7 @@ def set_status(items: Sequence[Item], cues: Sequence[CueAt]) -> list[CueAt]:
     strength: dict[int, tuple[int, int]] = {}
     for at in cues:
         reached = _reached(items, at)
-        if at.cue.status is Status.NEGATED and at.cue.look == "back" and not any(items[p].kind in {"device", "drug", "finding"} for p, _ in reached):
+        if at.cue.status is Status.NEGATED and at.cue.look != "ahead" and not any(items[p].kind in {"device", "drug", "finding"} for p, _ in reached):
             refusals.append(at)
         for position, distance in reached:
             item = items[position]

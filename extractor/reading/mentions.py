@@ -21,7 +21,7 @@ _WHERE = {"with", "instead", "over", "through", "on", "down", "along", "behind",
 _STATES = {"in", "out", "off", "across", "up", "down", "on", "through", "going", "coming", "sitting", "inside", "pushing", "following", "ready", "loaded", "gone", "seated", "lying", "over", "round", "at", "away", "there", "open", "not", "deployed", "sliding", "back"}
 _AFTER_NAME = {",", ".", "", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is", "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside"}
 #: Lengths, cm, that a bare number beside a device means: common practice, no source.
-_LENGTHS = {"sheath": (5, 120), "catheter": (20, 200), "wire": (50, 460), "microcatheter": (90, 200), "guide catheter": (40, 130)}
+_LENGTHS = {"stent": (4, 40), "sheath": (5, 120), "catheter": (20, 200), "wire": (50, 460), "microcatheter": (90, 200), "guide catheter": (40, 130)}
 
 
 def device_items(tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure]) -> tuple[list[Item], set[int]]:
@@ -66,6 +66,8 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
         return before.name in {"wire", "microwire"}
     if keys <= {"gauge", "length"} and keys:
         return before.role == "insert" and before.name not in {"wire", "needle"}
+    if keys == {"diameter", "length"} and before.text.endswith("s") and before.name:
+        return False  # "stents, three of them, six by one fifty, …"
     if keys == {"diameter", "length"}:
         return before.role in {"inflation", "stent"} and not before.figures and not between & {"...", "."}
     return not keys and item.name == before.name
@@ -124,6 +126,10 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
     rest = [text for text in between if text != ","]
     if part.qualifier and rest and rest[0] == "with" and not comma:
         rest = rest[1:]
+    if part.figure and rest == ["by"] and before.figure and _keys(before.figure, None, group, tokens) == ("gauge",):
+        return part.figure.shape == "one"
+    if part.figure and rest and rest[0] == "of" and any(piece.device for piece in group):
+        rest = rest[1:]
     if any(text not in _LIGHT for text in rest) or between.count(",") > 1:
         return False
     noun = next((piece.device for piece in group if piece.device), None)
@@ -172,7 +178,7 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     name, kind = (noun.name, noun.kind) if noun else ("", "")
     if quantity.unit == "[Ch]":
         return "gauge" if kind not in {"inflation", "embolise"} and name not in {"wire", "needle"} else None
-    if quantity.unit == "[in_i]" or (quantity.unit is None and quantity.form == "leading-zero"):
+    if _is_wire(figure):
         return "wire_diameter" if name in {"", "wire", "microwire", "pressure wire"} else None
     if quantity.unit == "cm":
         return "length" if kind in {"", "insert", "stent", "inflation", "embolise"} else None
@@ -199,6 +205,8 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     )
     gauged = any(piece.figure and piece.figure.parts[0].unit == "[Ch]" for piece in group)
     name = noun.name if noun else "wire" if wired else "sheath" if gauged else ""
+    if name == "stent" and not gauged:
+        return None
     low, high = _LENGTHS.get(name, (0, 0))
     if name and low <= value <= high:
         before = tokens[figure.first - 1].text if figure.first else ""
@@ -209,7 +217,9 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
 
 def _is_wire(figure: Figure) -> bool:
     quantity = figure.parts[0]
-    return quantity.unit == "[in_i]" or (quantity.unit is None and quantity.form == "leading-zero")
+    if quantity.unit == "[in_i]":
+        return quantity.value < 1
+    return quantity.unit is None and (quantity.form == "leading-zero" or (quantity.form == "decimal" and 0.008 <= quantity.value <= 0.052))
 
 
 def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:

@@ -192,9 +192,9 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
         if how == "correction" and (fixed := _replaced(before, figure)):
             kept[-1] = fixed
         elif how == "denial" and _comparable(before, figure):
-            kept[-1] = replace(before, last=figure.last)
+            continue
         elif how == "echo" and _echoes(before, figure):
-            kept[-1] = replace(before, last=figure.last)
+            continue
         elif how == "echo" and _put_right_after(figure.last, spans, starts) and (fixed := _replaced(before, figure)):
             kept[-1] = fixed
         else:
@@ -264,11 +264,11 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
             replace(new, unit=new.unit or old.unit, flags=(*new.flags, "corrected"), words=(min(old.words[0], new.words[0]), new.words[1]))
             for old, new in zip(before.parts, after.parts, strict=True)
         ]
-        return Figure(before.first, after.last, after.shape, parts, after.joint or before.joint, before.count)
+        return Figure(after.first, after.last, after.shape, parts, after.joint or before.joint, before.count)
     if after.shape == "one" and before.shape in {"size", "pair"}:
         old, new = before.parts[-1], after.parts[0]
         last = replace(new, unit=new.unit or old.unit, flags=(*new.flags, "corrected"), words=(old.words[0], new.words[1]))
-        return Figure(before.first, after.last, before.shape, [before.parts[0], last], before.joint, before.count)
+        return Figure(before.first, before.last, before.shape, [before.parts[0], last], before.joint, before.count)
     if before.shape == "one" and after.shape in {"size", "pair"}:
-        return Figure(before.first, after.last, after.shape, [replace(part, flags=(*part.flags, "corrected"), words=words) for part in after.parts], after.joint)
+        return Figure(after.first, after.last, after.shape, [replace(part, flags=(*part.flags, "corrected"), words=words) for part in after.parts], after.joint)
     return None

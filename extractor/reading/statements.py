@@ -15,6 +15,8 @@ from extractor.reading.tokens import PUNCTUATION, Token, tokenise
 #: A silence this long ends a sentence and a breath: common practice in dialogue transcription is 0.3 to 0.7 s; no source.
 PAUSE_MS = 500
 
+#: A year speaks of what was before, as far as the sentence goes.
+_YEAR = Cue(status=Status.PAST, spoken=("year",), look="both", reach="sentence")
 _ENDS = {".", "?", "!"}
 _OF = {"of", "units", "more", "the", "buffered", "plain", "iv", "intravenous", "a"}
 _MARK_WORDS = {"and", "but", "so", "then", "or", "nor", "because", "while", "which", "although", "though", "however", "plus"}
@@ -53,9 +55,12 @@ class Reader:
         figures = [figure for figure in figures if not held >= set(range(figure.first, figure.last))]
         covered = {index for figure in figures for index in range(figure.first, figure.last)}
         terms = [term for term in terms if not covered & set(range(term.first, term.last)) or _outranks(term)]
+        years = [figure for figure in figures if figure.shape == "one" and figure.parts[0].form == "year" and 1990 <= figure.parts[0].value <= 2035]
+        figures = [figure for figure in figures if figure not in years]
         devices, taken = device_items(tokens, terms, figures)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
         _dose(tokens, items)
+        cues += [(figure.first, _YEAR, figure.parts[0].heard) for figure in years]
         plain = [item for _, item in items]
         for refusal in reversed(set_status(plain, _cue_places(items, cues))):
             word = tokens[min(refusal.token, len(tokens) - 1)]
@@ -224,7 +229,7 @@ def _after(items: Sequence[tuple[int, Item]], position: int) -> list[int]:
             if item.figures["value"].unit == "%":
                 continue
             return [] if item.used else [index]
-        if item.kind in {"mark"} and item.text in {",", "-", "..."}:
+        if item.kind == "phrase" or (item.kind == "mark" and item.text in {",", "-", "..."}):
             continue
         if item.kind in {"side", "place", "part", "pronoun"}:
             continue

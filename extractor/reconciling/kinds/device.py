@@ -9,6 +9,8 @@ _OUT = {"removed", "particle out"}
 _POINTERS = {"it", "that", "they", "both", "she", "he", "these", "those", "them", "this", "lot"}
 #: Said of a needle, a device is only the way in; it makes no event of its own.
 _NO_EVENT = {"needle"}
+#: Said alone, these speak of the device named last.
+_ALONE = {"in", "out", "off", "across", "through", "up", "gone in", "parked", "placed", "seated", "removed", "out it comes", "is in", "is out", "'s in", "'s out", "comes out", "came out", "coming out", "went in", "goes in"}
 #: A device named after one of these is where another goes.
 _WHERE = {"over", "through", "on", "down", "along", "behind", "across", "from", "into", "via", "onto", "beyond", "past", "inside", "around", "above", "below", "within", "beside", "of", "for", "up", "round", "to"}
 
@@ -121,8 +123,8 @@ class Devices(Hearing):
             return False
         if any(other.kind == "pronoun" and other.name in _POINTERS for other in clause):
             return True
-        before = clause[: clause.index(item)]
-        return not before and (weak or bool(item.meanings & {"placed"}))
+        alone = item is clause[0] and item is clause[-1] and item.text in _ALONE
+        return alone and _adjoins(story, item)
 
     def _happen(self, story: Story, items: list[Item], way: str, action: Item) -> None:
         things = []
@@ -207,6 +209,14 @@ class Devices(Hearing):
     def _move_new(self, story: Story, item: Item) -> None:
         thing = self._thing(story, item, "in")
         self._move(story, thing, item, "in", item)
+
+
+def _adjoins(story: Story, item: Item) -> bool:
+    """Whether nothing at all stands between an action and the marks around it: "… in."."""
+    items = story.sentence.items
+    first = story.index == 0 or items[story.index - 1].span[1] == item.span[0]
+    last = story.index + 1 >= len(items) or items[story.index + 1].span[0] == item.span[1]
+    return first and last
 
 
 def _inserted(story: Story, item: Item) -> bool:

@@ -7,6 +7,8 @@ from extractor.reconciling.story import Draft, Hearing, Story, carried
 
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
 _OPEN_BREATHS = 40
+#: After a dose: it is to be taken regularly or later.
+_REGULAR = {"daily", "tonight", "twice", "once", "tomorrow", "every", "weekly", "a", "each", "nightly", "three", "milligrams", "mg"}
 
 
 class Drugs(Hearing):
@@ -104,7 +106,7 @@ class Drugs(Hearing):
         quantity = item.figures["value"]
         if quantity.unit not in {None, "[iU]", "mg", "ug", "g", "mL"}:
             return False
-        if self._put_right(story, item, quantity):
+        if self._put_right(story, item, quantity) or self._next_dose(story, item, quantity):
             return True
         if not any(other.kind == "action" and "give" in other.meanings and other.text not in {"give", "got", "had", "running"} for other in story.clause()):
             return False
@@ -129,6 +131,17 @@ class Drugs(Hearing):
             return False
         draft.values["dose"] = replace(quantity, unit=dose.unit, flags=(*quantity.flags, "corrected"))
         draft.reach(item.words)
+        return True
+
+    def _next_dose(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "clopidogrel, three hundred tonight, then seventy-five daily": a second order of the same drug."""
+        drug = next((other for other in story.behind() if other.kind == "drug"), None)
+        draft = next((draft for draft in reversed(self.said) if drug is not None and draft.drug == drug.name), None)
+        dose = draft.values.get("dose") if draft is not None else None
+        if draft is None or dose is None or drug is None or quantity.unit not in {None, dose.unit} or item.after not in _REGULAR:
+            return False
+        value = quantity if quantity.unit else replace(quantity, unit=dose.unit, flags=(*quantity.flags, "unit-assumed"))
+        story.add(Kind.DRUG, Status.PLANNED, item, "drug/next-dose", drug=draft.drug, values={"dose": value})
         return True
 
     def _done(self, story: Story, draft: Draft, item: Item) -> None:

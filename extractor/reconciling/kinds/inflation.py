@@ -26,7 +26,9 @@ class Inflations(Hearing):
         self.open: Draft | None = None  # the inflation going on
         self.thing: Thing | None = None  # what it is of
         self.rising = False  # numbers that follow are pressures
+        self.rose = -9  # the breath in which it was said to go up
         self.holding = False  # numbers that follow are seconds
+        self.touched = -9  # the breath of its last pressure
         self.closed: Draft | None = None  # the last inflation that has come down
         self.quoting = -9  # breath in which a chart is read
         self.counted: Quantity | None = None
@@ -34,6 +36,8 @@ class Inflations(Hearing):
     def begin(self, story: Story, sentence: Sentence) -> None:
         if Status.QUOTED in sentence.cues:
             self.quoting = sentence.breath
+        if self.open is not None and sentence.breath - self.touched > 6:
+            self._close(story)
         self.counted = None
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -63,7 +67,7 @@ class Inflations(Hearing):
             if self.open is None or "again" in item.meanings:
                 if "again" in item.meanings and self.open is not None:
                     self._close(story)
-                self.rising, self.holding = True, False
+                self.rising, self.holding, self.rose = True, False, story.sentence.breath
             if "repeat" in words or self._same_pressure(story):
                 self._same(story, item)
             return "inflate" in item.meanings
@@ -78,7 +82,7 @@ class Inflations(Hearing):
         if "again" in item.meanings and active.role == "inflation" and active.where == "used" and self.open is None and story.topic in {"inflation", "stent", "finding", "run"}:
             if self._same_pressure(story):
                 self._same(story, item)
-            self.rising = True
+            self.rising, self.rose = True, story.sentence.breath
         return False
 
     def _close(self, story: Story) -> None:
@@ -158,14 +162,15 @@ class Inflations(Hearing):
             return False
         before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
         told = before is not None and before.kind == "action" and bool(before.meanings & {"raise", "inflate"})
-        if self.open is not None or self.rising:
+        if self.open is not None or (self.rising and story.sentence.breath - self.rose <= 2):
             if self.holding and not told and not (before is not None and before.kind == "action" and "hold" in before.meanings):
                 return False
             return not _counts_other(story, item)
         if story.topic != active.role or active.where not in {"asked", "used"} or story.says("run", "by hand", "measure", "act", "gradient"):
             return False
-        return self._run_of_numbers(story, item) or (told and active.where == "asked" and not _counts_other(story, item)) or bool(
-            story.sentence.texts & {"time", "only"} and {"this", "only"} & story.sentence.texts and not _counts_other(story, item)
+        fresh = story.sentence.breath - story.spoken_breath <= 1
+        return self._run_of_numbers(story, item) or (fresh and told and active.where == "asked" and not _counts_other(story, item)) or (
+            item.after in {"this", "only"} and "give" not in story.sentence.texts
         )
 
     def _run_of_numbers(self, story: Story, item: Item) -> bool:
@@ -195,6 +200,7 @@ class Inflations(Hearing):
         if known is None or "corrected" in quantity.flags or "carried-over" in known.flags or quantity.value >= known.value or known.unit != quantity.unit:
             draft.values["pressure"] = quantity
         draft.reach(item.words)
+        self.touched = story.sentence.breath
         return True
 
     def _told(self, story: Story, item: Item, quantity: Quantity, status: Status) -> None:
@@ -222,7 +228,7 @@ class Inflations(Hearing):
         thing.asked, thing.where = None, "used"
         thing.left -= first
         self.open, self.thing, self.holding = draft, thing, False
-        self.rising = True
+        self.rising, self.rose, self.touched = True, story.sentence.breath, story.sentence.breath
         story.topic = thing.role
 
     def _time(self, story: Story, item: Item, quantity: Quantity) -> bool:

@@ -54,9 +54,10 @@ class Measures(Hearing):
             return self._add(story, item, status, "gradient", replace(quantity, unit="mm[Hg]"), "measure/difference")
         if self.pressure and quantity.unit is None and 3 <= quantity.value <= 300 and self._pressure_before(story):
             return self._add(story, item, status, "pressure", replace(quantity, unit="mm[Hg]"), "measure/pressure")
-        if not self.sizing or story.mentions("device") and not self._decimal(quantity):
+        told = quantity.unit is None and quantity.form in {"cardinal", "counting", "spelled"} and 1 <= quantity.value <= 200 and self._measured_before(story)
+        if not told and (not self.sizing or (story.mentions("device") and not self._decimal(quantity))):
             return False
-        if quantity.unit in {"mm", "cm"} or (quantity.unit is None and self._decimal(quantity)):
+        if told or quantity.unit in {"mm", "cm"} or (quantity.unit is None and self._decimal(quantity)):
             unit = quantity.unit or "mm"
             millimetres = quantity.value * (10 if unit == "cm" else 1)
             key = "length" if millimetres > _LONG_MM and unit == "mm" else "diameter"
@@ -71,6 +72,17 @@ class Measures(Hearing):
     def _pressure_before(self, story: Story) -> bool:
         before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
         return before is not None and (before.kind in {"place", "part"} or (before.kind == "action" and "pressure" in before.meanings))
+
+    def _measured_before(self, story: Story) -> bool:
+        """ "measures seven", "measuring eight there, and on the heart side thirteen": the word stands before the figure in its clause."""
+        for other in story.behind():
+            if other.kind == "device":
+                return False
+            if other.kind == "action" and "measure" in other.meanings and other.text != "it is":
+                return True
+            if other.kind == "mark" and other.text in {",", "...", "-", "so", "then"}:
+                return False
+        return False
 
     @staticmethod
     def _decimal(quantity: Quantity) -> bool:

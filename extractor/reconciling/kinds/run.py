@@ -6,7 +6,8 @@ from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, carried
 
 _SAME = {"again"}
-_FIRST = {"first", "very first"}
+#: Words that go with an injection and with little else.
+_SPOKEN = {"inject", "injecting", "breath", "breathe", "frames", "frame", "pump", "injector", "puff"}
 
 
 class Runs(Hearing):
@@ -24,6 +25,7 @@ class Runs(Hearing):
             self._settle(story)
             self.gone, self.spoken = None, False
             self.breath = sentence.breath
+        self.spoken = self.spoken or bool(sentence.texts & _SPOKEN)
 
     def hear(self, story: Story, item: Item) -> bool:
         match item.kind:

@@ -133,6 +133,8 @@ def _role(story: Story, item: Item) -> str:
     known = find(story, item, lambda thing: thing.role in ROLES and thing.where == "used")
     if known is not None and "length" in item.figures:
         return known.role
+    if story.spoken_role == "stent" and story.active is not None and story.active.role == "stent" and story.active.where == "used":
+        return "inflation"
     if story.spoken_role in ROLES and story.sentence.breath - story.spoken_breath <= (8 if story.spoken_role == "embolise" else 1):
         return story.spoken_role
     return "inflation"
