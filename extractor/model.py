@@ -262,6 +262,7 @@ class Item:
     mount: str | None = None
     qualifiers: frozenset[str] = frozenset()
     definite: bool = False
+    headless: bool = False  # devices: only its size was said, not what it is
     known_only: bool = False  # devices: a short name, good only for one already named in full
     where: str = ""  # the word before it, where it says what the device is to something else: "over the wire", "for a sheath"
     unit: str = ""  # drugs: the unit of a dose nobody gave a unit

@@ -86,7 +86,7 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) ->
     if quantity.unit == "cm" and low <= quantity.value <= high:
         return quantity
     preceding = tokens[figure.first - 1].text if figure.first else ""
-    if quantity.unit is None and preceding == "the" and low <= quantity.value <= high and quantity.value >= 20:
+    if quantity.unit is None and (preceding == "the" or _followed_by_long(tokens, figure)) and low <= quantity.value <= high and quantity.value >= 20:
         return replace(quantity, unit="cm", flags=(*quantity.flags, "unit-assumed"))
     return None
 
@@ -179,7 +179,7 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     if quantity.unit == "[Ch]":
         return "gauge" if kind not in {"inflation", "embolise"} and name not in {"wire", "needle"} else None
     if _is_wire(figure):
-        return "wire_diameter" if name in {"", "wire", "microwire", "pressure wire"} else None
+        return "wire_diameter" if name in {"", "wire", "microwire", "pressure wire", "guide catheter"} else None
     if quantity.unit == "cm":
         return "length" if kind in {"", "insert", "stent", "inflation", "embolise"} else None
     if quantity.unit == "mm":
@@ -207,7 +207,9 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     name = noun.name if noun else "wire" if wired else "sheath" if gauged else ""
     if name == "stent" and not gauged:
         return None
-    low, high = _LENGTHS.get(name, (0, 0))
+    if "same" in {token.text for token in tokens[max(0, figure.first - 2) : figure.first]} and name.endswith(("catheter", "sheath")) and 2 <= value <= 14:
+        return "gauge"
+    low, high = (5, 200) if name == "sheath" and not noun else _LENGTHS.get(name, (0, 0))
     if name and low <= value <= high:
         before = tokens[figure.first - 1].text if figure.first else ""
         if _followed_by_long(tokens, figure) or before in {"the", "by", "a"} or (wired and value >= 100) or (gauged and value >= 20):
@@ -230,6 +232,15 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         if piece.figure:
             figures |= _figures(piece.figure, noun, group, tokens)
     stands = next((q.stands_for for q in qualifiers if q.stands_for), None)
+    following = tokens[group[-1].last].text if group[-1].last < len(tokens) else ""
+    if not figures and stands in {"stent", "balloon"} and following not in {"one", "ones"} and len(group) == 1:
+        stands = None  # "leave it covered"
+    if noun is None and not figures and not stands and following == "one" and qualifiers:
+        return Item(
+            kind="device", words=(tokens[group[0].first].word, tokens[group[-1].last].past), text=f"{tokens[group[-1].first].text} one",
+            role="insert", qualifiers=frozenset(q.name for q in qualifiers), span=(group[0].first, group[-1].last + 1), definite=True, headless=True,
+            where=before_words(tokens, group[0].first)[1],
+        )  # fmt: skip
     if noun is None and not figures and not stands:
         return _bare_name(tokens, group)
     if noun is None and set(figures) == {"length"}:
@@ -237,9 +248,9 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     name, role, nickname, mount = "", "", None, None
     if noun:
         name, role, nickname, mount = noun.name, noun.kind, noun.nickname, noun.mount
-    elif "wire_diameter" in figures:
-        name, role = "wire", "insert"
-    elif stands and not ("diameter" in figures and stands == "wire"):
+    if "wire_diameter" in figures and name != "pressure wire":
+        name, role, nickname = "wire", "insert", nickname if name == "wire" else None  # "the guide oh three five": a wire to many
+    elif not noun and stands and not ("diameter" in figures and stands == "wire"):
         name, role = stands, {"wire": "insert", "stent": "stent", "balloon": "inflation", "coil": "embolise"}.get(stands, "insert")
         if "gauge" in figures and stands == "wire":
             name, role = "", ""
@@ -253,7 +264,7 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     return Item(
         kind="device", words=(tokens[first].word, tokens[last - 1].past), name=name, role=role, nickname=nickname, mount=mount,
         text=" ".join(token.text for token in tokens[first:last]), figures=figures, qualifiers=frozenset(names),
-        span=(first, last), known_only=bool(noun and noun.known_only), definite=definite or tokens[first].text in _DEFINITE, where=where,
+        span=(first, last), headless=noun is None, known_only=bool(noun and noun.known_only), definite=definite or tokens[first].text in _DEFINITE, where=where,
     )  # fmt: skip
 
 
@@ -277,6 +288,8 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         )  # fmt: skip
     verb = after[0] in {"'s", "is", "are", "has", "goes", "comes", "came", "went"} and after[1] in _STATES
     small = after[0] in {"in", "out", "off"} and (len(group) > 1 or before not in {"at", "to", "up", "of", "by", "for", "about"})
+    if not first and after[0] in {"first", "next", "now"}:
+        small = True
     named = (before in {"the", "that", "our", "your"} or len(group) > 1) and after[0] in _AFTER_NAME
     if not (verb or small or named):
         return None

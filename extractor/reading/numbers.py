@@ -395,6 +395,14 @@ def _from_zero(tokens: Sequence[Token], groups: list[_Group], g: int, numbers: l
     """ "oh one eight", "0-1-8", "oh one oh": a wire. A lone "oh" is a sigh, a lone "zero" is 0."""
     group = groups[g]
     following = groups[g + 1 : g + 3]
+    if len(following) == 2 and following[0].kind == "Z" and following[1].kind == "D" and g + 3 < len(groups) and groups[g + 3].kind == "D":
+        mils = int(following[1].value * 10 + groups[g + 3].value)  # "zero zero three five"
+        numbers.append(Number(mils / 1000, group.first, groups[g + 3].last, "leading-zero"))
+        return g + 4
+    if following and following[0].kind in "TY" and following[0].value in WIRE_MILS and _names_wire(tokens, group, following[0]):
+        size = following[0]
+        numbers.append(Number(size.value / 1000, group.first, size.last, "leading-zero", alternatives=((size.value,),)))
+        return g + 2
     if len(following) == 2 and all(each.kind in "DZ" for each in following):
         mils = int(following[0].value * 10 + following[1].value)
         if mils:
@@ -410,6 +418,13 @@ def _from_zero(tokens: Sequence[Token], groups: list[_Group], g: int, numbers: l
         return g + 2
     numbers.append(Number(0.0, group.first, group.last))
     return g + 1
+
+
+def _names_wire(tokens: Sequence[Token], zero: _Group, size: _Group) -> bool:
+    """ "zero thirty-five", "an oh fourteen wire": a bare "oh" counts only right beside the word for what has the size."""
+    if _text(tokens, zero.first) not in INTERJECTIONS or zero.joined:
+        return True
+    return _text(tokens, size.last) in {"wire", "guidewire", "guide", "inch", "hydrophilic", "stiff", "wires"}
 
 
 def _counting(groups: list[_Group], g: int) -> int:
@@ -559,6 +574,9 @@ def _with_tail(tokens: Sequence[Token], number: Number) -> Number:
         if digits and number.value == int(number.value):
             number = _decimal(number, digits, last)
     elif text == "comma":
+        if number.value == 0 and _text(tokens, number.last + 1) in ZEROS:
+            digits, last = _digits_after_point(tokens, number.last + 1)  # "zero comma zero three five"
+            return replace(_decimal(number, digits, last), alternatives=())
         digit = _text(tokens, number.last + 1)
         after = _text(tokens, number.last + 2)
         if (digit in DIGITS or digit in ZEROS) and not (after in TEENS or after in TENS or after in HUNDREDS):
@@ -607,6 +625,9 @@ def _digits_after_point(tokens: Sequence[Token], i: int) -> tuple[str, int]:
     while (text := _text(tokens, i)) in DIGITS or text in ZEROS:
         digits += str(DIGITS.get(text, 0))
         i += 1
+    if digits and not digits.strip("0") and (text in TEENS or text in TENS):  # "zero point zero thirty-five"
+        group = _below_hundred(tokens, i)
+        return (digits + f"{group.value:.0f}", group.last) if group else (digits, i)
     if i - start >= 2 and (text in TEENS or text in TENS or text in HUNDREDS or text in SCALES):
         given_back = digits[-1] != "0" and text not in SCALES
         return (digits[:-1], i - 1) if given_back else (digits, i)

@@ -16,7 +16,7 @@ FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm
 #: Forms of numbers that are no figure by themselves.
 _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
-_CROSS = {"by", "x", "times"}
+_CROSS = {"by", "x", "times", "into", "per", "cross"}
 #: Words that put right only when they stand right beside the new figure.
 _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
 _ENDINGS = {".", "!", "?"}

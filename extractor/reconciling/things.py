@@ -66,6 +66,8 @@ def fit(item: Item, thing: Thing) -> float | None:
         score += 1 if length and length.value > 25 else 0
     if not item.role and not item.name and not any(key in thing.values for key in item.figures):
         return None
+    if not item.name and not item.figures and not shared and not item.qualifiers & {"long", "short"}:
+        return None
     for one, other in (("stiff", "hydrophilic"), ("short", "long"), ("plain", "drug coated")):
         if (one in item.qualifiers and other in thing.qualifiers and one not in thing.qualifiers) or (
             other in item.qualifiers and one in thing.qualifiers and other not in thing.qualifiers

@@ -1,8 +1,8 @@
 """Sheaths, wires, catheters and the like: asked for, in, out, exchanged."""
 
 from extractor.model import Item, Kind, Sentence, Status
-from extractor.reconciling.story import Hearing, Story, Thing
-from extractor.reconciling.things import find, learn, new, values_of
+from extractor.reconciling.story import Hearing, Story, Thing, carried
+from extractor.reconciling.things import find, fit, learn, new, values_of
 
 _IN = {"placed", "particle"}
 _OUT = {"removed", "particle out"}
@@ -19,6 +19,8 @@ class Devices(Hearing):
     """Hears devices of role insert, and what becomes of them."""
 
     def __init__(self) -> None:
+        self.named: Thing | None = None  # the device named last with no word of what became of it
+        self.named_in = -9  # and the sentence that named it
         self.open: list[Item] = []  # named since the last word that said what became of a device
         self.waiting: tuple[str, Item] | None = None  # "took out …", "exchanged for …": the device comes after
         self.swap = False  # after the one that goes out comes the one that goes in
@@ -31,6 +33,10 @@ class Devices(Hearing):
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "device" and _inserted(story, item):
             if item.known_only and find(story, item, lambda thing: thing.where in {"asked", "in"}) is None:
+                return True
+            if not item.name and not item.figures and find(story, item, lambda thing: thing.role == "insert" and thing.where in {"asked", "in"}) is None:
+                return True
+            if item.headless and not self.open and self._goes_on(story, item):
                 return True
             if self.waiting and item.where in {"", "for", "to", "with"}:
                 self._happen(story, [item], self.waiting[0], self.waiting[1])
@@ -79,6 +85,8 @@ class Devices(Hearing):
             self.open = []
             self.waiting = ("in", item)
             return True
+        if item.text == "in" and (following := next(story.ahead(), None)) is not None and following.kind == "quantity" and following.figures["value"].unit in {"s", "min"}:
+            return False  # "in ten seconds"
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT else ""
         if not way:
             return False
@@ -158,6 +166,7 @@ class Devices(Hearing):
         if way == "in" and thing.where == "in" and status is Status.DONE:
             return
         source = item or action
+        self._alike(story, thing)
         kind = Kind.INSERT if way == "in" else Kind.REMOVE
         asked = thing.asked
         if way == "in" and asked is not None and asked.breath == story.sentence.breath and status is Status.DONE:
@@ -170,6 +179,31 @@ class Devices(Hearing):
         if status is Status.DONE:
             thing.where = "in" if way == "in" else "out"
             thing.asked = None
+
+    def _goes_on(self, story: Story, item: Item) -> bool:
+        """ "Micro, please. Two point seven French, one thirty." The size of the device named in the sentence before."""
+        if story.sentence.items[0] is not item or self.named is None or self.named_in != story.number - 1:
+            return False
+        thing = self.named
+        if thing.name == "needle" or set(item.figures) & set(thing.values) or (item.name and item.name != thing.name) or fit(item, thing) is None:
+            return False
+        learn(thing, item)
+        if thing.asked is not None:
+            thing.asked.values |= item.figures
+            thing.asked.reach(item.words)
+        self.named_in = story.number
+        self.focus = [thing]
+        return True
+
+    def _alike(self, story: Story, thing: Thing) -> None:
+        """ "in the same thickness": as thick as the one before it."""
+        texts = story.sentence.texts
+        if "same" not in texts or not texts & {"thickness", "size", "gauge", "diameter"}:
+            return
+        for key in ("wire_diameter", "gauge"):
+            before = next((other for other in reversed(story.things) if other is not thing and other.name == thing.name and key in other.values), None)
+            if before is not None and key not in thing.values:
+                thing.values[key] = carried(before.values[key])
 
     # --- only named ------------------------------------------------------------------------------------------------------
 
@@ -188,7 +222,7 @@ class Devices(Hearing):
                 known.seen = story.number
                 self.focus = [known]
                 return
-            if not item.figures and not item.qualifiers:
+            if not item.figures and not item.qualifiers and not self._alone(story, item):
                 return
         if status is Status.PLANNED and known is not None and known.where == "asked" and known.asked is not None:
             learn(known, item)
@@ -202,9 +236,14 @@ class Devices(Hearing):
         learn(thing, item)
         draft = story.add(Kind.INSERT, status, item, "insert/asked-for" if status is Status.PLANNED else f"insert/{status}", device=thing.name or "catheter", values=values_of(thing, item))
         if status is Status.PLANNED:
+            self.named, self.named_in = thing, story.number
             thing.where, thing.asked = "asked", draft
             self.focus = [thing] if not self.focus or story.sentence.breath != self.focus[0].breath else [*self.focus, thing]
             thing.breath = story.sentence.breath
+
+    def _alone(self, story: Story, item: Item) -> bool:
+        """ "Micro." A sentence of nothing but the device: it is called for."""
+        return not item.definite and all(other is item or other.kind in {"mark", "pronoun"} for other in story.sentence.items) and len(story.sentence.texts) <= 4
 
     def _move_new(self, story: Story, item: Item) -> None:
         thing = self._thing(story, item, "in")
