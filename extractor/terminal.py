@@ -156,7 +156,7 @@ def _table(timeline: Timeline, shown: list[Event]) -> "Table":
         else:
             table.add_row(
                 clock(row.start_ms), row.id, _event_cell(row), _values_cell(row), str(row.status),
-                plain_text(" ".join(doubts(row))), style="" if row.status in RECORDED else "dim",
+                plain_text("; ".join(doubts(row, brief=True))), style="" if row.status in RECORDED else "dim",
             )  # fmt: skip
     return table
 

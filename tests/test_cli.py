@@ -193,7 +193,7 @@ def test_show_is_a_table_readable_without_colour(drafted: Path, capsys: pytest.C
     rows = {line.split()[1]: line for line in said.splitlines() if " e0" in line}
     assert list(rows) == ["e0001", "e0002", "e0003", "e0004", "e0006"]
     assert "(6 × 80 mm)" in rows["e0003"]
-    assert "pressure: 14 atm or 40 atm?" in rows["e0003"]
+    assert "14 atm or 40 atm?" in rows["e0003"]
     assert "14 atm?" in said
     assert "No words until" in said
     assert "Not shown: 1 considered" in said

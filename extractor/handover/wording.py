@@ -137,19 +137,26 @@ def needs_look(event: Event) -> bool:
     return event.review or any(value.review for value in event.values.values())
 
 
-def doubts(event: Event) -> tuple[str, ...]:
-    """What to look at in an event, one short sentence each; empty where nothing asks for it."""
-    found: list[str] = []
-    if event.review:
-        found += flag_sentences(event.flags) or ["Is this what happened?"]
+def doubts(event: Event, *, brief: bool = False) -> tuple[str, ...]:
+    """What to look at in an event; empty where nothing asks for it. Values doubted for one reason stand together.
+
+    ``6 Fr, 45 cm: The recogniser was unsure of a word this rests on.``, or brief, ``6 Fr, 45 cm: unsure word``.
+    """
+    found = [_reasons(event.flags, brief) or "Is this what happened?"] if event.review else []
+    together: dict[str, list[str]] = {}
     for key, value in event.values.items():
         if value.review:
-            name = VALUE_NAMES.get(key, key.replace("_", " "))
             rivals = rivals_text(filter(_close, value.alternatives), value.unit)
-            said = [f"{figure(value.value, value.unit)}{rivals}{'?' if rivals else '.'}", *flag_sentences(value.flags)]
-            said += [] if rivals or value.flags else ["Is this right?"]
-            found.append(f"{key.replace('_', ' ') if name == 'for' else name}: {' '.join(said)}")
-    return tuple(found)
+            reasons = _reasons(value.flags, brief) or ("" if rivals else "Is this right?")
+            name = VALUE_NAMES.get(key, "")
+            together.setdefault(reasons, []).append(f"{name} {figure(value.value, value.unit)}{rivals}".lstrip())
+    return *found, *(f"{', '.join(texts)}{': ' if why else '?'}{why}" for why, texts in together.items())
+
+
+def _reasons(flags: tuple[str, ...], brief: bool) -> str:
+    # That a value was said earlier is told by its brackets, and is a reason for doubt only where there is no other.
+    flags = tuple(flag for flag in flags if flag != "carried-over") or flags
+    return ", ".join(flag.replace("-", " ") for flag in flags) if brief else " ".join(flag_sentences(flags))
 
 
 def flag_sentences(flags: Iterable[str]) -> list[str]:

@@ -17,7 +17,7 @@ def test_the_whole_page(small_timeline: Timeline) -> None:
         Events    4 done, 1 considered, 1 negated
 
         NEEDS A LOOK
-            0:02  e0003    Balloon inflation. pressure: 14 atm or 40 atm?
+            0:02  e0003    Balloon inflation. 14 atm or 40 atm?
             0:07  gap      No words until 0:07. Speech-like sound.
             0:08  words    heard “Contrast”, read contact?
                   caution  The wire was never said to come out.

@@ -105,8 +105,24 @@ def test_value_texts(values: dict[str, Value], texts: tuple[str, ...]) -> None:
         pytest.param(event(Kind.RUN, review=True), ("Is this what happened?",), id="event-without-a-reason"),
         pytest.param(event(Kind.RUN, review=True, flags=("odd-code",)), ("odd-code.",), id="code-without-a-sentence"),
         pytest.param(
+            event(
+                Kind.INSERT,
+                values={
+                    "gauge": value(6, "[Ch]", review=True, flags=("unsure-word",)),
+                    "length": value(45, "cm", review=True, flags=("carried-over", "unsure-word")),
+                },
+            ),
+            ("6 Fr, 45 cm: The recogniser was unsure of a word this rests on.",),
+            id="one-reason-for-two",
+        ),
+        pytest.param(
+            event(Kind.INSERT, values={"gauge": value(6, "[Ch]", review=True, flags=("carried-over",))}),
+            ("6 Fr: Said earlier in the case, not here.",),
+            id="said-earlier-is-the-only-reason",
+        ),
+        pytest.param(
             event(Kind.RUN, values={"volume": value(8, "mL", review=True)}),
-            ("volume: 8 mL. Is this right?",),
+            ("8 mL: Is this right?",),
             id="value-without-a-reason",
         ),
         pytest.param(
@@ -118,13 +134,18 @@ def test_value_texts(values: dict[str, Value], texts: tuple[str, ...]) -> None:
                     )
                 },
             ),
-            ("duration: 90 s or 19 s?",),
+            ("for 90 s or 19 s?",),
             id="close-rivals-only",
         ),
     ],
 )
 def test_doubts(made: Event, sentences: tuple[str, ...]) -> None:
     assert doubts(made) == sentences
+
+
+def test_brief_doubts_name_the_flags() -> None:
+    made = event(Kind.RUN, values={"volume": value(8, "mL", review=True, flags=("unsure-word", "unit-assumed"))})
+    assert doubts(made, brief=True) == ("8 mL: unsure word, unit assumed",)
 
 
 @pytest.mark.parametrize(
