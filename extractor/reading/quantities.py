@@ -85,7 +85,7 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
 def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longest: int) -> Figure | None:
     unit, last = _unit_at(tokens, number.last, units, longest)
     pair = next((other for other in number.alternatives if len(other) == 2), None)
-    if unit and unit.quantity == "time" and number.value >= 100 and pair and number.form == "cardinal":
+    if unit and pair and unit.quantity in {"time", "frame-rate", "per-second"} and (number.value >= 100 or number.form == "digits"):
         return None  # "hold on eight thirty seconds": two numbers, told apart below
     if unit is None and number.last < len(tokens) and tokens[number.last].text in {",", "..."}:
         unit, last = _unit_at(tokens, number.last + 1, units, longest)  # "eight-fifty, milligray"
@@ -188,7 +188,7 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
             kept.append(figure)
             continue
         before = kept[-1]
-        how = _steered(tokens, before.last, figure.first, spans)
+        how = _steered(tokens, before.last, figure.first, spans, before.shape == figure.shape != "one")
         if how == "correction" and (fixed := _replaced(before, figure)):
             kept[-1] = fixed
         elif how == "denial" and _comparable(before, figure):
@@ -202,7 +202,7 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
     return kept
 
 
-def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int, tuple[str, int]]) -> str:
+def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int, tuple[str, int]], shaped: bool) -> str:
     """What stands between two figures: correction, denial, echo (a comma), pause, or nothing that joins them."""
     how, index, seen_mark = "", first, False
     strong = next((at for at in range(first, last) if at in spans and spans[at][0] == "correction" and tokens[at].text not in _WEAK), None)
@@ -214,6 +214,7 @@ def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int,
         return "correction"  # two speakers: the later one puts it right
     elif last - first > 8:
         return ""
+    loose = 2 if shaped else 0  # "thirty at ten… no, reduce, twenty-four at eight"
     while index < last:
         text = tokens[index].text
         if index in spans and spans[index][0] in {"correction", "denial"}:
@@ -225,7 +226,9 @@ def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int,
             if text in {".", "?", "!"} and not how and index + 1 < last:
                 return ""
         elif text not in FILLERS | {"the", "a", "an", "it", "was", "'s", "is", "at", "to", "by", "that", "this", "time", "please", "and", "use", "only"}:
-            return ""
+            loose -= 1
+            if loose < 0 or not how:
+                return ""
         index += 1
     if how:
         return how

@@ -231,7 +231,7 @@ def _after(items: Sequence[tuple[int, Item]], position: int) -> list[int]:
             return [] if item.used else [index]
         if item.kind == "phrase" or (item.kind == "mark" and item.text in {",", "-", "..."}):
             continue
-        if item.kind in {"side", "place", "part", "pronoun"}:
+        if item.kind in {"side", "place", "part", "pronoun"} or item.meanings == {"again"}:
             continue
         return []
     return []

@@ -29,6 +29,7 @@ class Draft:
     place: str | None = None
     side: str | None = None
     part: str | None = None
+    repeated: bool = False  # told in a closing summary
 
     def reach(self, words: WordRange) -> None:
         """Widens the evidence to further words."""
@@ -90,6 +91,8 @@ class Story:
             for kind in self.kinds:
                 kind.begin(self, self.sentence)
             for self.index, item in enumerate(self.sentence.items):  # noqa: B020
+                if item.kind == "phrase" and item.name in {"summary", "addendum"} and self.dictated:
+                    self.summary = item.name == "summary"
                 if item.kind == "side" and not (self.index == 0 and len(self.sentence.items) > 1 and self.sentence.items[1].kind == "mark"):
                     self.side = item.name
                 for kind in self.kinds:
@@ -98,7 +101,22 @@ class Story:
                         break
             for kind in self.kinds:
                 kind.end(self, self.sentence)
-        return sorted(self.drafts, key=lambda draft: draft.words)
+        return sorted(self._without_repeats(), key=lambda draft: draft.words)
+
+    def _without_repeats(self) -> list[Draft]:
+        """Drops what a closing summary only says again; keeps, and marks, what it says differently."""
+        kept: list[Draft] = []
+        for draft in self.drafts:
+            if not draft.repeated or draft.status is not Status.DONE:
+                kept.append(draft)
+                continue
+            told = [other for other in kept if other.kind is draft.kind and other.status in {Status.DONE, Status.NEGATED} and not other.repeated]
+            new = [key for key, value in draft.values.items() if not any(key in other.values and abs(other.values[key].value - value.value) < 1e-6 for other in told)]
+            if told and not new:
+                continue
+            draft.flags.add("conflict")
+            kept.append(draft)
+        return kept
 
     # --- looking around in the sentence -----------------------------------------------------------------------------
 
@@ -133,6 +151,7 @@ class Story:
     def add(self, kind: Kind, status: Status, item: Item, rule: str, **details: object) -> Draft:
         """A new event, from the item heard now."""
         draft = Draft(kind, status, item.words, rule, self.sentence.breath, **details)  # type: ignore[arg-type]
+        draft.repeated = self.summary
         for other in self.sentence.items:
             if other.kind == "place" and draft.place is None:
                 draft.place = other.name

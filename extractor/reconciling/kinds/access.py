@@ -4,7 +4,8 @@ from extractor.model import Item, Kind, Sentence, Status
 from extractor.reconciling.story import Hearing, Story
 
 #: Said of access, these make it an attempt: the needle is on its way.
-_ON_THE_WAY = {"needle", "probe", "ultrasound", "scratch", "wall", "dimple", "groin", "stick"}
+_ON_THE_WAY = {"needle", "probe", "ultrasound", "wall", "dimple", "dimpling", "groin", "stick", "sticking", "poke", "poking", "stabbing", "puncture", "antegrade", "retrograde", "jab", "tenting"}
+_VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft", "fistula", "duct", "calyx", "portal"}
 
 
 class Accesses(Hearing):
@@ -14,7 +15,7 @@ class Accesses(Hearing):
         self.trying = -9  # breath in which a needle was last spoken of
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        if story.says("puncture") or any(item.kind == "device" and item.name == "needle" for item in sentence.items):
+        if sentence.texts & _ON_THE_WAY or story.says("puncture") or any(item.kind == "device" and item.name == "needle" for item in sentence.items):
             self.trying = sentence.breath
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -24,6 +25,10 @@ class Accesses(Hearing):
             if story.sentence.breath - self.trying > 1 and item.text not in {"that is access", "access achieved", "we have access"}:
                 return False
             return self._gained(story, item, "access/blood-back")
+        if item.meanings & {"particle", "placed"} and "up" not in item.text and story.sentence.texts & _VESSEL:
+            before = next((other for other in story.behind() if other.kind not in {"pronoun", "place", "side"}), None)
+            if before is not None and before.kind == "device" and before.name == "needle" and item.status is None:
+                return self._gained(story, item, "access/needle-in")
         if "puncture" in item.meanings:
             if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}:
                 story.add(Kind.ACCESS, item.status, item, f"access/{item.status}")

@@ -253,7 +253,7 @@ class Devices(Hearing):
 def _adjoins(story: Story, item: Item) -> bool:
     """Whether nothing at all stands between an action and the marks around it: "… in."."""
     items = story.sentence.items
-    first = story.index == 0 or items[story.index - 1].span[1] == item.span[0]
+    first = item.span[0] == 0 if story.index == 0 else items[story.index - 1].span[1] == item.span[0]
     last = story.index + 1 >= len(items) or items[story.index + 1].span[0] == item.span[1]
     return first and last
 

@@ -17,6 +17,7 @@ class Drugs(Hearing):
     def __init__(self) -> None:
         self.said: list[Draft] = []  # drugs of this breath
         self.breath = -1
+        self.named: tuple[str, int, str] | None = None  # the drug last named: name, breath, unit
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
@@ -34,6 +35,7 @@ class Drugs(Hearing):
 
     def _named(self, story: Story, item: Item) -> None:
         story.topic = "drug"
+        self.named = (item.name, story.sentence.breath, item.unit)
         values = dict(item.figures)
         status = item.status
         order = next((draft for draft in reversed(story.orders) if draft.drug == item.name), None)
@@ -112,6 +114,11 @@ class Drugs(Hearing):
             return False
         if any(other.kind in {"device", "drug"} for other in story.clause()):
             return False
+        if self.named is not None and not any(draft.values.get("dose") is not None and draft.values["dose"].value == quantity.value for draft in story.orders) and self.named[1] == story.sentence.breath and quantity.unit in {None, self.named[2]}:
+            value = quantity if quantity.unit else replace(quantity, unit=self.named[2], flags=(*quantity.flags, "unit-assumed"))
+            if not any(draft.status is Status.DONE for draft in self.said):
+                self.said.append(story.add(Kind.DRUG, Status.DONE, item, "drug/dose-in", drug=self.named[0], values={"dose": value}))
+                return True
         for draft in reversed(story.orders):
             dose = draft.values.get("dose")
             if dose is not None and abs(dose.value - quantity.value) < 1e-9 and story.sentence.breath - draft.breath <= _OPEN_BREATHS:

@@ -9,7 +9,13 @@ from extractor.reconciling.things import values_of
 _POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
 _NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
 _GOING = {"going", "pushing", "giving", "slowly", "pulse", "creeping", "injecting", "in", "stop", "finished", "dribble", "delivered", "given", "reflux", "start"}
-_MORE = {"another", "again", "same", "more", "second", "third", "last", "next"}
+_MORE = {"another", "again", "second", "third"}
+
+
+def _ends(story: Story, item: Item) -> bool:
+    """Whether a small word ends its clause: "it's off." and not "off the collaterals"."""
+    following = next(story.ahead(), None)
+    return following is None or (following.kind == "mark" and following.span[0] == item.span[1])
 
 
 class Embolics(Hearing):
@@ -39,6 +45,8 @@ class Embolics(Hearing):
         if item.status in _NOT_DONE or story.topic not in {"embolise", "finding", "measure"}:
             return False
         strong = item.text in {"detach", "detached", "detaching", "deployed", "released", "off", "is off"}
+        if item.text in {"in", "off", "away", "gone in", "went in"} and not _ends(story, item):
+            return False
         if any(other.kind == "drug" or (other.kind == "device" and other.role == "insert") for other in story.clause()):
             return False
         if not strong and (story.sentence.question or thing.where != "asked"):
@@ -65,7 +73,7 @@ class Embolics(Hearing):
 
     def _volume(self, story: Story, thing: Thing, item: Item) -> bool:
         quantity = item.figures["value"]
-        if quantity.unit not in {None, "mL"} or not 0 < quantity.value <= 40 or item.status in _NOT_DONE:
+        if quantity.unit not in {None, "mL"} or not 0 < quantity.value <= (60 if quantity.unit else 12) or story.topic not in {"embolise", "finding", "run", "measure"} or item.status in _NOT_DONE:
             return False
         if story.says("by hand", "run") or "inject" in story.sentence.texts:
             return False

@@ -98,7 +98,8 @@ class Findings(Hearing):
             draft.values["stenosis"] = quantity
             draft.reach(item.words)
             return True
-        if quantity.unit == "%" and not self.here and item.status in {None, Status.PLANNED} and story.sentence.texts & _LEFT and not story.dictated:
+        placed = bool(story.mentions("place", "part")) and not story.mentions("drug", "device")
+        if quantity.unit == "%" and not self.here and item.status in {None, Status.PLANNED} and (story.sentence.texts & _LEFT or placed) and not story.summary and any(draft.kind is Kind.RUN for draft in story.drafts):
             draft = story.add(Kind.FINDING, Status.DONE, item, "finding/percent-left", finding="stenosis", values={"stenosis": quantity})
             return True
         if quantity.unit in {"cm", "mm"} and self.here and not story.says("measure"):

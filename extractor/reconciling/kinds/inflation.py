@@ -163,6 +163,11 @@ class Inflations(Hearing):
         before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
         told = before is not None and before.kind == "action" and bool(before.meanings & {"raise", "inflate"})
         if self.open is not None or (self.rising and story.sentence.breath - self.rose <= 2):
+            stale = self.open is not None and story.sentence.breath - self.touched > 1
+            if stale and not (before is not None and before.kind == "action" and "inflate" in before.meanings) and not self._run_of_numbers(story, item):
+                return False
+            if story.mentions("drug") or any(other.kind == "device" and other.role == "insert" for other in story.sentence.items) or "give" in story.sentence.texts:
+                return False
             if self.holding and not told and not (before is not None and before.kind == "action" and "hold" in before.meanings):
                 return False
             return not _counts_other(story, item)

@@ -5,6 +5,8 @@ from dataclasses import replace
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Hearing, Story
 
+#: Words that make a length a distance moved or kept, not a size.
+_DISTANCE = {"below", "above", "into", "overlap", "overlapping", "from", "short", "beyond", "back", "up", "down", "higher", "lower", "more", "off", "past", "apart"}
 _LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
 
 
@@ -54,6 +56,9 @@ class Measures(Hearing):
             return self._add(story, item, status, "gradient", replace(quantity, unit="mm[Hg]"), "measure/difference")
         if self.pressure and quantity.unit is None and 3 <= quantity.value <= 300 and self._pressure_before(story):
             return self._add(story, item, status, "pressure", replace(quantity, unit="mm[Hg]"), "measure/pressure")
+        plain = quantity.unit == "mm" and self._decimal(quantity) and not story.sentence.texts & _DISTANCE and not story.mentions("device", "finding")
+        if plain:
+            return self._add(story, item, status, "diameter", quantity, "measure/size")
         told = quantity.unit is None and quantity.form in {"cardinal", "counting", "spelled"} and 1 <= quantity.value <= 200 and self._measured_before(story)
         if not told and (not self.sizing or (story.mentions("device") and not self._decimal(quantity))):
             return False

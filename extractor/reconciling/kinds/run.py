@@ -47,6 +47,7 @@ class Runs(Hearing):
         volume, rate = (b, a) if item.name == "for" and b.value > a.value else (a, b)
         if not (0.3 <= rate.value <= 40 and rate.value <= volume.value <= 100):
             return False
+        self.spoken = self.spoken or story.says("again")
         draft = self._draft(story, item, {"volume", "rate"})
         draft.values["volume"] = _unit(volume, "mL")
         draft.values["rate"] = replace(rate, unit="mL/s")
@@ -154,7 +155,7 @@ class Runs(Hearing):
         if self.gone is not None:
             self.gone.reach(item.words)
             return True
-        if not self.spoken or item.text in {"run", "going", "push", "pushing", "injection", "fire"} or story.topic in {"drug"}:
+        if not self.spoken or (item.text == "run" and not self._commanded(story, item)) or item.text in {"going", "push", "pushing", "injection", "fire"} or story.topic in {"drug"}:
             return False
         again = any("same" in other.text for other in story.sentence.items if other.kind == "action")
         if again and self.history:
@@ -163,6 +164,13 @@ class Runs(Hearing):
             self.gone = story.add(Kind.RUN, Status.DONE, item, "run/go")
             self.history.append(self.gone)
         return True
+
+    def _commanded(self, story: Story, item: Item) -> bool:
+        """ "… run." standing alone is a command; "a run" is a thing."""
+        items = story.sentence.items
+        before = items[story.index - 1] if story.index else None
+        after = items[story.index + 1] if story.index + 1 < len(items) else None
+        return (before is None or (before.kind == "mark" and before.span[1] == item.span[0])) and (after is None or after.kind == "mark")
 
     def _settle(self, story: Story) -> None:
         """Settings told and never contradicted count as injected: nobody reads settings out for nothing."""

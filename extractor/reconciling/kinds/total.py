@@ -34,6 +34,9 @@ class Totals(Hearing):
         self.open = sentence.breath
         for figure, key, unit in assigned:
             self._take(story, figure, key, unit)
+        if len(assigned) >= 2:
+            for item in figures:
+                item.used = True  # what is left in such a sentence is a slip or an echo, no pressure
 
     def hear(self, story: Story, item: Item) -> bool:
         return False
