@@ -2,7 +2,8 @@
 
 Each file in ``lexicons/`` opens with its own grammar and holds arrays of tables (``[[device]]``, ``[[drug]]``, …).
 A site's own folder (``--lexicons DIR``) holds files of the same shape; its entries are added to ours, and an entry
-with the name of one of ours replaces it. To add a kind of table: a class below, a row in ``TABLES``, a field of Lexicon.
+with the name of one of ours replaces it. To add a kind of table: a class below, a row in ``TABLES``, a field of
+Lexicon.
 """
 
 import hashlib
@@ -139,7 +140,9 @@ class Limit(Entry):
 
 
 class Misheard(Entry):
-    """Forms a recogniser really wrote for a term of the trade, and the term. ``near``: only beside one of these words."""
+    """Forms a recogniser really wrote for a term of the trade, and the term. ``near``: only beside one of these
+    words.
+    """
 
     read: str
     heard: Spoken
@@ -172,10 +175,11 @@ class Lexicon(Frozen):
     files: dict[str, str] = Field(default_factory=dict)
 
     def bias(self) -> tuple[str, ...]:
-        """Lexicon -> the terms a recogniser most often gets wrong, most wanted first."""
-        wanted = [entry.read for entry in self.misheard]
-        wanted += [entry.name for table in (self.drug, self.finding, self.device) for entry in table]
-        return tuple(dict.fromkeys(wanted))
+        """Lexicon -> the terms a recogniser most often gets wrong, in the order of misheard.toml.
+
+        Not every term: a recogniser given a list of drugs writes drugs into noise (seen on our own demo case).
+        """
+        return tuple(dict.fromkeys(entry.read for entry in self.misheard))
 
 
 def folder() -> Path:

@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-FORMAT = "procedure-timeline/1"
+FORMAT: Literal["procedure-timeline/1"] = "procedure-timeline/1"
 
 Milliseconds = Annotated[int, Field(ge=0)]
 Probability = Annotated[float, Field(ge=0.0, le=1.0)]
@@ -219,6 +219,8 @@ FLAGS = {
     "implausible": "Outside what is usual for this; kept as it was said.",
     "unsure-word": "The recogniser was unsure of a word this rests on.",
     "repaired-word": "Rests on a word that was put right from a misheard form.",
+    "which-device": "It was not said which device; the one last spoken of is taken.",
+    "which-run": "It was not said which earlier run is meant; the last one is taken.",
     "conflict": "Said differently elsewhere.",
 }
 
@@ -244,9 +246,9 @@ class Quantity:
 class Item:
     """One thing said in a sentence: a device with its sizes, a drug, a finding, an action, a figure, a mark.
 
-    ``kind`` is device, drug, finding, place, side, part, action, quantity, pair, pronoun, mark or phrase. ``meanings`` are an
-    action's; ``status`` is what the talk around it says (None: nothing). ``figures`` are a device's sizes, a drug's dose, the two
-    figures of a pair ("eight at four").
+    ``kind`` is device, drug, finding, place, side, part, action, quantity, pair, pronoun, mark or phrase.
+    ``meanings`` are an action's; ``status`` is what the talk around it says (None: nothing). ``figures`` are a device's
+    sizes, a drug's dose, the two figures of a pair ("eight at four").
     """
 
     kind: str
@@ -264,7 +266,9 @@ class Item:
     definite: bool = False
     headless: bool = False  # devices: only its size was said, not what it is
     known_only: bool = False  # devices: a short name, good only for one already named in full
-    where: str = ""  # the word before it, where it says what the device is to something else: "over the wire", "for a sheath"
+    where: str = (
+        ""  # the word before it, where it says what the device is to something else: "over the wire", "for a sheath"
+    )
     unit: str = ""  # drugs: the unit of a dose nobody gave a unit
     span: tuple[int, int] = (0, 0)  # tokens of the sentence
     after: str = ""  # figures: the token that follows

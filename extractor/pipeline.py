@@ -24,8 +24,9 @@ def draft(
 ) -> Timeline:
     """Sound files (or transcripts) of one case, in order -> draft timeline.
 
-    ``model`` names a speech model (a folder, a packaged name, a hub name); ``lexicons`` a site's own folder. ``progress`` is
-    called with what is done now, seconds of sound done and seconds in all. Raises an ExtractorError that names file and cure.
+    ``model`` names a speech model (a folder, a packaged name, a hub name); ``lexicons`` a site's own folder.
+    ``progress`` is called with what is done now, seconds of sound done and seconds in all. Raises an ExtractorError
+    that names file and cure.
     """
     lexicon = load(lexicons)
     return interpret(_heard(inputs, lexicon, model, progress), lexicon)
@@ -40,7 +41,12 @@ def _heard(inputs: Sequence[Path], lexicon: Lexicon, model: str | None, progress
     from extractor.listening.speech import listen
     from extractor.listening.speech_models import resolve
 
-    return listen(sources, resolve(model), lexicon.bias(), progress)
+    def tell(done_s: float, total_s: float) -> None:
+        if progress:
+            progress("Listening", done_s, total_s)
+
+    heard = listen(sources.sounds, resolve(model), lexicon.bias(), tell)
+    return Transcript(recording=sources.recording, words=heard.words, gaps=heard.gaps, speech_model=heard.speech_model)
 
 
 def interpret(transcript: Transcript, lexicon: Lexicon) -> Timeline:

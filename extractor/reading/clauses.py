@@ -1,7 +1,7 @@
-"""Sets the status of what is said from the talk around it: a context algorithm with cues, direction, reach and terminators as data.
+"""Sets the status of what is said from the talk around it: cues, direction, reach and terminators, held as data.
 
-After ConText (Harkema et al. 2009, PMC2757457): each cue speaks ahead, back or both ways, as far as the next mention, the clause
-or the sentence; a nearer cue beats a farther one, and a cue that reaches only a mention beats the wider ones.
+After ConText (Harkema et al. 2009, PMC2757457): each cue speaks ahead, back or both ways, as far as the next mention,
+the clause or the sentence; a nearer cue beats a farther one, and a cue that reaches only a mention beats wider ones.
 """
 
 from collections.abc import Sequence
@@ -13,7 +13,11 @@ from extractor.model import Item, Status
 #: Kinds of item a status can lie on.
 _MENTIONS = {"device", "drug", "finding", "action", "quantity", "pair"}
 #: Marks and words that end a clause.
-_ENDS = {",", ";", ":", "...", "-", "but", "so", "because", "and", "then", "which", "while", "although", "though", "however"}
+_ENDS = frozenset(
+    """
+    , ; : ... - but so because and then which while although though however
+    """.split()
+)
 #: Marks that end the reach of a cue that speaks for a sentence.
 _TURNS = {"but", "so", "however", "although", "though", "because"}
 #: Where two cues speak for one mention.
@@ -31,12 +35,18 @@ class CueAt:
 
 
 def set_status(items: Sequence[Item], cues: Sequence[CueAt]) -> list[CueAt]:
-    """Items of one sentence and its cues -> the status of each mention, in place. Returns the refusals that name nothing."""
+    """Items of one sentence and its cues -> the status of each mention, in place. Returns the refusals that name
+    nothing.
+    """
     refusals: list[CueAt] = []
     strength: dict[int, tuple[int, int]] = {}
     for at in cues:
         reached = _reached(items, at)
-        if at.cue.status is Status.NEGATED and at.cue.look != "ahead" and not any(items[p].kind in {"device", "drug", "finding"} for p, _ in reached):
+        if (
+            at.cue.status is Status.NEGATED
+            and at.cue.look != "ahead"
+            and not any(items[p].kind in {"device", "drug", "finding"} for p, _ in reached)
+        ):
             refusals.append(at)
         for position, distance in reached:
             item = items[position]

@@ -1,6 +1,8 @@
-"""Terms and figures of a sentence -> items: devices with their sizes, drugs with their doses, findings with their measures.
+"""Terms and figures of a sentence -> items: devices with their sizes, drugs with their doses, findings with their
+measures.
 
-"the stiff oh three five, two-sixty" is one wire; "six by forty" is a device nobody named; "five thousand of heparin" is one drug.
+"the stiff oh three five, two-sixty" is one wire; "six by forty" is a device nobody named; "five thousand of heparin"
+is one drug.
 """
 
 from collections.abc import Sequence
@@ -13,19 +15,80 @@ from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
 
 #: Words inside the name of a device that change nothing.
-_LIGHT = FILLERS | {"a", "an", "the", "of", "our", "one", "that", "this", "those", "also", "same", "really", "plain", "proper", "little", "wee", "nice", "good", "ordinary", "usual", "first", "second", "third", "piece", "ones", "type", "gauge", "is", "it", "'s", "s", "those", "these", "his", "her", "my", "your"}
+_LIGHT = FILLERS | {
+    "a",
+    "an",
+    "the",
+    "of",
+    "our",
+    "one",
+    "that",
+    "this",
+    "those",
+    "also",
+    "same",
+    "really",
+    "plain",
+    "proper",
+    "little",
+    "wee",
+    "nice",
+    "good",
+    "ordinary",
+    "usual",
+    "first",
+    "second",
+    "third",
+    "piece",
+    "ones",
+    "type",
+    "gauge",
+    "is",
+    "it",
+    "'s",
+    "s",
+    "these",
+    "his",
+    "her",
+    "my",
+    "your",
+}
 _DEFINITE = {"the", "that", "this", "our", "my", "both", "these", "those", "same", "his", "her", "your"}
 #: A device named after one of these is where something else goes.
-_WHERE = {"with", "instead", "over", "through", "on", "down", "along", "behind", "across", "from", "into", "via", "onto", "beyond", "past", "inside", "around", "above", "below", "within", "beside", "off", "around", "of", "for", "up", "round", "to"}
+_WHERE = frozenset(
+    """
+    with instead over through on down along behind across from into via onto beyond past inside around above below
+    within beside off of for up round to
+    """.split()
+)
 #: After a bare number that names a device: what became of it.
-_STATES = {"in", "out", "off", "across", "up", "down", "on", "through", "going", "coming", "sitting", "inside", "pushing", "following", "ready", "loaded", "gone", "seated", "lying", "over", "round", "at", "away", "there", "open", "not", "deployed", "sliding", "back"}
-_AFTER_NAME = {",", ".", "", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is", "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside"}
+_STATES = frozenset(
+    """
+    in out off across up down on through going coming sitting inside pushing following ready loaded gone seated
+    lying over round at away there open not deployed sliding back
+    """.split()
+)
+_AFTER_NAME = {
+    ",", ".", "", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is",
+    "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside"
+}  # fmt: skip
 #: Lengths, cm, that a bare number beside a device means: common practice, no source.
-_LENGTHS = {"stent": (4, 40), "sheath": (5, 120), "catheter": (20, 200), "wire": (50, 460), "microcatheter": (90, 200), "guide catheter": (40, 130)}
+_LENGTHS = {
+    "stent": (4, 40),
+    "sheath": (5, 120),
+    "catheter": (20, 200),
+    "wire": (50, 460),
+    "microcatheter": (90, 200),
+    "guide catheter": (40, 130),
+}
 
 
-def device_items(tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure]) -> tuple[list[Item], set[int]]:
-    """Terms and figures of one sentence -> items of devices with their sizes, and the start tokens of figures they took."""
+def device_items(
+    tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure]
+) -> tuple[list[Item], set[int]]:
+    """Terms and figures of one sentence -> items of devices with their sizes, and the start tokens of figures they
+    took.
+    """
     parts = [part for part in (_part(tokens, entry) for entry in _stream(terms, figures)) if part]
     groups: list[list[_Part]] = []
     for part in parts:
@@ -52,8 +115,15 @@ def device_items(tokens: Sequence[Token], terms: Sequence[Term], figures: Sequen
 
 
 def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"]) -> bool:
-    """Sizes said after the device they are of: "pigtail's up from the right, the five French", "stiff wire please, oh three five"."""
-    if any(part.device for part in group) or not before.name or "bare" in item.figures or set(item.figures) & set(before.figures):
+    """Sizes said after the device they are of: "pigtail's up from the right, the five French", "stiff wire please,
+    oh three five".
+    """
+    if (
+        any(part.device for part in group)
+        or not before.name
+        or "bare" in item.figures
+        or set(item.figures) & set(before.figures)
+    ):
         return False
     between = {token.text for token in tokens[before.span[1] : item.span[0]]}
     if between & {"and", "but", "then", "with", "or", "out", "off", "plus", "through", "over"} or len(between) > 9:
@@ -86,7 +156,12 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) ->
     if quantity.unit == "cm" and low <= quantity.value <= high:
         return quantity
     preceding = tokens[figure.first - 1].text if figure.first else ""
-    if quantity.unit is None and (preceding == "the" or _followed_by_long(tokens, figure)) and low <= quantity.value <= high and quantity.value >= 20:
+    if (
+        quantity.unit is None
+        and (preceding == "the" or _followed_by_long(tokens, figure))
+        and low <= quantity.value <= high
+        and quantity.value >= 20
+    ):
         return replace(quantity, unit="cm", flags=(*quantity.flags, "unit-assumed"))
     return None
 
@@ -96,7 +171,14 @@ class _Part:
 
     __slots__ = ("device", "figure", "first", "last", "qualifier")
 
-    def __init__(self, first: int, last: int, device: Device | None = None, qualifier: Qualifier | None = None, figure: Figure | None = None) -> None:
+    def __init__(
+        self,
+        first: int,
+        last: int,
+        device: Device | None = None,
+        qualifier: Qualifier | None = None,
+        figure: Figure | None = None,
+    ) -> None:
         self.first, self.last = first, last
         self.device, self.qualifier, self.figure = device, qualifier, figure
 
@@ -154,9 +236,22 @@ def _size_fits(device: Device, group: list["_Part"]) -> bool:
     for piece in group:
         if piece.figure and piece.figure.shape == "one":
             unit = piece.figure.parts[0].unit
-            if unit in {"mL", "mL/s", "atm", "bar", "kPa", "[psi]", "s", "min", "%", "[iU]", "mg", "g", "/s", "mm[Hg]"} and not (
-                unit == "mL" and device.kind == "embolise"
-            ):
+            if unit in {
+                "mL",
+                "mL/s",
+                "atm",
+                "bar",
+                "kPa",
+                "[psi]",
+                "s",
+                "min",
+                "%",
+                "[iU]",
+                "mg",
+                "g",
+                "/s",
+                "mm[Hg]",
+            } and not (unit == "mL" and device.kind == "embolise"):
                 return False
     return True
 
@@ -198,7 +293,7 @@ def _followed_by_long(tokens: Sequence[Token], figure: Figure) -> bool:
 
 
 def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> str | None:
-    """ "three hundred long", "the forty-five", "stiff oh three five, two-sixty": a length in centimetres nobody said."""
+    """ "three hundred long", "the forty-five", "stiff oh three five, two-sixty": a length in cm nobody said."""
     value = figure.parts[0].value
     wired = any(piece.figure and _is_wire(piece.figure) for piece in group) or any(
         piece.qualifier and piece.qualifier.stands_for == "wire" for piece in group
@@ -207,12 +302,21 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     name = noun.name if noun else "wire" if wired else "sheath" if gauged else ""
     if name == "stent" and not gauged:
         return None
-    if "same" in {token.text for token in tokens[max(0, figure.first - 2) : figure.first]} and name.endswith(("catheter", "sheath")) and 2 <= value <= 14:
+    if (
+        "same" in {token.text for token in tokens[max(0, figure.first - 2) : figure.first]}
+        and name.endswith(("catheter", "sheath"))
+        and 2 <= value <= 14
+    ):
         return "gauge"
     low, high = (5, 200) if name == "sheath" and not noun else _LENGTHS.get(name, (0, 0))
     if name and low <= value <= high:
         before = tokens[figure.first - 1].text if figure.first else ""
-        if _followed_by_long(tokens, figure) or before in {"the", "by", "a"} or (wired and value >= 100) or (gauged and value >= 20):
+        if (
+            _followed_by_long(tokens, figure)
+            or before in {"the", "by", "a"}
+            or (wired and value >= 100)
+            or (gauged and value >= 20)
+        ):
             return "length"
     return None
 
@@ -221,7 +325,9 @@ def _is_wire(figure: Figure) -> bool:
     quantity = figure.parts[0]
     if quantity.unit == "[in_i]":
         return quantity.value < 1
-    return quantity.unit is None and (quantity.form == "leading-zero" or (quantity.form == "decimal" and 0.008 <= quantity.value <= 0.052))
+    return quantity.unit is None and (
+        quantity.form == "leading-zero" or (quantity.form == "decimal" and 0.008 <= quantity.value <= 0.052)
+    )
 
 
 def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
@@ -237,10 +343,16 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         stands = None  # "leave it covered"
     if noun is None and not figures and not stands and following == "one" and qualifiers:
         return Item(
-            kind="device", words=(tokens[group[0].first].word, tokens[group[-1].last].past), text=f"{tokens[group[-1].first].text} one",
-            role="insert", qualifiers=frozenset(q.name for q in qualifiers), span=(group[0].first, group[-1].last + 1), definite=True, headless=True,
+            kind="device",
+            words=(tokens[group[0].first].word, tokens[group[-1].last].past),
+            text=f"{tokens[group[-1].first].text} one",
+            role="insert",
+            qualifiers=frozenset(q.name for q in qualifiers),
+            span=(group[0].first, group[-1].last + 1),
+            definite=True,
+            headless=True,
             where=before_words(tokens, group[0].first)[1],
-        )  # fmt: skip
+        )
     if noun is None and not figures and not stands:
         return _bare_name(tokens, group)
     if noun is None and set(figures) == {"length"}:
@@ -249,9 +361,16 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     if noun:
         name, role, nickname, mount = noun.name, noun.kind, noun.nickname, noun.mount
     if "wire_diameter" in figures and name != "pressure wire":
-        name, role, nickname = "wire", "insert", nickname if name == "wire" else None  # "the guide oh three five": a wire to many
+        name, role, nickname = (
+            "wire",
+            "insert",
+            nickname if name == "wire" else None,
+        )  # "the guide oh three five": a wire to many
     elif not noun and stands and not ("diameter" in figures and stands == "wire"):
-        name, role = stands, {"wire": "insert", "stent": "stent", "balloon": "inflation", "coil": "embolise"}.get(stands, "insert")
+        name, role = (
+            stands,
+            {"wire": "insert", "stent": "stent", "balloon": "inflation", "coil": "embolise"}.get(stands, "insert"),
+        )
         if "gauge" in figures and stands == "wire":
             name, role = "", ""
     first, last = group[0].first, group[-1].last
@@ -262,10 +381,21 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     if any(q.name == "balloon mounted" for q in qualifiers):
         mount = "balloon"
     return Item(
-        kind="device", words=(tokens[first].word, tokens[last - 1].past), name=name, role=role, nickname=nickname, mount=mount,
-        text=" ".join(token.text for token in tokens[first:last]), figures=figures, qualifiers=frozenset(names),
-        span=(first, last), headless=noun is None, known_only=bool(noun and noun.known_only), definite=definite or tokens[first].text in _DEFINITE, where=where,
-    )  # fmt: skip
+        kind="device",
+        words=(tokens[first].word, tokens[last - 1].past),
+        name=name,
+        role=role,
+        nickname=nickname,
+        mount=mount,
+        text=" ".join(token.text for token in tokens[first:last]),
+        figures=figures,
+        qualifiers=frozenset(names),
+        span=(first, last),
+        headless=noun is None,
+        known_only=bool(noun and noun.known_only),
+        definite=definite or tokens[first].text in _DEFINITE,
+        where=where,
+    )
 
 
 def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
@@ -281,23 +411,39 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     before = tokens[first - 1].text if first else ""
     article = before in {"a", "an"} or tokens[first].text in {"a", "an"}
     after = [token.text for token in tokens[last : last + 3]] + ["", "", ""]
-    if article and quantity.form == "cardinal" and 1.5 <= quantity.value <= 40 and after[0] in _AFTER_NAME | {"for", "every", "in", "would"}:
+    if (
+        article
+        and quantity.form == "cardinal"
+        and 1.5 <= quantity.value <= 40
+        and after[0] in _AFTER_NAME | {"for", "every", "in", "would"}
+    ):
         return Item(
-            kind="device", words=(tokens[first].word, tokens[last - 1].past), text=" ".join(token.text for token in tokens[first:last]),
-            figures={"bare": quantity}, span=(first, last), where=before_words(tokens, first)[1],
-        )  # fmt: skip
+            kind="device",
+            words=(tokens[first].word, tokens[last - 1].past),
+            text=" ".join(token.text for token in tokens[first:last]),
+            figures={"bare": quantity},
+            span=(first, last),
+            where=before_words(tokens, first)[1],
+        )
     verb = after[0] in {"'s", "is", "are", "has", "goes", "comes", "came", "went"} and after[1] in _STATES
-    small = after[0] in {"in", "out", "off"} and (len(group) > 1 or before not in {"at", "to", "up", "of", "by", "for", "about"})
+    small = after[0] in {"in", "out", "off"} and (
+        len(group) > 1 or before not in {"at", "to", "up", "of", "by", "for", "about"}
+    )
     if not first and after[0] in {"first", "next", "now"}:
         small = True
     named = (before in {"the", "that", "our", "your"} or len(group) > 1) and after[0] in _AFTER_NAME
     if not (verb or small or named):
         return None
     return Item(
-        kind="device", words=(tokens[first].word, tokens[last - 1].past), text=" ".join(token.text for token in tokens[first:last]),
-        figures={"bare": quantity}, qualifiers=frozenset(piece.qualifier.name for piece in group if piece.qualifier), span=(first, last),
-        definite=True, where=before_words(tokens, first)[1],
-    )  # fmt: skip
+        kind="device",
+        words=(tokens[first].word, tokens[last - 1].past),
+        text=" ".join(token.text for token in tokens[first:last]),
+        figures={"bare": quantity},
+        qualifiers=frozenset(piece.qualifier.name for piece in group if piece.qualifier),
+        span=(first, last),
+        definite=True,
+        where=before_words(tokens, first)[1],
+    )
 
 
 def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> dict[str, Quantity]:
@@ -316,7 +462,9 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
 
 
 def before_words(tokens: Sequence[Token], first: int) -> tuple[bool, str]:
-    """What stands before a mention: whether it is a known one ("the", "that"), and the word that makes it a place ("over")."""
+    """What stands before a mention: whether it is a known one ("the", "that"), and the word that makes it a place
+    ("over").
+    """
     definite = False
     index = first - 1
     while index >= 0 and first - index <= 5:

@@ -395,11 +395,22 @@ def _from_zero(tokens: Sequence[Token], groups: list[_Group], g: int, numbers: l
     """ "oh one eight", "0-1-8", "oh one oh": a wire. A lone "oh" is a sigh, a lone "zero" is 0."""
     group = groups[g]
     following = groups[g + 1 : g + 3]
-    if len(following) == 2 and following[0].kind == "Z" and following[1].kind == "D" and g + 3 < len(groups) and groups[g + 3].kind == "D":
+    if (
+        len(following) == 2
+        and following[0].kind == "Z"
+        and following[1].kind == "D"
+        and g + 3 < len(groups)
+        and groups[g + 3].kind == "D"
+    ):
         mils = int(following[1].value * 10 + groups[g + 3].value)  # "zero zero three five"
         numbers.append(Number(mils / 1000, group.first, groups[g + 3].last, "leading-zero"))
         return g + 4
-    if following and following[0].kind in "TY" and following[0].value in WIRE_MILS and _names_wire(tokens, group, following[0]):
+    if (
+        following
+        and following[0].kind in "TY"
+        and following[0].value in WIRE_MILS
+        and _names_wire(tokens, group, following[0])
+    ):
         size = following[0]
         numbers.append(Number(size.value / 1000, group.first, size.last, "leading-zero", alternatives=((size.value,),)))
         return g + 2
@@ -421,7 +432,9 @@ def _from_zero(tokens: Sequence[Token], groups: list[_Group], g: int, numbers: l
 
 
 def _names_wire(tokens: Sequence[Token], zero: _Group, size: _Group) -> bool:
-    """ "zero thirty-five", "an oh fourteen wire": a bare "oh" counts only right beside the word for what has the size."""
+    """ "zero thirty-five", "an oh fourteen wire": a bare "oh" counts only right beside the word for what has the
+    size.
+    """
     if _text(tokens, zero.first) not in INTERJECTIONS or zero.joined:
         return True
     return _text(tokens, size.last) in {"wire", "guidewire", "guide", "inch", "hydrophilic", "stiff", "wires"}

@@ -26,7 +26,9 @@ UnitForms = Mapping[tuple[str, ...], Unit]
 
 @dataclass(slots=True)
 class Figure:
-    """One figure, or a shape of two: ``shape`` is one, size (a by b) or pair (a at b, a for b). Token range first:last."""
+    """One figure, or a shape of two: ``shape`` is one, size (a by b) or pair (a at b, a for b). Token range
+    first:last.
+    """
 
     first: int
     last: int
@@ -75,7 +77,9 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
         crossed = number.last + 1 < len(tokens) and tokens[number.last].text in _CROSS
         if number.form == "digits" and pair and crossed and tokens[number.last + 1].text.endswith("ies"):
             out += number.split(pair)
-        elif number.form == "digits" and crossed and any(other == (number.value / 10,) for other in number.alternatives):
+        elif (
+            number.form == "digits" and crossed and any(other == (number.value / 10,) for other in number.alternatives)
+        ):
             out.append(replace(number, value=number.value / 10, alternatives=((number.value,),)))
         else:
             out.append(number)
@@ -85,7 +89,12 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
 def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longest: int) -> Figure | None:
     unit, last = _unit_at(tokens, number.last, units, longest)
     pair = next((other for other in number.alternatives if len(other) == 2), None)
-    if unit and pair and unit.quantity in {"time", "frame-rate", "per-second"} and (number.value >= 100 or number.form == "digits"):
+    if (
+        unit
+        and pair
+        and unit.quantity in {"time", "frame-rate", "per-second"}
+        and (number.value >= 100 or number.form == "digits")
+    ):
         return None  # "hold on eight thirty seconds": two numbers, told apart below
     if unit is None and number.last < len(tokens) and tokens[number.last].text in {",", "..."}:
         unit, last = _unit_at(tokens, number.last + 1, units, longest)  # "eight-fifty, milligray"
@@ -116,7 +125,11 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
         unit, last = _unit_at(tokens, start, units, longest)
         if unit is None or tokens[last - 1].text.endswith("s") or unit.quantity in {"frame-rate", "rate"}:
             continue
-        if token.text in _ARTICLES and last - start == 1 and tokens[start].text in {"f", "ch", "a", '"', "u", "g", "m", "s"}:
+        if (
+            token.text in _ARTICLES
+            and last - start == 1
+            and tokens[start].text in {"f", "ch", "a", '"', "u", "g", "m", "s"}
+        ):
             continue
         value = 0.5 if token.text == "half" else 1.0
         if _texts(tokens, last, 3) == ("and", "a", "half"):
@@ -140,16 +153,23 @@ def _texts(tokens: Sequence[Token], index: int, length: int) -> tuple[str, ...]:
     return tuple(token.text for token in tokens[index : index + length])
 
 
-def _quantity(tokens: Sequence[Token], first: int, last: int, value: float, unit: Unit | None, number: Number) -> Quantity:
+def _quantity(
+    tokens: Sequence[Token], first: int, last: int, value: float, unit: Unit | None, number: Number
+) -> Quantity:
     flags = ("approximate",) if number.approximate else ()
     others = tuple(other[0] for other in number.alternatives if len(other) == 1)
     if number.form == "digits" or (number.alternatives and number.form in {"decimal", "spelled"}):
         flags = (*flags, "two-readings")
     times = unit.times if unit else 1.0
     return Quantity(
-        round(value * times, 6), unit.code if unit else None, (tokens[first].word, tokens[last - 1].past),
-        " ".join(token.text for token in tokens[first:last]), number.form, flags, others,
-    )  # fmt: skip
+        round(value * times, 6),
+        unit.code if unit else None,
+        (tokens[first].word, tokens[last - 1].past),
+        " ".join(token.text for token in tokens[first:last]),
+        number.form,
+        flags,
+        others,
+    )
 
 
 def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
@@ -191,9 +211,7 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
         how = _steered(tokens, before.last, figure.first, spans, before.shape == figure.shape != "one")
         if how == "correction" and (fixed := _replaced(before, figure)):
             kept[-1] = fixed
-        elif how == "denial" and _comparable(before, figure):
-            continue
-        elif how == "echo" and _echoes(before, figure):
+        elif (how == "denial" and _comparable(before, figure)) or (how == "echo" and _echoes(before, figure)):
             continue
         elif how == "echo" and _put_right_after(figure.last, spans, starts) and (fixed := _replaced(before, figure)):
             kept[-1] = fixed
@@ -205,12 +223,21 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
 def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int, tuple[str, int]], shaped: bool) -> str:
     """What stands between two figures: correction, denial, echo (a comma), pause, or nothing that joins them."""
     how, index, seen_mark = "", first, False
-    strong = next((at for at in range(first, last) if at in spans and spans[at][0] == "correction" and tokens[at].text not in _WEAK), None)
+    strong = next(
+        (
+            at
+            for at in range(first, last)
+            if at in spans and spans[at][0] == "correction" and tokens[at].text not in _WEAK
+        ),
+        None,
+    )
     if strong is not None and last - first <= 14:
         index = strong
         if any(tokens[at].text in _ENDINGS for at in range(first, strong) if at > first or tokens[at].text != "?"):
             return ""
-    elif all(token.text in PUNCTUATION for token in tokens[first:last]) and any(token.text == "-" for token in tokens[first:last]):
+    elif all(token.text in PUNCTUATION for token in tokens[first:last]) and any(
+        token.text == "-" for token in tokens[first:last]
+    ):
         return "correction"  # two speakers: the later one puts it right
     elif last - first > 8:
         return ""
@@ -225,7 +252,25 @@ def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int,
             seen_mark = True
             if text in {".", "?", "!"} and not how and index + 1 < last:
                 return ""
-        elif text not in FILLERS | {"the", "a", "an", "it", "was", "'s", "is", "at", "to", "by", "that", "this", "time", "please", "and", "use", "only"}:
+        elif text not in FILLERS | {
+            "the",
+            "a",
+            "an",
+            "it",
+            "was",
+            "'s",
+            "is",
+            "at",
+            "to",
+            "by",
+            "that",
+            "this",
+            "time",
+            "please",
+            "and",
+            "use",
+            "only",
+        }:
             loose -= 1
             if loose < 0 or not how:
                 return ""
@@ -264,14 +309,27 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
     words = (before.parts[0].words[0], after.parts[-1].words[1])
     if before.shape == after.shape:
         parts = [
-            replace(new, unit=new.unit or old.unit, flags=(*new.flags, "corrected"), words=(min(old.words[0], new.words[0]), new.words[1]))
+            replace(
+                new,
+                unit=new.unit or old.unit,
+                flags=(*new.flags, "corrected"),
+                words=(min(old.words[0], new.words[0]), new.words[1]),
+            )
             for old, new in zip(before.parts, after.parts, strict=True)
         ]
         return Figure(after.first, after.last, after.shape, parts, after.joint or before.joint, before.count)
     if after.shape == "one" and before.shape in {"size", "pair"}:
         old, new = before.parts[-1], after.parts[0]
-        last = replace(new, unit=new.unit or old.unit, flags=(*new.flags, "corrected"), words=(old.words[0], new.words[1]))
+        last = replace(
+            new, unit=new.unit or old.unit, flags=(*new.flags, "corrected"), words=(old.words[0], new.words[1])
+        )
         return Figure(before.first, before.last, before.shape, [before.parts[0], last], before.joint, before.count)
     if before.shape == "one" and after.shape in {"size", "pair"}:
-        return Figure(after.first, after.last, after.shape, [replace(part, flags=(*part.flags, "corrected"), words=words) for part in after.parts], after.joint)
+        return Figure(
+            after.first,
+            after.last,
+            after.shape,
+            [replace(part, flags=(*part.flags, "corrected"), words=words) for part in after.parts],
+            after.joint,
+        )
     return None

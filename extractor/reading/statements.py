@@ -12,15 +12,24 @@ from extractor.reading.repair import Repairer
 from extractor.reading.terms import Term, TermFinder
 from extractor.reading.tokens import PUNCTUATION, Token, tokenise
 
-#: A silence this long ends a sentence and a breath: common practice in dialogue transcription is 0.3 to 0.7 s; no source.
+#: A silence this long ends a sentence and a breath: common practice in dialogue transcription is 0.3 to 0.7 s; no
+#: source.
 PAUSE_MS = 500
 
 #: A year speaks of what was before, as far as the sentence goes.
 _YEAR = Cue(status=Status.PAST, spoken=("year",), look="both", reach="sentence")
 _ENDS = {".", "?", "!"}
 _OF = {"of", "units", "more", "the", "buffered", "plain", "iv", "intravenous", "a"}
-_MARK_WORDS = {"and", "but", "so", "then", "or", "nor", "because", "while", "which", "although", "though", "however", "plus"}
-_PRONOUNS = {"it", "that", "they", "she", "he", "both", "these", "those", "them", "this", "one", "ones", "i", "we", "you", "lot"}
+_MARK_WORDS = frozenset(
+    """
+    and but so then or nor because while which although though however plus
+    """.split()
+)
+_PRONOUNS = frozenset(
+    """
+    it that they she he both these those them this one ones i we you lot
+    """.split()
+)
 
 
 class Reader:
@@ -55,7 +64,11 @@ class Reader:
         figures = [figure for figure in figures if not held >= set(range(figure.first, figure.last))]
         covered = {index for figure in figures for index in range(figure.first, figure.last)}
         terms = [term for term in terms if not covered & set(range(term.first, term.last)) or _outranks(term)]
-        years = [figure for figure in figures if figure.shape == "one" and figure.parts[0].form == "year" and 1990 <= figure.parts[0].value <= 2035]
+        years = [
+            figure
+            for figure in figures
+            if figure.shape == "one" and figure.parts[0].form == "year" and 1990 <= figure.parts[0].value <= 2035
+        ]
         figures = [figure for figure in figures if figure not in years]
         devices, taken = device_items(tokens, terms, figures)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
@@ -66,9 +79,14 @@ class Reader:
             word = tokens[min(refusal.token, len(tokens) - 1)]
             plain.insert(refusal.index, Item("phrase", (word.word, word.past), refusal.text, name="refused"))
         return Sentence(
-            plain, (tokens[0].word, tokens[-1].past), breath, tokens[-1].text == "?",
-            frozenset(cue.status for _, cue, _ in cues), frozenset(token.text for token in tokens), tokens[0].text,
-        )  # fmt: skip
+            plain,
+            (tokens[0].word, tokens[-1].past),
+            breath,
+            tokens[-1].text == "?",
+            frozenset(cue.status for _, cue, _ in cues),
+            frozenset(token.text for token in tokens),
+            tokens[0].text,
+        )
 
 
 def _spans(tokens: Sequence[Token], words: Sequence[Word]) -> list[tuple[int, int, int]]:
@@ -119,7 +137,13 @@ def _ordered(
         busy |= set(range(figure.first, figure.last))
     for term in terms:
         items, term_cues = _term_items(tokens, term)
-        cues += [(term.first, cue, text) for cue, text in term_cues if _speaks(tokens, term, cue) and not (cue.status is Status.CONSIDERED and term.last in starts)]
+        speaking = [cue for cue, _ in term_cues if _speaks(tokens, term, cue)]
+        items = [item for item in items if not (speaking and item.kind == "phrase" and item.name == "correction")]
+        cues += [
+            (term.first, cue, text)
+            for cue, text in term_cues
+            if _speaks(tokens, term, cue) and not (cue.status is Status.CONSIDERED and term.last in starts)
+        ]
         if not busy & set(range(term.first, term.last)):
             placed += [(term.first, item) for item in items]
         if items or term_cues:
@@ -130,7 +154,9 @@ def _ordered(
         if token.text in PUNCTUATION or token.text in _MARK_WORDS:
             placed.append((index, Item("mark", (token.word, token.past), token.text, span=(index, index + 1))))
         elif token.text in _PRONOUNS:
-            placed.append((index, Item("pronoun", (token.word, token.past), token.text, name=token.text, span=(index, index + 1))))
+            placed.append(
+                (index, Item("pronoun", (token.word, token.past), token.text, name=token.text, span=(index, index + 1)))
+            )
     placed.sort(key=lambda pair: pair[0])
     return placed, cues
 
@@ -141,7 +167,9 @@ def _figure_item(tokens: Sequence[Token], figure: Figure) -> Item:
     span = (figure.first, figure.last)
     after = tokens[figure.last].text if figure.last < len(tokens) else ""
     if figure.shape == "pair":
-        return Item("pair", words, text, name=figure.joint, figures={"a": figure.parts[0], "b": figure.parts[1]}, span=span)
+        return Item(
+            "pair", words, text, name=figure.joint, figures={"a": figure.parts[0], "b": figure.parts[1]}, span=span
+        )
     return Item("quantity", words, text, figures={"value": figure.parts[0]}, span=span, after=after)
 
 
@@ -161,7 +189,9 @@ def _term_items(tokens: Sequence[Token], term: Term) -> tuple[list[Item], list[t
             case "drug" | "finding" | "side" | "part":
                 unit = entry.unit if isinstance(entry, Drug) else ""
                 definite, where = before_words(tokens, term.first)
-                items.append(Item(table, words, text, name=_name(entry), unit=unit, span=span, definite=definite, where=where))
+                items.append(
+                    Item(table, words, text, name=_name(entry), unit=unit, span=span, definite=definite, where=where)
+                )
             case "vessel":
                 items.append(Item("place", words, text, name=_name(entry), span=span))
             case "phrase" if _name(entry) in {"aside", "dictated", "summary", "addendum", "correction"}:
@@ -193,7 +223,9 @@ def _cue_places(items: Sequence[tuple[int, Item]], cues: Sequence[tuple[int, Cue
 
 
 def _dose(tokens: Sequence[Token], items: list[tuple[int, Item]]) -> None:
-    """Gives each drug the figure said beside it: "five thousand of heparin", "fentanyl, fifty", "ten mils of one percent lidocaine"."""
+    """Gives each drug the figure said beside it: "five thousand of heparin", "fentanyl, fifty", "ten mils of one
+    percent lidocaine".
+    """
     for position, (_, item) in enumerate(items):
         if item.kind != "drug":
             continue

@@ -1,4 +1,6 @@
-"""Tokens -> the lexicon's terms in them, longest first. spaCy's matcher does the looking up; it is imported only here."""
+"""Tokens -> the lexicon's terms in them, longest first. spaCy's matcher does the looking up; it is imported only
+here.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field

@@ -91,7 +91,7 @@ def _grow(token: Token, text: str, index: int) -> tuple[Token, str] | None:
 def _plain_digits(text: str) -> str:
     """ "5,000" -> "5000", "2,5" -> "2.5": a comma stands between thousands, or where a point would."""
     whole, comma, rest = text.rpartition(",")
-    return text.replace(",", "") if whole != "0" and len(rest.split(".")[0]) == 3 or not comma else f"{whole}.{rest}"
+    return text.replace(",", "") if (whole != "0" and len(rest.split(".")[0]) == 3) or not comma else f"{whole}.{rest}"
 
 
 @lru_cache(maxsize=65536)

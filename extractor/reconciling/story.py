@@ -1,13 +1,13 @@
 """The story of the case as a state: sentences in, events out.
 
-The story holds what is on the table, in the patient and out again, which balloon, stent or embolic is spoken of, what is going on
-now, the last run and the drugs ordered. Each kind of event (``kinds/``) hears every item of every sentence in order and may claim
-it. To add a kind: a module in ``kinds/`` with a class that has ``hear`` (and, where it must, ``begin`` and ``end``), and a line in
-``KINDS`` of ``kinds/__init__.py``.
+The story holds what is on the table, in the patient and out again, which balloon, stent or embolic is spoken of, what
+is going on now, the last run and the drugs ordered. Each kind of event (``kinds/``) hears every item of every sentence
+in order and may claim it. To add a kind: a module in ``kinds/`` with a class that has ``hear`` (and, where it must,
+``begin`` and ``end``), and a line in ``kinds/__init__.py``.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
 
@@ -87,13 +87,15 @@ class Story:
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
         """Sentences in order -> events in order of their words."""
-        for self.number, self.sentence in enumerate(sentences, 1):  # noqa: B020
+        for self.number, self.sentence in enumerate(sentences, 1):
             for kind in self.kinds:
                 kind.begin(self, self.sentence)
             for self.index, item in enumerate(self.sentence.items):  # noqa: B020
                 if item.kind == "phrase" and item.name in {"summary", "addendum"} and self.dictated:
                     self.summary = item.name == "summary"
-                if item.kind == "side" and not (self.index == 0 and len(self.sentence.items) > 1 and self.sentence.items[1].kind == "mark"):
+                if item.kind == "side" and not (
+                    self.index == 0 and len(self.sentence.items) > 1 and self.sentence.items[1].kind == "mark"
+                ):
                     self.side = item.name
                 for kind in self.kinds:
                     if not item.used and kind.hear(self, item):
@@ -101,7 +103,25 @@ class Story:
                         break
             for kind in self.kinds:
                 kind.end(self, self.sentence)
+            self._doubt()
         return sorted(self._without_repeats(), key=lambda draft: draft.words)
+
+    def _doubt(self) -> None:
+        """A figure after a word that puts right, which found no place: the value it may be meant for is marked."""
+        fixing = False
+        for item in self.sentence.items:
+            if item.kind == "phrase" and item.name == "correction":
+                fixing = True
+            elif fixing and item.kind == "quantity" and not item.used:
+                figure = item.figures["value"]
+                for draft in reversed(self.drafts[-3:]):
+                    key = next((key for key, value in draft.values.items() if _rivals(value, figure)), None)
+                    if key is not None and draft.breath == self.sentence.breath:
+                        value = draft.values[key]
+                        draft.values[key] = replace(
+                            value, flags=(*value.flags, "conflict"), alternatives=(*value.alternatives, figure.value)
+                        )
+                        break
 
     def _without_repeats(self) -> list[Draft]:
         """Drops what a closing summary only says again; keeps, and marks, what it says differently."""
@@ -110,15 +130,23 @@ class Story:
             if not draft.repeated or draft.status is not Status.DONE:
                 kept.append(draft)
                 continue
-            told = [other for other in kept if other.kind is draft.kind and other.status in {Status.DONE, Status.NEGATED} and not other.repeated]
-            new = [key for key, value in draft.values.items() if not any(key in other.values and abs(other.values[key].value - value.value) < 1e-6 for other in told)]
+            told = [
+                other
+                for other in kept
+                if other.kind is draft.kind and other.status in {Status.DONE, Status.NEGATED} and not other.repeated
+            ]
+            new = [
+                key
+                for key, value in draft.values.items()
+                if not any(key in other.values and abs(other.values[key].value - value.value) < 1e-6 for other in told)
+            ]
             if told and not new:
                 continue
             draft.flags.add("conflict")
             kept.append(draft)
         return kept
 
-    # --- looking around in the sentence -----------------------------------------------------------------------------
+    # --- looking around in the sentence ------------------------------------------------------------
 
     def ahead(self) -> Iterator[Item]:
         """The items after the one heard now."""
@@ -146,7 +174,7 @@ class Story:
             last += 1
         return items[first:last]
 
-    # --- making events -----------------------------------------------------------------------------------------------
+    # --- making events -----------------------------------------------------------------------------
 
     def add(self, kind: Kind, status: Status, item: Item, rule: str, **details: object) -> Draft:
         """A new event, from the item heard now."""
@@ -166,12 +194,27 @@ class Story:
     def recent(self, kind: Kind, breaths: int = 0, *statuses: Status) -> Draft | None:
         """The last event of a kind told at most so many breaths ago."""
         for draft in reversed(self.drafts):
-            if draft.kind is kind and self.sentence.breath - draft.breath <= breaths and (not statuses or draft.status in statuses):
+            if (
+                draft.kind is kind
+                and self.sentence.breath - draft.breath <= breaths
+                and (not statuses or draft.status in statuses)
+            ):
                 return draft
         return None
+
+
+def _rivals(value: Quantity, figure: Quantity) -> bool:
+    """Whether a loose figure could be meant for a value: no other unit, another number, of like size."""
+    return (
+        figure.unit in {None, value.unit}
+        and figure.value != value.value
+        and 0.1 * value.value <= figure.value <= 10 * value.value
+    )
 
 
 def carried(quantity: Quantity) -> Quantity:
     """A value said earlier, used here."""
     flags = quantity.flags if "carried-over" in quantity.flags else (*quantity.flags, "carried-over")
-    return Quantity(quantity.value, quantity.unit, quantity.words, quantity.heard, quantity.form, flags, quantity.alternatives)
+    return Quantity(
+        quantity.value, quantity.unit, quantity.words, quantity.heard, quantity.form, flags, quantity.alternatives
+    )

@@ -85,8 +85,19 @@ def _may_have(thing: Thing, key: str) -> bool:
 def _names_agree(item: Item, thing: Thing) -> bool:
     if item.name == thing.name:
         return True
-    catheters = {"catheter", "microcatheter", "guide catheter", "aspiration catheter", "re-entry catheter", "ultrasound catheter"}
-    return {item.name, thing.name} <= catheters and "catheter" in {item.name, thing.name} and not (item.nickname and thing.nickname)
+    catheters = {
+        "catheter",
+        "microcatheter",
+        "guide catheter",
+        "aspiration catheter",
+        "re-entry catheter",
+        "ultrasound catheter",
+    }
+    return (
+        {item.name, thing.name} <= catheters
+        and "catheter" in {item.name, thing.name}
+        and not (item.nickname and thing.nickname)
+    )
 
 
 def learn(thing: Thing, item: Item) -> None:
@@ -101,14 +112,23 @@ def learn(thing: Thing, item: Item) -> None:
 def values_of(thing: Thing, item: Item | None = None) -> dict[str, Quantity]:
     """The sizes of a thing, marked as carried over where this mention did not say them."""
     said = item.figures if item else {}
-    return {key: quantity if key in said else carried(quantity) for key, quantity in thing.values.items() if key != "count"}
+    return {
+        key: quantity if key in said else carried(quantity) for key, quantity in thing.values.items() if key != "count"
+    }
 
 
 def new(story: Story, item: Item, where: str = "asked") -> Thing:
     """A thing first spoken of here."""
     thing = Thing(
-        role=item.role, name=item.name, nickname=item.nickname, mount=item.mount, qualifiers=set(item.qualifiers),
-        values=dict(item.figures), where=where, breath=story.sentence.breath, seen=story.number,
-    )  # fmt: skip
+        role=item.role,
+        name=item.name,
+        nickname=item.nickname,
+        mount=item.mount,
+        qualifiers=set(item.qualifiers),
+        values=dict(item.figures),
+        where=where,
+        breath=story.sentence.breath,
+        seen=story.number,
+    )
     story.things.append(thing)
     return thing

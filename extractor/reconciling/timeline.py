@@ -1,6 +1,8 @@
-"""Drafts of the story -> events of the timeline: confidence, flags, what needs a look. Nothing odd is dropped or changed here."""
+"""Drafts of the story -> events of the timeline: confidence, flags, what needs a look. Nothing odd is dropped or
+changed here.
+"""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from extractor.lexicon import Lexicon, Limit
 from extractor.model import (
@@ -9,7 +11,6 @@ from extractor.model import (
     Alternative,
     Correction,
     Event,
-    Item,
     Kind,
     Quantity,
     Sentence,
@@ -22,15 +23,53 @@ from extractor.reconciling.kinds import hearings
 from extractor.reconciling.story import Draft, Story
 from extractor.units import convert
 
-#: A word the recogniser was less sure of than this makes the value it carries doubtful. Set before calibration exists; from memory.
+#: A word the recogniser was less sure of than this makes the value it carries doubtful. Set before calibration
+#: exists; from memory.
 _UNSURE = 0.5
 #: Flags that ask a person to look.
-_REVIEW = {"implausible", "two-readings", "unsure-word", "repaired-word", "unit-unlikely", "conflict", "unit-guessed"}
+_REVIEW = frozenset(
+    """
+    implausible two-readings unsure-word repaired-word unit-unlikely conflict unit-guessed which-device which-run
+    """.split()
+)
 #: How far each flag lowers confidence, before calibration exists: set by hand, no source.
-_DOUBT = {"carried-over": 0.97, "unit-assumed": 0.97, "corrected": 0.97, "approximate": 0.95, "two-readings": 0.7, "implausible": 0.4, "unsure-word": 0.6, "repaired-word": 0.7, "conflict": 0.5, "unit-guessed": 0.6}
+_DOUBT = {
+    "carried-over": 0.97,
+    "unit-assumed": 0.97,
+    "corrected": 0.97,
+    "approximate": 0.95,
+    "two-readings": 0.7,
+    "implausible": 0.4,
+    "unsure-word": 0.6,
+    "repaired-word": 0.7,
+    "conflict": 0.5,
+    "which-device": 0.6,
+    "which-run": 0.6,
+    "unit-guessed": 0.6,
+}
 #: Units a kind of value may have; a value said in another is kept and flagged.
-_UNSAID = {"gauge": "[Ch]", "wire_diameter": "[in_i]", "diameter": "mm", "length": "mm", "pressure": "atm", "duration": "s", "count": "{count}", "volume": "mL", "rate": "mL/s", "frame_rate": "/s", "dose": "mg", "gradient": "mm[Hg]", "stenosis": "%", "act": "s", "contrast_volume": "mL", "fluoro_time": "min", "air_kerma": "mGy", "dap": "Gy.cm2"}
-#: How often speech in the past tense, or with spoken punctuation, must be to make a case a dictation: share of sentences.
+_UNSAID = {
+    "gauge": "[Ch]",
+    "wire_diameter": "[in_i]",
+    "diameter": "mm",
+    "length": "mm",
+    "pressure": "atm",
+    "duration": "s",
+    "count": "{count}",
+    "volume": "mL",
+    "rate": "mL/s",
+    "frame_rate": "/s",
+    "dose": "mg",
+    "gradient": "mm[Hg]",
+    "stenosis": "%",
+    "act": "s",
+    "contrast_volume": "mL",
+    "fluoro_time": "min",
+    "air_kerma": "mGy",
+    "dap": "Gy.cm2",
+}
+#: How often speech in the past tense, or with spoken punctuation, must be to make a case a dictation: share of
+#: sentences.
 _DICTATED = 0.2
 
 
@@ -57,7 +96,13 @@ def _dictated(sentences: Sequence[Sentence], words: Sequence[Word]) -> bool:
     return marks >= max(3, 0.05 * len(sentences)) or told >= _DICTATED * len(sentences) + 2
 
 
-def _event(number: int, draft: Draft, words: Sequence[Word], limits: dict[tuple[Kind, str, str | None], Limit], repaired: set[int]) -> Event:
+def _event(
+    number: int,
+    draft: Draft,
+    words: Sequence[Word],
+    limits: dict[tuple[Kind, str, str | None], Limit],
+    repaired: set[int],
+) -> Event:
     values = {
         key: _value(draft, key, draft.values[key], words, limits, repaired) for key in VALUE_KEYS if key in draft.values
     }
@@ -65,19 +110,38 @@ def _event(number: int, draft: Draft, words: Sequence[Word], limits: dict[tuple[
     confidence = min([0.95, *(value.confidence for value in values.values())])
     flags = tuple(sorted(draft.flags & FLAGS.keys()))
     return Event(
-        id=f"e{number:04d}", kind=draft.kind, status=draft.status, start_ms=words[first].start_ms, end_ms=max(words[last - 1].end_ms, words[first].start_ms),
-        device=draft.device, drug=draft.drug, finding=draft.finding, site=_site(draft), values=values, confidence=round(confidence, 3),
-        review=bool(draft.flags & _REVIEW), flags=flags, words=draft.words, rule=draft.rule,
-    )  # fmt: skip
+        id=f"e{number:04d}",
+        kind=draft.kind,
+        status=draft.status,
+        start_ms=words[first].start_ms,
+        end_ms=max(words[last - 1].end_ms, words[first].start_ms),
+        device=draft.device,
+        drug=draft.drug,
+        finding=draft.finding,
+        site=_site(draft),
+        values=values,
+        confidence=round(confidence, 3),
+        review=bool(draft.flags & _REVIEW),
+        flags=flags,
+        words=draft.words,
+        rule=draft.rule,
+    )
 
 
 def _site(draft: Draft) -> Site | None:
     if draft.place is None and draft.side is None and draft.part is None:
         return None
-    return Site(name=draft.place, side=draft.side, part=draft.part)  # type: ignore[arg-type]
+    return Site(name=draft.place, side=draft.side, part=draft.part)
 
 
-def _value(draft: Draft, key: str, quantity: Quantity, words: Sequence[Word], limits: dict[tuple[Kind, str, str | None], Limit], repaired: set[int]) -> Value:
+def _value(
+    draft: Draft,
+    key: str,
+    quantity: Quantity,
+    words: Sequence[Word],
+    limits: dict[tuple[Kind, str, str | None], Limit],
+    repaired: set[int],
+) -> Value:
     unit = quantity.unit or _UNSAID[key]
     flags = set(quantity.flags)
     span = range(*quantity.words)
@@ -95,9 +159,15 @@ def _value(draft: Draft, key: str, quantity: Quantity, words: Sequence[Word], li
         confidence *= _DOUBT.get(flag, 1.0)
     heard = " ".join(words[index].text for index in span)
     return Value(
-        value=quantity.value, unit=unit, confidence=round(confidence, 3), review=bool(flags & _REVIEW), flags=tuple(sorted(flags & FLAGS.keys())), heard=heard,
-        words=quantity.words, alternatives=tuple(Alternative(value=other) for other in quantity.alternatives),
-    )  # fmt: skip
+        value=quantity.value,
+        unit=unit,
+        confidence=round(confidence, 3),
+        review=bool(flags & _REVIEW),
+        flags=tuple(sorted(flags & FLAGS.keys())),
+        heard=heard,
+        words=quantity.words,
+        alternatives=tuple(Alternative(value=other) for other in quantity.alternatives),
+    )
 
 
 def _within(value: float, unit: str, limit: Limit) -> bool:
@@ -110,6 +180,3 @@ def _within(value: float, unit: str, limit: Limit) -> bool:
 def _rival(quantity: Quantity, unit: str, limit: Limit | None) -> bool:
     """Whether another reading of the same words is plausible too."""
     return limit is None or any(_within(other, unit, limit) for other in quantity.alternatives)
-
-
-__all__ = ["Item", "Iterable", "reconcile"]

@@ -19,6 +19,17 @@ from extractor.reconciling.story import Hearing
 def hearings() -> list[Hearing]:
     """Every kind, fresh for one case."""
     return [
-        Totals(), Names(), Accesses(), Drugs(), Closures(), Devices(), Sized(), Findings(), Measures(), Stents(),
-        Embolics(), Inflations(), Runs(),
-    ]  # fmt: skip
+        Totals(),
+        Names(),
+        Accesses(),
+        Drugs(),
+        Closures(),
+        Devices(),
+        Sized(),
+        Findings(),
+        Measures(),
+        Stents(),
+        Embolics(),
+        Inflations(),
+        Runs(),
+    ]

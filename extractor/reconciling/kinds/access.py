@@ -4,7 +4,12 @@ from extractor.model import Item, Kind, Sentence, Status
 from extractor.reconciling.story import Hearing, Story
 
 #: Said of access, these make it an attempt: the needle is on its way.
-_ON_THE_WAY = {"needle", "probe", "ultrasound", "wall", "dimple", "dimpling", "groin", "stick", "sticking", "poke", "poking", "stabbing", "puncture", "antegrade", "retrograde", "jab", "tenting"}
+_ON_THE_WAY = frozenset(
+    """
+    needle probe ultrasound wall dimple dimpling groin stick sticking poke poking stabbing puncture antegrade
+    retrograde jab tenting
+    """.split()
+)
 _VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft", "fistula", "duct", "calyx", "portal"}
 
 
@@ -15,14 +20,22 @@ class Accesses(Hearing):
         self.trying = -9  # breath in which a needle was last spoken of
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        if sentence.texts & _ON_THE_WAY or story.says("puncture") or any(item.kind == "device" and item.name == "needle" for item in sentence.items):
+        if (
+            sentence.texts & _ON_THE_WAY
+            or story.says("puncture")
+            or any(item.kind == "device" and item.name == "needle" for item in sentence.items)
+        ):
             self.trying = sentence.breath
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind != "action":
             return False
         if "blood back" in item.meanings:
-            if story.sentence.breath - self.trying > 1 and item.text not in {"that is access", "access achieved", "we have access"}:
+            if story.sentence.breath - self.trying > 1 and item.text not in {
+                "that is access",
+                "access achieved",
+                "we have access",
+            }:
                 return False
             return self._gained(story, item, "access/blood-back")
         if item.meanings & {"particle", "placed"} and "up" not in item.text and story.sentence.texts & _VESSEL:

@@ -16,7 +16,9 @@ class Closures(Hearing):
             self.open = None
 
     def hear(self, story: Story, item: Item) -> bool:
-        if item.kind == "device" and (item.role == "closure" or (item.name == "plug" and (self.asked is not None or self.open is not None))):
+        if item.kind == "device" and (
+            item.role == "closure" or (item.name == "plug" and (self.asked is not None or self.open is not None))
+        ):
             return self._device(story, item)
         if item.kind == "action" and item.meanings & {"press", "haemostasis"}:
             return self._press(story, item)
@@ -26,10 +28,15 @@ class Closures(Hearing):
 
     def _device(self, story: Story, item: Item) -> bool:
         status = item.status or Status.DONE
-        if status is Status.PLANNED and story.says("particle", "press", "haemostasis") and not story.sentence.texts & {"have", "next", "give", "want"}:
+        if (
+            status is Status.PLANNED
+            and story.says("particle", "press", "haemostasis")
+            and not story.sentence.texts & {"have", "next", "give", "want"}
+        ):
             status = Status.DONE
-        if status is Status.DONE and self.asked is not None:
-            self.asked, asked = None, self.asked
+        asked = self.asked
+        if status is Status.DONE and asked is not None:
+            self.asked = None
             if asked.breath == story.sentence.breath:
                 asked.status, asked.rule = Status.DONE, "closure/asked-and-done"
                 asked.reach(item.words)
@@ -51,10 +58,20 @@ class Closures(Hearing):
     def _gauge(self, story: Story, item: Item) -> Quantity | None:
         """The hole to close: a gauge said in the sentence, else that of the sheath last out, else the one still in."""
         for other in story.sentence.items:
-            if other.kind == "device" and other.role in {"", "insert"} and "gauge" in other.figures and other.name in {"", "sheath"}:
+            if (
+                other.kind == "device"
+                and other.role in {"", "insert"}
+                and "gauge" in other.figures
+                and other.name in {"", "sheath"}
+            ):
                 return other.figures["gauge"]
         for draft in reversed(story.drafts):
-            if draft.kind is Kind.REMOVE and draft.device == "sheath" and draft.status is Status.DONE and "gauge" in draft.values:
+            if (
+                draft.kind is Kind.REMOVE
+                and draft.device == "sheath"
+                and draft.status is Status.DONE
+                and "gauge" in draft.values
+            ):
                 return carried(draft.values["gauge"])
         for thing in reversed(story.things):
             if thing.name == "sheath" and thing.where == "in" and "gauge" in thing.values:
@@ -62,10 +79,20 @@ class Closures(Hearing):
         return None
 
     def _press(self, story: Story, item: Item) -> bool:
-        timed = any(other.kind == "quantity" and other.figures["value"].unit in {"min", "s"} for other in story.sentence.items)
-        if self.open is None and self._after_removal(story) and (timed or "haemostasis" in item.meanings and item.text not in {"dry"}):
+        timed = any(
+            other.kind == "quantity" and other.figures["value"].unit in {"min", "s"} for other in story.sentence.items
+        )
+        if (
+            self.open is None
+            and self._after_removal(story)
+            and (timed or ("haemostasis" in item.meanings and item.text not in {"dry"}))
+        ):
             gauge = self._gauge(story, item)
-            status = item.status if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST} else Status.DONE
+            status = (
+                item.status
+                if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
+                else Status.DONE
+            )
             draft = story.add(Kind.CLOSURE, status, item, "closure/pressure", values={"gauge": gauge} if gauge else {})
             if status is Status.DONE:
                 self.open = draft
@@ -78,7 +105,12 @@ class Closures(Hearing):
 
     def _after_removal(self, story: Story) -> bool:
         last = story.recent(Kind.REMOVE, 2, Status.DONE)
-        return last is not None or self.asked is not None or any(item.kind == "device" and item.role == "closure" for item in story.sentence.items) or story.says("haemostasis")
+        return (
+            last is not None
+            or self.asked is not None
+            or any(item.kind == "device" and item.role == "closure" for item in story.sentence.items)
+            or story.says("haemostasis")
+        )
 
     def _time(self, story: Story, item: Item) -> bool:
         if self.open is None or "duration" in self.open.values:

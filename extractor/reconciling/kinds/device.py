@@ -10,9 +10,17 @@ _POINTERS = {"it", "that", "they", "both", "she", "he", "these", "those", "them"
 #: Said of a needle, a device is only the way in; it makes no event of its own.
 _NO_EVENT = {"needle"}
 #: Said alone, these speak of the device named last.
-_ALONE = {"in", "out", "off", "across", "through", "up", "gone in", "parked", "placed", "seated", "removed", "out it comes", "is in", "is out", "'s in", "'s out", "comes out", "came out", "coming out", "went in", "goes in"}
+_ALONE = {
+    "in", "out", "off", "across", "through", "up", "gone in", "parked", "placed", "seated", "removed", "out it comes",
+    "is in", "is out", "'s in", "'s out", "comes out", "came out", "coming out", "went in", "goes in",
+}  # fmt: skip
 #: A device named after one of these is where another goes.
-_WHERE = {"over", "through", "on", "down", "along", "behind", "across", "from", "into", "via", "onto", "beyond", "past", "inside", "around", "above", "below", "within", "beside", "of", "for", "up", "round", "to"}
+_WHERE = frozenset(
+    """
+    over through on down along behind across from into via onto beyond past inside around above below within beside
+    of for up round to
+    """.split()
+)
 
 
 class Devices(Hearing):
@@ -34,7 +42,11 @@ class Devices(Hearing):
         if item.kind == "device" and _inserted(story, item):
             if item.known_only and find(story, item, lambda thing: thing.where in {"asked", "in"}) is None:
                 return True
-            if not item.name and not item.figures and find(story, item, lambda thing: thing.role == "insert" and thing.where in {"asked", "in"}) is None:
+            if (
+                not item.name
+                and not item.figures
+                and find(story, item, lambda thing: thing.role == "insert" and thing.where in {"asked", "in"}) is None
+            ):
                 return True
             if item.headless and not self.open and self._goes_on(story, item):
                 return True
@@ -73,7 +85,7 @@ class Devices(Hearing):
         if not self.open:
             self.focus = [thing]
 
-    # --- what became of it --------------------------------------------------------------------------------------------
+    # --- what became of it -------------------------------------------------------------------------
 
     def _act(self, story: Story, item: Item) -> bool:
         if "exchange" in item.meanings and not self.open:
@@ -85,7 +97,12 @@ class Devices(Hearing):
             self.open = []
             self.waiting = ("in", item)
             return True
-        if item.text == "in" and (following := next(story.ahead(), None)) is not None and following.kind == "quantity" and following.figures["value"].unit in {"s", "min"}:
+        if (
+            item.text == "in"
+            and (following := next(story.ahead(), None)) is not None
+            and following.kind == "quantity"
+            and following.figures["value"].unit in {"s", "min"}
+        ):
             return False  # "in ten seconds"
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT else ""
         if not way:
@@ -97,8 +114,16 @@ class Devices(Hearing):
             self._happen(story, self.open, way, item)
             self.open = []
             return True
-        following = next((other for other in story.ahead() if other.kind not in {"side", "place", "part", "pronoun"}), None)
-        if not weak and following is not None and following.kind == "device" and following.role == "insert" and following.where not in _WHERE:
+        following = next(
+            (other for other in story.ahead() if other.kind not in {"side", "place", "part", "pronoun"}), None
+        )
+        if (
+            not weak
+            and following is not None
+            and following.kind == "device"
+            and following.role == "insert"
+            and following.where not in _WHERE
+        ):
             self.waiting = (way, item)
             return True
         if story.topic == "device" and self.focus and self._meant(story, item, weak):
@@ -120,7 +145,14 @@ class Devices(Hearing):
             draft.status, draft.rule = Status.NEGATED, "insert/called-off"
             draft.reach(item.words)
         else:
-            story.add(Kind.INSERT, Status.NEGATED, item, "insert/called-off", device=thing.name or "catheter", values=values_of(thing))
+            story.add(
+                Kind.INSERT,
+                Status.NEGATED,
+                item,
+                "insert/called-off",
+                device=thing.name or "catheter",
+                values=values_of(thing),
+            )
         thing.where, thing.asked = "refused", None
         return True
 
@@ -174,7 +206,14 @@ class Devices(Hearing):
             asked.values = values_of(thing, item) if item else asked.values
             asked.reach(action.words)
         else:
-            draft = story.add(kind, status, source, f"{kind}/{'in' if way == 'in' else 'out'}", device=thing.name or "catheter", values=values_of(thing, item))
+            draft = story.add(
+                kind,
+                status,
+                source,
+                f"{kind}/{'in' if way == 'in' else 'out'}",
+                device=thing.name or "catheter",
+                values=values_of(thing, item),
+            )
             draft.reach(action.words)
         if status is Status.DONE:
             thing.where = "in" if way == "in" else "out"
@@ -185,7 +224,12 @@ class Devices(Hearing):
         if story.sentence.items[0] is not item or self.named is None or self.named_in != story.number - 1:
             return False
         thing = self.named
-        if thing.name == "needle" or set(item.figures) & set(thing.values) or (item.name and item.name != thing.name) or fit(item, thing) is None:
+        if (
+            thing.name == "needle"
+            or set(item.figures) & set(thing.values)
+            or (item.name and item.name != thing.name)
+            or fit(item, thing) is None
+        ):
             return False
         learn(thing, item)
         if thing.asked is not None:
@@ -201,11 +245,18 @@ class Devices(Hearing):
         if "same" not in texts or not texts & {"thickness", "size", "gauge", "diameter"}:
             return
         for key in ("wire_diameter", "gauge"):
-            before = next((other for other in reversed(story.things) if other is not thing and other.name == thing.name and key in other.values), None)
+            before = next(
+                (
+                    other
+                    for other in reversed(story.things)
+                    if other is not thing and other.name == thing.name and key in other.values
+                ),
+                None,
+            )
             if before is not None and key not in thing.values:
                 thing.values[key] = carried(before.values[key])
 
-    # --- only named ------------------------------------------------------------------------------------------------------
+    # --- only named --------------------------------------------------------------------------------
 
     def _name(self, story: Story, item: Item) -> None:
         """A device named with no word of what became of it: asked for, ruled out, thought of, or only spoken of."""
@@ -230,20 +281,43 @@ class Devices(Hearing):
             known.asked.reach(item.words)
             self.focus = [known]
             return
-        thing = find(story, item, lambda thing: thing.where in {"out", "refused", "asked"} and thing.role == "insert" and _known(item, thing)) if status is not Status.PAST else None
+        thing = (
+            find(
+                story,
+                item,
+                lambda thing: (
+                    thing.where in {"out", "refused", "asked"} and thing.role == "insert" and _known(item, thing)
+                ),
+            )
+            if status is not Status.PAST
+            else None
+        )
         if thing is None or status is Status.QUOTED:
             thing = new(story, item, "asked" if status is Status.PLANNED else "refused")
         learn(thing, item)
-        draft = story.add(Kind.INSERT, status, item, "insert/asked-for" if status is Status.PLANNED else f"insert/{status}", device=thing.name or "catheter", values=values_of(thing, item))
+        draft = story.add(
+            Kind.INSERT,
+            status,
+            item,
+            "insert/asked-for" if status is Status.PLANNED else f"insert/{status}",
+            device=thing.name or "catheter",
+            values=values_of(thing, item),
+        )
         if status is Status.PLANNED:
             self.named, self.named_in = thing, story.number
             thing.where, thing.asked = "asked", draft
-            self.focus = [thing] if not self.focus or story.sentence.breath != self.focus[0].breath else [*self.focus, thing]
+            self.focus = (
+                [thing] if not self.focus or story.sentence.breath != self.focus[0].breath else [*self.focus, thing]
+            )
             thing.breath = story.sentence.breath
 
     def _alone(self, story: Story, item: Item) -> bool:
         """ "Micro." A sentence of nothing but the device: it is called for."""
-        return not item.definite and all(other is item or other.kind in {"mark", "pronoun"} for other in story.sentence.items) and len(story.sentence.texts) <= 4
+        return (
+            not item.definite
+            and all(other is item or other.kind in {"mark", "pronoun"} for other in story.sentence.items)
+            and len(story.sentence.texts) <= 4
+        )
 
     def _move_new(self, story: Story, item: Item) -> None:
         thing = self._thing(story, item, "in")
@@ -264,14 +338,24 @@ def _inserted(story: Story, item: Item) -> bool:
 
 def _fresh(story: Story, item: Item) -> bool:
     """Said as where something goes, but with a size and not known: "over a stiff oh three five wire"."""
-    if not (item.figures or item.nickname) or item.definite or item.where in {"for", "of", "to", "from", "below", "above", "beside"} or not story.dictated:
+    if (
+        not (item.figures or item.nickname)
+        or item.definite
+        or item.where in {"for", "of", "to", "from", "below", "above", "beside"}
+        or not story.dictated
+    ):
         return False
     return find(story, item, lambda thing: thing.where == "in") is None
 
 
 def _known(item: Item, thing: Thing) -> bool:
     """Whether a mention of something already taken out means that very thing: it shares a name or a size."""
-    return bool((item.nickname and item.nickname == thing.nickname) or (set(item.figures) & set(thing.values)) or item.qualifiers & thing.qualifiers or (not item.figures and not item.nickname))
+    return bool(
+        (item.nickname and item.nickname == thing.nickname)
+        or (set(item.figures) & set(thing.values))
+        or item.qualifiers & thing.qualifiers
+        or (not item.figures and not item.nickname)
+    )
 
 
 def _right_after(story: Story, action: Item, device: Item) -> bool:
@@ -281,7 +365,13 @@ def _right_after(story: Story, action: Item, device: Item) -> bool:
     gap = action.span[0] - (between[-1].span[1] if between else device.span[1])
     if gap > 4:
         return False
-    return all(other.kind in {"side", "place", "part"} or (other.kind == "mark" and other.text in {",", "..."}) or (other.kind == "pronoun") or (other.kind == "mark" and other.text == "and") for other in between)
+    return all(
+        other.kind in {"side", "place", "part"}
+        or (other.kind == "mark" and other.text in {",", "..."})
+        or (other.kind == "pronoun")
+        or (other.kind == "mark" and other.text == "and")
+        for other in between
+    )
 
 
 def _status(item: Item | None, action: Item) -> Status:

@@ -8,7 +8,11 @@ from extractor.reconciling.story import Draft, Hearing, Story, carried
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
 _OPEN_BREATHS = 40
 #: After a dose: it is to be taken regularly or later.
-_REGULAR = {"daily", "tonight", "twice", "once", "tomorrow", "every", "weekly", "a", "each", "nightly", "three", "milligrams", "mg"}
+_REGULAR = frozenset(
+    """
+    daily tonight twice once tomorrow every weekly a each nightly three milligrams mg
+    """.split()
+)
 
 
 class Drugs(Hearing):
@@ -42,7 +46,11 @@ class Drugs(Hearing):
         same = next((draft for draft in reversed(self.said) if draft.drug == item.name), None)
         if status is Status.NEGATED:
             if not values and order is not None:
-                values = {key: carried(quantity) for key, quantity in order.values.items()} if item.cue not in {"no", "no more", "no further"} else {}
+                values = (
+                    {key: carried(quantity) for key, quantity in order.values.items()}
+                    if item.cue not in {"no", "no more", "no further"}
+                    else {}
+                )
             story.add(Kind.DRUG, status, item, "drug/ruled-out", drug=item.name, values=values)
             return
         if status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
@@ -60,7 +68,11 @@ class Drugs(Hearing):
                 order.values |= item.figures
                 order.reach(item.words)
                 draft = order
-            elif order is None and not values and any(d.drug == item.name and d.status is Status.DONE for d in story.drafts):
+            elif (
+                order is None
+                and not values
+                and any(d.drug == item.name and d.status is Status.DONE for d in story.drafts)
+            ):
                 return
             else:
                 draft = story.add(Kind.DRUG, Status.DONE, item, "drug/given", drug=item.name, values=values)
@@ -75,16 +87,38 @@ class Drugs(Hearing):
         self.said.append(draft)
 
     def _reported(self, story: Story, item: Item) -> bool:
-        """Whether the sentence says the drug is in: "heparin's in", "was given", "I gave"; in a dictation, that it is named."""
+        """Whether the sentence says the drug is in: "heparin's in", "was given", "I gave"; in a dictation, that it
+        is named.
+        """
         for other in story.ahead():
             if other.kind == "drug" and not any(o.kind == "mark" and o.text == "and" for o in story.ahead()):
                 break
-            if other.kind == "action" and "give" in other.meanings and other.status is None and other.text not in {"give", "got", "done", "used"}:
+            if (
+                other.kind == "action"
+                and "give" in other.meanings
+                and other.status is None
+                and other.text not in {"give", "got", "done", "used"}
+            ):
                 return True
             if other.kind in {"device"}:
                 break
         for other in story.behind():
-            if other.kind == "action" and other.meanings & {"give"} and other.text in {"gave", "given", "administered", "injected", "infiltrated", "received", "had", "consisted", "pushed"}:
+            if (
+                other.kind == "action"
+                and other.meanings & {"give"}
+                and other.text
+                in {
+                    "gave",
+                    "given",
+                    "administered",
+                    "injected",
+                    "infiltrated",
+                    "received",
+                    "had",
+                    "consisted",
+                    "pushed",
+                }
+            ):
                 return True
             if other.kind in {"device", "drug"}:
                 break
@@ -98,30 +132,53 @@ class Drugs(Hearing):
         fresh = [draft for draft in story.orders if draft in self.said]
         if not fresh:
             fresh = [draft for draft in story.orders if story.sentence.breath - draft.breath <= 2]
-        every = any(other.kind == "pronoun" and other.name in {"both", "lot", "they", "them"} for other in story.sentence.items)
+        every = any(
+            other.kind == "pronoun" and other.name in {"both", "lot", "they", "them"} for other in story.sentence.items
+        )
         for draft in fresh if every or len({d.breath for d in fresh}) == 1 else fresh[-1:]:
             self._done(story, draft, item)
         return bool(fresh)
 
     def _amount(self, story: Story, item: Item) -> bool:
-        """ "five thousand is in": the dose of an open order, said again with word that it is in; or a dose put right."""
+        """ "five thousand is in": the dose of an open order, said again when it is in; or a dose put right."""
         quantity = item.figures["value"]
         if quantity.unit not in {None, "[iU]", "mg", "ug", "g", "mL"}:
             return False
         if self._put_right(story, item, quantity) or self._next_dose(story, item, quantity):
             return True
-        if not any(other.kind == "action" and "give" in other.meanings and other.text not in {"give", "got", "had", "running"} for other in story.clause()):
+        if not any(
+            other.kind == "action" and "give" in other.meanings and other.text not in {"give", "got", "had", "running"}
+            for other in story.clause()
+        ):
             return False
         if any(other.kind in {"device", "drug"} for other in story.clause()):
             return False
-        if self.named is not None and not any(draft.values.get("dose") is not None and draft.values["dose"].value == quantity.value for draft in story.orders) and self.named[1] == story.sentence.breath and quantity.unit in {None, self.named[2]}:
-            value = quantity if quantity.unit else replace(quantity, unit=self.named[2], flags=(*quantity.flags, "unit-assumed"))
+        if (
+            self.named is not None
+            and not any(
+                draft.values.get("dose") is not None and draft.values["dose"].value == quantity.value
+                for draft in story.orders
+            )
+            and self.named[1] == story.sentence.breath
+            and quantity.unit in {None, self.named[2]}
+        ):
+            value = (
+                quantity
+                if quantity.unit
+                else replace(quantity, unit=self.named[2], flags=(*quantity.flags, "unit-assumed"))
+            )
             if not any(draft.status is Status.DONE for draft in self.said):
-                self.said.append(story.add(Kind.DRUG, Status.DONE, item, "drug/dose-in", drug=self.named[0], values={"dose": value}))
+                self.said.append(
+                    story.add(Kind.DRUG, Status.DONE, item, "drug/dose-in", drug=self.named[0], values={"dose": value})
+                )
                 return True
         for draft in reversed(story.orders):
             dose = draft.values.get("dose")
-            if dose is not None and abs(dose.value - quantity.value) < 1e-9 and story.sentence.breath - draft.breath <= _OPEN_BREATHS:
+            if (
+                dose is not None
+                and abs(dose.value - quantity.value) < 1e-9
+                and story.sentence.breath - draft.breath <= _OPEN_BREATHS
+            ):
                 self._done(story, draft, item)
                 return True
         return False
@@ -132,7 +189,12 @@ class Drugs(Hearing):
         dose = draft.values.get("dose") if draft is not None else None
         if draft is None or dose is None or story.topic != "drug" or draft.status is Status.NEGATED:
             return False
-        if quantity.unit not in {None, dose.unit} or not dose.value / 20 <= quantity.value <= dose.value * 20 or item.after in {"kilos", "years", "minutes"} or item.after.endswith("s"):
+        if (
+            quantity.unit not in {None, dose.unit}
+            or not dose.value / 20 <= quantity.value <= dose.value * 20
+            or item.after in {"kilos", "years", "minutes"}
+            or item.after.endswith("s")
+        ):
             return False
         if not any(other.kind == "phrase" and other.name == "correction" for other in story.behind()):
             return False
@@ -145,9 +207,17 @@ class Drugs(Hearing):
         drug = next((other for other in story.behind() if other.kind == "drug"), None)
         draft = next((draft for draft in reversed(self.said) if drug is not None and draft.drug == drug.name), None)
         dose = draft.values.get("dose") if draft is not None else None
-        if draft is None or dose is None or drug is None or quantity.unit not in {None, dose.unit} or item.after not in _REGULAR:
+        if (
+            draft is None
+            or dose is None
+            or drug is None
+            or quantity.unit not in {None, dose.unit}
+            or item.after not in _REGULAR
+        ):
             return False
-        value = quantity if quantity.unit else replace(quantity, unit=dose.unit, flags=(*quantity.flags, "unit-assumed"))
+        value = (
+            quantity if quantity.unit else replace(quantity, unit=dose.unit, flags=(*quantity.flags, "unit-assumed"))
+        )
         story.add(Kind.DRUG, Status.PLANNED, item, "drug/next-dose", drug=draft.drug, values={"dose": value})
         return True
 

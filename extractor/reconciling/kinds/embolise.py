@@ -8,7 +8,11 @@ from extractor.reconciling.things import values_of
 
 _POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
 _NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
-_GOING = {"going", "pushing", "giving", "slowly", "pulse", "creeping", "injecting", "in", "stop", "finished", "dribble", "delivered", "given", "reflux", "start"}
+_GOING = frozenset(
+    """
+    going pushing giving slowly pulse creeping injecting in stop finished dribble delivered given reflux start
+    """.split()
+)
 _MORE = {"another", "again", "second", "third"}
 
 
@@ -65,7 +69,14 @@ class Embolics(Hearing):
             asked.status, asked.rule = Status.DONE, "embolise/asked-and-let-go"
             asked.reach(item.words)
         else:
-            story.add(Kind.EMBOLISE, Status.DONE, item, "embolise/let-go", device=thing.name or "coil", values=values_of(thing))
+            story.add(
+                Kind.EMBOLISE,
+                Status.DONE,
+                item,
+                "embolise/let-go",
+                device=thing.name or "coil",
+                values=values_of(thing),
+            )
         thing.asked, thing.left = None, thing.left - 1
         thing.where = "asked" if thing.left > 0 else "used"
         story.topic = "embolise"
@@ -73,15 +84,27 @@ class Embolics(Hearing):
 
     def _volume(self, story: Story, thing: Thing, item: Item) -> bool:
         quantity = item.figures["value"]
-        if quantity.unit not in {None, "mL"} or not 0 < quantity.value <= (60 if quantity.unit else 12) or story.topic not in {"embolise", "finding", "run", "measure"} or item.status in _NOT_DONE:
+        if (
+            quantity.unit not in {None, "mL"}
+            or not 0 < quantity.value <= (60 if quantity.unit else 12)
+            or story.topic not in {"embolise", "finding", "run", "measure"}
+            or item.status in _NOT_DONE
+        ):
             return False
         if story.says("by hand", "run") or "inject" in story.sentence.texts:
             return False
-        if self.pouring is None and not (self.going == story.sentence.breath and story.sentence.breath - story.spoken_breath <= 6):
+        if self.pouring is None and not (
+            self.going == story.sentence.breath and story.sentence.breath - story.spoken_breath <= 6
+        ):
             return False
         draft = self.pouring or self._start(story, thing, item)
         known = draft.values.get("volume")
-        if known is None or quantity.value >= known.value or "corrected" in quantity.flags or "carried-over" in known.flags:
+        if (
+            known is None
+            or quantity.value >= known.value
+            or "corrected" in quantity.flags
+            or "carried-over" in known.flags
+        ):
             draft.values["volume"] = replace(quantity, unit="mL")
         draft.reach(item.words)
         return True

@@ -5,10 +5,19 @@ from dataclasses import replace
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story
 
-_ASKING = {"is", "any", "are", "do", "does", "did", "was", "were", "has", "have", "can", "could", "where", "where's", "what", "should", "which", "isn't"}
+_ASKING = frozenset(
+    """
+    is any are do does did was were has have can could where where's what should which isn't
+    """.split()
+)
 _GONE = {"gone", "away", "yielded", "popped", "disappeared", "resolved"}
 _LEFT = {"left", "residual", "remaining", "call", "calling", "still", "yet", "better", "improved", "narrowed"}
-_PLACES = {"over", "through", "on", "down", "along", "behind", "across", "from", "into", "via", "onto", "beyond", "past", "inside", "around", "above", "below", "within", "beside", "for", "up", "to", "round"}
+_PLACES = frozenset(
+    """
+    over through on down along behind across from into via onto beyond past inside around above below within beside
+    for up to round
+    """.split()
+)
 _WIDE = {"pseudoaneurysm", "aneurysm"}
 
 
@@ -46,12 +55,24 @@ class Findings(Hearing):
             return
         if item.name == "waist" and ((item.definite and self._gone(story, item)) or status is not Status.DONE):
             return
-        same = next((draft for draft in reversed(story.drafts) if draft.kind is Kind.FINDING and draft.finding == item.name and draft.breath == story.sentence.breath and draft.status is status), None)
+        same = next(
+            (
+                draft
+                for draft in reversed(story.drafts)
+                if draft.kind is Kind.FINDING
+                and draft.finding == item.name
+                and draft.breath == story.sentence.breath
+                and draft.status is status
+            ),
+            None,
+        )
         before = self._before(story)
         if same is not None and (status is not Status.DONE or not before):
             same.reach(item.words)
             return
-        draft = story.add(Kind.FINDING, status, item, f"finding/{'seen' if status is Status.DONE else status}", finding=item.name)
+        draft = story.add(
+            Kind.FINDING, status, item, f"finding/{'seen' if status is Status.DONE else status}", finding=item.name
+        )
         for quantity_item, key, quantity in before:
             draft.values[key] = quantity
             draft.reach(quantity_item.words)
@@ -64,8 +85,15 @@ class Findings(Hearing):
         if item.where in _PLACES and item.status in {None, Status.PLANNED}:
             return not self._before(story)
         if item.definite and item.status in {None, Status.PLANNED} and not story.sentence.texts & {"there", "here"}:
-            known = any(draft.kind is Kind.FINDING and draft.finding == item.name and draft.status is Status.DONE for draft in story.drafts)
-            return known and not any(other.kind == "action" and other.text in {"still", "is"} for other in story.ahead()) and not story.sentence.texts & {"still", "remains", "persists", "persisted"}
+            known = any(
+                draft.kind is Kind.FINDING and draft.finding == item.name and draft.status is Status.DONE
+                for draft in story.drafts
+            )
+            return (
+                known
+                and not any(other.kind == "action" and other.text in {"still", "is"} for other in story.ahead())
+                and not story.sentence.texts & {"still", "remains", "persists", "persisted"}
+            )
         return False
 
     def _gone(self, story: Story, item: Item) -> bool:
@@ -75,7 +103,9 @@ class Findings(Hearing):
         """Measures said right before it: "a seventy-five percent mid SFA stenosis"."""
         out: list[tuple[Item, str, Quantity]] = []
         for other in story.behind():
-            if other.kind in {"place", "side", "part", "pronoun"} or (other.kind == "mark" and other.text in {",", "..."}) :
+            if other.kind in {"place", "side", "part", "pronoun"} or (
+                other.kind == "mark" and other.text in {",", "..."}
+            ):
                 continue
             if other.kind == "quantity" and not other.used and other.figures["value"].unit == "%":
                 out.append((other, "stenosis", other.figures["value"]))
@@ -85,13 +115,24 @@ class Findings(Hearing):
     def _measure(self, story: Story, item: Item) -> bool:
         """Measures said after it, in the same sentence."""
         quantity = item.figures["value"]
-        if quantity.unit is None and self.here and self.here[-1].finding == "stenosis" and 10 <= quantity.value <= 100 and "stenosis" not in self.here[-1].values and self._right_after(story):
+        if (
+            quantity.unit is None
+            and self.here
+            and self.here[-1].finding == "stenosis"
+            and 10 <= quantity.value <= 100
+            and "stenosis" not in self.here[-1].values
+            and self._right_after(story)
+        ):
             quantity = replace(quantity, unit="%", flags=(*quantity.flags, "unit-assumed"))
         recoil_or_narrow = [draft for draft in self.here if draft.finding in {"stenosis", "recoil", "occlusion"}]
         if quantity.unit == "%" and recoil_or_narrow:
             draft = recoil_or_narrow[-1]
-            fixed = any(other.kind == "phrase" and other.name == "correction" for other in story.behind()) or any(other.text == "-" for other in story.behind())
-            if draft.status is Status.NEGATED or ("stenosis" in draft.values and "corrected" not in quantity.flags and not fixed):
+            fixed = any(other.kind == "phrase" and other.name == "correction" for other in story.behind()) or any(
+                other.text == "-" for other in story.behind()
+            )
+            if draft.status is Status.NEGATED or (
+                "stenosis" in draft.values and "corrected" not in quantity.flags and not fixed
+            ):
                 return False
             if self._finding_follows(story):
                 return False
@@ -99,13 +140,34 @@ class Findings(Hearing):
             draft.reach(item.words)
             return True
         placed = bool(story.mentions("place", "part")) and not story.mentions("drug", "device")
-        if quantity.unit == "%" and not self.here and item.status in {None, Status.PLANNED} and (story.sentence.texts & _LEFT or placed) and not story.summary and any(draft.kind is Kind.RUN for draft in story.drafts):
-            draft = story.add(Kind.FINDING, Status.DONE, item, "finding/percent-left", finding="stenosis", values={"stenosis": quantity})
+        if (
+            quantity.unit == "%"
+            and not self.here
+            and item.status in {None, Status.PLANNED}
+            and (story.sentence.texts & _LEFT or placed)
+            and not story.summary
+            and any(draft.kind is Kind.RUN for draft in story.drafts)
+        ):
+            draft = story.add(
+                Kind.FINDING,
+                Status.DONE,
+                item,
+                "finding/percent-left",
+                finding="stenosis",
+                values={"stenosis": quantity},
+            )
             return True
         if quantity.unit in {"cm", "mm"} and self.here and not story.says("measure"):
             draft = self.here[-1]
-            if draft.finding in {"collaterals", "run-off", "calcification", "waist", "spasm"} or draft.status is Status.NEGATED:
-                candidates = [d for d in self.here if d.finding in {"stenosis", "occlusion", "dissection"} and d.status is not Status.NEGATED]
+            if (
+                draft.finding in {"collaterals", "run-off", "calcification", "waist", "spasm"}
+                or draft.status is Status.NEGATED
+            ):
+                candidates = [
+                    d
+                    for d in self.here
+                    if d.finding in {"stenosis", "occlusion", "dissection"} and d.status is not Status.NEGATED
+                ]
                 if not candidates:
                     return False
                 draft = candidates[-1]
@@ -116,10 +178,19 @@ class Findings(Hearing):
             draft.reach(item.words)
             return True
         last = self.last
-        if quantity.unit in {None, "mm", "cm"} and last is not None and last.breath == story.sentence.breath and (story.sentence.texts & {"call", "make", "nah", "no"} or len(story.sentence.texts) <= 3):
+        if (
+            quantity.unit in {None, "mm", "cm"}
+            and last is not None
+            and last.breath == story.sentence.breath
+            and (story.sentence.texts & {"call", "make", "nah", "no"} or len(story.sentence.texts) <= 3)
+        ):
             for key in ("diameter", "length"):
                 known = last.values.get(key)
-                if known is not None and 0.3 * known.value <= quantity.value <= 3 * known.value and quantity.value != known.value:
+                if (
+                    known is not None
+                    and 0.3 * known.value <= quantity.value <= 3 * known.value
+                    and quantity.value != known.value
+                ):
                     last.values[key] = replace(quantity, unit=known.unit, flags=(*quantity.flags, "corrected"))
                     last.reach(item.words)
                     return True
@@ -140,6 +211,3 @@ class Findings(Hearing):
                 continue
             return other.kind == "finding" and other.name in {"stenosis", "recoil"}
         return False
-
-
-__all__ = ["Findings", "replace"]

@@ -1,6 +1,9 @@
-"""Balloons up and down: pressures, counting up, peaks, hold times, the same again; stents opened by a balloon; charts."""
+"""Balloons up and down: pressures, counting up, peaks, hold times, the same again; stents opened by a balloon;
+charts.
+"""
 
 from dataclasses import replace
+from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.sized import ROLES
@@ -41,7 +44,12 @@ class Inflations(Hearing):
         self.counted = None
 
     def hear(self, story: Story, item: Item) -> bool:
-        if self.thing is not None and story.active is not self.thing and story.active is not None and story.active.role in ROLES:
+        if (
+            self.thing is not None
+            and story.active is not self.thing
+            and story.active is not None
+            and story.active.role in ROLES
+        ):
             self._close(story)
         match item.kind:
             case "action":
@@ -52,7 +60,7 @@ class Inflations(Hearing):
                 return self._figure(story, item)
         return False
 
-    # --- up, down, hold -----------------------------------------------------------------------------------------------------
+    # --- up, down, hold ----------------------------------------------------------------------------
 
     def _act(self, story: Story, item: Item) -> bool:
         active = story.active
@@ -79,7 +87,13 @@ class Inflations(Hearing):
         if "hold" in item.meanings and self.open is not None:
             self.holding = True
             return True
-        if "again" in item.meanings and active.role == "inflation" and active.where == "used" and self.open is None and story.topic in {"inflation", "stent", "finding", "run"}:
+        if (
+            "again" in item.meanings
+            and active.role == "inflation"
+            and active.where == "used"
+            and self.open is None
+            and story.topic in {"inflation", "stent", "finding", "run"}
+        ):
             if self._same_pressure(story):
                 self._same(story, item)
             self.rising, self.rose = True, story.sentence.breath
@@ -108,11 +122,9 @@ class Inflations(Hearing):
         last = story.recent(Kind.INFLATION, 99, Status.DONE)
         if last is None or self.open is not None or story.active is None or "pressure" not in last.values:
             return
-        self._start(story, story.active, item)
-        if self.open is not None:
-            self.open.values["pressure"] = carried(last.values["pressure"])
+        self._start(story, story.active, item).values["pressure"] = carried(last.values["pressure"])
 
-    # --- figures ----------------------------------------------------------------------------------------------------------------
+    # --- figures -----------------------------------------------------------------------------------
 
     def _pair(self, story: Story, item: Item) -> bool:
         """ "six point two at sixteen": a chart, where it is read from one or one of the figures has its unit."""
@@ -126,12 +138,22 @@ class Inflations(Hearing):
         role = story.active.role if story.active and story.active.role in {"inflation", "stent"} else "inflation"
         if story.spoken_role == "stent" and story.sentence.breath - story.spoken_breath <= 1:
             role = "stent"
-        status = item.status if item.status in {Status.CONSIDERED, Status.NEGATED, Status.PAST} and not quoted else Status.QUOTED
-        story.add(ROLES[role], status, item, f"{role}/chart", values={"diameter": _unit(a, "mm"), "pressure": _unit(b, "atm")})
+        status = (
+            item.status
+            if item.status in {Status.CONSIDERED, Status.NEGATED, Status.PAST} and not quoted
+            else Status.QUOTED
+        )
+        story.add(
+            ROLES[role], status, item, f"{role}/chart", values={"diameter": _unit(a, "mm"), "pressure": _unit(b, "atm")}
+        )
         return True
 
     def _charted(self, story: Story, diameter: Quantity) -> bool:
-        labels = [thing.values["diameter"].value for thing in story.things if thing.role in {"inflation", "stent"} and "diameter" in thing.values]
+        labels = [
+            thing.values["diameter"].value
+            for thing in story.things
+            if thing.role in {"inflation", "stent"} and "diameter" in thing.values
+        ]
         return any(abs(diameter.value - label) <= _NEAR * label for label in labels) or not labels
 
     def _figure(self, story: Story, item: Item) -> bool:
@@ -141,7 +163,9 @@ class Inflations(Hearing):
         if quantity.unit in _TIME:
             return self._time(story, item, quantity)
         if quantity.unit is None and self._rated(story, item, quantity):
-            story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/rated", values={"pressure": _unit(quantity, "atm")})
+            story.add(
+                Kind.INFLATION, Status.QUOTED, item, "inflation/rated", values={"pressure": _unit(quantity, "atm")}
+            )
             return True
         if quantity.unit is None and self._pressure_like(story, item, quantity):
             return self._pressure(story, item, _unit(quantity, "atm"))
@@ -150,43 +174,89 @@ class Inflations(Hearing):
         return False
 
     def _rated(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        spoken = story.sentence.texts & _RATED or (story.sentence.breath == self.quoting and "good" in story.sentence.texts)
-        return bool(spoken) and item.status is Status.QUOTED and 4 <= quantity.value <= _MOST_ATM and story.active is not None and story.active.role != "embolise"
+        spoken = story.sentence.texts & _RATED or (
+            story.sentence.breath == self.quoting and "good" in story.sentence.texts
+        )
+        return (
+            bool(spoken)
+            and item.status is Status.QUOTED
+            and 4 <= quantity.value <= _MOST_ATM
+            and story.active is not None
+            and story.active.role != "embolise"
+        )
 
     def _pressure_like(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """Whether a bare number is a pressure: the balloon is going up or at hand, and it can be one."""
-        if not 1 <= quantity.value <= _MOST_ATM or quantity.form in {"leading-zero", "year", "article"} or item.status in {Status.QUOTED, Status.PAST}:
+        if (
+            not 1 <= quantity.value <= _MOST_ATM
+            or quantity.form in {"leading-zero", "year", "article"}
+            or item.status in {Status.QUOTED, Status.PAST}
+        ):
             return False
         active = story.active
-        if active is None or active.role == "embolise" or (active.role == "stent" and active.mount == "self" and active.where != "used"):
+        if (
+            active is None
+            or active.role == "embolise"
+            or (active.role == "stent" and active.mount == "self" and active.where != "used")
+        ):
             return False
         before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
         told = before is not None and before.kind == "action" and bool(before.meanings & {"raise", "inflate"})
         if self.open is not None or (self.rising and story.sentence.breath - self.rose <= 2):
             stale = self.open is not None and story.sentence.breath - self.touched > 1
-            if stale and not (before is not None and before.kind == "action" and "inflate" in before.meanings) and not self._run_of_numbers(story, item):
+            if (
+                stale
+                and not (before is not None and before.kind == "action" and "inflate" in before.meanings)
+                and not self._run_of_numbers(story, item)
+            ):
                 return False
-            if story.mentions("drug") or any(other.kind == "device" and other.role == "insert" for other in story.sentence.items) or "give" in story.sentence.texts:
+            if (
+                story.mentions("drug")
+                or any(other.kind == "device" and other.role == "insert" for other in story.sentence.items)
+                or "give" in story.sentence.texts
+            ):
                 return False
-            if self.holding and not told and not (before is not None and before.kind == "action" and "hold" in before.meanings):
+            if (
+                self.holding
+                and not told
+                and not (before is not None and before.kind == "action" and "hold" in before.meanings)
+            ):
                 return False
             return not _counts_other(story, item)
-        if story.topic != active.role or active.where not in {"asked", "used"} or story.says("run", "by hand", "measure", "act", "gradient"):
+        if (
+            story.topic != active.role
+            or active.where not in {"asked", "used"}
+            or story.says("run", "by hand", "measure", "act", "gradient")
+        ):
             return False
         fresh = story.sentence.breath - story.spoken_breath <= 1
-        return self._run_of_numbers(story, item) or (fresh and told and active.where == "asked" and not _counts_other(story, item)) or (
-            item.after in {"this", "only"} and "give" not in story.sentence.texts
+        return (
+            self._run_of_numbers(story, item)
+            or (fresh and told and active.where == "asked" and not _counts_other(story, item))
+            or (item.after in {"this", "only"} and "give" not in story.sentence.texts)
         )
 
     def _run_of_numbers(self, story: Story, item: Item) -> bool:
         """Three numbers and more going up, "two, four, six, eight": a balloon being inflated."""
-        run = [quantity.value for other in story.sentence.items if other.kind == "quantity" and (quantity := other.figures["value"]).unit is None and quantity.value <= _MOST_ATM]
-        climbing = all(low < high for low, high in zip(run, run[1:], strict=False))
+        run = [
+            quantity.value
+            for other in story.sentence.items
+            if other.kind == "quantity"
+            and (quantity := other.figures["value"]).unit is None
+            and quantity.value <= _MOST_ATM
+        ]
+        climbing = all(low < high for low, high in pairwise(run))
         return len(run) >= 3 and climbing and run[1] - run[0] >= 1.5
 
     def _pressure(self, story: Story, item: Item, quantity: Quantity) -> bool:
         status = item.status if item.status in _NOT_DONE else Status.DONE
-        if status is Status.DONE and story.sentence.breath == self.quoting and self.open is None and not self.rising and story.sentence.texts & _RATED:
+        if (
+            status is Status.DONE
+            and story.sentence.breath == self.quoting
+            and self.open is None
+            and not self.rising
+            and story.sentence.texts & _RATED
+        ):
             status = Status.QUOTED
         if status is not Status.DONE:
             self._told(story, item, quantity, status)
@@ -196,13 +266,15 @@ class Inflations(Hearing):
             thing = Thing("inflation", "balloon", breath=story.sentence.breath)
             story.things.append(thing)
             story.active = thing
-        if self.open is None:
-            self._start(story, thing, item)
-        draft = self.open
-        if draft is None:
-            return False
+        draft = self.open or self._start(story, thing, item)
         known = draft.values.get("pressure")
-        if known is None or "corrected" in quantity.flags or "carried-over" in known.flags or quantity.value >= known.value or known.unit != quantity.unit:
+        if (
+            known is None
+            or "corrected" in quantity.flags
+            or "carried-over" in known.flags
+            or quantity.value >= known.value
+            or known.unit != quantity.unit
+        ):
             draft.values["pressure"] = quantity
         draft.reach(item.words)
         self.touched = story.sentence.breath
@@ -210,17 +282,32 @@ class Inflations(Hearing):
 
     def _told(self, story: Story, item: Item, quantity: Quantity, status: Status) -> None:
         """A pressure that was not reached now: it joins the device of the same sentence and status, or stands alone."""
-        last = next((d for d in reversed(story.drafts) if d.kind in {Kind.INFLATION, Kind.STENT} and d.words[0] >= story.sentence.words[0] and d.status is status), None)
+        last = next(
+            (
+                d
+                for d in reversed(story.drafts)
+                if d.kind in {Kind.INFLATION, Kind.STENT}
+                and d.words[0] >= story.sentence.words[0]
+                and d.status is status
+            ),
+            None,
+        )
         if last is not None and "pressure" not in last.values:
             last.values["pressure"] = quantity
             last.reach(item.words)
             return
         thing = story.active
-        values = values_of(thing) if thing is not None and thing.role in {"inflation", "stent"} and status in {Status.NEGATED, Status.CONSIDERED} else {}
+        values = (
+            values_of(thing)
+            if thing is not None
+            and thing.role in {"inflation", "stent"}
+            and status in {Status.NEGATED, Status.CONSIDERED}
+            else {}
+        )
         kind = Kind.STENT if thing is not None and thing.role == "stent" and thing.where == "asked" else Kind.INFLATION
         story.add(kind, status, item, f"{kind}/pressure-{status}", values={**values, "pressure": quantity})
 
-    def _start(self, story: Story, thing: Thing, item: Item) -> None:
+    def _start(self, story: Story, thing: Thing, item: Item) -> Draft:
         first = thing.role == "stent" and thing.left > 0
         kind = Kind.STENT if first else Kind.INFLATION
         asked = thing.asked
@@ -229,16 +316,50 @@ class Inflations(Hearing):
             draft = asked
             draft.reach(item.words)
         else:
-            draft = story.add(kind, Status.DONE, item, f"{kind}/raise", device="stent" if first else "balloon", values=values_of(thing))
+            draft = story.add(
+                kind,
+                Status.DONE,
+                item,
+                f"{kind}/raise",
+                device="stent" if first else "balloon",
+                values=values_of(thing),
+            )
+            if self._which(story, thing):
+                draft.values = {
+                    key: replace(value, flags=(*value.flags, "which-device")) for key, value in draft.values.items()
+                }
         thing.asked, thing.where = None, "used"
         thing.left -= first
         self.open, self.thing, self.holding = draft, thing, False
         self.rising, self.rose, self.touched = True, story.sentence.breath, story.sentence.breath
         story.topic = thing.role
+        return draft
+
+    def _which(self, story: Story, thing: Thing) -> bool:
+        """Whether it is open which balloon goes up: the last one spoken of was spoken of a while ago, and there are
+        others.
+        """
+        sizes = {
+            (value.value, key)
+            for other in story.things
+            if other.role in {"inflation", "stent"} and other.where != "refused"
+            for key, value in other.values.items()
+            if key == "diameter"
+        }
+        return story.number - thing.seen > 6 and len(sizes) > 1
 
     def _time(self, story: Story, item: Item, quantity: Quantity) -> bool:
         if item.status in _NOT_DONE:
-            last = next((d for d in reversed(story.drafts) if d.kind in {Kind.INFLATION, Kind.STENT} and d.words[0] >= story.sentence.words[0] and d.status is item.status), None)
+            last = next(
+                (
+                    d
+                    for d in reversed(story.drafts)
+                    if d.kind in {Kind.INFLATION, Kind.STENT}
+                    and d.words[0] >= story.sentence.words[0]
+                    and d.status is item.status
+                ),
+                None,
+            )
             if last is not None and "duration" not in last.values:
                 last.values["duration"] = quantity
                 return True
@@ -247,14 +368,26 @@ class Inflations(Hearing):
                 return True
             return False
         draft = self.open
-        if draft is None and self.closed is not None and story.sentence.breath == self.closed.breath and "duration" not in self.closed.values:
+        if (
+            draft is None
+            and self.closed is not None
+            and story.sentence.breath == self.closed.breath
+            and "duration" not in self.closed.values
+        ):
             draft = self.closed
         if draft is None:
             return False
         known = draft.values.get("duration")
         if known is not None and not equal(known, quantity) and "corrected" not in quantity.flags:
             draft.reach(item.words)
-            if not (story.sentence.texts & _FINAL and (story.sentence.texts & {"write", "call", "only", "settle", "honest"} or story.says("deflate"))):
+            if _seconds(quantity) > _seconds(known) and quantity.unit == known.unit:
+                draft.values["duration"] = replace(
+                    known, flags=(*known.flags, "conflict"), alternatives=(*known.alternatives, quantity.value)
+                )
+            if not (
+                story.sentence.texts & _FINAL
+                and (story.sentence.texts & {"write", "call", "only", "settle", "honest"} or story.says("deflate"))
+            ):
                 return True
             quantity = replace(quantity, flags=(*quantity.flags, "conflict"))
         draft.values["duration"] = quantity
@@ -266,13 +399,28 @@ class Inflations(Hearing):
         """ "fifty-eight, fifty-nine, sixty": seconds counted aloud; the last one is the hold."""
         before, self.counted = self.counted, quantity
         known = self.open.values.get("duration") if self.open is not None else None
-        if known is not None and story.sentence.texts & {"write", "only", "call"} and 2 <= quantity.value and quantity.value != known.value and self.open is not None:
+        if (
+            known is not None
+            and story.sentence.texts & {"write", "only", "call"}
+            and 2 <= quantity.value
+            and quantity.value != known.value
+            and self.open is not None
+        ):
             self.open.values["duration"] = replace(quantity, unit=known.unit, flags=(*quantity.flags, "conflict"))
             return True
-        if before is None or self.open is None or quantity.value - before.value not in {1, 5, 10} or _counts_other(story, item):
+        if (
+            before is None
+            or self.open is None
+            or quantity.value - before.value not in {1, 5, 10}
+            or _counts_other(story, item)
+        ):
             return False
         self.open.values.setdefault("duration", replace(quantity, unit="s"))
-        if "s" == self.open.values["duration"].unit and self.open.values["duration"].value < quantity.value and self.open.values["duration"].form == quantity.form:
+        if (
+            "s" == self.open.values["duration"].unit
+            and self.open.values["duration"].value < quantity.value
+            and self.open.values["duration"].form == quantity.form
+        ):
             self.open.values["duration"] = replace(quantity, unit="s")
         return True
 

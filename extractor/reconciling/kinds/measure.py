@@ -6,7 +6,11 @@ from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Hearing, Story
 
 #: Words that make a length a distance moved or kept, not a size.
-_DISTANCE = {"below", "above", "into", "overlap", "overlapping", "from", "short", "beyond", "back", "up", "down", "higher", "lower", "more", "off", "past", "apart"}
+_DISTANCE = frozenset(
+    """
+    below above into overlap overlapping from short beyond back up down higher lower more off past apart
+    """.split()
+)
 _LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
 
 
@@ -34,7 +38,11 @@ class Measures(Hearing):
                 self.sizing = True
                 return False
             if "pressure" in item.meanings:
-                self.pressure = item.text in {"pressures", "aorta", "venous pressure", "toe pressure", "portal pressure", "outflow pressure"} or self.pressure
+                self.pressure = (
+                    item.text
+                    in {"pressures", "aorta", "venous pressure", "toe pressure", "portal pressure", "outflow pressure"}
+                    or self.pressure
+                )
             return False
         if item.kind == "quantity":
             return self._figure(story, item)
@@ -46,7 +54,9 @@ class Measures(Hearing):
         if self.act and quantity.unit in {None, "s"} and 60 <= quantity.value <= 999:
             self.act = False
             return self._add(story, item, status, "act", replace(quantity, unit="s"), "measure/act")
-        if quantity.unit == "mm[Hg]" or (quantity.unit in {None, "mm"} and self.gradient and quantity.form not in {"leading-zero", "year"}):
+        if quantity.unit == "mm[Hg]" or (
+            quantity.unit in {None, "mm"} and self.gradient and quantity.form not in {"leading-zero", "year"}
+        ):
             if self.gradient:
                 self.gradient = False
                 return self._add(story, item, status, "gradient", replace(quantity, unit="mm[Hg]"), "measure/gradient")
@@ -56,10 +66,20 @@ class Measures(Hearing):
             return self._add(story, item, status, "gradient", replace(quantity, unit="mm[Hg]"), "measure/difference")
         if self.pressure and quantity.unit is None and 3 <= quantity.value <= 300 and self._pressure_before(story):
             return self._add(story, item, status, "pressure", replace(quantity, unit="mm[Hg]"), "measure/pressure")
-        plain = quantity.unit == "mm" and self._decimal(quantity) and not story.sentence.texts & _DISTANCE and not story.mentions("device", "finding")
+        plain = (
+            quantity.unit == "mm"
+            and self._decimal(quantity)
+            and not story.sentence.texts & _DISTANCE
+            and not story.mentions("device", "finding")
+        )
         if plain:
             return self._add(story, item, status, "diameter", quantity, "measure/size")
-        told = quantity.unit is None and quantity.form in {"cardinal", "counting", "spelled"} and 1 <= quantity.value <= 200 and self._measured_before(story)
+        told = (
+            quantity.unit is None
+            and quantity.form in {"cardinal", "counting", "spelled"}
+            and 1 <= quantity.value <= 200
+            and self._measured_before(story)
+        )
         if not told and (not self.sizing or (story.mentions("device") and not self._decimal(quantity))):
             return False
         if told or quantity.unit in {"mm", "cm"} or (quantity.unit is None and self._decimal(quantity)):
@@ -71,15 +91,23 @@ class Measures(Hearing):
 
     def _difference(self, story: Story, quantity: Quantity) -> bool:
         """ "aorta one forty, distal one twenty-five, so fifteen": the difference of the two pressures just told."""
-        told = [draft.values["pressure"].value for draft in story.drafts[-3:] if draft.kind is Kind.MEASURE and "pressure" in draft.values and draft.breath == story.sentence.breath]
+        told = [
+            draft.values["pressure"].value
+            for draft in story.drafts[-3:]
+            if draft.kind is Kind.MEASURE and "pressure" in draft.values and draft.breath == story.sentence.breath
+        ]
         return len(told) >= 2 and abs(abs(told[-1] - told[-2]) - quantity.value) < 1e-6
 
     def _pressure_before(self, story: Story) -> bool:
         before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
-        return before is not None and (before.kind in {"place", "part"} or (before.kind == "action" and "pressure" in before.meanings))
+        return before is not None and (
+            before.kind in {"place", "part"} or (before.kind == "action" and "pressure" in before.meanings)
+        )
 
     def _measured_before(self, story: Story) -> bool:
-        """ "measures seven", "measuring eight there, and on the heart side thirteen": the word stands before the figure in its clause."""
+        """ "measures seven", "measuring eight there, and on the heart side thirteen": the word stands before the
+        figure in its clause.
+        """
         for other in story.behind():
             if other.kind == "device":
                 return False

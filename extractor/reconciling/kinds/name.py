@@ -1,14 +1,23 @@
-"""A bare number that names a device: "six out, eight in", "the eighty now", "fourteen's across". Hears first, claims nothing."""
+"""A bare number that names a device: "six out, eight in", "the eighty now", "fourteen's across". Hears first, claims
+nothing.
+"""
 
 from extractor.model import Item, Quantity
 from extractor.reconciling.story import Hearing, Story, Thing
 
 _OUT = {"out", "off", "away", "coming", "comes", "came"}
-_KEYS = {"insert": ("gauge",), "inflation": ("diameter", "length"), "stent": ("diameter", "length"), "embolise": ("diameter", "length")}
+_KEYS = {
+    "insert": ("gauge",),
+    "inflation": ("diameter", "length"),
+    "stent": ("diameter", "length"),
+    "embolise": ("diameter", "length"),
+}
 
 
 class Names(Hearing):
-    """Turns a bare number beside a word of place into the device of that size, or back into a number where there is none."""
+    """Turns a bare number beside a word of place into the device of that size, or back into a number where there is
+    none.
+    """
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind != "device" or "bare" not in item.figures:
@@ -17,7 +26,12 @@ class Names(Hearing):
         following = next(story.ahead(), None)
         leaving = following is not None and following.kind == "action" and bool(set(following.text.split()) & _OUT)
         found = _named(story, item, quantity, leaving) if item.definite else None
-        if found is None and not item.definite and story.spoken_role in {"inflation", "stent"} and story.sentence.breath - story.spoken_breath <= 3:
+        if (
+            found is None
+            and not item.definite
+            and story.spoken_role in {"inflation", "stent"}
+            and story.sentence.breath - story.spoken_breath <= 3
+        ):
             item.role, item.figures = story.spoken_role, {"diameter": quantity}
             return False
         if found is None:
@@ -40,7 +54,12 @@ def _named(story: Story, item: Item, quantity: Quantity, leaving: bool) -> tuple
             known = thing.values.get(key)
             if known is None or abs(known.value - quantity.value) > 1e-6:
                 continue
-            score = thing.seen + 0.01 * order + (50 if thing.where == "asked" else 0) + 20 * len(item.qualifiers & thing.qualifiers)
+            score = (
+                thing.seen
+                + 0.01 * order
+                + (50 if thing.where == "asked" else 0)
+                + 20 * len(item.qualifiers & thing.qualifiers)
+            )
             score += 5 if key in {"gauge", "diameter"} else 0
             score += 10 if thing.name == "sheath" else 0
             if "long" in item.qualifiers and not ("length" in thing.values and thing.values["length"].value > 25):

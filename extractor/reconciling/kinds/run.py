@@ -40,7 +40,7 @@ class Runs(Hearing):
     def finish(self, story: Story) -> None:
         self._settle(story)
 
-    # --- settings ---------------------------------------------------------------------------------------------------------------
+    # --- settings ----------------------------------------------------------------------------------
 
     def _pair(self, story: Story, item: Item) -> bool:
         a, b = item.figures["a"], item.figures["b"]
@@ -77,17 +77,31 @@ class Runs(Hearing):
             return False
         before = next(story.behind(), None)
         return bool(
-            self.pending is not None and "rate" in self.pending.values and "volume" not in self.pending.values
-            and before is not None and before.kind == "action" and "hold" in before.meanings
-        )  # fmt: skip
+            self.pending is not None
+            and "rate" in self.pending.values
+            and "volume" not in self.pending.values
+            and before is not None
+            and before.kind == "action"
+            and "hold" in before.meanings
+        )
 
     def _per_second(self, story: Story, item: Item, quantity: Quantity) -> bool:
         draft = self.pending or self.gone
         before = story.sentence.items[story.index - 1] if story.index else None
         frames = "frame" in item.text or "image" in item.text or "fps" in item.text
-        flow = not frames and draft is not None and "rate" not in draft.values and "volume" in draft.values and (
-            (before is not None and before.kind == "mark" and before.text == ",") or before is None or before.kind == "quantity"
-        ) and quantity.value >= 3 and not frames  # fmt: skip
+        flow = (
+            not frames
+            and draft is not None
+            and "rate" not in draft.values
+            and "volume" in draft.values
+            and (
+                (before is not None and before.kind == "mark" and before.text == ",")
+                or before is None
+                or before.kind == "quantity"
+            )
+            and quantity.value >= 3
+            and not frames
+        )
         if draft is None and not (frames or self._speaks_of_pictures(story)):
             return False
         key = "rate" if flow else "frame_rate"
@@ -100,18 +114,26 @@ class Runs(Hearing):
             if draft is not None and not keys & set(draft.values):
                 draft.reach(item.words)
                 return draft
-        if self.pending is not None and keys & set(self.pending.values) and any("corrected" in q.flags for q in item.figures.values()):
+        if (
+            self.pending is not None
+            and keys & set(self.pending.values)
+            and any("corrected" in q.flags for q in item.figures.values())
+        ):
             return self.pending
         if self.pending is not None:
             self._settle(story)
         self.gone = None
-        status = item.status if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST} else Status.DONE
+        status = (
+            item.status
+            if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
+            else Status.DONE
+        )
         self.pending = story.add(Kind.RUN, status, item, "run/settings")
         self.history.append(self.pending)
         story.topic = "run"
         return self.pending
 
-    # --- the picture ------------------------------------------------------------------------------------------------------------------
+    # --- the picture -------------------------------------------------------------------------------
 
     def _act(self, story: Story, item: Item) -> bool:
         picture = "run" in item.meanings
@@ -129,7 +151,10 @@ class Runs(Hearing):
 
     def _same(self, story: Story, item: Item) -> None:
         """ "same run again", "as the first one": settings of an earlier run."""
-        again = any(other.kind == "action" and "again" in other.meanings and "same" in other.text for other in story.sentence.items)
+        again = any(
+            other.kind == "action" and "again" in other.meanings and "same" in other.text
+            for other in story.sentence.items
+        )
         if not again or self.pending is not None or not self.history:
             return
         self.pending = self._copy(story, item)
@@ -144,6 +169,11 @@ class Runs(Hearing):
             if "hand" in story.sentence.texts and "rate" in model.values:
                 model = next((draft for draft in reversed(done) if "rate" not in draft.values), model)
             draft.values = {key: carried(quantity) for key, quantity in model.values.items()}
+            settings = {(d.values["volume"].value if "volume" in d.values else None) for d in done}
+            if len(settings) > 1 and not story.sentence.texts & {"first", "last", "pump", "hand"}:
+                draft.values = {
+                    key: replace(value, flags=(*value.flags, "which-run")) for key, value in draft.values.items()
+                }
         self.history.append(draft)
         return draft
 
@@ -155,7 +185,12 @@ class Runs(Hearing):
         if self.gone is not None:
             self.gone.reach(item.words)
             return True
-        if not self.spoken or (item.text == "run" and not self._commanded(story, item)) or item.text in {"going", "push", "pushing", "injection", "fire"} or story.topic in {"drug"}:
+        if (
+            not self.spoken
+            or (item.text == "run" and not self._commanded(story, item))
+            or item.text in {"going", "push", "pushing", "injection", "fire"}
+            or story.topic in {"drug"}
+        ):
             return False
         again = any("same" in other.text for other in story.sentence.items if other.kind == "action")
         if again and self.history:
@@ -170,17 +205,25 @@ class Runs(Hearing):
         items = story.sentence.items
         before = items[story.index - 1] if story.index else None
         after = items[story.index + 1] if story.index + 1 < len(items) else None
-        return (before is None or (before.kind == "mark" and before.span[1] == item.span[0])) and (after is None or after.kind == "mark")
+        return (before is None or (before.kind == "mark" and before.span[1] == item.span[0])) and (
+            after is None or after.kind == "mark"
+        )
 
     def _settle(self, story: Story) -> None:
         """Settings told and never contradicted count as injected: nobody reads settings out for nothing."""
         if self.pending is not None:
             volume = self.pending.values.get("volume")
-            guessed = volume is not None and "unit-assumed" in volume.flags and "frame_rate" not in self.pending.values and not self.spoken
-            if guessed and self.pending in story.drafts:
-                story.drafts.remove(self.pending)
-                self.history.remove(self.pending)
-            elif not set(self.pending.values) & {"volume", "rate"} and self.pending in story.drafts and "run/same" not in self.pending.rule:
+            guessed = (
+                volume is not None
+                and "unit-assumed" in volume.flags
+                and "frame_rate" not in self.pending.values
+                and not self.spoken
+            )
+            if (guessed and self.pending in story.drafts) or (
+                not set(self.pending.values) & {"volume", "rate"}
+                and self.pending in story.drafts
+                and "run/same" not in self.pending.rule
+            ):
                 story.drafts.remove(self.pending)
                 self.history.remove(self.pending)
             self.pending = None
@@ -189,7 +232,10 @@ class Runs(Hearing):
         return self.spoken or story.says("run", "by hand", "by pump")
 
     def _before_go(self, story: Story) -> bool:
-        return any(item.kind == "action" and "go" in item.meanings and item.text not in {"run", "going", "push", "pushing"} for item in story.ahead())
+        return any(
+            item.kind == "action" and "go" in item.meanings and item.text not in {"run", "going", "push", "pushing"}
+            for item in story.ahead()
+        )
 
 
 def _by_hand_after(story: Story) -> bool:

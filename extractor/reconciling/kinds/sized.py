@@ -1,4 +1,6 @@
-"""Balloons, stents and embolics by name: asked for, ruled out, thought of; one is the active one, which "it" and "up to ten" mean."""
+"""Balloons, stents and embolics by name: asked for, ruled out, thought of; one is the active one, which "it" and "up
+to ten" mean.
+"""
 
 from dataclasses import replace
 
@@ -32,13 +34,23 @@ class Sized(Hearing):
         return True
 
     def _named(self, story: Story, item: Item) -> None:
-        if item.kind == "device" and item.definite and not item.figures and item.status in {None, Status.PLANNED} and find(story, item, lambda thing: thing.role == item.role) is None:
+        if (
+            item.kind == "device"
+            and item.definite
+            and not item.figures
+            and item.status in {None, Status.PLANNED}
+            and find(story, item, lambda thing: thing.role == item.role) is None
+        ):
             return
         role, kind, status = item.role, ROLES[item.role], item.status
-        known = find(story, item, lambda thing: thing.role == role and (thing.where != "refused" or status is Status.NEGATED))
+        known = find(
+            story, item, lambda thing: thing.role == role and (thing.where != "refused" or status is Status.NEGATED)
+        )
         bare = not item.figures and not item.qualifiers
         if bare and not (known is not None and status in {Status.NEGATED} and item.definite):
-            if status in {None, Status.PLANNED, Status.QUOTED} and not (status is Status.PLANNED and known is None and role == "embolise" and item.name in _POURED):
+            if status in {None, Status.PLANNED, Status.QUOTED} and not (
+                status is Status.PLANNED and known is None and role == "embolise" and item.name in _POURED
+            ):
                 self._noun(story, item, known)
                 return
             if status in {Status.PAST}:
@@ -46,7 +58,11 @@ class Sized(Hearing):
         if status is Status.PAST or status is Status.QUOTED or status is Status.CONSIDERED:
             if known is not None and bare:
                 item.figures = {}
-            values = values_of(known, item) if known is not None and (item.definite or bare) and status is Status.CONSIDERED else dict(item.figures)
+            values = (
+                values_of(known, item)
+                if known is not None and (item.definite or bare) and status is Status.CONSIDERED
+                else dict(item.figures)
+            )
             story.add(kind, status, item, f"{kind}/{status}", device=_name(item), values=values)
             return
         if status is Status.NEGATED:
@@ -60,7 +76,9 @@ class Sized(Hearing):
             return
         thing = new(story, item)
         thing.left = int(item.figures["count"].value) if "count" in item.figures else 1
-        thing.asked = story.add(kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures))
+        thing.asked = story.add(
+            kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
+        )
         self._activate(story, thing)
 
     def _noun(self, story: Story, item: Item, known: Thing | None) -> None:
@@ -79,13 +97,25 @@ class Sized(Hearing):
         if known.asked is not None:
             known.asked.values |= {key: value for key, value in item.figures.items() if key not in known.asked.values}
         if used and item.status is Status.PLANNED and not story.says("again"):
-            known.asked = story.add(ROLES[known.role], Status.PLANNED, item, f"{known.role}/asked-for-again", device=_name(item), values=values_of(known, item))
+            known.asked = story.add(
+                ROLES[known.role],
+                Status.PLANNED,
+                item,
+                f"{known.role}/asked-for-again",
+                device=_name(item),
+                values=values_of(known, item),
+            )
             known.where, known.left = "asked", 1
 
     def _refuse(self, story: Story, item: Item, known: Thing | None) -> None:
         kind = ROLES[item.role]
         values = values_of(known, item) if known is not None and (item.figures or item.definite) else dict(item.figures)
-        if known is not None and known.asked is not None and known.asked.breath == story.sentence.breath and known.asked.status is Status.PLANNED:
+        if (
+            known is not None
+            and known.asked is not None
+            and known.asked.breath == story.sentence.breath
+            and known.asked.status is Status.PLANNED
+        ):
             known.asked.status, known.asked.rule = Status.NEGATED, f"{kind}/ruled-out"
             known.asked.reach(item.words)
         else:
@@ -93,7 +123,9 @@ class Sized(Hearing):
         if known is not None and known.where == "asked":
             known.where, known.asked = "refused", None
         if known is not None and story.active is known:
-            story.active = next((thing for thing in reversed(story.things) if thing.role in ROLES and thing.where == "asked"), known)
+            story.active = next(
+                (thing for thing in reversed(story.things) if thing.role in ROLES and thing.where == "asked"), known
+            )
 
     @staticmethod
     def _activate(story: Story, thing: Thing) -> None:
@@ -133,9 +165,16 @@ def _role(story: Story, item: Item) -> str:
     known = find(story, item, lambda thing: thing.role in ROLES and thing.where == "used")
     if known is not None and "length" in item.figures:
         return known.role
-    if story.spoken_role == "stent" and story.active is not None and story.active.role == "stent" and story.active.where == "used":
+    if (
+        story.spoken_role == "stent"
+        and story.active is not None
+        and story.active.role == "stent"
+        and story.active.where == "used"
+    ):
         return "inflation"
-    if story.spoken_role in ROLES and story.sentence.breath - story.spoken_breath <= (8 if story.spoken_role == "embolise" else 1):
+    if story.spoken_role in ROLES and story.sentence.breath - story.spoken_breath <= (
+        8 if story.spoken_role == "embolise" else 1
+    ):
         return story.spoken_role
     return "inflation"
 

@@ -5,7 +5,12 @@ from dataclasses import replace
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story
 
-_LABELS = {"contrast": ("contrast_volume", "mL"), "screening": ("fluoro_time", "min"), "kerma": ("air_kerma", "mGy"), "dap": ("dap", "Gy.cm2")}
+_LABELS = {
+    "contrast": ("contrast_volume", "mL"),
+    "screening": ("fluoro_time", "min"),
+    "kerma": ("air_kerma", "mGy"),
+    "dap": ("dap", "Gy.cm2"),
+}
 _BY_UNIT = {"mGy": "air_kerma", "Gy.cm2": "dap"}
 _SURE = {"screening", "kerma", "dap"}
 
@@ -23,9 +28,11 @@ class Totals(Hearing):
         units = {item.figures["value"].unit for item in figures}
         if "totals" in labels and not figures:
             self.open = sentence.breath
-        summing = bool(labels & _SURE and figures) or bool(units & {"mGy", "Gy.cm2"}) or (
-            "contrast" in labels and bool(figures) and (self.open == sentence.breath or "totals" in labels)
-        )  # fmt: skip
+        summing = (
+            bool(labels & _SURE and figures)
+            or bool(units & {"mGy", "Gy.cm2"})
+            or ("contrast" in labels and bool(figures) and (self.open == sentence.breath or "totals" in labels))
+        )
         if not summing or not figures:
             return
         assigned = _assigned(sentence.items)
@@ -44,7 +51,9 @@ class Totals(Hearing):
     def _take(self, story: Story, item: Item, key: str, unit: str) -> None:
         quantity = item.figures["value"]
         quantity = quantity if quantity.unit else replace(quantity, unit=unit, flags=(*quantity.flags, "unit-assumed"))
-        if self.draft is None or (key in self.draft.values and self.draft.breath != story.sentence.breath and not story.summary):
+        if self.draft is None or (
+            key in self.draft.values and self.draft.breath != story.sentence.breath and not story.summary
+        ):
             status = item.status if item.status in {Status.PAST, Status.QUOTED} else Status.DONE
             if self.draft is not None and self.draft.values[key].value == quantity.value:
                 item.used = True
@@ -110,7 +119,12 @@ def _chained(items: list[Item], position: int) -> bool:
     here = items[position].figures["value"].unit
     trailing = False
     for mark, figure in zip(items[position + 1 :: 2], items[position + 2 :: 2], strict=False):
-        if mark.kind != "mark" or mark.text not in {"...", ","} or figure.kind != "quantity" or figure.figures["value"].unit not in {None, here}:
+        if (
+            mark.kind != "mark"
+            or mark.text not in {"...", ","}
+            or figure.kind != "quantity"
+            or figure.figures["value"].unit not in {None, here}
+        ):
             break
         trailing = trailing or mark.text == "..." or bool(position and items[position - 1].text == "...")
     return trailing
