@@ -100,13 +100,15 @@ def device_items(
     taken: set[int] = set()
     for group in groups:
         item = _device(tokens, group)
-        if item is None:
+        if item is None or "bare" in item.figures:
             if items and (length := _late_length(tokens, items[-1], group)):
                 items[-1].figures["length"] = length
                 taken |= {part.first for part in group if part.figure}
+                continue
+        if item is None:
             continue
         taken |= {part.first for part in group if part.figure}
-        if items and _late(tokens, items[-1], item, group):
+        if items and (_late(tokens, items[-1], item, group) or _one_of(tokens, items[-1], item)):
             items[-1].figures |= item.figures
             items[-1].qualifiers |= item.qualifiers
         else:
@@ -143,16 +145,29 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
     return not keys and item.name == before.name
 
 
+def _one_of(tokens: Sequence[Token], before: Item, item: Item) -> bool:
+    """ "seven French, please, the longer one": more about the device just named."""
+    between = {token.text for token in tokens[before.span[1] : item.span[0]]}
+    return (
+        item.text.endswith(" one")
+        and not item.figures
+        and not item.name
+        and before.role in {"", "insert"}
+        and not between & {"and", "but", "then", "out", "in", "so", "..."}
+        and len(between) <= 6
+    )
+
+
 def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) -> Quantity | None:
     """ "stiff oh three five now, the two-sixty"; "the longer one, the twenty-five centimetre"."""
     figures = [part.figure for part in group if part.figure]
-    if len(figures) != 1 or figures[0].shape != "one" or before.role != "insert" or "length" in before.figures:
+    if len(figures) != 1 or figures[0].shape != "one" or before.role not in {"", "insert"} or "length" in before.figures:
         return None
     figure, quantity = figures[0], figures[0].parts[0]
     between = {token.text for token in tokens[before.span[1] : figure.first]}
     if between & {"and", "but", "then", "out", "off", "..."} or len(between) > 7:
         return None
-    low, high = _LENGTHS.get(before.name, (0, 0))
+    low, high = _LENGTHS.get(before.name, (0, 0) if before.name or "gauge" not in before.figures else (5, 200))
     if quantity.unit == "cm" and low <= quantity.value <= high:
         return quantity
     preceding = tokens[figure.first - 1].text if figure.first else ""

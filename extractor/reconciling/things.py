@@ -32,6 +32,9 @@ def find(story: Story, item: Item, allowed: Callable[[Thing], bool]) -> Thing | 
 def fit(item: Item, thing: Thing) -> float | None:
     """How well a mention fits a thing; None where they contradict each other."""
     score = 0.5
+    same = False  # whether anything they both have is the same
+    if item.name == "wire" and "gauge" in thing.values:
+        return None
     if item.role and thing.role and item.role != thing.role:
         return None
     if item.name and thing.name:
@@ -42,6 +45,7 @@ def fit(item: Item, thing: Thing) -> float | None:
         if item.nickname != thing.nickname:
             return None
         score += 3
+        same = True
     for key, quantity in item.figures.items():
         if not _may_have(thing, key):
             return None
@@ -50,9 +54,12 @@ def fit(item: Item, thing: Thing) -> float | None:
             score -= 0.2
         elif equal(quantity, known):
             score += 2
+            same = True
         else:
             return None
     shared = item.qualifiers & thing.qualifiers
+    if item.figures and not same and not shared and thing.role == "insert" and thing.where in {"in", "out"}:
+        return None
     score += len(shared)
     if "short" in item.qualifiers:
         length = thing.values.get("length")
@@ -79,7 +86,7 @@ def fit(item: Item, thing: Thing) -> float | None:
 def _may_have(thing: Thing, key: str) -> bool:
     if thing.name == "wire":
         return key != "gauge"
-    return key != "wire_diameter" or not thing.name
+    return key != "wire_diameter" or (not thing.name and "gauge" not in thing.values)
 
 
 def _names_agree(item: Item, thing: Thing) -> bool:

@@ -40,6 +40,7 @@ class Devices(Hearing):
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "device" and _inserted(story, item):
+            item.role = "insert"
             if item.known_only and find(story, item, lambda thing: thing.where in {"asked", "in"}) is None:
                 return True
             if (
@@ -137,6 +138,11 @@ class Devices(Hearing):
 
     def _refuse(self, story: Story, item: Item) -> bool:
         """ "we'll not be using that": the device just asked for is ruled out."""
+        if self.open:
+            named = self.open.pop()
+            named.status = Status.NEGATED
+            self._name(story, named)
+            return True
         if story.topic != "device" or not self.focus or self.focus[-1].where != "asked" or self.focus[-1].asked is None:
             return False
         thing = self.focus.pop()
