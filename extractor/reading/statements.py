@@ -229,7 +229,7 @@ def _dose(tokens: Sequence[Token], items: list[tuple[int, Item]]) -> None:
     for position, (_, item) in enumerate(items):
         if item.kind != "drug":
             continue
-        for index in (*_before(tokens, items, position), *_after(items, position)):
+        for index in (*_before(tokens, items, position), *_after(items, position), *_farther(items, position)):
             figure = items[index][1]
             dose = drug_dose(item.unit, figure.figures["value"])
             if dose:
@@ -237,6 +237,20 @@ def _dose(tokens: Sequence[Token], items: list[tuple[int, Item]]) -> None:
                 item.words = (min(item.words[0], figure.words[0]), max(item.words[1], figure.words[1]))
                 figure.used = True
                 break
+
+
+def _farther(items: Sequence[tuple[int, Item]], position: int) -> list[int]:
+    """A dose with its unit farther on: "GTN by the sheath at that stage, a hundred micrograms"."""
+    unit = items[position][1].unit
+    for index in range(position + 1, len(items)):
+        item = items[index][1]
+        if item.kind in {"drug", "pair"} or (item.kind == "mark" and item.text in {"and", "but", "so"}):
+            return []
+        if item.kind == "quantity" and not item.used:
+            found = item.figures["value"].unit
+            if found in {"mg", "ug", "g", "[iU]"} or (found == "mL" and unit == "mL"):
+                return [index]
+    return []
 
 
 def _before(tokens: Sequence[Token], items: Sequence[tuple[int, Item]], position: int) -> list[int]:

@@ -28,6 +28,7 @@ class Inflations(Hearing):
     def __init__(self) -> None:
         self.open: Draft | None = None  # the inflation going on
         self.thing: Thing | None = None  # what it is of
+        self.twin: Draft | None = None  # the other one, where two go up together
         self.rising = False  # numbers that follow are pressures
         self.rose = -9  # the breath in which it was said to go up
         self.holding = False  # numbers that follow are seconds
@@ -104,7 +105,7 @@ class Inflations(Hearing):
             self.closed = self.open
         if self.thing is not None:
             self.thing.where = "used"
-        self.open, self.thing, self.rising, self.holding = None, None, False, False
+        self.open, self.twin, self.thing, self.rising, self.holding = None, None, None, False, False
 
     def _number_next(self, story: Story) -> bool:
         following = next(story.ahead(), None)
@@ -276,6 +277,10 @@ class Inflations(Hearing):
             or known.unit != quantity.unit
         ):
             draft.values["pressure"] = quantity
+            if self.twin is not None:
+                sided = len({other.name for other in story.mentions("side")}) > 1
+                flags = (*quantity.flags, "which-device") if sided else quantity.flags
+                self.twin.values["pressure"] = draft.values["pressure"] = replace(quantity, flags=flags)
         draft.reach(item.words)
         self.touched = story.sentence.breath
         return True
@@ -331,9 +336,24 @@ class Inflations(Hearing):
         thing.asked, thing.where = None, "used"
         thing.left -= first
         self.open, self.thing, self.holding = draft, thing, False
+        other = self._together(story, thing)
+        if other is not None:
+            self.twin = story.add(kind, Status.DONE, item, f"{kind}/together", device=draft.device, values=values_of(other))
+            other.asked, other.where = None, "used"
+            other.left -= first
         self.rising, self.rose, self.touched = True, story.sentence.breath, story.sentence.breath
         story.topic = thing.role
         return draft
+
+    def _together(self, story: Story, thing: Thing) -> Thing | None:
+        """ "both of you up to nine": the other balloon or stent that goes up with this one."""
+        if not story.sentence.texts & {"both", "together", "pair"}:
+            return None
+        for other in reversed(story.things):
+            near = other.role == thing.role and other.where in {"asked", "used"} and story.number - other.seen <= 10
+            if near and other is not thing and other.values and other.left >= thing.left:
+                return other
+        return None
 
     def _which(self, story: Story, thing: Thing) -> bool:
         """Whether it is open which balloon goes up: the last one spoken of was spoken of a while ago, and there are
@@ -391,6 +411,8 @@ class Inflations(Hearing):
                 return True
             quantity = replace(quantity, flags=(*quantity.flags, "conflict"))
         draft.values["duration"] = quantity
+        if self.twin is not None and draft is self.open:
+            self.twin.values["duration"] = quantity
         draft.reach(item.words)
         self.holding = self.open is not None
         return True
