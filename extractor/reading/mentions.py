@@ -161,7 +161,12 @@ def _one_of(tokens: Sequence[Token], before: Item, item: Item) -> bool:
 def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) -> Quantity | None:
     """ "stiff oh three five now, the two-sixty"; "the longer one, the twenty-five centimetre"."""
     figures = [part.figure for part in group if part.figure]
-    if len(figures) != 1 or figures[0].shape != "one" or before.role not in {"", "insert"} or "length" in before.figures:
+    if (
+        len(figures) != 1
+        or figures[0].shape != "one"
+        or before.role not in {"", "insert"}
+        or "length" in before.figures
+    ):
         return None
     figure, quantity = figures[0], figures[0].parts[0]
     between = {token.text for token in tokens[before.span[1] : figure.first]}

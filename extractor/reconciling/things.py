@@ -35,6 +35,12 @@ def fit(item: Item, thing: Thing) -> float | None:
     same = False  # whether anything they both have is the same
     if item.name == "wire" and "gauge" in thing.values:
         return None
+    if (
+        item.name
+        and not thing.name
+        and (item.name not in {"sheath", "catheter"} or item.nickname not in {None, "crossover sheath"})
+    ):
+        return None
     if item.role and thing.role and item.role != thing.role:
         return None
     if item.name and thing.name:

@@ -1,5 +1,7 @@
 """How the puncture was closed: device, stitch, band or pressure, and for how long."""
 
+from dataclasses import replace
+
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, carried
 
@@ -113,7 +115,18 @@ class Closures(Hearing):
         )
 
     def _time(self, story: Story, item: Item) -> bool:
-        if self.open is None or "duration" in self.open.values:
+        if self.open is None:
+            return False
+        known = self.open.values.get("duration")
+        if known is not None:
+            quantity = item.figures["value"]
+            if (
+                quantity.value != known.value
+                and story.sentence.texts & {"been", "was", "'s"}
+                and quantity.unit == known.unit
+            ):
+                self.open.values["duration"] = replace(quantity, flags=(*quantity.flags, "conflict"))
+                return True
             return False
         if item.status in {Status.PLANNED, Status.CONSIDERED, Status.QUOTED}:
             pass

@@ -84,6 +84,8 @@ class Embolics(Hearing):
 
     def _volume(self, story: Story, thing: Thing, item: Item) -> bool:
         quantity = item.figures["value"]
+        if item.after in {"syringe", "syringes"}:
+            return False
         if (
             quantity.unit not in {None, "mL"}
             or not 0 < quantity.value <= (60 if quantity.unit else 12)

@@ -182,7 +182,7 @@ class Findings(Hearing):
             quantity.unit in {None, "mm", "cm"}
             and last is not None
             and last.breath == story.sentence.breath
-            and (story.sentence.texts & {"call", "make", "nah", "no"} or len(story.sentence.texts) <= 3)
+            and (story.sentence.texts & {"call", "make", "nah"} or len(story.sentence.texts) <= 4)
         ):
             for key in ("diameter", "length"):
                 known = last.values.get(key)

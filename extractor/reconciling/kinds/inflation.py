@@ -170,6 +170,8 @@ class Inflations(Hearing):
             return True
         if quantity.unit is None and self._pressure_like(story, item, quantity):
             return self._pressure(story, item, _unit(quantity, "atm"))
+        if quantity.unit is None and self._written_down(story, quantity):
+            return True
         if quantity.unit is None and self.open is not None and self.holding:
             return self._count(story, item, quantity)
         return False
@@ -269,13 +271,7 @@ class Inflations(Hearing):
             story.active = thing
         draft = self.open or self._start(story, thing, item)
         known = draft.values.get("pressure")
-        if (
-            known is None
-            or "corrected" in quantity.flags
-            or "carried-over" in known.flags
-            or quantity.value >= known.value
-            or known.unit != quantity.unit
-        ):
+        if known is None or known.unit != quantity.unit or self._takes_over(known, quantity):
             draft.values["pressure"] = quantity
             if self.twin is not None:
                 sided = len({other.name for other in story.mentions("side")}) > 1
@@ -284,6 +280,14 @@ class Inflations(Hearing):
         draft.reach(item.words)
         self.touched = story.sentence.breath
         return True
+
+    @staticmethod
+    def _takes_over(known: Quantity, quantity: Quantity) -> bool:
+        """The peak stands; a lower figure replaces it only where it puts it right, or where it was only carried over."""
+        if quantity.value >= known.value:
+            return True
+        open_to_change = "corrected" in quantity.flags or "carried-over" in known.flags
+        return open_to_change and quantity.value >= 0.5 * known.value
 
     def _told(self, story: Story, item: Item, quantity: Quantity, status: Status) -> None:
         """A pressure that was not reached now: it joins the device of the same sentence and status, or stands alone."""
@@ -338,7 +342,9 @@ class Inflations(Hearing):
         self.open, self.thing, self.holding = draft, thing, False
         other = self._together(story, thing)
         if other is not None:
-            self.twin = story.add(kind, Status.DONE, item, f"{kind}/together", device=draft.device, values=values_of(other))
+            self.twin = story.add(
+                kind, Status.DONE, item, f"{kind}/together", device=draft.device, values=values_of(other)
+            )
             other.asked, other.where = None, "used"
             other.left -= first
         self.rising, self.rose, self.touched = True, story.sentence.breath, story.sentence.breath
@@ -366,7 +372,12 @@ class Inflations(Hearing):
             for key, value in other.values.items()
             if key == "diameter"
         }
-        return story.number - thing.seen > 6 and len(sizes) > 1
+        waiting = [
+            other
+            for other in story.things
+            if other.role == thing.role and other.where == "asked" and other is not thing and other.values
+        ]
+        return (story.number - thing.seen > 6 and len(sizes) > 1) or (bool(waiting) and story.number - thing.seen > 1)
 
     def _time(self, story: Story, item: Item, quantity: Quantity) -> bool:
         if item.status in _NOT_DONE:
@@ -415,6 +426,20 @@ class Inflations(Hearing):
             self.twin.values["duration"] = quantity
         draft.reach(item.words)
         self.holding = self.open is not None
+        return True
+
+    def _written_down(self, story: Story, quantity: Quantity) -> bool:
+        """ "where had you reached? Forty. Okay, write forty": how long it really was, said after it came down."""
+        draft = self.closed if self.open is None else None
+        known = draft.values.get("duration") if draft is not None else None
+        if draft is None or known is None or draft.breath < story.sentence.breath - 1:
+            return False
+        if (
+            not story.sentence.texts & {"write", "only", "call"}
+            or not 0.1 * known.value <= quantity.value < known.value
+        ):
+            return False
+        draft.values["duration"] = replace(quantity, unit=known.unit, flags=(*quantity.flags, "conflict"))
         return True
 
     def _count(self, story: Story, item: Item, quantity: Quantity) -> bool:

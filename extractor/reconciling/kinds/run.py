@@ -111,7 +111,9 @@ class Runs(Hearing):
     def _draft(self, story: Story, item: Item, keys: set[str]) -> Draft:
         """The run these settings are of: the one being told, or a new one where they cannot be the same."""
         for draft in (self.pending, self.gone):
-            if draft is not None and not keys & set(draft.values):
+            if draft is not None and not {
+                key for key in keys & set(draft.values) if "carried-over" not in draft.values[key].flags
+            }:
                 draft.reach(item.words)
                 return draft
         if (

@@ -72,6 +72,7 @@ def _assigned(items: list[Item]) -> list[tuple[Item, str, str]]:
     out: list[tuple[Item, str, str]] = []
     taken: set[str] = set()
     label = ""
+    items = [item for item in items if item.kind != "phrase"]
     for position, item in enumerate(items):
         if item.kind == "action" and (found := next((name for name in _LABELS if name in item.meanings), "")):
             label = found
@@ -98,8 +99,10 @@ def _assigned(items: list[Item]) -> list[tuple[Item, str, str]]:
 def _key(quantity: Quantity, label: str, taken: set[str], following: list[Item]) -> str:
     if label and (quantity.unit is None or _fits(quantity.unit, label)):
         return _LABELS[label][0]
-    after = next((item for item in following if item.kind != "mark"), None)
-    if after is not None and after.kind == "action":
+    said = [item for item in following if item.kind != "mark"][:2]
+    own = len(said) > 1 and said[1].kind == "quantity"  # the label after it has a figure of its own
+    if said and said[0].kind == "action" and not own:
+        after = said[0]
         name = next((name for name in _LABELS if name in after.meanings and _fits(quantity.unit, name)), "")
         if name and _LABELS[name][0] not in taken:
             return _LABELS[name][0]
