@@ -105,6 +105,12 @@ class Devices(Hearing):
             and following.figures["value"].unit in {"s", "min"}
         ):
             return False  # "in ten seconds"
+        if (
+            "inflate" in item.meanings
+            and story.active is not None
+            and any(other.kind == "quantity" for other in story.ahead())
+        ):
+            return False  # "up again, six… ten": the balloon
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT else ""
         if not way:
             return False

@@ -43,6 +43,9 @@ class Inflations(Hearing):
         if self.open is not None and sentence.breath - self.touched > 6:
             self._close(story)
         self.counted = None
+        told = self.open is not None and "pressure" in self.open.values
+        if story.dictated and told:
+            self._close(story)  # a dictation tells an inflation in one sentence
 
     def hear(self, story: Story, item: Item) -> bool:
         if (
@@ -68,6 +71,13 @@ class Inflations(Hearing):
         if active is None or active.role not in {"inflation", "stent"}:
             return False
         words = set(item.text.split())
+        if self.open is not None and self.touched < story.sentence.breath and self._once_more(item):
+            self._close(story)
+        if item.status is Status.CONSIDERED and item.text == "same balloon":
+            story.add(
+                Kind.INFLATION, item.status, item, "inflation/considered", device="balloon", values=values_of(active)
+            )
+            return True
         if "inflate" in item.meanings or words == {"up"} or ("particle" in item.meanings and "up" in words):
             if words & {"to"} and not self._number_next(story):
                 return False
@@ -99,6 +109,11 @@ class Inflations(Hearing):
                 self._same(story, item)
             self.rising, self.rose = True, story.sentence.breath
         return False
+
+    @staticmethod
+    def _once_more(item: Item) -> bool:
+        """Words that begin a new inflation, said while one is open: "same balloon, once more ten"."""
+        return "again" in item.meanings and item.text not in {"same", "the same", "again", "same pressure", "identical"}
 
     def _close(self, story: Story) -> None:
         if self.open is not None:
@@ -236,7 +251,7 @@ class Inflations(Hearing):
         return (
             self._run_of_numbers(story, item)
             or (fresh and told and active.where == "asked" and not _counts_other(story, item))
-            or (item.after in {"this", "only"} and "give" not in story.sentence.texts)
+            or (item.after in {"this", "only", "again"} and "give" not in story.sentence.texts)
         )
 
     def _run_of_numbers(self, story: Story, item: Item) -> bool:
@@ -248,10 +263,26 @@ class Inflations(Hearing):
             and (quantity := other.figures["value"]).unit is None
             and quantity.value <= _MOST_ATM
         ]
+        run = [value for position, value in enumerate(run) if position == 0 or value != run[position - 1]]
         climbing = all(low < high for low, high in pairwise(run))
-        return len(run) >= 3 and climbing and run[1] - run[0] >= 1.5
+        waiting = (
+            story.active is not None
+            and story.active.where == "asked"
+            and story.sentence.breath - story.spoken_breath <= 2
+        )
+        return climbing and ((len(run) >= 3 and run[1] - run[0] >= 1.5) or (waiting and len(run) >= 2))
 
     def _pressure(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        asked = story.active.asked if story.active is not None else None
+        if (
+            item.status is Status.PLANNED
+            and item.cue not in {"please", "kindly", "next"}
+            and asked is not None
+            and self.open is None
+        ):
+            asked.values["pressure"] = quantity  # "I am planning twenty atmospheres"
+            asked.reach(item.words)
+            return True
         status = item.status if item.status in _NOT_DONE else Status.DONE
         if (
             status is Status.DONE
