@@ -127,7 +127,9 @@ def _ordered(
     placed: list[tuple[int, Item]] = []
     cues: list[tuple[int, Cue, str]] = []
     busy: set[int] = set()
-    starts = {figure.first for figure in figures}
+    starts = {
+        figure.first for figure in figures if not (figure.last < len(tokens) and tokens[figure.last].text == "of")
+    }
     for device in devices:
         first, last = device.span
         placed.append((first, device))

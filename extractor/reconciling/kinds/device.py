@@ -14,6 +14,8 @@ _ALONE = {
     "in", "out", "off", "across", "through", "up", "gone in", "parked", "placed", "seated", "removed", "out it comes",
     "is in", "is out", "'s in", "'s out", "comes out", "came out", "coming out", "went in", "goes in",
 }  # fmt: skip
+#: These make even "comes out" a plan.
+_LATER = {"tomorrow", "tonight", "comes out in", "come out in", "comes out tomorrow", "can come out", "this evening"}
 #: A device named after one of these is where another goes.
 _WHERE = frozenset(
     """
@@ -59,7 +61,8 @@ class Devices(Hearing):
                 self._place(story, item)
             else:
                 self.open.append(item)
-            story.topic = "device"
+            if item.where not in _WHERE and item.name not in _NO_EVENT:
+                story.topic = "device"
             return True
         if item.kind == "action":
             return self._act(story, item)
@@ -388,6 +391,10 @@ def _right_after(story: Story, action: Item, device: Item) -> bool:
 
 def _status(item: Item | None, action: Item) -> Status:
     for source in (action, item):
-        if source is not None and source.status is not None and source.status is not Status.PLANNED:
+        if (
+            source is not None
+            and source.status is not None
+            and (source.status is not Status.PLANNED or source.cue in _LATER)
+        ):
             return source.status
     return Status.DONE

@@ -31,11 +31,25 @@ class Drugs(Hearing):
         if item.kind == "drug":
             self._named(story, item)
             return True
+        if item.kind == "phrase" and item.name == "refused":
+            return self._refused(story, item)
         if item.kind == "action" and "give" in item.meanings:
             return self._given(story, item)
         if item.kind == "quantity":
             return self._amount(story, item)
         return False
+
+    def _refused(self, story: Story, item: Item) -> bool:
+        """ "alteplase, five milligrams, I had in mind, no need": what was just named is not given."""
+        draft = next((d for d in reversed(story.drafts) if d.kind is Kind.DRUG), None)
+        if story.topic != "drug" or draft is None or draft.breath != story.sentence.breath:
+            return False
+        if draft.status not in {Status.PLANNED, Status.CONSIDERED}:
+            return False
+        draft.status, draft.rule = Status.NEGATED, "drug/called-off"
+        draft.reach(item.words)
+        story.orders = [order for order in story.orders if order is not draft]
+        return True
 
     def _named(self, story: Story, item: Item) -> None:
         story.topic = "drug"

@@ -4,7 +4,7 @@ to ten" mean.
 
 from dataclasses import replace
 
-from extractor.model import Item, Kind, Status
+from extractor.model import Item, Kind, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, Thing
 from extractor.reconciling.things import find, learn, new, values_of
 
@@ -15,6 +15,16 @@ _POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
 
 class Sized(Hearing):
     """Hears devices of role inflation, stent and embolise."""
+
+    def __init__(self) -> None:
+        self.questioned = -9  # number of the last sentence that asked about one
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        """ "Glue? … No." The answer rules out what the question asked about."""
+        if sentence.first in {"no", "nah", "nope"} and self.questioned == story.number - 1:
+            refuse_active(story, Item("mark", sentence.words, sentence.first))
+        if sentence.question and any(item.kind == "device" and item.role in ROLES for item in sentence.items):
+            self.questioned = story.number
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "phrase" and item.name == "refused":
@@ -135,14 +145,24 @@ class Sized(Hearing):
 
 
 def refuse_active(story: Story, item: Item) -> Draft | None:
-    """ "scrap that one": the device just asked for is ruled out."""
+    """ "scrap that one", "no, we're not using it": what was just asked for or thought of is ruled out."""
+    kinds = set(ROLES.values())
+    for draft in reversed(story.drafts[-6:]):
+        if draft.breath != story.sentence.breath or draft.kind not in kinds:
+            continue
+        if draft.status in {Status.CONSIDERED, Status.PLANNED}:
+            draft.status, draft.rule = Status.NEGATED, f"{draft.kind}/called-off"
+            draft.reach(item.words)
+            for thing in story.things:
+                if thing.asked is draft:
+                    thing.where, thing.asked = "refused", None
+            return draft
+        return None
     thing = story.active
     if thing is None or thing.where != "asked" or story.topic not in ROLES:
         return None
-    thing.where = "refused"
-    draft = story.add(ROLES[thing.role], Status.NEGATED, item, f"{thing.role}/called-off", values=values_of(thing))
-    thing.asked = None
-    return draft
+    thing.where, thing.asked = "refused", None
+    return story.add(ROLES[thing.role], Status.NEGATED, item, f"{thing.role}/called-off", values=values_of(thing))
 
 
 def _role(story: Story, item: Item) -> str:
