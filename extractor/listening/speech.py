@@ -34,8 +34,6 @@ Progress = Callable[[float, float], None]
 BEAM = 5
 #: faster-whisper cuts hot words at 223 tokens without a word (448 // 2 - 1): we cut them ourselves, and say where.
 BIAS_TOKENS = 223
-#: The last words before a chunk are given to the decoder for context, if they were said just before it.
-_CONTEXT_WORDS, _CONTEXT_S = 30, 20.0
 #: A chunk takes the decoder one window, at times a second for its end: more is a loop.
 _MOST_WINDOWS = 3
 
@@ -168,21 +166,24 @@ def _listen(sound: Sound, recogniser: Any, bias: str | None, tell: Callable[[flo
 def _hear(
     sound: Sound, voice: list[float], recogniser: Any, bias: str | None, start_s: float, end_s: float, take: _Take
 ) -> None:
-    """Decodes one chunk into the take; where voice stays without words, once more, without bias and context."""
-    context = " ".join(each.text for each in take.spoken[-_CONTEXT_WORDS:] if each.end_s > start_s - _CONTEXT_S)
-    kept, dropped = sift(_decode(sound, voice, recogniser, start_s, end_s, bias, context), voice)
+    """Decodes one chunk into the take; where voice stays without words, once more, without the bias."""
+    kept, dropped = sift(_decode(sound, voice, recogniser, start_s, end_s, bias), voice)
     for from_s, to_s in _holes(kept, voice, start_s, end_s):
         again, _ = sift(_decode(sound, voice, recogniser, from_s, to_s), voice)
         kept = sorted([*kept, *again], key=lambda each: each.start_s)
     take.spoken += kept
-    take.gaps += [
-        (from_s, to_s, why)
-        for from_s, to_s, why in dropped
-        if not any(from_s <= (each.start_s + each.end_s) / 2 < to_s for each in kept)
-    ]
-    take.gaps += [
-        (*hole, "speech-like sound, but no words were made out") for hole in _holes(kept, voice, start_s, end_s)
-    ]
+    # What was taken out is told, unless decoding again filled its place with words.
+    bare = _holes(kept, voice, start_s, end_s)
+    told = [gap for gap in dropped if _overlaps(gap, bare) or not any(gap[0] <= each.start_s < gap[1] for each in kept)]
+    take.gaps += told
+    take.gaps += [(*hole, _NO_WORDS) for hole in bare if not _overlaps(hole, told)]
+
+
+_NO_WORDS = "speech-like sound, but no words were made out"
+
+
+def _overlaps(stretch: tuple[Any, ...], others: Iterable[tuple[Any, ...]]) -> bool:
+    return any(stretch[0] < other[1] and other[0] < stretch[1] for other in others)
 
 
 def _decode(
@@ -192,7 +193,6 @@ def _decode(
     start_s: float,
     end_s: float,
     bias: str | None = None,
-    context: str = "",
     most_tokens: int | None = None,
 ) -> list[_Spoken]:
     """One beam search over at most 30 s. No sampling and no threshold: what to make of the result is decided here."""
@@ -206,7 +206,6 @@ def _decode(
         compression_ratio_threshold=None,
         condition_on_previous_text=False,
         word_timestamps=True,
-        initial_prompt=context or None,
         hotwords=bias,
         max_new_tokens=most_tokens,
     )

@@ -17,6 +17,7 @@ FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm
 _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
 _CROSS = {"by", "x", "times", "into", "per", "cross"}
+_WHOLE = {"full", "whole", "good", "solid", "more"}
 #: Words that put right only when they stand right beside the new figure.
 _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
 _ENDINGS = {".", "!", "?"}
@@ -88,6 +89,8 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
 
 def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longest: int) -> Figure | None:
     unit, last = _unit_at(tokens, number.last, units, longest)
+    if unit is None and number.last < len(tokens) and tokens[number.last].text in _WHOLE:
+        unit, last = _unit_at(tokens, number.last + 1, units, longest)  # "one full minute"
     pair = next((other for other in number.alternatives if len(other) == 2), None)
     if (
         unit

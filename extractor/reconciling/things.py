@@ -24,6 +24,8 @@ def find(story: Story, item: Item, allowed: Callable[[Thing], bool]) -> Thing | 
         if not allowed(thing):
             continue
         score = fit(item, thing)
+        if score is not None and thing.where == "asked":
+            score += 0.3  # what was asked for is what is spoken of next
         if score is not None and score + order * 1e-6 + thing.seen * 1e-3 > best_score:
             best, best_score = thing, score + order * 1e-6 + thing.seen * 1e-3
     return best

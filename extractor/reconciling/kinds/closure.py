@@ -67,6 +67,17 @@ class Closures(Hearing):
                 and other.name in {"", "sheath"}
             ):
                 return other.figures["gauge"]
+        for other in story.sentence.items:
+            said = other.figures.get("bare") if other.kind == "device" else None
+            for thing in story.things if said is not None else []:
+                known = thing.values.get("gauge")
+                if (
+                    said is not None
+                    and known is not None
+                    and thing.name in {"", "sheath"}
+                    and known.value == said.value
+                ):
+                    return carried(known)
         for draft in reversed(story.drafts):
             if (
                 draft.kind is Kind.REMOVE

@@ -257,9 +257,9 @@ class Devices(Hearing):
     def _alike(self, story: Story, thing: Thing) -> None:
         """ "in the same thickness": as thick as the one before it."""
         texts = story.sentence.texts
-        if "same" not in texts or not texts & {"thickness", "size", "gauge", "diameter"}:
+        if "same" not in texts or not texts & {"thickness", "size", "gauge", "diameter", "length"}:
             return
-        for key in ("wire_diameter", "gauge"):
+        for key in ("wire_diameter", "gauge", "length") if "length" in texts else ("wire_diameter", "gauge"):
             before = next(
                 (
                     other

@@ -77,6 +77,9 @@ class Embolics(Hearing):
                 device=thing.name or "coil",
                 values=values_of(thing),
             )
+        if "count" in thing.values:
+            counted = story.drafts[-1] if asked is None or asked.status is not Status.DONE else asked
+            counted.values["count"] = replace(thing.values["count"], value=1.0)
         thing.asked, thing.left = None, thing.left - 1
         thing.where = "asked" if thing.left > 0 else "used"
         story.topic = "embolise"

@@ -4,7 +4,7 @@ to ten" mean.
 
 from dataclasses import replace
 
-from extractor.model import Item, Kind, Sentence, Status
+from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, Thing
 from extractor.reconciling.things import find, learn, new, values_of
 
@@ -37,6 +37,8 @@ class Sized(Hearing):
         if role not in ROLES:
             return False
         item.role = role
+        if role == "embolise" and (count := _count(story, item)) is not None:
+            item.figures["count"] = count
         _give_units(item)
         if item.where in {"of", "above", "below", "inside", "beyond", "from", "past"} and not item.figures:
             return True
@@ -74,6 +76,8 @@ class Sized(Hearing):
                 else dict(item.figures)
             )
             story.add(kind, status, item, f"{kind}/{status}", device=_name(item), values=values)
+            if status is Status.CONSIDERED and item.figures and known is None:
+                new(story, item, "thought")
             return
         if status is Status.NEGATED:
             self._refuse(story, item, known)
@@ -197,6 +201,17 @@ def _role(story: Story, item: Item) -> str:
     ):
         return story.spoken_role
     return "inflation"
+
+
+def _count(story: Story, item: Item) -> Quantity | None:
+    """ "one coil", "two eight by twenties", "detachable, one of": how many, where it is said."""
+    before = story.sentence.items[story.index - 1] if story.index else None
+    if before is not None and before.kind == "quantity" and not before.used and before.span[1] == item.span[0]:
+        said = before.figures["value"]
+        if said.unit is None and said.value in {1, 2, 3, 4, 5, 6}:
+            before.used = True
+            return replace(said, unit="{count}")
+    return None
 
 
 def _give_units(item: Item) -> None:
