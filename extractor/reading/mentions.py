@@ -378,9 +378,11 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     if noun is None and set(figures) == {"length"}:
         return None
     name, role, nickname, mount = "", "", None, None
+    called_guide = False
     if noun:
         name, role, nickname, mount = noun.name, noun.kind, noun.nickname, noun.mount
     if "wire_diameter" in figures and name != "pressure wire":
+        called_guide = name == "guide catheter"
         name, role, nickname = (
             "wire",
             "insert",
@@ -395,7 +397,7 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
             name, role = "", ""
     first, last = group[0].first, group[-1].last
     definite, where = before_words(tokens, first)
-    names = {q.name for q in qualifiers}
+    names = {q.name for q in qualifiers} | ({"called guide"} if called_guide else set())
     if any(q.name == "self expanding" for q in qualifiers):
         mount = "self"
     if any(q.name == "balloon mounted" for q in qualifiers):

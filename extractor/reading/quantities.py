@@ -17,6 +17,7 @@ FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm
 _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
 _CROSS = {"by", "x", "times", "into", "per", "cross"}
+_PRESSURES = {"atm", "bar", "kPa", "[psi]"}
 _WHOLE = {"full", "whole", "good", "solid", "more"}
 #: Words that put right only when they stand right beside the new figure.
 _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
@@ -112,7 +113,21 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longes
         value, last = value + 0.5, last + 3
     elif unit and _texts(tokens, last, 2) == ("and", "half"):
         value, last = value + 0.5, last + 2
+    elif unit and last < len(tokens):
+        value, last = _rest_of(tokens, unit, value, last)
     return Figure(number.first, last, "one", [_quantity(tokens, number.first, last, value, unit, number)])
+
+
+def _rest_of(tokens: Sequence[Token], unit: Unit, value: float, last: int) -> tuple[float, int]:
+    """ "two metres sixty" is 260 cm, "eleven minutes point six" is 11.6: what is said behind the unit."""
+    rest = next(iter(read_numbers(tokens[last : last + 4])), None)
+    if rest is None or rest.first != 0:
+        return value, last
+    if unit.code == "cm" and unit.times == 100 and rest.form == "cardinal" and 10 <= rest.value < 100:
+        return value + rest.value / 100, last + rest.last
+    if unit.quantity == "time" and tokens[last].text in {"point", "comma"} and rest.value < 1:
+        return value + rest.value, last + rest.last
+    return value, last
 
 
 def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForms, longest: int) -> list[Figure]:
@@ -186,6 +201,14 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
             plain = len(between) == 1 or between[1] in {"a", "...", ",", "the"}
             if plain and joint in _CROSS and a.unit in {None, "mm", "cm"} and b.unit in {None, "mm", "cm"}:
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)
+                continue
+            if plain and joint == "by" and a.unit == "mm" and b.unit in _PRESSURES:
+                figures[-1] = Figure(
+                    before.first, figure.last, "pair", [a, b], "at"
+                )  # "8.3 millimetres by fourteen bar"
+                continue
+            if plain and joint == "with" and a.unit == "mL" and b.unit in {"mL/s", "/s"}:
+                figures[-1] = Figure(before.first, figure.last, "pair", [a, b], "at")
                 continue
             if plain and joint in {"at", "for"} and _may_pair(joint, a, b):
                 figures[-1] = Figure(before.first, figure.last, "pair", [a, b], joint)

@@ -279,7 +279,7 @@ def _after(items: Sequence[tuple[int, Item]], position: int) -> list[int]:
             return [] if item.used else [index]
         if item.kind == "phrase" or (item.kind == "mark" and item.text in {",", "-", "..."}):
             continue
-        if item.kind in {"side", "place", "part", "pronoun"} or item.meanings == {"again"}:
+        if item.kind in {"side", "place", "part", "pronoun"} or item.meanings == {"again"} or item.text == "give":
             continue
         return []
     return []

@@ -102,6 +102,8 @@ def _split(word: str) -> _Pieces:
     if not word.isascii():
         word = unicodedata.normalize("NFKC", word).translate(_SIGNS)
     word = word.lower()
+    if word.endswith("in'") and len(word) > 4:
+        word = word[:-1] + "g"  # goin' up
     pieces: list[tuple[str, bool, bool]] = []
     hyphen = False
     end = 0

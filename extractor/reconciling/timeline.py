@@ -71,6 +71,12 @@ _UNSAID = {
 #: How often speech in the past tense, or with spoken punctuation, must be to make a case a dictation: share of
 #: sentences.
 _DICTATED = 0.2
+#: What only happens at the table; and the least share of it in the record of a procedure: set by hand, no source.
+_ACTS = {
+    Kind.ACCESS, Kind.INSERT, Kind.REMOVE, Kind.INFLATION, Kind.STENT, Kind.EMBOLISE, Kind.RUN, Kind.CLOSURE,
+    Kind.TOTAL, Kind.DRUG,
+}  # fmt: skip
+_FEWEST_ACTS = 0.25
 
 
 def reconcile(
@@ -79,9 +85,19 @@ def reconcile(
     """Sentences of a case -> its events in order. Pure."""
     story = Story(hearings(), dictated=_dictated(sentences, words))
     drafts = story.tell(sentences)
+    if _only_talk(drafts):
+        for draft in drafts:
+            if draft.status is Status.DONE:
+                draft.flags.add("no-procedure")
     limits = {(limit.kind, limit.value, limit.device): limit for limit in lexicon.limit}
     repaired = {index for correction in corrections for index in range(*correction.words)}
     return tuple(_event(number, draft, words, limits, repaired) for number, draft in enumerate(drafts, 1))
+
+
+def _only_talk(drafts: Sequence[Draft]) -> bool:
+    """Whether nothing seems to be done here: few acts among much that is planned, remembered or thought of."""
+    acts = sum(draft.status is Status.DONE and draft.kind in _ACTS for draft in drafts)
+    return acts < _FEWEST_ACTS * len(drafts)
 
 
 def _dictated(sentences: Sequence[Sentence], words: Sequence[Word]) -> bool:

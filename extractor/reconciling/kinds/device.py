@@ -45,6 +45,8 @@ class Devices(Hearing):
             item.role = "insert"
             if item.known_only and find(story, item, lambda thing: thing.where in {"asked", "in"}) is None:
                 return True
+            if item.name == "guide catheter" and "gauge" not in item.figures and _means_wire(story):
+                item.name, item.nickname = "wire", None
             if (
                 not item.name
                 and not item.figures
@@ -92,6 +94,10 @@ class Devices(Hearing):
     # --- what became of it -------------------------------------------------------------------------
 
     def _act(self, story: Story, item: Item) -> bool:
+        if "replace" in item.meanings and self.open:
+            self._happen(story, self.open, "in", item)
+            self.open, self.waiting = [], ("out", item)
+            return True
         if "exchange" in item.meanings and not self.open:
             self.waiting, self.swap = ("out", item), True
             return True
@@ -177,6 +183,8 @@ class Devices(Hearing):
         if any(other.kind in {"device", "drug", "finding", "quantity", "pair"} for other in clause):
             return False
         if any(other.kind == "pronoun" and other.name in _POINTERS for other in clause):
+            return True
+        if item.span[0] == 0 and item.text.startswith(("is ", "'s ", "are ")):
             return True
         alone = item is clause[0] and item is clause[-1] and item.text in _ALONE
         return alone and _adjoins(story, item)
@@ -337,6 +345,12 @@ class Devices(Hearing):
     def _move_new(self, story: Story, item: Item) -> None:
         thing = self._thing(story, item, "in")
         self._move(story, thing, item, "in", item)
+
+
+def _means_wire(story: Story) -> bool:
+    """Whether the speaker calls a wire "the guide", as many do."""
+    wires = any("called guide" in thing.qualifiers for thing in story.things)
+    return wires and not any(thing.name == "guide catheter" for thing in story.things)
 
 
 def _adjoins(story: Story, item: Item) -> bool:

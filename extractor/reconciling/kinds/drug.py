@@ -141,7 +141,8 @@ class Drugs(Hearing):
     def _given(self, story: Story, item: Item) -> bool:
         if item.status in {Status.NEGATED, Status.CONSIDERED, Status.PAST} or story.topic != "drug" or not story.orders:
             return False
-        if item.text in {"give", "got", "done", "used", "had"}:
+        done = item.text == "done" and (len(story.sentence.texts) <= 8 or story.clause() == [item])
+        if item.text in {"give", "got", "used", "had"} or (item.text == "done" and not done):
             return False
         fresh = [draft for draft in story.orders if draft in self.said]
         if not fresh:

@@ -98,8 +98,14 @@ class Embolics(Hearing):
             return False
         if story.says("by hand", "run") or "inject" in story.sentence.texts:
             return False
-        if self.pouring is None and not (
-            self.going == story.sentence.breath and story.sentence.breath - story.spoken_breath <= 6
+        rising = [
+            o.figures["value"].value for o in story.mentions("quantity") if o.figures["value"].unit in {None, "mL"}
+        ]
+        climbs = len(rising) >= 3 and rising == sorted(rising) and story.sentence.breath - story.spoken_breath <= 3
+        if (
+            self.pouring is None
+            and not climbs
+            and not (self.going == story.sentence.breath and story.sentence.breath - story.spoken_breath <= 6)
         ):
             return False
         draft = self.pouring or self._start(story, thing, item)

@@ -35,9 +35,12 @@ class Inflations(Hearing):
         self.touched = -9  # the breath of its last pressure
         self.closed: Draft | None = None  # the last inflation that has come down
         self.quoting = -9  # breath in which a chart is read
+        self.both = -9  # the breath in which two were said to go up together
         self.counted: Quantity | None = None
 
     def begin(self, story: Story, sentence: Sentence) -> None:
+        if sentence.texts & {"both", "together", "pair"}:
+            self.both = sentence.breath
         if Status.QUOTED in sentence.cues:
             self.quoting = sentence.breath
         if self.open is not None and sentence.breath - self.touched > 6:
@@ -251,6 +254,7 @@ class Inflations(Hearing):
         return (
             self._run_of_numbers(story, item)
             or (fresh and told and active.where == "asked" and not _counts_other(story, item))
+            or self._then_down(story, item)
             or (item.after in {"this", "only", "again"} and "give" not in story.sentence.texts)
         )
 
@@ -271,6 +275,13 @@ class Inflations(Hearing):
             and story.sentence.breath - story.spoken_breath <= 2
         )
         return climbing and ((len(run) >= 3 and run[1] - run[0] >= 1.5) or (waiting and len(run) >= 2))
+
+    def _then_down(self, story: Story, item: Item) -> bool:
+        """ "sixteen by forty. Twelve up top, down": a figure said of a balloon just named, and down."""
+        if story.active is None or story.sentence.breath - story.spoken_breath > 2 or _counts_other(story, item):
+            return False
+        said = [other for other in story.ahead() if other.kind in {"action", "quantity", "device", "drug"}][:2]
+        return bool(said) and any(other.kind == "action" and "deflate" in other.meanings for other in said)
 
     def _pressure(self, story: Story, item: Item, quantity: Quantity) -> bool:
         asked = story.active.asked if story.active is not None else None
@@ -384,7 +395,7 @@ class Inflations(Hearing):
 
     def _together(self, story: Story, thing: Thing) -> Thing | None:
         """ "both of you up to nine": the other balloon or stent that goes up with this one."""
-        if not story.sentence.texts & {"both", "together", "pair"}:
+        if story.sentence.breath != self.both:
             return None
         for other in reversed(story.things):
             near = other.role == thing.role and other.where in {"asked", "used"} and story.number - other.seen <= 10

@@ -165,7 +165,9 @@ class Runs(Hearing):
         done = [draft for draft in self.history if draft.values and draft.status is Status.DONE]
         draft = story.add(Kind.RUN, Status.DONE, item, "run/same-again")
         if done:
-            model = done[0] if story.sentence.texts & {"first", "originally"} else done[-1]
+            model = (
+                done[0] if story.sentence.texts & {"first", "originally", "begin", "beginning", "start"} else done[-1]
+            )
             if "pump" in story.sentence.texts and "rate" not in model.values:
                 model = next((draft for draft in reversed(done) if "rate" in draft.values), model)
             if "hand" in story.sentence.texts and "rate" in model.values:
@@ -189,8 +191,8 @@ class Runs(Hearing):
             return True
         if (
             not self.spoken
-            or (item.text == "run" and not self._commanded(story, item))
-            or item.text in {"going", "push", "pushing", "injection", "fire"}
+            or (item.text in {"run", "fire"} and not self._commanded(story, item))
+            or item.text in {"going", "push", "pushing", "injection"}
             or story.topic in {"drug"}
         ):
             return False

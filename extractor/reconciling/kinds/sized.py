@@ -17,6 +17,7 @@ class Sized(Hearing):
     """Hears devices of role inflation, stent and embolise."""
 
     def __init__(self) -> None:
+        self.told: list[tuple[Thing, Item]] = []  # named in a dictation: done, unless the sentence tells more
         self.questioned = -9  # number of the last sentence that asked about one
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -44,6 +45,20 @@ class Sized(Hearing):
             return True
         self._named(story, item)
         return True
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        for thing, item in self.told:
+            if thing.where == "asked" and not sentence.question:
+                story.add(
+                    ROLES[thing.role],
+                    Status.DONE,
+                    item,
+                    f"{thing.role}/told",
+                    device=_name(item),
+                    values=values_of(thing, item),
+                )
+                thing.where, thing.left = "used", 0
+        self.told = []
 
     def _named(self, story: Story, item: Item) -> None:
         if (
@@ -86,7 +101,10 @@ class Sized(Hearing):
             self._again(story, item, known)
             return
         if status is None and story.dictated:
-            self._activate(story, new(story, item))
+            thing = new(story, item)
+            self._activate(story, thing)
+            if item.figures and role != "inflation":
+                self.told.append((thing, item))
             return
         thing = new(story, item)
         thing.left = int(item.figures["count"].value) if "count" in item.figures else 1
