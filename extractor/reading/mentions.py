@@ -100,11 +100,11 @@ def device_items(
     taken: set[int] = set()
     for group in groups:
         item = _device(tokens, group)
-        if item is None or "bare" in item.figures:
-            if items and (length := _late_length(tokens, items[-1], group)):
-                items[-1].figures["length"] = length
-                taken |= {part.first for part in group if part.figure}
-                continue
+        length = _late_length(tokens, items[-1], group) if items else None
+        if length is not None and (item is None or "bare" in item.figures):
+            items[-1].figures["length"] = length
+            taken |= {part.first for part in group if part.figure}
+            continue
         if item is None:
             continue
         taken |= {part.first for part in group if part.figure}

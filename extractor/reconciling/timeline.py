@@ -30,6 +30,7 @@ _UNSURE = 0.5
 _REVIEW = frozenset(
     """
     implausible two-readings unsure-word repaired-word unit-unlikely conflict unit-guessed which-device which-run
+    no-procedure
     """.split()
 )
 #: How far each flag lowers confidence, before calibration exists: set by hand, no source.

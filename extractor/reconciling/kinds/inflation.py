@@ -325,7 +325,7 @@ class Inflations(Hearing):
 
     @staticmethod
     def _takes_over(known: Quantity, quantity: Quantity) -> bool:
-        """The peak stands; a lower figure replaces it only where it puts it right, or where it was only carried over."""
+        """The peak stands; a lower figure replaces it only where it puts it right, or that was only carried over."""
         if quantity.value >= known.value:
             return True
         open_to_change = "corrected" in quantity.flags or "carried-over" in known.flags

@@ -180,11 +180,11 @@ def refuse_active(story: Story, item: Item) -> Draft | None:
                     thing.where, thing.asked = "refused", None
             return draft
         return None
-    thing = story.active
-    if thing is None or thing.where != "asked" or story.topic not in ROLES:
+    active = story.active
+    if active is None or active.where != "asked" or story.topic not in ROLES:
         return None
-    thing.where, thing.asked = "refused", None
-    return story.add(ROLES[thing.role], Status.NEGATED, item, f"{thing.role}/called-off", values=values_of(thing))
+    active.where, active.asked = "refused", None
+    return story.add(ROLES[active.role], Status.NEGATED, item, f"{active.role}/called-off", values=values_of(active))
 
 
 def _role(story: Story, item: Item) -> str:
