@@ -45,17 +45,28 @@ class TermFinder:
             self._entries[self._vocab.strings[key]] = found
 
     def find(self, tokens: Sequence[Token]) -> list[Term]:
-        """Tokens -> terms in order, none overlapping: the earliest, then the longest, wins."""
+        """Tokens -> terms in order, none overlapping: idioms first, then the earliest and longest."""
         if not tokens:
             return []
         matches = self._matcher(self._doc(self._vocab, words=[token.text for token in tokens]))
         matches.sort(key=lambda match: (match[1], -match[2]))
-        terms: list[Term] = []
-        for key, first, last in matches:
-            if terms and first < terms[-1].last:
-                continue
-            terms.append(Term(first, last, self._entries[key]))
-        return terms
+        idioms = _apart([match for match in matches if self._is_idiom(match[0])])
+        held = {index for _, first, last in idioms for index in range(first, last)}
+        others = [match for match in matches if not held & set(range(match[1], match[2]))]
+        chosen = sorted([*idioms, *_apart(others)], key=lambda match: match[1])
+        return [Term(first, last, self._entries[key]) for key, first, last in chosen]
+
+    def _is_idiom(self, key: int) -> bool:
+        return any(table == "phrase" and getattr(entry, "name", "") == "idiom" for table, entry in self._entries[key])
+
+
+def _apart(matches: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
+    """Matches sorted by start and length -> those that do not overlap, the first of each clash."""
+    kept: list[tuple[int, int, int]] = []
+    for match in matches:
+        if not kept or match[1] >= kept[-1][2]:
+            kept.append(match)
+    return kept
 
 
 def _forms(form: str, plural: bool) -> list[tuple[str, ...]]:

@@ -69,7 +69,8 @@ class Measures(Hearing):
         plain = (
             quantity.unit == "mm"
             and self._decimal(quantity)
-            and not story.sentence.texts & _DISTANCE
+            and item.after not in _DISTANCE
+            and not story.sentence.texts & {"overlap", "overlapping", "into"}
             and not story.mentions("device", "finding")
         )
         if plain:
