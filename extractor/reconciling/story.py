@@ -6,10 +6,15 @@ in order and may claim it. To add a kind: a module in ``kinds/`` with a class th
 ``begin`` and ``end``), and a line in ``kinds/__init__.py``.
 """
 
+from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
+
+
+#: How many devices, and how many of the last events, a story keeps in mind: more than any case has.
+_MOST_THINGS, _MOST_EVENTS = 120, 400
 
 
 @dataclass(slots=True, eq=False)
@@ -73,7 +78,7 @@ class Story:
         self.kinds = kinds
         self.dictated = dictated
         self.drafts: list[Draft] = []
-        self.things: list[Thing] = []
+        self.things: deque[Thing] = deque(maxlen=_MOST_THINGS)
         self.active: Thing | None = None  # the balloon, stent or embolic now spoken of
         self.spoken_role = ""  # the role of the sized device last spoken of, and in which breath
         self.spoken_breath = -9
@@ -126,23 +131,15 @@ class Story:
     def _without_repeats(self) -> list[Draft]:
         """Drops what a closing summary only says again; keeps, and marks, what it says differently."""
         kept: list[Draft] = []
+        told: dict[Kind, set[tuple[str, float]]] = {}
         for draft in self.drafts:
-            if not draft.repeated or draft.status is not Status.DONE:
-                kept.append(draft)
-                continue
-            told = [
-                other
-                for other in kept
-                if other.kind is draft.kind and other.status in {Status.DONE, Status.NEGATED} and not other.repeated
-            ]
-            new = [
-                key
-                for key, value in draft.values.items()
-                if not any(key in other.values and abs(other.values[key].value - value.value) < 1e-6 for other in told)
-            ]
-            if told and not new:
-                continue
-            draft.flags.add("conflict")
+            figures = {(key, round(value.value, 6)) for key, value in draft.values.items()}
+            if draft.repeated and draft.status is Status.DONE:
+                if draft.kind in told and figures <= told[draft.kind]:
+                    continue
+                draft.flags.add("conflict")
+            elif draft.status in {Status.DONE, Status.NEGATED}:
+                told.setdefault(draft.kind, set()).update(figures)
             kept.append(draft)
         return kept
 
@@ -190,6 +187,10 @@ class Story:
         draft.side = draft.side or self.side
         self.drafts.append(draft)
         return draft
+
+    def lately(self) -> list[Draft]:
+        """The last events told, oldest first: as far back as a speaker refers."""
+        return self.drafts[-_MOST_EVENTS:]
 
     def recent(self, kind: Kind, breaths: int = 0, *statuses: Status) -> Draft | None:
         """The last event of a kind told at most so many breaths ago."""

@@ -78,7 +78,7 @@ class Closures(Hearing):
                     and known.value == said.value
                 ):
                     return carried(known)
-        for draft in reversed(story.drafts):
+        for draft in reversed(story.lately()):
             if (
                 draft.kind is Kind.REMOVE
                 and draft.device == "sheath"

@@ -41,7 +41,7 @@ class Drugs(Hearing):
 
     def _refused(self, story: Story, item: Item) -> bool:
         """ "alteplase, five milligrams, I had in mind, no need": what was just named is not given."""
-        draft = next((d for d in reversed(story.drafts) if d.kind is Kind.DRUG), None)
+        draft = next((d for d in reversed(story.lately()) if d.kind is Kind.DRUG), None)
         if story.topic != "drug" or draft is None or draft.breath != story.sentence.breath:
             return False
         if draft.status not in {Status.PLANNED, Status.CONSIDERED}:
@@ -85,7 +85,7 @@ class Drugs(Hearing):
             elif (
                 order is None
                 and not values
-                and any(d.drug == item.name and d.status is Status.DONE for d in story.drafts)
+                and any(d.drug == item.name and d.status is Status.DONE for d in story.lately())
             ):
                 return
             else:

@@ -58,7 +58,7 @@ class Findings(Hearing):
         same = next(
             (
                 draft
-                for draft in reversed(story.drafts)
+                for draft in reversed(story.lately())
                 if draft.kind is Kind.FINDING
                 and draft.finding == item.name
                 and draft.breath == story.sentence.breath
@@ -87,7 +87,7 @@ class Findings(Hearing):
         if item.definite and item.status in {None, Status.PLANNED} and not story.sentence.texts & {"there", "here"}:
             known = any(
                 draft.kind is Kind.FINDING and draft.finding == item.name and draft.status is Status.DONE
-                for draft in story.drafts
+                for draft in story.lately()
             )
             return (
                 known
@@ -146,7 +146,7 @@ class Findings(Hearing):
             and item.status in {None, Status.PLANNED}
             and (story.sentence.texts & _LEFT or placed)
             and not story.summary
-            and any(draft.kind is Kind.RUN for draft in story.drafts)
+            and any(draft.kind is Kind.RUN for draft in story.lately())
         ):
             draft = story.add(
                 Kind.FINDING,

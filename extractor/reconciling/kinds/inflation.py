@@ -336,7 +336,7 @@ class Inflations(Hearing):
         last = next(
             (
                 d
-                for d in reversed(story.drafts)
+                for d in reversed(story.lately())
                 if d.kind in {Kind.INFLATION, Kind.STENT}
                 and d.words[0] >= story.sentence.words[0]
                 and d.status is status
@@ -426,7 +426,7 @@ class Inflations(Hearing):
             last = next(
                 (
                     d
-                    for d in reversed(story.drafts)
+                    for d in reversed(story.lately())
                     if d.kind in {Kind.INFLATION, Kind.STENT}
                     and d.words[0] >= story.sentence.words[0]
                     and d.status is item.status
