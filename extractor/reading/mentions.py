@@ -72,6 +72,8 @@ _AFTER_NAME = {
     ",", ".", "", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is",
     "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside"
 }  # fmt: skip
+#: Decimals a recogniser writes for "oh one eight": ten times a wire's size in inches. No wire is so thick.
+_TENFOLD = {0.14, 0.16, 0.18, 0.21, 0.25, 0.35, 0.38}
 #: Lengths, cm, that a bare number beside a device means: common practice, no source.
 _LENGTHS = {
     "stent": (4, 40),
@@ -293,6 +295,10 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     name, kind = (noun.name, noun.kind) if noun else ("", "")
     if quantity.unit == "[Ch]":
         return "gauge" if kind not in {"inflation", "embolise"} and name not in {"wire", "needle"} else None
+    if quantity.unit == "[in_i]" and quantity.value >= 3:
+        return "gauge" if name in {"sheath", "catheter", "dilator", "guide catheter", "microcatheter"} else None
+    if quantity.value in _TENFOLD and quantity.unit is None and name != "wire":
+        return None
     if _is_wire(figure):
         return "wire_diameter" if name in {"", "wire", "microwire", "pressure wire", "guide catheter"} else None
     if quantity.unit == "cm":
@@ -345,6 +351,8 @@ def _is_wire(figure: Figure) -> bool:
     quantity = figure.parts[0]
     if quantity.unit == "[in_i]":
         return quantity.value < 1
+    if quantity.unit is None and quantity.value in _TENFOLD:
+        return True
     return quantity.unit is None and (
         quantity.form == "leading-zero" or (quantity.form == "decimal" and 0.008 <= quantity.value <= 0.052)
     )
@@ -480,6 +488,15 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
         return {}
     quantity = figure.parts[0]
     unit = {"wire_diameter": "[in_i]", "length": "cm"}.get(key)
+    if key == "gauge" and quantity.unit == "[in_i]":  # "a six-inch sheath" was six French
+        return {key: replace(quantity, unit="[Ch]", flags=(*quantity.flags, "unit-guessed"))}
+    if key == "wire_diameter" and quantity.value in _TENFOLD:
+        value, other = round(quantity.value / 10, 4), quantity.value
+        return {
+            key: replace(
+                quantity, value=value, unit=unit, alternatives=(other,), flags=(*quantity.flags, "unit-guessed")
+            )
+        }
     return {key: replace(quantity, unit=quantity.unit or unit)}
 
 

@@ -380,6 +380,8 @@ def _plain(group: _Group, form: Form) -> Number:
 def _from_written(tokens: Sequence[Token], group: _Group) -> Number:
     text = tokens[group.first].text
     if _is_label(tokens, group.first):
+        if tokens[group.first - 1].text in INTERJECTIONS and group.value in WIRE_MILS:  # "O35", as recognisers write it
+            return Number(group.value / 1000, group.first, group.last, "leading-zero")
         return Number(group.value, group.first, group.last, "label")
     if len(text) == 3 and text[0] == "0" and text.isdecimal():
         return Number(int(text) / 1000, group.first, group.last, "leading-zero")

@@ -61,6 +61,8 @@ class Runs(Hearing):
             self._draft(story, item, {"rate"}).values["rate"] = quantity
             return True
         hand = _by_hand_after(story)
+        if quantity.unit == "mm" and hand:  # "ten millimetres by hand" was ten mils
+            quantity = replace(quantity, unit="mL", flags=(*quantity.flags, "unit-guessed"))
         if quantity.unit == "mL":
             if not (hand or self._speaks_of_pictures(story) or self._before_go(story)):
                 return False
