@@ -16,8 +16,11 @@ FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm
 #: Forms of numbers that are no figure by themselves.
 _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
-_CROSS = {"by", "x", "times", "into", "per", "cross"}
+_CROSS = {"by", "x", "times", "into", "per", "cross", "mal"}
+#: Units some speakers put before the number.
+_BEFORE = {"charriere", "charrière", "charrier"}
 _PRESSURES = {"atm", "bar", "kPa", "[psi]"}
+_LENGTHS_MM = {20, 40, 60, 80, 100, 120, 150, 200}
 _WHOLE = {"full", "whole", "good", "solid", "more"}
 #: Words that put right only when they stand right beside the new figure.
 _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
@@ -104,6 +107,10 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longes
         unit, last = _unit_at(tokens, number.last + 1, units, longest)  # "eight-fifty, milligray"
         if unit is not None and last - number.last == 2 and tokens[number.last + 1].text in {"a", "f", "in", "m"}:
             unit, last = None, number.last
+    if unit is None and number.first and tokens[number.first - 1].text in _BEFORE and number.value <= 30:
+        unit = units.get(("french",))  # "Charrière six"
+        if number.first > 1 and tokens[number.first - 2].text.isdigit():
+            unit = None
     if unit is None:
         last = number.last
         if number.form == "bare-fraction":
@@ -206,6 +213,9 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
                 figures[-1] = Figure(
                     before.first, figure.last, "pair", [a, b], "at"
                 )  # "8.3 millimetres by fourteen bar"
+                continue
+            if plain and joint == "on" and a.unit is b.unit is None and a.value <= 26 and b.value in _LENGTHS_MM:
+                figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)  # "five on forty"
                 continue
             if plain and joint == "with" and a.unit == "mL" and b.unit in {"mL/s", "/s"}:
                 figures[-1] = Figure(before.first, figure.last, "pair", [a, b], "at")

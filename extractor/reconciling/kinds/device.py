@@ -43,7 +43,7 @@ class Devices(Hearing):
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "device" and _inserted(story, item):
             item.role = "insert"
-            if item.known_only and find(story, item, lambda thing: thing.where in {"asked", "in"}) is None:
+            if item.known_only and not item.figures and not _named_before(story, item):
                 return True
             if item.name == "guide catheter" and "gauge" not in item.figures and _means_wire(story):
                 item.name, item.nickname = "wire", None
@@ -345,6 +345,10 @@ class Devices(Hearing):
     def _move_new(self, story: Story, item: Item) -> None:
         thing = self._thing(story, item, "in")
         self._move(story, thing, item, "in", item)
+
+
+def _named_before(story: Story, item: Item) -> bool:
+    return any(thing.nickname == item.nickname and thing.where in {"asked", "in"} for thing in story.things)
 
 
 def _means_wire(story: Story) -> bool:
