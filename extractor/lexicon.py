@@ -246,13 +246,13 @@ def _identity(table: str, entry: Entry) -> Any:
         case Limit():
             return (entry.kind, entry.value, entry.device)
         case Cue():
-            return (entry.status, entry.look, entry.reach, entry.spoken[0])
+            return (entry.status, entry.look, entry.reach, entry.spoken)
         case Unit():
             return (entry.code, entry.spoken[0])
         case Misheard():
             return (entry.read, entry.near)
         case Phrase() | Action():
-            return (entry.name, entry.spoken[0])
+            return (entry.name, entry.spoken)
         case _:
             return entry.name  # type: ignore[attr-defined]
 

@@ -219,6 +219,7 @@ FLAGS = {
     "implausible": "Outside what is usual for this; kept as it was said.",
     "unsure-word": "The recogniser was unsure of a word this rests on.",
     "repaired-word": "Rests on a word that was put right from a misheard form.",
+    "asked": "Said as a question that nobody answered.",
     "no-procedure": "Little in this recording is told as happening now; it may be talk about a case.",
     "which-device": "It was not said which device; the one last spoken of is taken.",
     "which-run": "It was not said which earlier run is meant; the last one is taken.",

@@ -334,6 +334,8 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
         and 2 <= value <= 14
     ):
         return "gauge"
+    if name.endswith("catheter") and figure.first and tokens[figure.first - 1].text == "of" and 1.5 <= value <= 9:
+        return "gauge"  # "the micro of two point eight"
     low, high = (5, 200) if name == "sheath" and not noun else _LENGTHS.get(name, (0, 0))
     if name and low <= value <= high:
         before = tokens[figure.first - 1].text if figure.first else ""
@@ -382,7 +384,7 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
             where=before_words(tokens, group[0].first)[1],
         )
     if noun is None and not figures and not stands:
-        return _bare_name(tokens, group)
+        return _grains(tokens, group) or _bare_name(tokens, group)
     if noun is None and set(figures) == {"length"}:
         return None
     name, role, nickname, mount = "", "", None, None
@@ -425,6 +427,24 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         known_only=bool(noun and noun.known_only),
         definite=definite or tokens[first].text in _DEFINITE,
         where=where,
+    )
+
+
+def _grains(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
+    """ "five hundred micron, please": particles, by their size alone."""
+    figure = group[0].figure
+    if figure is None or figure.shape != "one" or "micron" not in figure.parts[0].heard:
+        return None
+    first, last = figure.first, figure.last
+    return Item(
+        kind="device",
+        words=(tokens[first].word, tokens[last - 1].past),
+        text=" ".join(token.text for token in tokens[first:last]),
+        name="particles",
+        role="embolise",
+        figures={"diameter": figure.parts[0]},
+        span=(first, last),
+        headless=True,
     )
 
 

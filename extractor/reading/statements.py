@@ -19,6 +19,8 @@ PAUSE_MS = 500
 #: A year speaks of what was before, as far as the sentence goes.
 _YEAR = Cue(status=Status.PAST, spoken=("year",), look="both", reach="sentence")
 _ENDS = {".", "?", "!"}
+#: After a figure: it is a rate or a count, no dose.
+_NO_DOSE = {"per", "vial", "vials", "ampoule", "ampoules", "syringe", "syringes", "percent", "kilos", "kilo"}
 _OF = {"of", "units", "more", "the", "buffered", "plain", "iv", "intravenous", "a"}
 _MARK_WORDS = frozenset(
     """
@@ -233,6 +235,8 @@ def _dose(tokens: Sequence[Token], items: list[tuple[int, Item]]) -> None:
             continue
         for index in (*_before(tokens, items, position), *_after(items, position), *_farther(items, position)):
             figure = items[index][1]
+            if figure.after in _NO_DOSE:
+                continue
             dose = drug_dose(item.unit, figure.figures["value"])
             if dose:
                 item.figures["dose"] = dose

@@ -12,9 +12,11 @@ from dataclasses import dataclass, field, replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
 
-
 #: How many devices, and how many of the last events, a story keeps in mind: more than any case has.
 _MOST_THINGS, _MOST_EVENTS = 120, 400
+
+
+_YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "indeed", "ja"}
 
 
 @dataclass(slots=True, eq=False)
@@ -88,11 +90,13 @@ class Story:
         self.summary = False  # the speaker repeats what stands above
         self.sentence: Sentence = Sentence([], (0, 0), 0)
         self.number = 0
+        self.asked: list[tuple[int, Draft, str]] = []  # figures said as a question, not answered yet
         self.index = 0
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
         """Sentences in order -> events in order of their words."""
         for self.number, self.sentence in enumerate(sentences, 1):
+            self._answer()
             for kind in self.kinds:
                 kind.begin(self, self.sentence)
             for self.index, item in enumerate(self.sentence.items):  # noqa: B020
@@ -109,7 +113,44 @@ class Story:
             for kind in self.kinds:
                 kind.end(self, self.sentence)
             self._doubt()
+            self._ask()
         return sorted(self._without_repeats(), key=lambda draft: draft.words)
+
+    def _ask(self) -> None:
+        """Keeps the figures a question holds: "heparin, five thousand?" is settled by what follows."""
+        if not self.sentence.question:
+            return
+        first, last = self.sentence.words
+        for draft in self.drafts[-4:]:
+            for key, value in draft.values.items():
+                if first <= value.words[0] < last and "carried-over" not in value.flags:
+                    self.asked.append((self.number, draft, key))
+
+    def _answer(self) -> None:
+        """The sentence after a question: another figure takes the place, "yes" settles it, nothing leaves it in doubt."""
+        waiting, self.asked = self.asked, []
+        for number, draft, key in waiting:
+            value = draft.values.get(key)
+            if value is None or self.sentence.first in _YES:
+                continue
+            figure = self._answering(value)
+            if figure is not None:
+                new = figure.figures["value"]
+                figure.used = True
+                draft.values[key] = replace(new, unit=value.unit, flags=(*new.flags, "corrected", "conflict"))
+            elif self.number - number < 2 and self.sentence.breath == draft.breath:
+                self.asked.append((number, draft, key))
+            elif "asked" not in value.flags:
+                draft.values[key] = replace(value, flags=(*value.flags, "asked"))
+
+    def _answering(self, value: Quantity) -> Item | None:
+        """The figure of this sentence that answers for a value: the first, with nothing else named before it."""
+        for item in self.sentence.items:
+            if item.kind in {"device", "drug", "finding", "pair", "action"}:
+                return None
+            if item.kind == "quantity":
+                return item if _rivals(value, item.figures["value"]) else None
+        return None
 
     def _doubt(self) -> None:
         """A figure after a word that puts right, which found no place: the value it may be meant for is marked."""

@@ -30,7 +30,7 @@ _UNSURE = 0.5
 _REVIEW = frozenset(
     """
     implausible two-readings unsure-word repaired-word unit-unlikely conflict unit-guessed which-device which-run
-    no-procedure
+    no-procedure asked
     """.split()
 )
 #: How far each flag lowers confidence, before calibration exists: set by hand, no source.
@@ -46,6 +46,7 @@ _DOUBT = {
     "conflict": 0.5,
     "which-device": 0.6,
     "which-run": 0.6,
+    "asked": 0.5,
     "unit-guessed": 0.6,
 }
 #: Units a kind of value may have; a value said in another is kept and flagged.

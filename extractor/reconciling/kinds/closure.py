@@ -14,8 +14,18 @@ class Closures(Hearing):
         self.asked: Draft | None = None
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        if self.open is not None and sentence.breath - self.open.breath > 2:
+        if self.open is not None and (sentence.breath - self.open.breath > 2 or self._another_hole(story, self.open)):
             self.open = None
+
+    @staticmethod
+    def _another_hole(story: Story, closure: Draft) -> bool:
+        """A sheath taken out after a closure was told leaves a hole of its own."""
+        for draft in reversed(story.drafts[-8:]):
+            if draft is closure:
+                return False
+            if draft.kind is Kind.REMOVE and draft.device in {"sheath", "catheter"} and draft.status is Status.DONE:
+                return draft.breath > closure.breath
+        return False
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "device" and (

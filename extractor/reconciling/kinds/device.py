@@ -98,6 +98,12 @@ class Devices(Hearing):
             self._happen(story, self.open, "in", item)
             self.open, self.waiting = [], ("out", item)
             return True
+        if "exchange" in item.meanings and not self.open and item.text.endswith((" for", " to")):
+            pointed = any(other.kind == "pronoun" and other.name in _POINTERS for other in story.clause())
+            for thing in self.focus if pointed else []:
+                self._move(story, thing, None, "out", item)
+            self.waiting = ("in", item)
+            return True
         if "exchange" in item.meanings and not self.open:
             self.waiting, self.swap = ("out", item), True
             return True

@@ -255,6 +255,7 @@ class Inflations(Hearing):
             self._run_of_numbers(story, item)
             or (fresh and told and active.where == "asked" and not _counts_other(story, item))
             or self._then_down(story, item)
+            or self._alone(story, item)
             or (item.after in {"this", "only", "again"} and "give" not in story.sentence.texts)
         )
 
@@ -275,6 +276,19 @@ class Inflations(Hearing):
             and story.sentence.breath - story.spoken_breath <= 2
         )
         return climbing and ((len(run) >= 3 and run[1] - run[0] >= 1.5) or (waiting and len(run) >= 2))
+
+    def _alone(self, story: Story, item: Item) -> bool:
+        """ "Fourteen by forty's across. Sixteen." A figure alone in its sentence, of the balloon just named."""
+        active = story.active
+        lone = all(other is item or other.kind == "mark" for other in story.sentence.items)
+        return (
+            lone
+            and active is not None
+            and active.where == "asked"
+            and len(story.sentence.texts) <= 3
+            and story.number - active.seen <= 2
+            and not story.sentence.question
+        )
 
     def _then_down(self, story: Story, item: Item) -> bool:
         """ "sixteen by forty. Twelve up top, down": a figure said of a balloon just named, and down."""

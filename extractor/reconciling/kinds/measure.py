@@ -11,6 +11,8 @@ _DISTANCE = frozenset(
     below above into overlap overlapping from short beyond back up down higher lower more off past apart
     """.split()
 )
+_PRESSURES = {"pressures", "aorta", "venous pressure", "toe pressure", "portal pressure", "outflow pressure"}
+_WHOSE = {"first", "second", "third", "portal", "mean", "venous", "final", "outflow", "transduced", "wedge", "atrial"}
 _LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
 
 
@@ -20,10 +22,11 @@ class Measures(Hearing):
     def __init__(self) -> None:
         self.act = self.gradient = self.sizing = self.pressure = False
         self.breath = -1
+        self.several = False  # "pressures": every bare figure of the breath is one
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
-            self.act = self.gradient = self.sizing = self.pressure = False
+            self.act = self.gradient = self.sizing = self.pressure = self.several = False
             self.breath = sentence.breath
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -38,11 +41,9 @@ class Measures(Hearing):
                 self.sizing = True
                 return False
             if "pressure" in item.meanings:
-                self.pressure = (
-                    item.text
-                    in {"pressures", "aorta", "venous pressure", "toe pressure", "portal pressure", "outflow pressure"}
-                    or self.pressure
-                )
+                self.several = self.several or item.text == "pressures"
+                measured = item.text == "pressure" and bool(story.sentence.texts & _WHOSE)
+                self.pressure = self.pressure or measured or item.text in _PRESSURES
             return False
         if item.kind == "quantity":
             return self._figure(story, item)
@@ -101,6 +102,8 @@ class Measures(Hearing):
 
     def _pressure_before(self, story: Story) -> bool:
         before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
+        if self.several and not story.mentions("drug", "finding"):
+            return True
         return before is not None and (
             before.kind in {"place", "part"} or (before.kind == "action" and "pressure" in before.meanings)
         )

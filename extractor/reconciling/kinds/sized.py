@@ -115,6 +115,8 @@ class Sized(Hearing):
 
     def _noun(self, story: Story, item: Item, known: Thing | None) -> None:
         """ "the stent's across": the one last spoken of becomes the active one."""
+        if known is None and item.name in _POURED and _flows(story):
+            known = new(story, item)
         if item.role != "embolise" or known is not None:
             story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
         if known is not None and not item.where:
@@ -219,6 +221,12 @@ def _role(story: Story, item: Item) -> str:
     ):
         return story.spoken_role
     return "inflation"
+
+
+def _flows(story: Story) -> bool:
+    """Whether a poured embolic is being given: it is said to go, or a volume is said with it."""
+    volumes = any(other.figures["value"].unit in {None, "mL"} for other in story.mentions("quantity"))
+    return volumes or bool(story.sentence.texts & {"going", "giving", "pushing", "slowly", "injected", "given"})
 
 
 def _count(story: Story, item: Item) -> Quantity | None:

@@ -21,6 +21,7 @@ class Totals(Hearing):
     def __init__(self) -> None:
         self.draft: Draft | None = None
         self.open = -9
+        self.label: tuple[str, int] | None = None  # a sum asked for, and the number of the sentence
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         labels = {meaning for item in sentence.items if item.kind == "action" for meaning in item.meanings}
@@ -28,6 +29,15 @@ class Totals(Hearing):
         units = {item.figures["value"].unit for item in figures}
         if "totals" in labels and not figures:
             self.open = sentence.breath
+        if self.label and self.label[1] == story.number - 1 and figures and not labels & _LABELS.keys():
+            self._take(story, figures[0], *_LABELS[self.label[0]])  # "Contrast? Ninety-five."
+            self.open = sentence.breath
+            return
+        asked = next((name for name in _LABELS if name in labels), None)
+        if asked and not figures and len(sentence.texts) <= 5:
+            self.label = (asked, story.number)
+        if "contrast" in labels and len(figures) == 1 and len(sentence.texts) <= 6 and not story.says("by hand"):
+            labels = labels | {"totals"}
         summing = (
             bool(labels & _SURE and figures)
             or bool(units & {"mGy", "Gy.cm2"})
@@ -100,7 +110,9 @@ def _key(quantity: Quantity, label: str, taken: set[str], following: list[Item])
     if label and (quantity.unit is None or _fits(quantity.unit, label)):
         return _LABELS[label][0]
     said = [item for item in following if item.kind != "mark"][:2]
-    own = len(said) > 1 and said[1].kind == "quantity"  # the label after it has a figure of its own
+    own = (
+        len(said) > 1 and said[1].kind == "quantity" and not said[0].text.startswith("of ")
+    )  # the label after it has a figure of its own
     if said and said[0].kind == "action" and not own:
         after = said[0]
         name = next((name for name in _LABELS if name in after.meanings and _fits(quantity.unit, name)), "")
