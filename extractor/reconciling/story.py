@@ -127,7 +127,7 @@ class Story:
                     self.asked.append((self.number, draft, key))
 
     def _answer(self) -> None:
-        """The sentence after a question: another figure takes the place, "yes" settles it, nothing leaves it in doubt."""
+        """The sentence after a question: another figure takes the place, "yes" settles it; else it stays in doubt."""
         waiting, self.asked = self.asked, []
         for number, draft, key in waiting:
             value = draft.values.get(key)

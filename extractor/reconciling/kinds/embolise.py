@@ -87,7 +87,7 @@ class Embolics(Hearing):
 
     def _volume(self, story: Story, thing: Thing, item: Item) -> bool:
         quantity = item.figures["value"]
-        if item.after in {"syringe", "syringes"}:
+        if item.after in {"syringe", "syringes"} or (quantity.unit is None and item.after.endswith("s")):
             return False
         if (
             quantity.unit not in {None, "mL"}
@@ -115,7 +115,10 @@ class Embolics(Hearing):
             or quantity.value >= known.value
             or "corrected" in quantity.flags
             or "carried-over" in known.flags
+            or (known.words[0] >= story.sentence.words[0] and "unit-assumed" in known.flags)  # "glue for eight: .3, .6"
         ):
+            if quantity.unit is None:
+                quantity = replace(quantity, flags=(*quantity.flags, "unit-assumed"))
             draft.values["volume"] = replace(quantity, unit="mL")
         draft.reach(item.words)
         return True
