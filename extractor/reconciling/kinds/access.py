@@ -20,8 +20,9 @@ class Accesses(Hearing):
         self.trying = -9  # breath in which a needle was last spoken of
 
     def begin(self, story: Story, sentence: Sentence) -> None:
+        first = story.recent(Kind.ACCESS, 10**6, Status.DONE) is None
         if (
-            sentence.texts & _ON_THE_WAY
+            (first and sentence.texts & _ON_THE_WAY)
             or story.says("puncture")
             or any(item.kind == "device" and item.name == "needle" for item in sentence.items)
         ):

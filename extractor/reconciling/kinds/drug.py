@@ -82,6 +82,9 @@ class Drugs(Hearing):
                 order.values |= item.figures
                 order.reach(item.words)
                 draft = order
+            elif given := next((d for d in self.said if d.drug == item.name and d.status is Status.DONE), None):
+                given.reach(item.words)
+                return
             elif (
                 order is None
                 and not values

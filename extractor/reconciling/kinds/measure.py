@@ -102,7 +102,12 @@ class Measures(Hearing):
 
     def _pressure_before(self, story: Story) -> bool:
         before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
-        if self.several and not story.mentions("drug", "finding"):
+        if (
+            self.several
+            and not story.dictated
+            and not story.sentence.question
+            and not story.mentions("drug", "finding")
+        ):
             return True
         return before is not None and (
             before.kind in {"place", "part"} or (before.kind == "action" and "pressure" in before.meanings)
