@@ -1,0 +1,41 @@
+"""The end of a case: how the hole was closed, and the sums."""
+
+import pytest
+
+from .telling import told
+
+CASES = [
+    pytest.param(
+        "Sheath's out, closure device is down, three minutes of pressure... and it's dry.",
+        ["remove done sheath", "closure done closure device | duration 3 min"],
+        id="a device, and three minutes",
+    ),
+    pytest.param(
+        """Six French sheath is in.
+        Sheath out, I'm pressing, ten minutes.
+        Dry.""",
+        [
+            "insert done sheath | gauge 6 [Ch]",
+            "remove done sheath | gauge 6 [Ch]",
+            "closure done | duration 10 min, gauge 6 [Ch]",
+        ],
+        id="by hand, of the hole the sheath left",
+    ),
+    pytest.param(
+        "Contrast eighty mils. Screening nine minutes. DAP eighteen gray centimetres squared.",
+        ["total done | contrast_volume 80 mL, dap 18 Gy.cm2, fluoro_time 9 min"],
+        id="three sums are one total",
+    ),
+    pytest.param(
+        "Fluoro time twelve point four minutes, air kerma two hundred and ten milligray.",
+        ["total done | air_kerma 210 mGy, fluoro_time 12.4 min"],
+        id="time and air kerma",
+    ),
+    pytest.param("Air kerma one point two gray.", ["total done | air_kerma 1200 mGy"], id="gray as milligray"),
+    pytest.param("Total contrast eighty-five mils.", ["total done | contrast_volume 85 mL"], id="contrast alone"),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), CASES)
+def test_the_end_of_a_case(lines: str, events: list[str]) -> None:
+    assert told(lines) == events

@@ -1,0 +1,88 @@
+"""Punctures, and what goes in and comes out: sheaths, wires, catheters, filters, drains."""
+
+import pytest
+
+from .telling import told
+
+CASES = [
+    pytest.param("Right groin, needle in, flash, I'm in the artery.", ["access done"], id="flash"),
+    pytest.param("Right common femoral punctured under ultrasound. Good blood back.", ["access done"], id="told twice"),
+    pytest.param(
+        "Needle's pointing up the arm. I see the tip, good flash, we have access.", ["access done"], id="three times"
+    ),
+    pytest.param("Five French sheath's in, right groin.", ["insert done sheath | gauge 5 [Ch]"], id="a sheath is in"),
+    pytest.param(
+        "Oh three five hydrophilic wire is down in the popliteal.",
+        ["insert done wire | wire_diameter 0.035 [in_i]"],
+        id="a wire is down",
+    ),
+    pytest.param(
+        "Can I have a six French sheath, please.", ["insert planned sheath | gauge 6 [Ch]"], id="asked for is planned"
+    ),
+    pytest.param(
+        """Can I have a seven French, forty-five centimetre sheath please.
+        The sheath's in.""",
+        ["insert planned sheath | gauge 7 [Ch], length 45 cm", "insert done sheath | gauge 7 [Ch], length 45 cm"],
+        id="asked for, then in, with its sizes",
+    ),
+    pytest.param(
+        """Pass me the stiff wire, oh three five.
+        The stiff wire is across.""",
+        ["insert planned wire | wire_diameter 0.035 [in_i]", "insert done wire | wire_diameter 0.035 [in_i]"],
+        id="known by its stiffness",
+    ),
+    pytest.param(
+        "Cobra catheter, five French, is in the renal artery.", ["insert done catheter | gauge 5 [Ch]"], id="by a name"
+    ),
+    pytest.param(
+        "Eight French guide catheter, ninety centimetres, is in.",
+        ["insert done guide catheter | gauge 8 [Ch], length 90 cm"],
+        id="gauge and length",
+    ),
+    pytest.param(
+        "A four French angled catheter and an oh three five wire, please.",
+        ["insert planned catheter | gauge 4 [Ch]", "insert planned wire | wire_diameter 0.035 [in_i]"],
+        id="two in one breath",
+    ),
+    pytest.param(
+        "Microcatheter, two point seven French, is in. Microcatheter out.",
+        ["insert done microcatheter | gauge 2.7 [Ch]", "remove done microcatheter | gauge 2.7 [Ch]"],
+        id="in, then out, with its size",
+    ),
+    pytest.param(
+        """Six French sheath is in.
+        Eight French sheath is in.
+        The six French sheath's out.""",
+        [
+            "insert done sheath | gauge 6 [Ch]",
+            "insert done sheath | gauge 8 [Ch]",
+            "remove done sheath | gauge 6 [Ch]",
+        ],
+        id="of two, the one whose size is said",
+    ),
+    pytest.param("The pigtail is out.", ["remove done catheter"], id="out without ever being told in"),
+    pytest.param("Wire out, catheter out.", ["remove done wire", "remove done catheter"], id="two out"),
+    pytest.param("Filter retrieved.", ["remove done filter"], id="retrieved"),
+    pytest.param("Drain is in, eight French.", ["insert done drain | gauge 8 [Ch]"], id="its size afterwards"),
+    pytest.param(
+        "Give me an oh one four, no, an oh one eight wire.",
+        ["insert planned wire | wire_diameter 0.018 [in_i]"],
+        id="a slip put right",
+    ),
+    pytest.param(
+        "6F sheath in, 0.035 wire in.",
+        ["insert done sheath | gauge 6 [Ch]", "insert done wire | wire_diameter 0.035 [in_i]"],
+        id="as a recogniser writes it",
+    ),
+    pytest.param(
+        "If this fails I would use a re-entry catheter.", ["insert considered re-entry catheter"], id="if this fails"
+    ),
+    pytest.param(
+        "The first sheath, five French, was placed last week.", ["insert past sheath | gauge 5 [Ch]"], id="last week"
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), CASES)
+def test_devices(lines: str, events: list[str]) -> None:
+    assert told(lines) == events

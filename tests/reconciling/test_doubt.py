@@ -1,0 +1,118 @@
+"""Never silently wrong: what is odd is kept as it was said and marked, with what else it may be."""
+
+import pytest
+
+from extractor.model import FLAGS, Word
+
+from .telling import tell, tell_words, words_of
+
+SHEATH_IN = "Six French sheath is in."
+
+#: (lines, kind, value key, value as said, flag that must be there)
+MARKED = [
+    pytest.param(
+        "The six by forty balloon's across, up to one hundred and forty atmospheres.",
+        "inflation", "pressure", 140, "implausible", id="no balloon holds 140 atm",
+    ),
+    pytest.param(
+        "The six by forty balloon's across, up to ninety atmospheres.",
+        "inflation", "pressure", 90, "implausible", id="nor 90",
+    ),
+    pytest.param("Sixty French sheath is in.", "insert", "gauge", 60, "implausible", id="no sheath is 60 French"),
+    pytest.param(
+        "Total contrast nine thousand mils.", "total", "contrast_volume", 9000, "implausible", id="nine litres"
+    ),
+    pytest.param(
+        f"{SHEATH_IN}\nThere's a one hundred and eighty percent stenosis.",
+        "finding", "stenosis", 180, "implausible", id="more than all of it",
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "kind", "key", "value", "flag"), MARKED)
+def test_what_cannot_be_is_kept_and_marked(lines: str, kind: str, key: str, value: float, flag: str) -> None:
+    (found,) = [event.values[key] for event in tell(lines) if event.kind == kind]
+    assert found.value == value
+    assert flag in found.flags
+    assert found.review
+    assert found.confidence < 0.9
+
+
+#: (lines, kind, value key, flag): told, not asked to be looked at
+TOLD = [
+    pytest.param(
+        "Seven by forty balloon is across. Up to fourteen, sorry, sixteen atmospheres, and down.",
+        "inflation", "pressure", "corrected", id="put right",
+    ),
+    pytest.param("Inflate to about twelve atmospheres.", "inflation", "pressure", "approximate", id="about"),
+    pytest.param(
+        "The seven by forty balloon is up to fourteen.", "inflation", "pressure", "unit-assumed", id="no unit said"
+    ),
+    pytest.param("Heparin, three thousand, please.", "drug", "dose", "unit-assumed", id="a dose without unit"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "kind", "key", "flag"), TOLD)
+def test_why_is_told(lines: str, kind: str, key: str, flag: str) -> None:
+    (found,) = [event.values[key] for event in tell(lines) if event.kind == kind]
+    assert flag in found.flags
+
+
+def test_a_size_said_earlier_says_so() -> None:
+    first, second = tell("The seven by forty balloon is up to fourteen.\nDown.\nUp again to nine.")
+    assert "carried-over" not in first.values["diameter"].flags
+    assert "carried-over" in second.values["diameter"].flags
+    assert "carried-over" not in second.values["pressure"].flags
+
+
+def _unsure(words: tuple[Word, ...], text: str) -> tuple[Word, ...]:
+    """The same words, one of which the recogniser was unsure of."""
+    return tuple(word.model_copy(update={"probability": 0.2}) if word.text == text else word for word in words)
+
+
+def test_a_word_the_recogniser_was_unsure_of_marks_its_value_and_no_other() -> None:
+    words = _unsure(words_of("The six by forty balloon's across, up to fourteen atmospheres."), "fourteen")
+    (event,) = tell_words(words)
+    assert "unsure-word" in event.values["pressure"].flags
+    assert event.values["pressure"].review
+    assert not event.values["diameter"].review
+
+
+def test_a_value_that_rests_on_a_repaired_word_is_marked() -> None:
+    """A form of "atmospheres" a recogniser wrote: read as meant, kept as heard, and to be looked at."""
+    (event,) = tell("The six by forty balloon's across, up to fourteen hemispheres.")
+    pressure = event.values["pressure"]
+    assert (pressure.value, pressure.unit, pressure.heard) == (14, "atm", "fourteen hemispheres.")
+    assert "repaired-word" in pressure.flags
+    assert pressure.review
+
+
+def test_talk_about_cases_is_all_doubt() -> None:
+    """A meeting, not a procedure: what sounds done is marked."""
+    talk = """Last year we had a patient with an occlusion.
+    They did an angioplasty in March, and the scan in April showed a stenosis.
+    I would use a stent. Maybe a drug coated balloon. There is an aneurysm on the CT of last week.
+    There's a stenosis on this picture."""
+    assert [event for event in tell(talk) if event.status == "done" and not event.review] == []
+
+
+#: What a whole case may hold that nothing may break.
+SOUND = [
+    pytest.param(SHEATH_IN, id="one line"),
+    pytest.param("Up to fourteen, sorry, sixteen. No. Twelve. Eighty by six. Oh oh oh. Down.", id="muddle"),
+    pytest.param("mils atmospheres French by by by at at of the. And.", id="units alone"),
+    pytest.param("0 0 0 0.014 .018 5,000 5x x5 6F F6 1/2 ½ 3-4 100%", id="figures alone"),
+    pytest.param("...", id="marks alone"),
+    pytest.param("Ünïcode ßheath 六 French", id="other letters"),
+]
+
+
+@pytest.mark.parametrize("lines", SOUND)
+def test_every_event_is_whole(lines: str) -> None:
+    """Word ranges lie inside the words, times follow the words, flags are known, no value is without its words."""
+    words = words_of(lines)
+    for event in tell_words(words):
+        ranges = [event.words, *(value.words for value in event.values.values())]
+        assert all(0 <= first < past <= len(words) for first, past in ranges)
+        assert words[event.words[0]].start_ms == event.start_ms <= event.end_ms <= words[-1].end_ms
+        assert {*event.flags, *(flag for value in event.values.values() for flag in value.flags)} <= FLAGS.keys()

@@ -1,0 +1,47 @@
+"""Drugs: an order is planned until somebody says it is in."""
+
+import pytest
+
+from .telling import told
+
+CASES = [
+    pytest.param("Heparin, three thousand, please.", ["drug planned heparin | dose 3000 [iU]"], id="ordered"),
+    pytest.param("Five thousand units of heparin given.", ["drug done heparin | dose 5000 [iU]"], id="given"),
+    pytest.param(
+        """Heparin, three thousand, please.
+        Heparin's in.""",
+        ["drug planned heparin | dose 3000 [iU]", "drug done heparin | dose 3000 [iU]"],
+        id="ordered, then in, with its dose",
+    ),
+    pytest.param(
+        """A hundred micrograms of GTN, please.
+        GTN is in.""",
+        ["drug planned GTN | dose 100 ug", "drug done GTN | dose 100 ug"],
+        id="micrograms",
+    ),
+    pytest.param(
+        "Ten mils of one percent lidocaine in.",
+        ["drug done lidocaine | dose 10 mL"],
+        id="a concentration is no dose",
+    ),
+    pytest.param(
+        "Midazolam two milligrams and fentanyl fifty micrograms given.",
+        ["drug done midazolam | dose 2 mg", "drug done fentanyl | dose 50 ug"],
+        id="two in one sentence",
+    ),
+    pytest.param("Give a gram of cefazolin, please.", ["drug planned cefazolin | dose 1 g"], id="a gram"),
+    pytest.param("No heparin today.", ["drug negated heparin"], id="ruled out"),
+    pytest.param(
+        "The maximum dose of lidocaine is twenty mils.", ["drug quoted lidocaine | dose 20 mL"], id="a rule of dosing"
+    ),
+    pytest.param(
+        "Clopidogrel seventy-five milligrams daily from tomorrow.",
+        ["drug planned clopidogrel | dose 75 mg"],
+        id="from tomorrow",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), CASES)
+def test_drugs(lines: str, events: list[str]) -> None:
+    assert told(lines) == events

@@ -1,0 +1,69 @@
+"""What is seen, ruled out, feared, known from before; and what is measured now."""
+
+import pytest
+
+from .telling import tell, told
+
+CASES = [
+    pytest.param(
+        "There's an eighty percent stenosis in the mid SFA.",
+        ["finding done stenosis | stenosis 80 %"],
+        id="a share of the vessel",
+    ),
+    pytest.param(
+        "There is a ninety percent stenosis, eight centimetres long, in the right superficial femoral artery.",
+        ["finding done stenosis | length 8 cm, stenosis 90 %"],
+        id="share and length",
+    ),
+    pytest.param("The popliteal is occluded.", ["finding done occlusion"], id="as a verb"),
+    pytest.param("Three vessel run-off.", ["finding done run-off"], id="run-off"),
+    pytest.param("Type two endoleak.", ["finding done endoleak"], id="endoleak"),
+    pytest.param("There's a waist.", ["finding done waist"], id="a waist"),
+    pytest.param("Some spasm in the tibial.", ["finding done spasm"], id="spasm"),
+    pytest.param(
+        "No dissection, no extravasation.",
+        ["finding negated dissection", "finding negated extravasation"],
+        id="two ruled out",
+    ),
+    pytest.param(
+        "No dissection or perforation.",
+        ["finding negated dissection", "finding negated perforation"],
+        id="one no for two",
+    ),
+    pytest.param(
+        "No dissection, but there is some spasm.",
+        ["finding negated dissection", "finding done spasm"],
+        id="a but turns it",
+    ),
+    pytest.param("I'm worried about a perforation.", ["finding considered perforation"], id="feared"),
+    pytest.param("There might be a small dissection.", ["finding considered dissection"], id="might be"),
+    pytest.param("CT last week showed an aneurysm.", ["finding past aneurysm"], id="last week's scan"),
+    pytest.param(
+        "The reference vessel measures five point five millimetres.",
+        ["measure done | diameter 5.5 mm"],
+        id="a measured vessel",
+    ),
+    pytest.param("Gradient is eighteen millimetres of mercury.", ["measure done | gradient 18 mm[Hg]"], id="gradient"),
+    pytest.param("The ACT is two hundred and thirty-eight.", ["measure done | act 238 s"], id="ACT"),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), CASES)
+def test_findings(lines: str, events: list[str]) -> None:
+    assert told(lines) == events
+
+
+PLACES = [
+    pytest.param(
+        "There's an eighty percent stenosis in the mid SFA.", "superficial femoral artery", None, "mid", id="part"
+    ),
+    pytest.param("Stenosis in the right common iliac artery.", "common iliac artery", "right", None, id="side"),
+    pytest.param("Thrombus in the popliteal.", "popliteal artery", None, None, id="short name"),
+]
+
+
+@pytest.mark.parametrize(("lines", "name", "side", "part"), PLACES)
+def test_where_it_is_seen(lines: str, name: str, side: str | None, part: str | None) -> None:
+    (event,) = tell(lines)
+    assert event.site is not None
+    assert (event.site.name, event.site.side, event.site.part) == (name, side, part)

@@ -1,0 +1,37 @@
+"""Injections of contrast: volume at rate, frames, by hand, the same again."""
+
+import pytest
+
+from .telling import told
+
+CASES = [
+    pytest.param(
+        "First run, eight mils at four, three frames a second... and run.",
+        ["run done | frame_rate 3 /s, rate 4 mL/s, volume 8 mL"],
+        id="volume at rate, with frames",
+    ),
+    pytest.param(
+        """Run please, ten mils at five.
+        Go.""",
+        ["run done | rate 5 mL/s, volume 10 mL"],
+        id="set up, then go",
+    ),
+    pytest.param("Check run, five mils by hand... and go.", ["run done | volume 5 mL"], id="by hand has no rate"),
+    pytest.param(
+        """Run, ten mils at five, three frames a second... go.
+        Another run, same again... and go.""",
+        [
+            "run done | frame_rate 3 /s, rate 5 mL/s, volume 10 mL",
+            "run done | frame_rate 3 /s, rate 5 mL/s, volume 10 mL",
+        ],
+        id="the same again",
+    ),
+    pytest.param(
+        "Cone beam spin, forty mils at four... and go.", ["run done | rate 4 mL/s, volume 40 mL"], id="a spin"
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), CASES)
+def test_runs(lines: str, events: list[str]) -> None:
+    assert told(lines) == events

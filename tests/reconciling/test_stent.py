@@ -1,0 +1,58 @@
+"""Stents: released, or opened by a balloon; asked for, ruled out, of years ago."""
+
+import pytest
+
+from .telling import told
+
+CASES = [
+    pytest.param(
+        """Six by one hundred self-expanding stent, please.
+        Stent's across. Deploying. And it's fully deployed.""",
+        ["stent planned stent | diameter 6 mm, length 100 mm", "stent done stent | diameter 6 mm, length 100 mm"],
+        id="asked for, then released",
+    ),
+    pytest.param(
+        "Balloon-mounted stent, seven by twenty-nine. It's in position. Up to ten atmospheres, and down.",
+        ["stent done stent | diameter 7 mm, length 29 mm, pressure 10 atm"],
+        id="opened by its balloon is one event with its pressure",
+    ),
+    pytest.param(
+        """Covered stent, eight by fifty, deployed.
+        Post-dilating with a seven by forty to twelve atmospheres.""",
+        [
+            "stent done stent | diameter 8 mm, length 50 mm",
+            "inflation done balloon | diameter 7 mm, length 40 mm, pressure 12 atm",
+        ],
+        id="dilating it afterwards is an inflation of its own",
+    ),
+    pytest.param(
+        "A double pigtail ureteric stent, seven French by twenty-four centimetres, was deployed.",
+        ["stent done stent | gauge 7 [Ch], length 24 cm"],
+        id="a ureteric stent has a gauge",
+    ),
+    pytest.param(
+        """Stent, seven by sixty, please.
+        We're not putting that stent in.""",
+        ["stent planned stent | diameter 7 mm, length 60 mm", "stent negated stent | diameter 7 mm, length 60 mm"],
+        id="asked for, then ruled out",
+    ),
+    pytest.param("We are not putting a stent in.", ["stent negated stent"], id="ruled out"),
+    pytest.param(
+        "We might need a stent, six by forty.",
+        ["stent considered stent | diameter 6 mm, length 40 mm"],
+        id="might need",
+    ),
+    pytest.param(
+        "He had a stent last year, six by eighty.", ["stent past stent | diameter 6 mm, length 80 mm"], id="last year"
+    ),
+    pytest.param(
+        "The chart for the stent says six point three at fourteen.",
+        ["stent quoted | diameter 6.3 mm, pressure 14 atm"],
+        id="its chart",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), CASES)
+def test_stents(lines: str, events: list[str]) -> None:
+    assert told(lines) == events

@@ -1,0 +1,65 @@
+"""Talk that is no event: vital signs, gantry angles, clock times, biscuits; and whole stories put together."""
+
+import pytest
+
+from .telling import told
+
+TALK = [
+    pytest.param("Good morning everybody, is the tea made?", id="greeting"),
+    pytest.param("Heart rate eighty, blood pressure one forty over eighty.", id="vital signs"),
+    pytest.param("Rotate to thirty degrees left anterior oblique.", id="gantry angle"),
+    pytest.param("It's ten past nine. Music up a bit, please. Room temperature is nineteen.", id="clock and music"),
+    pytest.param("Can somebody turn the lights down.", id="lights"),
+    pytest.param("There are fourteen biscuits in the tin.", id="biscuits"),
+    pytest.param("He weighs eighty kilos and he is seventy-two.", id="weight and age"),
+    pytest.param("Breathe in, and hold your breath.", id="breath hold"),
+]
+
+
+@pytest.mark.parametrize("lines", TALK)
+def test_no_event(lines: str) -> None:
+    assert told(lines) == []
+
+
+def test_a_short_case_from_puncture_to_totals() -> None:
+    case = """Right common femoral punctured under ultrasound. Good blood back.
+    Six French sheath is in.
+    Five thousand of heparin, please.
+    Heparin's in.
+    Oh three five wire is down in the popliteal.
+    The six by forty balloon's across. Going up, four, eight, ten atmospheres.
+    Hold for one minute.
+    And down.
+    Check run, five mils by hand... and go.
+    No dissection.
+    Wire's out. Sheath's out, I'm pressing, ten minutes.
+    Total contrast forty mils, screening six minutes."""
+    assert told(case) == [
+        "access done",
+        "insert done sheath | gauge 6 [Ch]",
+        "drug planned heparin | dose 5000 [iU]",
+        "drug done heparin | dose 5000 [iU]",
+        "insert done wire | wire_diameter 0.035 [in_i]",
+        "inflation done balloon | diameter 6 mm, duration 1 min, length 40 mm, pressure 10 atm",
+        "run done | volume 5 mL",
+        "finding negated dissection",
+        "remove done wire | wire_diameter 0.035 [in_i]",
+        "remove done sheath | gauge 6 [Ch]",
+        "closure done | duration 10 min, gauge 6 [Ch]",
+        "total done | contrast_volume 40 mL, fluoro_time 6 min",
+    ]
+
+
+def test_the_same_case_dictated() -> None:
+    case = """A five French sheath was placed in the right common femoral artery.
+    The stenosis was dilated with a six by forty balloon to ten atmospheres for one minute.
+    Five thousand units of heparin were given.
+    The sheath was removed and manual pressure was applied for ten minutes."""
+    happened = [line for line in told(case) if not line.startswith("finding")]
+    assert happened == [
+        "insert done sheath | gauge 5 [Ch]",
+        "inflation done balloon | diameter 6 mm, duration 1 min, length 40 mm, pressure 10 atm",
+        "drug done heparin | dose 5000 [iU]",
+        "remove done sheath | gauge 5 [Ch]",
+        "closure done | duration 10 min, gauge 5 [Ch]",
+    ]
