@@ -1,0 +1,163 @@
+"""The trade as data: what is shipped loads and keeps its own examples; a mistake is told by file, table and key."""
+
+from pathlib import Path
+
+import pytest
+
+from extractor.errors import LexiconError
+from extractor.lexicon import TABLES, Cue, Entry, Unit, folder, load
+from extractor.model import Word
+from extractor.reading.quantities import read_figures, unit_forms
+from extractor.reading.statements import Reader
+from extractor.reading.terms import TermFinder
+from extractor.reading.tokens import tokenise
+
+LEXICON = load()
+#: Tables whose entries are looked up as terms; the others have readers of their own.
+TERMS = [table for table in TABLES if table not in {"unit", "limit", "misheard"}]
+
+
+@pytest.fixture(scope="module")
+def finder() -> TermFinder:
+    return TermFinder(LEXICON)
+
+
+@pytest.fixture(scope="module")
+def reader() -> Reader:
+    return Reader(LEXICON)
+
+
+@pytest.fixture
+def site(tmp_path: Path) -> Path:
+    """A site's own folder, still empty."""
+    place = tmp_path / "site"
+    place.mkdir()
+    return place
+
+
+# --- loading
+
+
+@pytest.mark.parametrize("table", TABLES)
+def test_every_table_is_shipped_with_entries(table: str) -> None:
+    assert getattr(LEXICON, table)
+
+
+def test_every_file_is_hashed_under_its_own_name() -> None:
+    assert set(LEXICON.files) == {path.name for path in folder().glob("*.toml")}
+    assert all(len(digest) == 64 for digest in LEXICON.files.values())
+
+
+DRUG = '[[drug]]\nname = "saline"\nspoken = ["salty water"]\nunit = "mL"\n'
+MISTAKES = {
+    "bad TOML": ("[[drug]\n", "not valid TOML"),
+    "not UTF-8": (b"[[drug]]\nname = '\xff'\n", "not valid TOML"),
+    "unknown table": ('[[potion]]\nname = "x"\n', "unknown table [[potion]]; known are device,"),
+    "not a list": ('[drug]\nname = "x"\n', "table [drug] must be written [[drug]]"),
+    "a bare key": ("drug = 3\n", "table [drug] must be written [[drug]]"),
+    "missing key": (DRUG + '[[drug]]\nspoken = ["x"]\nunit = "mg"\n', "[[drug]] number 2, key 'name': Field required"),
+    "unknown key": (DRUG + "strength = 2\n", "[[drug]] number 1, key 'strength'"),
+    "nothing spoken": ('[[finding]]\nname = "x"\nspoken = []\n', "[[finding]] number 1, key 'spoken'"),
+    "unit of a dose": (DRUG.replace('"mL"', '"drops"'), "[[drug]] number 1, key 'unit': Value error, unit 'drops'"),
+    "code of a unit": (
+        '[[unit]]\ncode = "furlong"\nquantity = "length"\nspoken = ["furlong"]\n',
+        "[[unit]] number 1, key 'code': Value error, code 'furlong' is none of mm",
+    ),
+    "value of a limit": (
+        '[[limit]]\nkind = "inflation"\nvalue = "mood"\nunit = "atm"\nlow = 1\nhigh = 2\n',
+        "[[limit]] number 1, key 'value'",
+    ),
+    "status of a cue": ('[[cue]]\nstatus = "hoped"\nspoken = ["x"]\n', "[[cue]] number 1, key 'status'"),
+}
+
+
+@pytest.mark.parametrize(("text", "said"), MISTAKES.values(), ids=MISTAKES)
+def test_a_mistake_is_told_by_file_table_and_key(site: Path, text: str | bytes, said: str) -> None:
+    path = site / "ours.toml"
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    with pytest.raises(LexiconError) as told:
+        load(site)
+    assert str(told.value).startswith(f"{path}: ")
+    assert said in str(told.value)
+
+
+def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
+    with pytest.raises(LexiconError, match="no such folder"):
+        load(tmp_path / "nowhere")
+
+
+def test_a_folder_without_lexicons_is_told(site: Path) -> None:
+    with pytest.raises(LexiconError, match=r"holds no \.toml file"):
+        load(site)
+
+
+# --- a site's own folder
+
+
+def test_a_site_adds_an_entry(site: Path) -> None:
+    (site / "ours.toml").write_text(DRUG, encoding="utf-8")
+    lexicon = load(site)
+    assert [drug for drug in lexicon.drug if drug not in LEXICON.drug] == [lexicon.drug[-1]]
+    assert lexicon.drug[-1].name == "saline"
+    assert set(lexicon.files) == {*LEXICON.files, "site/ours.toml"}
+    assert [term.found[0][1] for term in TermFinder(lexicon).find(tokenise(["salty", "water"]))] == [lexicon.drug[-1]]
+
+
+def test_a_site_replaces_an_entry_of_ours(site: Path) -> None:
+    text = '[[drug]]\nname = "heparin"\nspoken = ["heparin", "thinner"]\nunit = "mg"\n'
+    (site / "drugs.toml").write_text(text, encoding="utf-8")
+    lexicon = load(site)
+    assert [drug.unit for drug in lexicon.drug if drug.name == "heparin"] == ["mg"]
+    assert len(lexicon.drug) == len(LEXICON.drug)
+    assert lexicon.files["drugs.toml"] == LEXICON.files["drugs.toml"]
+    assert "site/drugs.toml" in lexicon.files
+
+
+# --- the examples beside the entries
+
+
+def sentences(key: str, *tables: str) -> list[object]:
+    """Every example (or counter-example) of some tables as (entry, sentence)."""
+    return [
+        pytest.param(entry, sentence, id=f"{table} {_label(entry)}: {sentence}")
+        for table in tables
+        for entry in getattr(LEXICON, table)
+        for sentence in getattr(entry, key)
+    ]
+
+
+def _label(entry: Entry) -> str:
+    return next(str(getattr(entry, key)) for key in ("name", "status", "code") if hasattr(entry, key))
+
+
+def found(finder: TermFinder, sentence: str) -> list[Entry]:
+    return [entry for term in finder.find(tokenise(sentence.split())) for _, entry in term.found]
+
+
+@pytest.mark.parametrize(("entry", "sentence"), sentences("examples", *TERMS))
+def test_an_entry_is_found_in_its_example(finder: TermFinder, entry: Entry, sentence: str) -> None:
+    assert entry in found(finder, sentence)
+
+
+@pytest.mark.parametrize(("entry", "sentence"), sentences("counter_examples", *TERMS))
+def test_an_entry_is_not_found_in_its_counter_example(finder: TermFinder, entry: Entry, sentence: str) -> None:
+    assert entry not in found(finder, sentence)
+
+
+@pytest.mark.parametrize(("entry", "sentence"), sentences("examples", "unit"))
+def test_a_unit_is_found_right_after_the_number(entry: Unit, sentence: str) -> None:
+    figures = read_figures(tokenise(sentence.split()), unit_forms(LEXICON))
+    assert entry.code in {part.unit for figure in figures for part in figure.parts}
+
+
+@pytest.mark.parametrize(("entry", "sentence"), sentences("examples", "cue"))
+def test_a_cue_tells_the_status_of_something_in_its_example(reader: Reader, entry: Cue, sentence: str) -> None:
+    words = [Word(text=text, start_ms=i * 300, end_ms=i * 300 + 250) for i, text in enumerate(sentence.split())]
+    read, _ = reader.read(words)
+    assert entry.status in {item.status for part in read for item in part.items}
+
+
+def test_there_are_examples_to_check() -> None:
+    """An empty table of examples would pass every test above."""
+    assert len(sentences("examples", *TERMS)) > 10
+    assert len(sentences("examples", "unit")) > 30
