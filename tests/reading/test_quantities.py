@@ -1,0 +1,104 @@
+"""Tokens -> figures: numbers with their units, sizes, pairs, and slips put right at once."""
+
+import pytest
+
+from extractor.lexicon import Lexicon
+from extractor.reading.quantities import Figure, read_figures, unit_forms
+from extractor.reading.tokens import tokenise
+
+from .small import SMALL, items
+
+UNITS = unit_forms(SMALL)
+
+
+def figures(text: str) -> list[Figure]:
+    return read_figures(tokenise(text.split()), UNITS)
+
+
+def line_of(figure: Figure) -> str:
+    """A figure as ``14 atm``, ``5 by 80``, ``8 mL at 4``."""
+    parts = [" ".join(filter(None, (f"{part.value:g}", part.unit))) for part in figure.parts]
+    return f" {figure.joint} ".join(parts)
+
+
+#: (what is said, the figures)
+READ = [
+    pytest.param("fourteen atmospheres", ["14 atm"], id="number and unit"),
+    pytest.param("14 atm", ["14 atm"], id="as digits"),
+    pytest.param("6F", ["6 [Ch]"], id="grown together"),
+    pytest.param("six french and eight french", ["6 [Ch]", "8 [Ch]"], id="two"),
+    pytest.param("seven hundred micron", ["0.7 mm"], id="stored in the unit's code"),
+    pytest.param("half a minute", ["0.5 min"], id="half a minute"),
+    pytest.param("a minute and a half", ["1.5 min"], id="a minute and a half"),
+    pytest.param("two and a half minutes", ["2.5 min"], id="two and a half minutes"),
+    pytest.param("two minutes and a half", ["2.5 min"], id="two minutes and a half"),
+    pytest.param("one full minute", ["1 min"], id="a word between number and unit"),
+    pytest.param("three frames a second", ["3 /s"], id="the longest form of a unit"),
+    pytest.param("five mils a second", ["5 mL/s"], id="a rate, not a volume"),
+    pytest.param("one hundred and eighty", ["180"], id="no unit said"),
+    pytest.param("eighty-five percent", ["85 %"], id="a share"),
+    pytest.param("five by eighty", ["5 by 80"], id="a size"),
+    pytest.param("5x80", ["5 by 80"], id="a size grown together"),
+    pytest.param("two point five by fifteen millimetres", ["2.5 by 15 mm"], id="a size with a unit"),
+    pytest.param("six by um forty", ["6 by 40"], id="a size with a filler"),
+    pytest.param("eight mils at four", ["8 mL at 4"], id="volume at rate"),
+    pytest.param("five mils a second for fifteen mils", ["5 mL/s for 15 mL"], id="rate for volume"),
+    pytest.param("seven point two at eighteen", ["7.2 at 18"], id="a chart"),
+    pytest.param("ten at five for two minutes", ["10 at 5", "2 min"], id="a time is no part of a pair"),
+    pytest.param("the one in the corner, that one", [], id="a pronoun is no number"),
+    pytest.param("nothing", [], id="none"),
+]
+
+
+@pytest.mark.parametrize(("said", "read"), READ)
+def test_figures(said: str, read: list[str]) -> None:
+    assert [line_of(figure) for figure in figures(said)] == read
+
+
+@pytest.mark.parametrize("said", ["about ten mils", "roughly ten mils"], ids=["about", "roughly"])
+def test_about_is_told(said: str) -> None:
+    (figure,) = figures(said)
+    assert "approximate" in figure.parts[0].flags
+
+
+def test_a_number_with_two_readings_says_so() -> None:
+    (figure,) = figures("one eight units")
+    (part,) = figure.parts
+    assert "two-readings" in part.flags
+
+
+def test_a_figure_knows_its_words() -> None:
+    first, second = figures("hold it at fourteen atmospheres for two minutes")
+    assert (first.parts[0].words, first.parts[0].heard) == ((3, 5), "fourteen atmospheres")
+    assert second.parts[0].words == (6, 8)
+
+
+def test_without_units_there_are_numbers_only() -> None:
+    found = read_figures(tokenise("fourteen atmospheres".split()), unit_forms(Lexicon()))
+    assert [line_of(figure) for figure in found] == ["14"]
+
+
+#: (what is said, the figures that stand, whether the last carries "corrected")
+SLIPS = [
+    pytest.param("to twelve, sorry, fourteen atmospheres", ["14 atm"], True, id="sorry"),
+    pytest.param("to twelve atmospheres, sorry, fourteen", ["14 atm"], True, id="the unit of the slip stays"),
+    pytest.param("to twelve... no, fourteen", ["14"], True, id="no"),
+    pytest.param("twelve, make that fourteen atmospheres", ["14 atm"], True, id="make that"),
+    pytest.param("fifteen, not fifty", ["15"], False, id="denied, not put right"),
+    pytest.param("fifty, five zero, units", ["50"], False, id="the same digit by digit"),
+    pytest.param("twelve, fourteen, sixteen", ["12", "14", "16"], False, id="a count is no slip"),
+    pytest.param("twelve atmospheres, sorry, thirty seconds", ["12 atm", "30 s"], False, id="another unit is no slip"),
+    pytest.param("twelve. Sorry about that. Fourteen", ["12", "14"], False, id="sorry for something else"),
+]
+
+
+@pytest.mark.parametrize(("said", "stand", "flagged"), SLIPS)
+def test_slips(said: str, stand: list[str], flagged: bool) -> None:
+    found = [item.figures["value"] for item in items(said, "quantity")]
+    assert [" ".join(filter(None, (f"{each.value:g}", each.unit))) for each in found] == stand
+    assert ("corrected" in found[-1].flags) is flagged
+
+
+def test_a_slip_keeps_its_words() -> None:
+    (item,) = items("to twelve, sorry, fourteen atmospheres", "quantity")
+    assert item.figures["value"].words == (1, 5)
