@@ -1,0 +1,59 @@
+"""The needle finds the vessel: one access for one hole, however often it is told."""
+
+import pytest
+
+from .telling import told
+
+CASES = [
+    pytest.param(
+        "Left radial, needle in, good flash, I'm in.",
+        ["access done"],
+        id="left radial",
+    ),
+    pytest.param(
+        "The right common femoral artery was punctured under ultrasound guidance.",
+        ["access done"],
+        id="dictated",
+    ),
+    pytest.param(
+        "Brachial punctured, blood back. Five French sheath's in.",
+        ["access done", "insert done sheath | gauge 5 [Ch]"],
+        id="with its sheath",
+    ),
+    pytest.param(
+        """Left groin punctured, blood back. Six French sheath in.
+        Right groin punctured now, blood back. Seven French sheath in.""",
+        ["access done", "insert done sheath | gauge 6 [Ch]", "access done", "insert done sheath | gauge 7 [Ch]"],
+        id="two punctures",
+    ),
+    pytest.param(
+        "If that fails we could go from the left arm with a puncture of the brachial.",
+        ["access considered"],
+        id="if that fails",
+    ),
+    pytest.param(
+        "Last month they punctured the left groin.",
+        ["access past"],
+        id="last time",
+    ),
+    pytest.param(
+        "We are not going to puncture the left side.",
+        ["access negated"],
+        id="not the left",
+    ),
+    pytest.param(
+        "Needle in... no, missed it. Again. There's the flash, we're in.",
+        ["access done"],
+        id="missed, then in",
+    ),
+    pytest.param(
+        "Retrograde puncture of the posterior tibial, and I have blood back.",
+        ["access done"],
+        id="retrograde",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), CASES)
+def test_access(lines: str, events: list[str]) -> None:
+    assert told(lines) == events
