@@ -80,6 +80,52 @@ CASES = [
     pytest.param(
         "The first sheath, five French, was placed last week.", ["insert past sheath | gauge 5 [Ch]"], id="last week"
     ),
+    pytest.param(
+        "The wire is across the lesion.",
+        ["insert done wire"],
+        id="down and across",
+    ),
+    pytest.param(
+        "We might need a microcatheter.",
+        ["insert considered microcatheter"],
+        id="might",
+    ),
+    pytest.param(
+        "Next I'd like the cobra, five French.",
+        ["insert planned catheter | gauge 5 [Ch]"],
+        id="next",
+    ),
+    pytest.param(
+        "A six French guide catheter was advanced over the wire.",
+        ["insert done guide catheter | gauge 6 [Ch]"],
+        id="dictated in the passive",
+    ),
+    pytest.param(
+        "The catheter was withdrawn.",
+        ["remove done catheter"],
+        id="dictated removal",
+    ),
+    pytest.param(
+        """Seven French sheath, please.
+        Seven French sheath.""",
+        ["insert planned sheath | gauge 7 [Ch]"],
+        id="read back adds nothing",
+    ),
+    pytest.param(
+        "Six French sheath please... sorry, make that seven French.",
+        ["insert planned sheath | gauge 7 [Ch]"],
+        id="changed mind",
+    ),
+    pytest.param(
+        "Snare's up. Caught it. Snare's out.",
+        ["insert done snare", "remove done snare"],
+        id="snare in then out",
+    ),
+    pytest.param(
+        "Is the wire across? Yes, wire's across.",
+        ["insert done wire"],
+        id="question answered",
+    ),
 ]
 
 
