@@ -138,6 +138,78 @@ CASES = [
         id="might",
     ),
     pytest.param("We are not going to balloon that.", ["inflation negated balloon"], id="not going to"),
+    pytest.param(
+        "Six by forty balloon's across. Up to eight atmospheres, hold it... and on up to twelve. Down.",
+        ["inflation done balloon | diameter 6 mm, length 40 mm, pressure 12 atm"],
+        id="two pressures, topped up",
+    ),
+    pytest.param(
+        "Seven by forty balloon's across. Up to twelve, sorry, fourteen atmospheres. Down.",
+        ["inflation done balloon | diameter 7 mm, length 40 mm, pressure 14 atm"],
+        id="corrected",
+    ),
+    pytest.param(
+        "Five by forty, no, five by sixty balloon, please.",
+        ["inflation planned balloon | diameter 5 mm, length 60 mm"],
+        id="size corrected",
+    ),
+    pytest.param(
+        """Six by sixty balloon's across. Up to ten atmospheres. Down.
+        Same again to twelve. Down.""",
+        [
+            "inflation done balloon | diameter 6 mm, length 60 mm, pressure 10 atm",
+            "inflation done balloon | diameter 6 mm, length 60 mm, pressure 12 atm",
+        ],
+        id="same again higher",
+    ),
+    pytest.param(
+        "Six by sixty balloon's across. Ten atmospheres. Hold it for a minute and a half. Down.",
+        ["inflation done balloon | diameter 6 mm, duration 1.5 min, length 60 mm, pressure 10 atm"],
+        id="hold in words",
+    ),
+    pytest.param(
+        "The lesion was dilated with a four by eighty balloon to eight atmospheres for two minutes.",
+        ["inflation done balloon | diameter 4 mm, duration 2 min, length 80 mm, pressure 8 atm"],
+        id="dictated",
+    ),
+    pytest.param(
+        "No balloon today.",
+        ["inflation negated balloon"],
+        id="no balloon",
+    ),
+    pytest.param(
+        "High pressure balloon, eight by forty, is in. Twenty... twenty-four atmospheres. Down.",
+        ["inflation done balloon | diameter 8 mm, length 40 mm, pressure 24 atm"],
+        id="high pressure balloon",
+    ),
+    pytest.param(
+        "We could always balloon it again in six months.",
+        ["inflation considered balloon"],
+        id="could come back",
+    ),
+    pytest.param(
+        "Five by forty balloon's across. Two, four, six, stop there. Hold. Down.",
+        ["inflation done balloon | diameter 5 mm, length 40 mm, pressure 6 atm"],
+        id="counting to nominal, stopped",
+    ),
+    pytest.param(
+        """Six by sixty balloon's across. Up to ten atmospheres. Thirty seconds. Down.
+        Up again to ten atmospheres. Ninety seconds. Down.""",
+        [
+            "inflation done balloon | diameter 6 mm, duration 30 s, length 60 mm, pressure 10 atm",
+            "inflation done balloon | diameter 6 mm, duration 90 s, length 60 mm, pressure 10 atm",
+        ],
+        id="interrupted",
+    ),
+    pytest.param(
+        """Give me the six by sixty balloon.
+        No, we don't need that balloon.""",
+        [
+            "inflation planned balloon | diameter 6 mm, length 60 mm",
+            "inflation negated balloon | diameter 6 mm, length 60 mm",
+        ],
+        id="retracted",
+    ),
 ]
 
 
