@@ -50,6 +50,32 @@ CASES = [
         ["stent quoted | diameter 6.3 mm, pressure 14 atm"],
         id="its chart",
     ),
+    pytest.param(
+        """Six by sixty stent deployed.
+        Second stent, six by forty, overlapping, deployed.""",
+        ["stent done stent | diameter 6 mm, length 60 mm", "stent done stent | diameter 6 mm, length 40 mm"],
+        id="two stents",
+    ),
+    pytest.param(
+        "A seven by eighty self-expanding stent was deployed.",
+        ["stent done stent | diameter 7 mm, length 80 mm"],
+        id="dictated",
+    ),
+    pytest.param(
+        "We're going to put a seven by sixty stent in.",
+        ["stent planned stent | diameter 7 mm, length 60 mm"],
+        id="going to",
+    ),
+    pytest.param(
+        "Stent please, six by eighty, no, six by one hundred.",
+        ["stent planned stent | diameter 6 mm, length 100 mm"],
+        id="correction of size",
+    ),
+    pytest.param(
+        "The metal stent, ten by sixty, is deployed.",
+        ["stent done stent | diameter 10 mm, length 60 mm"],
+        id="biliary",
+    ),
 ]
 
 
