@@ -28,6 +28,32 @@ CASES = [
         id="could",
     ),
     pytest.param("No coil here.", ["embolise negated coil"], id="ruled out"),
+    pytest.param(
+        "Coil one, six by twenty, is in. Coil two, five by fifteen, is in.",
+        ["embolise done coil | diameter 6 mm, length 20 cm", "embolise done coil | diameter 5 mm, length 15 cm"],
+        id="three coils counted",
+    ),
+    pytest.param(
+        "We might use glue.",
+        ["embolise considered glue"],
+        id="might glue",
+    ),
+    pytest.param(
+        "Twelve millimetre vascular plug, please.",
+        ["embolise planned plug | diameter 12 mm"],
+        id="plug asked",
+    ),
+    pytest.param(
+        "Coil please, six by twenty, sorry, seven by twenty.",
+        ["embolise planned coil | diameter 7 mm, length 20 cm"],
+        id="corrected",
+    ),
+    pytest.param(
+        """Six by twenty coil is in, detached.
+        Another one, same size, is in, detached.""",
+        ["embolise done coil | diameter 6 mm, length 20 cm", "embolise done coil | diameter 6 mm, length 20 cm"],
+        id="another the same",
+    ),
 ]
 
 
