@@ -29,6 +29,42 @@ CASES = [
     pytest.param(
         "Cone beam spin, forty mils at four... and go.", ["run done | rate 4 mL/s, volume 40 mL"], id="a spin"
     ),
+    pytest.param(
+        "Hand injection, five mils... go.",
+        ["run done | volume 5 mL"],
+        id="hand puff",
+    ),
+    pytest.param(
+        "No more runs.",
+        ["run negated"],
+        id="no more",
+    ),
+    pytest.param(
+        "Run please, ten, sorry, twelve mils at six... go.",
+        ["run done | rate 6 mL/s, volume 12 mL"],
+        id="corrected volume",
+    ),
+    pytest.param(
+        "Aortogram, fifteen a second for thirty... and go.",
+        ["run done | rate 15 mL/s, volume 30 mL"],
+        id="rate for total",
+    ),
+    pytest.param(
+        "Venogram, ten mils by hand, and go.",
+        ["run done | volume 10 mL"],
+        id="venogram",
+    ),
+    pytest.param(
+        "Run at two frames a second... go.",
+        ["run done | frame_rate 2 /s"],
+        id="frames alone",
+    ),
+    pytest.param(
+        """Run, ten mils at five... go.
+        Check run by hand, and go.""",
+        ["run done | rate 5 mL/s, volume 10 mL", "run done"],
+        id="by hand after the pump",
+    ),
 ]
 
 
