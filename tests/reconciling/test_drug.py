@@ -39,6 +39,57 @@ CASES = [
         ["drug planned clopidogrel | dose 75 mg"],
         id="from tomorrow",
     ),
+    pytest.param(
+        "Heparin, five thousand, given.",
+        ["drug done heparin | dose 5000 [iU]"],
+        id="given, afterwards",
+    ),
+    pytest.param(
+        "He had aspirin this morning at home.",
+        ["drug past aspirin"],
+        id="at home this morning",
+    ),
+    pytest.param(
+        "Heparin four, no, five thousand please.",
+        ["drug planned heparin | dose 5000 [iU]"],
+        id="corrected",
+    ),
+    pytest.param(
+        "We may need protamine later.",
+        ["drug considered protamine"],
+        id="may need",
+    ),
+    pytest.param(
+        "Fentanyl fifty micrograms was given.",
+        ["drug done fentanyl | dose 50 ug"],
+        id="dictated",
+    ),
+    pytest.param(
+        "Another twenty-five of fentanyl given.",
+        ["drug done fentanyl | dose 25 ug"],
+        id="another",
+    ),
+    pytest.param(
+        "We're not giving heparin.",
+        ["drug negated heparin"],
+        id="not giving",
+    ),
+    pytest.param(
+        "Half a milligram of midazolam is in.",
+        ["drug done midazolam | dose 0.5 mg"],
+        id="half a milligram",
+    ),
+    pytest.param(
+        "Local going in, ten mils.",
+        ["drug done lidocaine | dose 10 mL"],
+        id="local going in",
+    ),
+    pytest.param(
+        """Three thousand of heparin given.
+        A further two thousand of heparin given.""",
+        ["drug done heparin | dose 3000 [iU]", "drug done heparin | dose 2000 [iU]"],
+        id="two doses",
+    ),
 ]
 
 
