@@ -45,6 +45,56 @@ CASES = [
     ),
     pytest.param("Gradient is eighteen millimetres of mercury.", ["measure done | gradient 18 mm[Hg]"], id="gradient"),
     pytest.param("The ACT is two hundred and thirty-eight.", ["measure done | act 238 s"], id="ACT"),
+    pytest.param(
+        "There's extravasation at the origin.",
+        ["finding done extravasation"],
+        id="extravasation",
+    ),
+    pytest.param(
+        "No residual stenosis.",
+        ["finding negated stenosis"],
+        id="no residual",
+    ),
+    pytest.param(
+        "No evidence of thrombus.",
+        ["finding negated thrombus"],
+        id="no evidence of",
+    ),
+    pytest.param(
+        "Residual stenosis of thirty percent.",
+        ["finding done stenosis | stenosis 30 %"],
+        id="residual share",
+    ),
+    pytest.param(
+        "The waist has gone.",
+        [],
+        id="waist gone",
+    ),
+    pytest.param(
+        "There's an aneurysm of twenty-two millimetres.",
+        ["finding done aneurysm | diameter 22 mm"],
+        id="aneurysm size",
+    ),
+    pytest.param(
+        "If there's a dissection we'll stent it.",
+        ["finding considered dissection", "stent considered stent"],
+        id="if dissection",
+    ),
+    pytest.param(
+        "The vessel is heavily calcified.",
+        ["finding done calcification"],
+        id="calcified",
+    ),
+    pytest.param(
+        "The iliac is free of thrombus.",
+        ["finding negated thrombus"],
+        id="free of",
+    ),
+    pytest.param(
+        "In general a dissection like that heals by itself.",
+        ["finding quoted dissection"],
+        id="teaching",
+    ),
 ]
 
 
