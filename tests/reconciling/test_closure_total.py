@@ -33,6 +33,46 @@ CASES = [
     ),
     pytest.param("Air kerma one point two gray.", ["total done | air_kerma 1200 mGy"], id="gray as milligray"),
     pytest.param("Total contrast eighty-five mils.", ["total done | contrast_volume 85 mL"], id="contrast alone"),
+    pytest.param(
+        "Closure device deployed.",
+        ["closure done closure device"],
+        id="device down",
+    ),
+    pytest.param(
+        "Compression band is on.",
+        ["closure done compression band"],
+        id="band",
+    ),
+    pytest.param(
+        "We'll use a closure device.",
+        ["closure planned closure device"],
+        id="planned",
+    ),
+    pytest.param(
+        "Sheath's out, and pressing for ten minutes.",
+        ["remove done sheath", "closure done | duration 10 min"],
+        id="pressure ten",
+    ),
+    pytest.param(
+        "Screening time was seven point five minutes. Total dose area product was twenty-one gray centimetre squared.",
+        ["total done | dap 21 Gy.cm2, fluoro_time 7.5 min"],
+        id="dictated totals",
+    ),
+    pytest.param(
+        "Fluoro eleven minutes.",
+        ["total done | fluoro_time 11 min"],
+        id="bare fluoro",
+    ),
+    pytest.param(
+        "Air kerma eighty-five milligray.",
+        ["total done | air_kerma 85 mGy"],
+        id="kerma in words",
+    ),
+    pytest.param(
+        "Numbers please. Contrast sixty mils, screening five minutes, kerma ninety milligray, DAP ten gray centimetres squared.",
+        ["total done | air_kerma 90 mGy, contrast_volume 60 mL, dap 10 Gy.cm2, fluoro_time 5 min"],
+        id="all of them",
+    ),
 ]
 
 
