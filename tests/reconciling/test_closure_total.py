@@ -69,7 +69,8 @@ CASES = [
         id="kerma in words",
     ),
     pytest.param(
-        "Numbers please. Contrast sixty mils, screening five minutes, kerma ninety milligray, DAP ten gray centimetres squared.",
+        """Numbers please. Contrast sixty mils, screening five minutes,
+        kerma ninety milligray, DAP ten gray centimetres squared.""",
         ["total done | air_kerma 90 mGy, contrast_volume 60 mL, dap 10 Gy.cm2, fluoro_time 5 min"],
         id="all of them",
     ),
