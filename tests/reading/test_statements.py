@@ -77,6 +77,16 @@ def test_what_is_repaired_is_read_as_meant() -> None:
     assert [correction.heard for correction in corrections] == ["pepper and"]
 
 
+@pytest.mark.xfail(raises=IndexError, strict=True, reason="Reader.read: a term found across a pause, reported")
+@pytest.mark.parametrize(
+    "text", ["stent graft", "balloon is in", "common femoral artery"], ids=["device", "action", "place"]
+)
+def test_a_pause_inside_a_term_breaks_nothing(text: str) -> None:
+    words = words_of(text, pauses={len(text.split()) - 1: 700})
+    sentences, _ = READER.read(words)
+    assert [sentence.words[1] for sentence in sentences] == [len(words) - 1, len(words)]
+
+
 SAID = st.lists(
     st.sampled_from(
         """balloon stent sheath wire six by eighty french oh three five no might please heparin thousand of is in down
