@@ -77,7 +77,6 @@ def test_what_is_repaired_is_read_as_meant() -> None:
     assert [correction.heard for correction in corrections] == ["pepper and"]
 
 
-@pytest.mark.xfail(raises=IndexError, strict=True, reason="Reader.read: a term found across a pause, reported")
 @pytest.mark.parametrize(
     "text", ["stent graft", "balloon is in", "common femoral artery"], ids=["device", "action", "place"]
 )
