@@ -46,10 +46,11 @@ class Reader:
         """Words of a case -> its sentences in order, and the repairs made on the way."""
         texts, corrections = self._repairer.repair(words)
         tokens = tokenise(texts)
-        terms = self._terms.find(tokens)
+        spans = _spans(tokens, words)
+        terms = self._terms.find(tokens, [(first, last) for first, last, _ in spans])
         sentences: list[Sentence] = []
         at = 0
-        for first, last, breath in _spans(tokens, words):
+        for first, last, breath in spans:
             begin = at
             while at < len(terms) and terms[at].first < last:
                 at += 1

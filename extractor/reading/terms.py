@@ -44,11 +44,16 @@ class TermFinder:
             self._matcher.add(key, [Doc(self._vocab, words=list(tokens))])
             self._entries[self._vocab.strings[key]] = found
 
-    def find(self, tokens: Sequence[Token]) -> list[Term]:
-        """Tokens -> terms in order, none overlapping: idioms first, then the earliest and longest."""
+    def find(self, tokens: Sequence[Token], spans: Sequence[tuple[int, int]] = ()) -> list[Term]:
+        """Tokens -> terms in order, none overlapping: idioms first, then the earliest and longest.
+
+        ``spans`` are the token ranges of sentences, in order: no term reaches over the end of one.
+        """
         if not tokens:
             return []
+        ends = [last for first, last in spans for _ in range(first, last)] or [len(tokens)] * len(tokens)
         matches = self._matcher(self._doc(self._vocab, words=[token.text for token in tokens]))
+        matches = [match for match in matches if match[2] <= ends[match[1]]]
         matches.sort(key=lambda match: (match[1], -match[2]))
         idioms = _apart([match for match in matches if self._is_idiom(match[0])])
         held = {index for _, first, last in idioms for index in range(first, last)}
