@@ -109,8 +109,8 @@ def loops(folder: Path) -> list[list[Utterance]]:
 CEILINGS = [
     pytest.param(consultations, 6, 1, 4, id="6 consultations"),
     pytest.param(loops, 1, 14, 19, id="500 utterances of the loops"),
-    pytest.param(consultations, 57, 25, 39, id="57 consultations", marks=pytest.mark.slow),
-    pytest.param(loops, 12, 100, 111, id="5,386 utterances of the loops", marks=pytest.mark.slow),
+    pytest.param(consultations, 57, 21, 38, id="57 consultations", marks=pytest.mark.slow),
+    pytest.param(loops, 12, 99, 110, id="5,386 utterances of the loops", marks=pytest.mark.slow),
 ]
 
 
