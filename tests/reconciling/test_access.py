@@ -51,6 +51,16 @@ CASES = [
         ["access done"],
         id="retrograde",
     ),
+    pytest.param(
+        "Needle's in, no flash yet.",
+        [],
+        id="no flash is none",
+    ),
+    pytest.param(
+        "Needle into the graft, I have blood back.",
+        ["access done"],
+        id="graft",
+    ),
 ]
 
 

@@ -74,6 +74,22 @@ CASES = [
         ["total done | air_kerma 90 mGy, contrast_volume 60 mL, dap 10 Gy.cm2, fluoro_time 5 min"],
         id="all of them",
     ),
+    pytest.param(
+        "One stitch, and it's dry.",
+        ["closure done stitch"],
+        id="stitch",
+    ),
+    pytest.param(
+        "What's the fluoro time? Eight minutes.",
+        ["total done | fluoro_time 8 min"],
+        id="question",
+    ),
+    pytest.param(
+        """Contrast in total seventy mils.
+        Screening time six point two minutes.""",
+        ["total done | contrast_volume 70 mL, fluoro_time 6.2 min"],
+        id="over two lines",
+    ),
 ]
 
 

@@ -126,6 +126,33 @@ CASES = [
         ["insert done wire"],
         id="question answered",
     ),
+    pytest.param(
+        """Pigtail's up. Cobra is in.
+        Pigtail's out.""",
+        ["insert done catheter", "insert done catheter", "remove done catheter"],
+        id="two catheters told apart by shape",
+    ),
+    pytest.param(
+        """Stiff wire please.
+        Stiff wire, please.""",
+        ["insert planned wire"],
+        id="asked twice",
+    ),
+    pytest.param(
+        "Wire's out. Catheter's out. Sheath's out.",
+        ["remove done wire", "remove done catheter", "remove done sheath"],
+        id="everything out",
+    ),
+    pytest.param(
+        "Microcatheter over the wire, it's in.",
+        ["insert done microcatheter"],
+        id="passed over the wire",
+    ),
+    pytest.param(
+        "The sheath was exchanged for an eight French sheath.",
+        ["remove done sheath", "insert done sheath | gauge 8 [Ch]"],
+        id="dictated exchange",
+    ),
 ]
 
 

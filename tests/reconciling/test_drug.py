@@ -90,6 +90,21 @@ CASES = [
         ["drug done heparin | dose 3000 [iU]", "drug done heparin | dose 2000 [iU]"],
         id="two doses",
     ),
+    pytest.param(
+        "Protamine? No, no protamine.",
+        ["drug negated protamine"],
+        id="refused",
+    ),
+    pytest.param(
+        "Protamine twenty-five milligrams given.",
+        ["drug done protamine | dose 25 mg"],
+        id="milligrams",
+    ),
+    pytest.param(
+        "Enoxaparin on the ward tonight.",
+        ["drug planned enoxaparin"],
+        id="on the ward",
+    ),
 ]
 
 

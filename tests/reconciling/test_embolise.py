@@ -54,6 +54,27 @@ CASES = [
         ["embolise done coil | diameter 6 mm, length 20 cm", "embolise done coil | diameter 6 mm, length 20 cm"],
         id="another the same",
     ),
+    pytest.param(
+        "No more coils.",
+        ["embolise negated coil"],
+        id="refused",
+    ),
+    pytest.param(
+        """Five by ten coil, please. It's out in the parent vessel, take it back.
+        Recaptured.""",
+        ["embolise planned coil | diameter 5 mm, length 10 cm"],
+        id="misplaced",
+    ),
+    pytest.param(
+        "A fourteen millimetre vascular plug was placed.",
+        ["embolise done plug | diameter 14 mm"],
+        id="plug placed, dictated",
+    ),
+    pytest.param(
+        "Three hundred micron particles, please.",
+        ["embolise planned particles | diameter 0.3 mm"],
+        id="particles asked",
+    ),
 ]
 
 

@@ -95,6 +95,16 @@ CASES = [
         ["finding quoted dissection"],
         id="teaching",
     ),
+    pytest.param(
+        "No dissection nor spasm.",
+        ["finding negated dissection", "finding negated spasm"],
+        id="nor",
+    ),
+    pytest.param(
+        "Good flow, two vessel run-off.",
+        ["finding done run-off"],
+        id="good flow",
+    ),
 ]
 
 

@@ -210,6 +210,26 @@ CASES = [
         ],
         id="retracted",
     ),
+    pytest.param(
+        "Seven by twenty balloon is across. Up to eighteen atmospheres. Waist is still there. Up to twenty-two. It's gone. Down.",
+        ["inflation done balloon | diameter 7 mm, length 20 mm, pressure 22 atm", "finding done waist"],
+        id="fails to give",
+    ),
+    pytest.param(
+        "Six by sixty balloon's across. Up we go. What are we at? Ten atmospheres. Down.",
+        ["inflation done balloon | diameter 6 mm, length 60 mm, pressure 10 atm"],
+        id="asked, answered",
+    ),
+    pytest.param(
+        "Six by sixty balloon's across. Up to fourteen atmospheres. Balloon's burst.",
+        ["inflation done balloon | diameter 6 mm, length 60 mm, pressure 14 atm"],
+        id="burst",
+    ),
+    pytest.param(
+        "The six by sixty balloon goes up to one thousand kilopascals.",
+        ["inflation done balloon | diameter 6 mm, length 60 mm, pressure 1000 kPa"],
+        id="kilopascal",
+    ),
 ]
 
 

@@ -61,6 +61,16 @@ CASES = [
         ["measure quoted | gradient 10 mm[Hg]"],
         id="a rule",
     ),
+    pytest.param(
+        "Common femoral measures eight millimetres, external iliac seven millimetres.",
+        ["measure done | diameter 8 mm", "measure done | diameter 7 mm"],
+        id="diameters of two vessels",
+    ),
+    pytest.param(
+        "I make it a seventy percent stenosis.",
+        ["finding done stenosis | stenosis 70 %"],
+        id="stenosis",
+    ),
 ]
 
 

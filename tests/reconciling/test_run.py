@@ -65,6 +65,16 @@ CASES = [
         ["run done | rate 5 mL/s, volume 10 mL", "run done"],
         id="by hand after the pump",
     ),
+    pytest.param(
+        "Cone beam CT spin, thirty mils at three... go.",
+        ["run done | rate 3 mL/s, volume 30 mL"],
+        id="called spin",
+    ),
+    pytest.param(
+        "Run, six mils at three, four frames a second... go.",
+        ["run done | frame_rate 4 /s, rate 3 mL/s, volume 6 mL"],
+        id="pictures and volume",
+    ),
 ]
 
 

@@ -76,6 +76,25 @@ CASES = [
         ["stent done stent | diameter 10 mm, length 60 mm"],
         id="biliary",
     ),
+    pytest.param(
+        "Stent graft, eight by one hundred, deployed.",
+        ["stent done stent | diameter 8 mm, length 100 mm"],
+        id="stent graft",
+    ),
+    pytest.param(
+        "No stent today.",
+        ["stent negated stent"],
+        id="no stent",
+    ),
+    pytest.param(
+        """Six by eighty stent is deployed.
+        Five by forty balloon, up to ten atmospheres. Down.""",
+        [
+            "stent done stent | diameter 6 mm, length 80 mm",
+            "inflation done balloon | diameter 5 mm, length 40 mm, pressure 10 atm",
+        ],
+        id="post dilated after a while",
+    ),
 ]
 
 
