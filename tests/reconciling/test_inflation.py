@@ -211,7 +211,8 @@ CASES = [
         id="retracted",
     ),
     pytest.param(
-        "Seven by twenty balloon is across. Up to eighteen atmospheres. Waist is still there. Up to twenty-two. It's gone. Down.",
+        """Seven by twenty balloon is across. Up to eighteen atmospheres. Waist is still there.
+        Up to twenty-two. It's gone. Down.""",
         ["inflation done balloon | diameter 7 mm, length 20 mm, pressure 22 atm", "finding done waist"],
         id="fails to give",
     ),
