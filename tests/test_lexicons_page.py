@@ -61,13 +61,13 @@ SAID = [
         id="our balloon, and our pump's limit",
     ),
     pytest.param(
-        "Be a love and fetch a six French sheath for me.",
-        ("insert", "planned", "sheath", {"gauge": 6}, []),
-        id="our sister",
+        "I'm humming and hawing about a stent, six by forty.",
+        ("stent", "considered", "stent", {"diameter": 6, "length": 40}, []),
+        id="our turn of speech",
     ),
     pytest.param(
-        "The six by forty blown is across, up to ten atmospheres.",
-        ("inflation", "done", "balloon", {"diameter": 6, "length": 40, "pressure": 10}, []),
+        "Six French sheef is in.",
+        ("insert", "done", "sheath", {"gauge": 6}, []),
         id="our accent",
     ),
 ]
