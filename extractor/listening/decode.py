@@ -194,7 +194,7 @@ def _decode(path: Path) -> tuple["np.ndarray[Any, np.dtype[np.float32]]", tuple[
     pcm = bytearray()
     holes: list[tuple[int, int]] = []  # in samples
     damaged = False
-    resampler = av.AudioResampler(format="s16", layout="mono", rate=RATE)
+    resampler, shape = None, None
     try:
         # A file object and no protocols: nothing that the file's contents name is ever opened.
         with (
@@ -210,7 +210,7 @@ def _decode(path: Path) -> tuple["np.ndarray[Any, np.dtype[np.float32]]", tuple[
                 here = len(pcm) // 2
                 if frame is None:
                     damaged = True
-                    holes.append((here, here))
+                    _extend(holes, here, here)
                     continue
                 if frame.time is not None:
                     first_s = frame.time if first_s is None else first_s
@@ -219,12 +219,15 @@ def _decode(path: Path) -> tuple["np.ndarray[Any, np.dtype[np.float32]]", tuple[
                     if at_s - here / RATE > _PAUSE_S and at_s <= (declared_s or _LONGEST_S) + _SHORT_S:
                         there = round(at_s * RATE)
                         pcm += bytes(2 * (there - here))
-                        holes.append((here, there))
+                        _extend(holes, here, there)
+                # Chained Ogg files and some phones change rate or channels on the way: each run has its own resampler.
+                if (frame.format.name, frame.layout.name, frame.sample_rate) != shape:
+                    pcm += _resample(resampler, None)
+                    shape = (frame.format.name, frame.layout.name, frame.sample_rate)
+                    resampler = av.AudioResampler(format="s16", layout="mono", rate=RATE)
                 frame.pts = None  # the resampler must not mend the clock a second time
-                for piece in resampler.resample(frame):
-                    pcm += piece.to_ndarray().tobytes()
-            for piece in resampler.resample(None):
-                pcm += piece.to_ndarray().tobytes()
+                pcm += _resample(resampler, frame)
+            pcm += _resample(resampler, None)
     except av.error.FFmpegError as error:
         raise InputError(f"{path}: {_cause(path)}") from error
     except OSError as error:
@@ -242,6 +245,18 @@ def _decode(path: Path) -> tuple["np.ndarray[Any, np.dtype[np.float32]]", tuple[
     samples = np.frombuffer(pcm, dtype=np.int16).astype(np.float32)
     samples /= 32768.0
     return samples, tuple((start // _PER_MS, past // _PER_MS) for start, past in holes)
+
+
+def _extend(holes: list[tuple[int, int]], start: int, past: int) -> None:
+    """Adds a hole, to the one before where they touch."""
+    if holes and holes[-1][1] >= start:
+        start = holes.pop()[0]
+    holes.append((start, past))
+
+
+def _resample(resampler: Any, frame: Any) -> bytes:
+    """The next samples as 16 bit numbers; without a frame, those still held back."""
+    return b"".join(piece.to_ndarray().tobytes() for piece in resampler.resample(frame)) if resampler else b""
 
 
 def _frames(box: Any, stream: Any) -> Iterator[Any]:

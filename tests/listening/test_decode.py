@@ -66,6 +66,14 @@ def test_takes_two_channels_as_one(tmp_path, make):
     assert np.abs(decode(path).samples).max() > 0.05
 
 
+def test_a_change_of_rate_on_the_way_is_followed(record, make):
+    first = record("1.mp3", make("tone", 2), "libmp3lame", rate=48_000, write_xing="0")
+    second = record("2.mp3", make("tone", 2), "libmp3lame", rate=32_000, write_xing="0")
+    both = first.with_name("both.mp3")
+    both.write_bytes(first.read_bytes() + second.read_bytes())
+    assert decode(both).duration_ms == pytest.approx(4000, abs=200)
+
+
 def test_a_pause_of_the_recorder_becomes_silence(record, make):
     sound = decode(record("note.mkv", make("tone", 4), "libopus", jumps=((2.0, 3.0),)))
     assert sound.duration_ms == pytest.approx(7000, abs=100)
