@@ -148,29 +148,16 @@ def lateness(lines: Sequence[Line]) -> list[int]:
 
 
 SPOKEN = {path.parent.name: [text_of(line) for line in lines_of(path)] for path in CASES}
-#: Where small talk does change something today: (case, line it is said before) -> what happens.
-UNEQUAL = {
-    ("fistula-high-pressure", 19): "with it the peak is 16 atm, without it 22; 'the waist is gone' denies the 26 said",
-    ("fistula-high-pressure", 28): "without it, 'eight point one' is read as a pressure and denied",
-    ("fistula-high-pressure", 29): "without it, 'that one to twenty' is read as a pressure and considered",
-    ("fistula-high-pressure", 33): "without it, 'we're not putting one in' is read as a pressure of 1 atm and denied",
-    ("fistula-high-pressure", 34): "without it, 'we're not putting one in' is read as a pressure of 1 atm and denied",
-}
 PLACES = [
     pytest.param(
         case,
         number,
         talk,
         id=f"{case}, line {number}, {talk.split()[0]}",
-        marks=[pytest.mark.xfail(reason=UNEQUAL[case, number])] if (case, number) in UNEQUAL else [],
     )
     for case, lines in SPOKEN.items()
     for number in range(len(lines) + 1)
     for talk in SMALL_TALK
-]
-WHOLE = [
-    pytest.param(case, marks=[pytest.mark.xfail(reason="as in UNEQUAL")] if case == "fistula-high-pressure" else [])
-    for case in SPOKEN
 ]
 
 
@@ -187,7 +174,7 @@ def test_a_line_of_small_talk_changes_nothing(plain: dict[str, list[Core]], case
     assert core(draft(speak([*lines[:number], talk, *lines[number:]]))) == plain[case]
 
 
-@pytest.mark.parametrize("case", WHOLE)
+@pytest.mark.parametrize("case", SPOKEN)
 def test_small_talk_after_every_line_changes_nothing(plain: dict[str, list[Core]], case: str) -> None:
     lines = [said for line in SPOKEN[case] for said in (line, SMALL_TALK[0])]
     assert core(draft(speak(lines))) == plain[case]

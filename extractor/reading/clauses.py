@@ -73,14 +73,17 @@ def _reached(items: Sequence[Item], at: CueAt) -> list[tuple[int, int]]:
 def _walk(items: Sequence[Item], positions: range, reach: str) -> list[tuple[int, int]]:
     found: list[tuple[int, int]] = []
     mentioned = False
+    subject = False  # going back: "sixteen atmospheres, and the waist is gone" says nothing of the pressure
     for distance, position in enumerate(positions):
         item = items[position]
         if item.kind == "mark":
-            if reach == "sentence" and item.text not in _TURNS | {"...", "-"}:
+            if reach == "sentence" and item.text not in _TURNS | {"...", "-"} and not (subject and item.text == "and"):
                 continue
             if reach == "mention" and item.text in {"or", "nor", "and"} and mentioned:
                 if item.text == "and":
                     break
+                continue
+            if reach == "mention" and item.text == "," and mentioned and _listed(items, position, positions.step):
                 continue
             if item.text in _ENDS or item.text in _TURNS:
                 break
@@ -92,8 +95,20 @@ def _walk(items: Sequence[Item], positions: range, reach: str) -> list[tuple[int
                 break
             found.append((position, distance))
             continue
-        if reach == "mention" and mentioned and items[position - 1].text not in {"or", "nor"}:
+        if reach == "mention" and mentioned and items[position - 1].text not in {"or", "nor", ","}:
             break
         found.append((position, distance))
         mentioned = True
+        subject = subject or (positions.step < 0 and item.definite and item.kind in {"device", "finding"})
     return found
+
+
+def _listed(items: Sequence[Item], position: int, step: int) -> bool:
+    """Whether this comma stands in a list that ends in "or": "no dissection, extravasation or spasm"."""
+    kind = items[position - step].kind
+    for item in items[position + step :: step]:
+        if item.text in {"or", "nor"}:
+            return True
+        if item.kind not in {kind, "place", "side", "part"} and item.text != ",":
+            return False
+    return False

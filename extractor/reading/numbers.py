@@ -90,6 +90,12 @@ STANDS_FOR = {
     "first", "second", "third", "fourth", "fifth", "sixth", "same", "only", "final", "good", "bad", "nice", "lovely",
     "wrong", "different", "usual", "some", "any",
 }  # fmt: skip
+#: So it does directly after one of these when nothing counted follows: "we're not putting one in", "we don't need one".
+HANDLED = {
+    "put", "putting", "need", "needs", "want", "wanted", "use", "used", "using", "have", "had", "got", "get", "getting",
+    "leave", "leaving", "left", "place", "placed", "placing", "deploy", "deployed", "deploying", "without", "like",
+    "such",
+}  # fmt: skip
 #: So does "the venous one", with up to three words between.
 ARTICLES = {"the", "a", "an", "his", "her", "my", "our", "your", "their"}
 LINKS = {"in", "by", "of", "with", "to", "for", "at", "on", "from", "and", "or", "is", "was", "than", "over", "into"}
@@ -542,6 +548,8 @@ def _is_pronoun(tokens: Sequence[Token], groups: list[_Group], g: int) -> bool:
         return True
     if after and after not in PUNCTUATION and after not in GOES_ON:
         return False
+    if before in HANDLED:
+        return True
     for i in range(one.first - 1, max(one.first - 5, -1), -1):
         text = tokens[i].text
         if text in ARTICLES:

@@ -17,6 +17,8 @@ _MOST_THINGS, _MOST_EVENTS = 120, 400
 
 
 _YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "indeed", "ja"}
+#: A question that begins so asks whether something is the case.
+_ASKING = {"is", "are", "has", "have", "did", "does", "do", "was", "were", "isn't", "any"}
 
 
 @dataclass(slots=True, eq=False)
@@ -114,6 +116,7 @@ class Story:
                 kind.end(self, self.sentence)
             self._doubt()
             self._ask()
+        self._answer_none()
         return sorted(self._without_repeats(), key=lambda draft: draft.words)
 
     def _ask(self) -> None:
@@ -122,6 +125,8 @@ class Story:
             return
         first, last = self.sentence.words
         for draft in self.drafts[-4:]:
+            if draft.words[0] >= first and draft.status is Status.DONE and self.sentence.first in _ASKING:
+                self.asked.append((self.number, draft, ""))
             for key, value in draft.values.items():
                 if first <= value.words[0] < last and "carried-over" not in value.flags:
                     self.asked.append((self.number, draft, key))
@@ -131,6 +136,8 @@ class Story:
         waiting, self.asked = self.asked, []
         for number, draft, key in waiting:
             value = draft.values.get(key)
+            if not key and self.sentence.first not in _YES and "asked" not in draft.flags:
+                draft.flags.add("asked")  # "is the wire across?" is no report that it is
             if value is None or self.sentence.first in _YES:
                 continue
             figure = self._answering(value)
@@ -142,6 +149,15 @@ class Story:
                 self.asked.append((number, draft, key))
             elif "asked" not in value.flags:
                 draft.values[key] = replace(value, flags=(*value.flags, "asked"))
+
+    def _answer_none(self) -> None:
+        """Questions after which nothing more is said stay open."""
+        for _, draft, key in self.asked:
+            if key:
+                value = draft.values[key]
+                draft.values[key] = replace(value, flags=(*value.flags, "asked"))
+            else:
+                draft.flags.add("asked")
 
     def _answering(self, value: Quantity) -> Item | None:
         """The figure of this sentence that answers for a value: the first, with nothing else named before it."""

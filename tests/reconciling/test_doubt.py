@@ -41,6 +41,14 @@ def test_what_cannot_be_is_kept_and_marked(lines: str, kind: str, key: str, valu
     assert found.confidence < 0.9
 
 
+def test_a_question_nobody_answers_is_no_report() -> None:
+    (asked,) = tell("Is the wire across?")
+    (said, *_) = tell("Is the wire across?\nYes.")
+    assert asked.flags == ("asked",)
+    assert asked.review
+    assert not said.flags
+
+
 #: (lines, kind, value key, flag): told, not asked to be looked at
 TOLD = [
     pytest.param(

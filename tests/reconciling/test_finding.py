@@ -105,6 +105,12 @@ CASES = [
         ["finding done run-off"],
         id="good flow",
     ),
+    pytest.param(
+        "No dissection, extravasation or spasm.",
+        ["finding negated dissection", "finding negated extravasation", "finding negated spasm"],
+        id="a list of what is not there",
+    ),
+    pytest.param("That looks like a dissection.", ["finding considered dissection"], id="looks like"),
 ]
 
 

@@ -231,6 +231,18 @@ CASES = [
         ["inflation done balloon | diameter 6 mm, length 60 mm, pressure 1000 kPa"],
         id="kilopascal",
     ),
+    pytest.param(
+        """Seven by forty balloon, please.
+        Going up, twelve... sixteen... twenty-six atmospheres, and pop, the waist is gone. And down.""",
+        [
+            "inflation planned balloon | diameter 7 mm, length 40 mm",
+            "inflation done balloon | diameter 7 mm, length 40 mm, pressure 26 atm",
+        ],
+        id="what is gone is the waist",
+    ),
+    pytest.param(
+        "Never go above twenty atmospheres with that one.", ["inflation quoted | pressure 20 atm"], id="a limit"
+    ),
 ]
 
 

@@ -75,6 +75,17 @@ CASES = [
         ["run done | frame_rate 4 /s, rate 3 mL/s, volume 6 mL"],
         id="pictures and volume",
     ),
+    pytest.param(
+        """Run, ten mils at five.
+        No, wait, don't run yet.""",
+        ["run planned | rate 5 mL/s, volume 10 mL"],
+        id="called off",
+    ),
+    pytest.param(
+        "For an aortogram we usually use twenty mils at fifteen.",
+        ["run quoted | rate 15 mL/s, volume 20 mL"],
+        id="what is usual",
+    ),
 ]
 
 

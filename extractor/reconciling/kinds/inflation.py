@@ -212,6 +212,7 @@ class Inflations(Hearing):
             not 1 <= quantity.value <= _MOST_ATM
             or quantity.form in {"leading-zero", "year", "article"}
             or item.status in {Status.QUOTED, Status.PAST}
+            or quantity.value % 0.5  # gauges are read to the half at most: common practice, no source
         ):
             return False
         active = story.active
@@ -223,6 +224,8 @@ class Inflations(Hearing):
             return False
         before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
         told = before is not None and before.kind == "action" and bool(before.meanings & {"raise", "inflate"})
+        if item.status in _NOT_DONE and not told:
+            return False
         if self.open is not None or (self.rising and story.sentence.breath - self.rose <= 2):
             stale = self.open is not None and story.sentence.breath - self.touched > 1
             if (
@@ -250,7 +253,7 @@ class Inflations(Hearing):
             or story.says("run", "by hand", "measure", "act", "gradient")
         ):
             return False
-        fresh = story.sentence.breath - story.spoken_breath <= 1
+        fresh = story.sentence.breath - story.spoken_breath <= 2
         return (
             self._run_of_numbers(story, item)
             or (fresh and told and active.where == "asked" and not _counts_other(story, item))

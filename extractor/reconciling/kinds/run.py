@@ -144,6 +144,8 @@ class Runs(Hearing):
         if item.status is Status.NEGATED and picture and item.cue.startswith("no"):
             story.add(Kind.RUN, Status.NEGATED, item, "run/ruled-out")
             return True
+        if item.status is Status.NEGATED and item.meanings & {"run", "go"}:
+            self._call_off(story)
         if picture or item.meanings & {"by hand", "by pump"}:
             self.spoken = True
             if item.status in {Status.CONSIDERED, Status.PAST, Status.QUOTED}:
@@ -152,6 +154,14 @@ class Runs(Hearing):
         if "go" in item.meanings and item.status not in {Status.NEGATED, Status.CONSIDERED, Status.PAST}:
             return self._go(story, item)
         return picture
+
+    def _call_off(self, story: Story) -> None:
+        """ "no, wait, don't run yet": the run told just before stays planned, in doubt."""
+        last = story.recent(Kind.RUN, 2, Status.DONE)
+        if last is not None and last.breath < story.sentence.breath:
+            last.status = Status.PLANNED
+            last.flags.add("conflict")
+            self.pending = None if self.pending is last else self.pending
 
     def _same(self, story: Story, item: Item) -> None:
         """ "same run again", "as the first one": settings of an earlier run."""
