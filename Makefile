@@ -12,13 +12,14 @@ INSTALL := $(BIN)/python -m pip install -qq --disable-pip-version-check --constr
 # Debian's packages the tests call. Python's own come from the constraints file.
 DEBIAN := git
 
-.PHONY: help demo test lint quick sound benchmark golden docs pictures check-wheel debian clean
+.PHONY: help demo test lint quick slow benchmark golden docs pictures check-wheel debian clean
 .DEFAULT_GOAL := help
 
 help:
 	@echo 'make demo         install, bring the speech model, draft a shipped recording, show its timeline'
-	@echo 'make test         install what the tests need, check style and types, run every test'
-	@echo 'make quick        only the tests that take no more than a few seconds'
+	@echo 'make test         install what the tests need, check style and types, run the tests'
+	@echo 'make quick        the tests alone, in short'
+	@echo 'make slow         the long proofs: every noise and level, every place for small talk, outside speech whole'
 	@echo 'make lint         style and types'
 	@echo 'make golden       rewrite the expected files of fixtures/, to be read as a diff before they are committed'
 	@echo 'make docs         rewrite docs/cli.md from the commands'"'"' own help'
@@ -62,10 +63,13 @@ lint: $(VENV)/test.stamp
 	@$(BIN)/mypy
 
 test: debian lint
-	@$(BIN)/python -m pytest -m 'not benchmark'
+	@$(BIN)/python -m pytest
 
 quick: $(VENV)/test.stamp
 	@$(BIN)/python -m pytest -q
+
+slow: $(VENV)/test.stamp
+	@$(BIN)/python -m pytest -m slow
 
 benchmark: $(VENV)/test.stamp
 	@$(BIN)/python -m pytest -m benchmark -s
