@@ -130,7 +130,10 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
     ):
         return False
     between = {token.text for token in tokens[before.span[1] : item.span[0]]}
-    if between & {"and", "but", "then", "with", "or", "out", "off", "plus", "through", "over"} or len(between) > 9:
+    if (
+        between & {"and", "but", "then", "with", "or", "out", "off", "plus", "through", "over", "for"}
+        or len(between) > 9
+    ):
         return False
     after = [token.text for token in tokens[item.span[1] : item.span[1] + 2]] + [""]
     if after[0] in {"'s", "is", "in", "out", "off", "goes", "sheath"} or (after[0] == "has"):

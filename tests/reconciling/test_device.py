@@ -153,6 +153,16 @@ CASES = [
         ["remove done sheath", "insert done sheath | gauge 8 [Ch]"],
         id="dictated exchange",
     ),
+    pytest.param(
+        """Five French sheath is in.
+        Exchanged the sheath for a seven French.""",
+        [
+            "insert done sheath | gauge 5 [Ch]",
+            "remove done sheath | gauge 5 [Ch]",
+            "insert done sheath | gauge 7 [Ch]",
+        ],
+        id="exchanged for a size",
+    ),
 ]
 
 

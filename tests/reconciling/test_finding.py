@@ -124,6 +124,9 @@ CASES = [
         id="a list of what is not there",
     ),
     pytest.param("That looks like a dissection.", ["finding considered dissection"], id="looks like"),
+    pytest.param(
+        "The occlusion measures eleven centimetres.", ["finding done occlusion | length 11 cm"], id="how long it is"
+    ),
 ]
 
 

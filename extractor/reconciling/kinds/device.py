@@ -34,11 +34,12 @@ class Devices(Hearing):
         self.open: list[Item] = []  # named since the last word that said what became of a device
         self.waiting: tuple[str, Item] | None = None  # "took out …", "exchanged for …": the device comes after
         self.swap = False  # after the one that goes out comes the one that goes in
+        self.gone = ""  # what was just exchanged for something
         self.focus: list[Thing] = []  # what "it", "both", "in" mean
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.open = []
-        self.waiting, self.swap = None, False
+        self.waiting, self.swap, self.gone = None, False, ""
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "device" and _inserted(story, item):
@@ -56,6 +57,9 @@ class Devices(Hearing):
             if item.headless and not self.open and self._goes_on(story, item):
                 return True
             if self.waiting and item.where in {"", "for", "to", "with"}:
+                if self.waiting[0] == "in" and self.gone and item.headless and not item.name:
+                    item.name = self.gone  # "exchanged the sheath for a seven French"
+                self.gone = item.name if self.swap else ""
                 self._happen(story, [item], self.waiting[0], self.waiting[1])
                 self.waiting = ("in", self.waiting[1]) if self.waiting[0] == "out" and self.swap else None
                 self.swap = False

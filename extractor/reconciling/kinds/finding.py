@@ -157,7 +157,7 @@ class Findings(Hearing):
                 values={"stenosis": quantity},
             )
             return True
-        if quantity.unit in {"cm", "mm"} and self.here and not story.says("measure"):
+        if quantity.unit in {"cm", "mm"} and self.here and (quantity.unit == "cm" or not story.says("measure")):
             draft = self.here[-1]
             if (
                 draft.finding in {"collaterals", "run-off", "calcification", "waist", "spasm"}

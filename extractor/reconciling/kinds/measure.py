@@ -82,6 +82,8 @@ class Measures(Hearing):
             and 1 <= quantity.value <= 200
             and self._measured_before(story)
         )
+        if quantity.unit == "cm" and any(other.name == "occlusion" for other in story.mentions("finding")):
+            return False  # "the occlusion measures eleven centimetres": how long it is
         if not told and (not self.sizing or (story.mentions("device") and not self._decimal(quantity))):
             return False
         if told or quantity.unit in {"mm", "cm"} or (quantity.unit is None and self._decimal(quantity)):
