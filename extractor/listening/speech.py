@@ -28,7 +28,7 @@ from typing import Any
 from extractor.errors import ModelError
 from extractor.listening.decode import RATE, Sound
 from extractor.listening.speech_models import ResolvedModel
-from extractor.listening.voice import NONE, STEP, Voice
+from extractor.listening.voice import NONE, STEP, SURE, Voice
 from extractor.model import Gap, SpeechModel, Word
 
 Progress = Callable[[float, float], None]
@@ -83,15 +83,18 @@ def listen(
     """
     recogniser = load(model)
     used = fit_bias(recogniser, bias)
+    hot_words = ", ".join(used)
     total_s = sum(sound.duration_ms for sound in sounds) / 1000
     words: list[Word] = []
     gaps: list[Gap] = []
     offset_ms = 0
     for sound in sounds:
-        ear = _Ear(sound.samples, _voice(sound.samples), recogniser, ", ".join(used))
+        ear = _Ear(sound.samples, _voice(sound.samples), recogniser)
         for start_s, end_s, is_voiced in ear.voice.chunks(len(sound.samples) / RATE):
-            if is_voiced or ear.second_look(start_s, end_s):
-                ear.hear(start_s, end_s)
+            if is_voiced:
+                ear.hear(start_s, end_s, hot_words)
+            elif ear.second_look(start_s, end_s):
+                ear.hear(start_s, end_s, "")  # where there may be nothing but noise, the bias would be written into it
             if progress:
                 progress(min(offset_ms / 1000 + end_s, total_s), total_s)
         words += _words(ear.spoken, offset_ms, sound.duration_ms)
@@ -150,14 +153,13 @@ class _Ear:
     samples: Any
     voice: Voice
     recogniser: Any
-    bias: str
     spoken: list[_Spoken] = field(default_factory=list)
     gaps: list[_GapS] = field(default_factory=list)
 
-    def hear(self, start_s: float, end_s: float) -> None:
+    def hear(self, start_s: float, end_s: float, bias: str) -> None:
         """Decodes one chunk; where voice stays without words, once more, without the bias."""
-        spoken = self.decode(start_s, end_s, self.bias)
-        if self.bias and _is_strained(spoken, self.voice):
+        spoken = self.decode(start_s, end_s, bias)
+        if bias and _is_strained(spoken, self.voice):
             spoken = self.decode(start_s, end_s)
         kept, dropped = sift(spoken, self.voice)
         for from_s, to_s in self.holes(kept, start_s, end_s):
@@ -180,13 +182,9 @@ class _Ear:
     def second_look(self, start_s: float, end_s: float) -> bool:
         """Whether there is speech where the detector heard none: made louder, or by a trial decoding."""
         samples = self.samples[round(start_s * RATE) : round(end_s * RATE)]
-        loudest = float(abs(samples).max(initial=0.0))
-        if loudest <= _MUTE:
+        if float(abs(samples).max(initial=0.0)) <= _MUTE:
             return False
-        louder = _voice(samples * (1.0 / loudest))
-        if louder.is_present():
-            first = round(start_s * RATE / STEP)
-            self.voice.steps[first : first + len(louder.steps)] = louder.steps
+        if _voice(samples).presence() > SURE:
             return True
         trial = self.decode(start_s, end_s, most_tokens=_TRIAL_TOKENS)
         return bool(trial) and not any(_is_doubtful(each, trial) for each in trial) and not _loops(trial, shortest=4)
@@ -217,8 +215,8 @@ class _Ear:
                 for each in _join(
                     _Spoken(
                         text=word.word,
-                        start_s=min(start_s + word.start, end_s),
-                        end_s=min(start_s + word.end, end_s),
+                        start_s=min(start_s + float(word.start), end_s),
+                        end_s=min(start_s + float(word.end), end_s),
                         probability=float(word.probability),
                         logprob=float(segment.avg_logprob),
                         no_speech=float(segment.no_speech_prob),
@@ -240,18 +238,19 @@ class _Ear:
 
 
 def _voice(samples: Any) -> Voice:
-    """By the detector that comes with faster-whisper (Silero VAD)."""
+    """By the detector that comes with faster-whisper (Silero VAD); made loud, for it is deaf to the very soft."""
     from faster_whisper.vad import get_vad_model
 
     detect = get_vad_model()
     steps: list[float] = []
-    # In pieces of ten minutes, for its memory grows with what it is given; copied, for it writes into what it is given.
+    # In pieces of ten minutes, for its memory grows with what it is given; never our own array, for it writes into it.
     piece = 18_750 * STEP
     for at in range(0, len(samples), piece):
         part = samples[at : at + piece]
         part = part[: len(part) // STEP * STEP]
+        loudest = float(abs(part).max(initial=0.0))
         if len(part):
-            steps += detect(part.copy()).reshape(-1).tolist()
+            steps += detect(part / (loudest or 1.0)).reshape(-1).tolist()
     return Voice(steps)
 
 
@@ -285,8 +284,9 @@ def sift(spoken: Sequence[_Spoken], voice: Voice) -> tuple[list[_Spoken], list[_
     dropped: list[tuple[list[_Spoken], str]] = []
     at = 0
     for first, past, period in [*_loops(spoken), (len(spoken), len(spoken), 0)]:
-        for each in spoken[at : first + period]:
-            if voice.peak(each.start_s - 0.2, each.end_s + 0.2) >= NONE or not _is_doubtful(each, spoken):
+        for i, each in enumerate(spoken[at : first + period], at):
+            is_doubtful = i >= first or _is_doubtful(each, spoken)
+            if not is_doubtful or voice.presence(each.start_s - 0.2, each.end_s + 0.2) >= NONE:
                 kept.append(each)
             elif dropped and dropped[-1][1] == _UNVOICED and each.start_s - dropped[-1][0][-1].end_s < _HOLE_S:
                 dropped[-1][0].append(each)

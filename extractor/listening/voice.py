@@ -13,8 +13,9 @@ RATE = 16_000
 STEP = 512
 PER_S = RATE / STEP
 
-#: Above: surely voice. Below: surely none.
-SURE, NONE = 0.5, 0.2
+#: Above: surely voice. Below: none, if there is other evidence too.
+SURE, NONE = 0.5, 0.3
+_WORD_STEPS = 5
 
 #: A chunk is parted at the best pause between these two; Whisper takes at most 30 s.
 _SHORTEST_CHUNK_S, _LONGEST_CHUNK_S = 14.0, 29.0
@@ -30,10 +31,9 @@ class Voice:
 
     steps: list[float]
 
-    def peak(self, start_s: float, end_s: float) -> float:
-        """The highest probability of voice between two times."""
-        first = min(max(0, int(start_s * PER_S)), max(0, len(self.steps) - 1))
-        return max(self.steps[first : max(first, int(end_s * PER_S)) + 1], default=0.0)
+    def presence(self, start_s: float = 0.0, end_s: float = float("inf")) -> float:
+        """The highest probability of voice over 0.16 s between two times: one step of it, noise has at times."""
+        return max(_means(self._between(start_s, end_s), _WORD_STEPS), default=0.0)
 
     def seconds(self, start_s: float, end_s: float) -> float:
         """How long there is surely voice between two times."""
@@ -60,13 +60,9 @@ class Voice:
         from_step, to_step = max(runs, key=lambda run: run[1] - run[0])
         return (first + from_step) / PER_S, (first + to_step) / PER_S
 
-    def is_present(self) -> bool:
-        """Whether there is voice anywhere; one step of it, which noise may have, is not enough."""
-        return max(_means(self.steps, 5), default=0.0) > SURE
-
     def chunks(self, length_s: float) -> Iterator[tuple[float, float, bool]]:
         """The whole sound in chunks of at most 29 s, nothing left out: (start_s, end_s, whether there may be voice)."""
-        means = _means(self.steps, 5)
+        means = _means(self.steps, _WORD_STEPS)
         edges = [(0.0, True)]  # where a stretch begins, and whether there may be voice in it
         for first, past in _runs(each < NONE for each in means):
             from_s = first / PER_S + (_MARGIN_S if first else 0.0)
@@ -103,7 +99,8 @@ class Voice:
         return found
 
     def _between(self, start_s: float, end_s: float) -> list[float]:
-        return self.steps[max(0, round(start_s * PER_S)) : max(0, round(end_s * PER_S))]
+        past = len(self.steps) if end_s * PER_S >= len(self.steps) else max(0, round(end_s * PER_S))
+        return self.steps[max(0, round(start_s * PER_S)) : past]
 
 
 def _means(values: list[float], width: int) -> list[float]:

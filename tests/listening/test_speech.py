@@ -346,3 +346,29 @@ def test_bias_uses_the_models_own_tokens(base):
         return len(recogniser.hf_tokenizer.encode(" " + ", ".join(terms[:count]), add_special_tokens=False).ids)
 
     assert tokens(len(used)) <= speech.BIAS_TOKENS < tokens(len(used) + 1)
+
+
+# --- real voices and a real room (open data)
+
+
+@pytest.mark.sound
+@pytest.mark.slow
+def test_a_real_kitchen_gives_no_words(base, open_data):
+    noise = decode(open_data / "speech-to-intent" / "kitchen_noise.ogg")
+    assert listen([noise], base, bias=("heparin", "glyceryl trinitrate", "pigtail", "balloon")).words == ()
+
+
+@pytest.mark.sound
+@pytest.mark.slow
+def test_real_voices_after_long_waits_are_all_heard(base, open_data, make):
+    parts: list[np.ndarray] = []
+    spans: list[tuple[float, float]] = []
+    for path in sorted((open_data / "an4").glob("an*.opus"))[::12]:
+        voice = decode(path).samples
+        start_s = sum(map(len, parts)) / RATE + 10
+        parts += [make("faint noise", 10), voice]
+        spans.append((start_s, start_s + len(voice) / RATE))
+    heard = listen([sound(np.concatenate(parts))], base)
+    middles = [(word.start_ms + word.end_ms) / 2000 for word in heard.words]
+    assert [any(start_s < at < end_s for at in middles) for start_s, end_s in spans] == [True] * len(spans)
+    assert all(any(start_s - 0.5 < at < end_s + 0.5 for start_s, end_s in spans) for at in middles)
