@@ -451,6 +451,10 @@ def _grains(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     )
 
 
+#: No device is called by a greater number: "five thousand in" is a dose. Common practice, no source.
+_MOST = 400
+
+
 def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     """A bare number that stands for a device: "six out, eight in", "the long seven's down", "not the six"."""
     figures = [piece.figure for piece in group if piece.figure]
@@ -459,6 +463,8 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     figure = figures[0]
     quantity = figure.parts[0]
     if quantity.unit is not None or quantity.form not in {"cardinal", "spelled", "digits", "fraction", "decimal"}:
+        return None
+    if quantity.value > _MOST:
         return None
     first, last = group[0].first, figure.last
     before = tokens[first - 1].text if first else ""

@@ -39,6 +39,7 @@ class Draft:
     side: str | None = None
     part: str | None = None
     repeated: bool = False  # told in a closing summary
+    named: WordRange | None = None  # the words that name its device, drug or finding
 
     def reach(self, words: WordRange) -> None:
         """Widens the evidence to further words."""
@@ -234,6 +235,7 @@ class Story:
         """A new event, from the item heard now."""
         draft = Draft(kind, status, item.words, rule, self.sentence.breath, **details)  # type: ignore[arg-type]
         draft.repeated = self.summary
+        draft.named = item.words if item.kind in {"device", "drug", "finding"} else None
         for other in self.sentence.items:
             if other.kind == "place" and draft.place is None:
                 draft.place = other.name

@@ -126,6 +126,8 @@ def _event(
     }
     first, last = draft.words
     confidence = min([0.95, *(value.confidence for value in values.values())])
+    if draft.named and repaired & set(range(*draft.named)):
+        draft.flags.add("repaired-word")
     flags = tuple(sorted(draft.flags & FLAGS.keys()))
     return Event(
         id=f"e{number:04d}",

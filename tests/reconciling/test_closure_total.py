@@ -90,6 +90,11 @@ CASES = [
         ["total done | contrast_volume 70 mL, fluoro_time 6.2 min"],
         id="over two lines",
     ),
+    pytest.param(
+        "A six French closure device, please.",
+        ["closure planned closure device | gauge 6 [Ch]"],
+        id="asked for is planned",
+    ),
 ]
 
 

@@ -49,6 +49,13 @@ def test_a_question_nobody_answers_is_no_report() -> None:
     assert not said.flags
 
 
+def test_an_event_whose_name_was_put_right_wants_a_look() -> None:
+    (event,) = tell("Five thousand of pepper and given.")
+    assert event.drug == "heparin"
+    assert "repaired-word" in event.flags
+    assert event.review
+
+
 #: (lines, kind, value key, flag): told, not asked to be looked at
 TOLD = [
     pytest.param(

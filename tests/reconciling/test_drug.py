@@ -105,6 +105,21 @@ CASES = [
         ["drug planned enoxaparin"],
         id="on the ward",
     ),
+    pytest.param(
+        "Heparin five thousand in. Another two thousand of heparin given.",
+        ["drug done heparin | dose 5000 [iU]", "drug done heparin | dose 2000 [iU]"],
+        id="a second dose in one breath",
+    ),
+    pytest.param(
+        "Heparin, five thousand, make that three thousand, given.",
+        ["drug done heparin | dose 3000 [iU]"],
+        id="a dose put right",
+    ),
+    pytest.param(
+        "Protamine, twenty milligrams, only if he bleeds.",
+        ["drug considered protamine | dose 20 mg"],
+        id="only if",
+    ),
 ]
 
 

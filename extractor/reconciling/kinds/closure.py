@@ -39,7 +39,7 @@ class Closures(Hearing):
         return False
 
     def _device(self, story: Story, item: Item) -> bool:
-        status = item.status or Status.DONE
+        status = item.status or (Status.PLANNED if "please" in story.sentence.texts else Status.DONE)
         if (
             status is Status.PLANNED
             and story.says("particle", "press", "haemostasis")

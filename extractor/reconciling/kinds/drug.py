@@ -83,8 +83,10 @@ class Drugs(Hearing):
                 order.reach(item.words)
                 draft = order
             elif given := next((d for d in self.said if d.drug == item.name and d.status is Status.DONE), None):
-                given.reach(item.words)
-                return
+                if not _another(given, item):
+                    given.reach(item.words)
+                    return
+                draft = story.add(Kind.DRUG, Status.DONE, item, "drug/given", drug=item.name, values=values)
             elif (
                 order is None
                 and not values
@@ -247,3 +249,9 @@ class Drugs(Hearing):
             return
         values = {key: carried(quantity) for key, quantity in draft.values.items()}
         self.said.append(story.add(Kind.DRUG, Status.DONE, item, "drug/given", drug=draft.drug, values=values))
+
+
+def _another(given: Draft, item: Item) -> bool:
+    """Whether a drug named again in one breath is a second dose: "five thousand in, another two thousand given"."""
+    dose, known = item.figures.get("dose"), given.values.get("dose")
+    return dose is not None and known is not None and dose.value != known.value and "corrected" not in dose.flags
