@@ -255,10 +255,15 @@ def _voice(samples: Any) -> Voice:
 
 
 def _join(pieces: Iterable[_Spoken]) -> list[_Spoken]:
-    """What was written in one goes in one: 2 and .25 make 2.25, 50 and % make 50%. A lone mark is no word."""
+    """What was written in one goes in one: 2 and .25 make 2.25, 50 and % make 50%. A lone mark is no word.
+
+    The third of the same piece in a row is not joined on: 1-8-8-8-8… is a loop, and has to be seen as one.
+    """
     joined: list[_Spoken] = []
+    texts: list[str] = []
     for each in pieces:
-        if joined and not each.text.startswith(" "):
+        texts.append(each.text)
+        if joined and not each.text.startswith(" ") and texts[-3:] != [each.text] * 3:
             before = joined.pop()
             each = replace(
                 each,

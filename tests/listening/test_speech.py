@@ -220,6 +220,14 @@ def test_a_phrase_over_and_over_is_kept_once_and_told(hear, make):
     assert any("over and over" in gap.why for gap in heard.gaps)
 
 
+def test_a_number_that_goes_on_for_ever_is_cut_and_told(hear, make):
+    pieces = [(" 1", 0.1, 0.2)] + [("-8", 0.2 + i / 50, 0.2 + (i + 1) / 50) for i in range(100)]
+    heard = hear(Decoder(lambda *_: pieces), sound(make("tone", 2.3)))
+    assert heard.words[0].text == "1-8-8"
+    assert len(heard.words) <= 4  # the place is decoded twice
+    assert any("over and over" in gap.why for gap in heard.gaps)
+
+
 @pytest.mark.parametrize("said", ["no no no no no", "up up up", "ten ten ten, twelve", "one two one two one two"])
 def test_what_people_do_repeat_is_kept(hear, make, said):
     def script(seconds: float, _: str | None) -> list[tuple[str, float, float]]:
