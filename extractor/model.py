@@ -4,10 +4,10 @@ Times are whole milliseconds from the start of the case. Word ranges are half-op
 into the timeline's ``words``. Units are UCUM codes. Nothing here computes anything but views.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from dataclasses import field as dataclass_field
 from enum import StrEnum
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -242,6 +242,14 @@ class Quantity:
     form: str = "cardinal"
     flags: tuple[str, ...] = ()
     alternatives: tuple[float, ...] = ()
+
+    def flagged(self, *flags: str, **changes: Any) -> "Quantity":
+        """The same figure with further flags, and what else changes: another unit, other alternatives."""
+        return replace(self, flags=(*self.flags, *flags), **changes)
+
+    def in_unit(self, unit: str | None) -> "Quantity":
+        """The figure in the unit said with it, else in the one that is usual, flagged as assumed."""
+        return self if self.unit else self.flagged("unit-assumed", unit=unit)
 
 
 @dataclass(slots=True, eq=False)

@@ -187,7 +187,7 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) ->
         and low <= quantity.value <= high
         and quantity.value >= 20
     ):
-        return replace(quantity, unit="cm", flags=(*quantity.flags, "unit-assumed"))
+        return quantity.flagged("unit-assumed", unit="cm")
     return None
 
 
@@ -518,14 +518,10 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
     quantity = figure.parts[0]
     unit = {"wire_diameter": "[in_i]", "length": "cm"}.get(key)
     if key == "gauge" and quantity.unit == "[in_i]":  # "a six-inch sheath" was six French
-        return {key: replace(quantity, unit="[Ch]", flags=(*quantity.flags, "unit-guessed"))}
+        return {key: quantity.flagged("unit-guessed", unit="[Ch]")}
     if key == "wire_diameter" and quantity.value in _TENFOLD:
         value, other = round(quantity.value / 10, 4), quantity.value
-        return {
-            key: replace(
-                quantity, value=value, unit=unit, alternatives=(other,), flags=(*quantity.flags, "unit-guessed")
-            )
-        }
+        return {key: quantity.flagged("unit-guessed", value=value, unit=unit, alternatives=(other,))}
     return {key: replace(quantity, unit=quantity.unit or unit)}
 
 
@@ -549,6 +545,4 @@ def before_words(tokens: Sequence[Token], first: int) -> tuple[bool, str]:
 
 def drug_dose(unit: str, quantity: Quantity) -> Quantity | None:
     """A figure beside a drug -> its dose, or None where the figure is none (a concentration, a time)."""
-    if quantity.unit is None:
-        return replace(quantity, unit=unit, flags=(*quantity.flags, "unit-assumed"))
-    return quantity if quantity.unit in {"mL", "mg", "ug", "g", "[iU]"} else None
+    return quantity.in_unit(unit) if quantity.unit in {None, "mL", "mg", "ug", "g", "[iU]"} else None

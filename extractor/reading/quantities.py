@@ -345,27 +345,20 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
     words = (before.parts[0].words[0], after.parts[-1].words[1])
     if before.shape == after.shape:
         parts = [
-            replace(
-                new,
-                unit=new.unit or old.unit,
-                flags=(*new.flags, "corrected"),
-                words=(min(old.words[0], new.words[0]), new.words[1]),
-            )
+            new.flagged("corrected", unit=new.unit or old.unit, words=(min(old.words[0], new.words[0]), new.words[1]))
             for old, new in zip(before.parts, after.parts, strict=True)
         ]
         return Figure(after.first, after.last, after.shape, parts, after.joint or before.joint, before.count)
     if after.shape == "one" and before.shape in {"size", "pair"}:
         old, new = before.parts[-1], after.parts[0]
-        last = replace(
-            new, unit=new.unit or old.unit, flags=(*new.flags, "corrected"), words=(old.words[0], new.words[1])
-        )
+        last = new.flagged("corrected", unit=new.unit or old.unit, words=(old.words[0], new.words[1]))
         return Figure(before.first, before.last, before.shape, [before.parts[0], last], before.joint, before.count)
     if before.shape == "one" and after.shape in {"size", "pair"}:
         return Figure(
             after.first,
             after.last,
             after.shape,
-            [replace(part, flags=(*part.flags, "corrected"), words=words) for part in after.parts],
+            [part.flagged("corrected", words=words) for part in after.parts],
             after.joint,
         )
     return None

@@ -8,7 +8,7 @@ in order and may claim it. To add a kind: a module in ``kinds/`` with a class th
 
 from collections import deque
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
 
@@ -145,18 +145,18 @@ class Story:
             if figure is not None:
                 new = figure.figures["value"]
                 figure.used = True
-                draft.values[key] = replace(new, unit=value.unit, flags=(*new.flags, "corrected", "conflict"))
+                draft.values[key] = new.flagged("corrected", "conflict", unit=value.unit)
             elif self.number - number < 2 and self.sentence.breath == draft.breath:
                 self.asked.append((number, draft, key))
             elif "asked" not in value.flags:
-                draft.values[key] = replace(value, flags=(*value.flags, "asked"))
+                draft.values[key] = value.flagged("asked")
 
     def _answer_none(self) -> None:
         """Questions after which nothing more is said stay open."""
         for _, draft, key in self.asked:
             if key:
                 value = draft.values[key]
-                draft.values[key] = replace(value, flags=(*value.flags, "asked"))
+                draft.values[key] = value.flagged("asked")
             else:
                 draft.flags.add("asked")
 
@@ -181,9 +181,7 @@ class Story:
                     key = next((key for key, value in draft.values.items() if _rivals(value, figure)), None)
                     if key is not None and draft.breath == self.sentence.breath:
                         value = draft.values[key]
-                        draft.values[key] = replace(
-                            value, flags=(*value.flags, "conflict"), alternatives=(*value.alternatives, figure.value)
-                        )
+                        draft.values[key] = value.flagged("conflict", alternatives=(*value.alternatives, figure.value))
                         break
 
     def _without_repeats(self) -> list[Draft]:
@@ -274,7 +272,4 @@ def _rivals(value: Quantity, figure: Quantity) -> bool:
 
 def carried(quantity: Quantity) -> Quantity:
     """A value said earlier, used here."""
-    flags = quantity.flags if "carried-over" in quantity.flags else (*quantity.flags, "carried-over")
-    return Quantity(
-        quantity.value, quantity.unit, quantity.words, quantity.heard, quantity.form, flags, quantity.alternatives
-    )
+    return quantity if "carried-over" in quantity.flags else quantity.flagged("carried-over")

@@ -1,7 +1,5 @@
 """How the puncture was closed: device, stitch, band or pressure, and for how long."""
 
-from dataclasses import replace
-
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, carried
 
@@ -146,11 +144,9 @@ class Closures(Hearing):
                 and story.sentence.texts & {"been", "was", "'s"}
                 and quantity.unit == known.unit
             ):
-                self.open.values["duration"] = replace(quantity, flags=(*quantity.flags, "conflict"))
+                self.open.values["duration"] = quantity.flagged("conflict")
                 return True
             return False
-        if item.status in {Status.PLANNED, Status.CONSIDERED, Status.QUOTED}:
-            pass
         self.open.values["duration"] = item.figures["value"]
         self.open.reach(item.words)
         return True

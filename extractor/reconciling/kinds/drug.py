@@ -1,7 +1,5 @@
 """Drugs: ordered, given, ruled out, taken before. An order is planned until somebody says it is in."""
 
-from dataclasses import replace
-
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, carried
 
@@ -182,11 +180,7 @@ class Drugs(Hearing):
             and self.named[1] == story.sentence.breath
             and quantity.unit in {None, self.named[2]}
         ):
-            value = (
-                quantity
-                if quantity.unit
-                else replace(quantity, unit=self.named[2], flags=(*quantity.flags, "unit-assumed"))
-            )
+            value = quantity.in_unit(self.named[2])
             if not any(draft.status is Status.DONE for draft in self.said):
                 self.said.append(
                     story.add(Kind.DRUG, Status.DONE, item, "drug/dose-in", drug=self.named[0], values={"dose": value})
@@ -218,7 +212,7 @@ class Drugs(Hearing):
             return False
         if not any(other.kind == "phrase" and other.name == "correction" for other in story.behind()):
             return False
-        draft.values["dose"] = replace(quantity, unit=dose.unit, flags=(*quantity.flags, "corrected"))
+        draft.values["dose"] = quantity.flagged("corrected", unit=dose.unit)
         draft.reach(item.words)
         return True
 
@@ -235,9 +229,7 @@ class Drugs(Hearing):
             or item.after not in _REGULAR
         ):
             return False
-        value = (
-            quantity if quantity.unit else replace(quantity, unit=dose.unit, flags=(*quantity.flags, "unit-assumed"))
-        )
+        value = quantity.in_unit(dose.unit)
         story.add(Kind.DRUG, Status.PLANNED, item, "drug/next-dose", drug=draft.drug, values={"dose": value})
         return True
 

@@ -117,9 +117,7 @@ class Embolics(Hearing):
             or "carried-over" in known.flags
             or (known.words[0] >= story.sentence.words[0] and "unit-assumed" in known.flags)  # "glue for eight: .3, .6"
         ):
-            if quantity.unit is None:
-                quantity = replace(quantity, flags=(*quantity.flags, "unit-assumed"))
-            draft.values["volume"] = replace(quantity, unit="mL")
+            draft.values["volume"] = quantity.in_unit("mL")
         draft.reach(item.words)
         return True
 

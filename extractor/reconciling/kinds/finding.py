@@ -1,7 +1,5 @@
 """What imaging or the field shows, with its measures; ruled out where the talk says so."""
 
-from dataclasses import replace
-
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story
 
@@ -123,7 +121,7 @@ class Findings(Hearing):
             and "stenosis" not in self.here[-1].values
             and self._right_after(story)
         ):
-            quantity = replace(quantity, unit="%", flags=(*quantity.flags, "unit-assumed"))
+            quantity = quantity.flagged("unit-assumed", unit="%")
         recoil_or_narrow = [draft for draft in self.here if draft.finding in {"stenosis", "recoil", "occlusion"}]
         if quantity.unit == "%" and recoil_or_narrow:
             draft = recoil_or_narrow[-1]
@@ -191,7 +189,7 @@ class Findings(Hearing):
                     and 0.3 * known.value <= quantity.value <= 3 * known.value
                     and quantity.value != known.value
                 ):
-                    last.values[key] = replace(quantity, unit=known.unit, flags=(*quantity.flags, "corrected"))
+                    last.values[key] = quantity.flagged("corrected", unit=known.unit)
                     last.reach(item.words)
                     return True
         return False

@@ -163,7 +163,11 @@ class Inflations(Hearing):
             else Status.QUOTED
         )
         story.add(
-            ROLES[role], status, item, f"{role}/chart", values={"diameter": _unit(a, "mm"), "pressure": _unit(b, "atm")}
+            ROLES[role],
+            status,
+            item,
+            f"{role}/chart",
+            values={"diameter": a.in_unit("mm"), "pressure": b.in_unit("atm")},
         )
         return True
 
@@ -183,11 +187,11 @@ class Inflations(Hearing):
             return self._time(story, item, quantity)
         if quantity.unit is None and self._rated(story, item, quantity):
             story.add(
-                Kind.INFLATION, Status.QUOTED, item, "inflation/rated", values={"pressure": _unit(quantity, "atm")}
+                Kind.INFLATION, Status.QUOTED, item, "inflation/rated", values={"pressure": quantity.in_unit("atm")}
             )
             return True
         if quantity.unit is None and self._pressure_like(story, item, quantity):
-            return self._pressure(story, item, _unit(quantity, "atm"))
+            return self._pressure(story, item, quantity.in_unit("atm"))
         if quantity.unit is None and self._written_down(story, quantity):
             return True
         if quantity.unit is None and self.open is not None and self.holding:
@@ -393,9 +397,7 @@ class Inflations(Hearing):
                 values=values_of(thing),
             )
             if self._which(story, thing):
-                draft.values = {
-                    key: replace(value, flags=(*value.flags, "which-device")) for key, value in draft.values.items()
-                }
+                draft.values = {key: value.flagged("which-device") for key, value in draft.values.items()}
         thing.asked, thing.where = None, "used"
         thing.left -= first
         self.open, self.thing, self.holding = draft, thing, False
@@ -471,15 +473,13 @@ class Inflations(Hearing):
         if known is not None and not equal(known, quantity) and "corrected" not in quantity.flags:
             draft.reach(item.words)
             if _seconds(quantity) > _seconds(known) and quantity.unit == known.unit:
-                draft.values["duration"] = replace(
-                    known, flags=(*known.flags, "conflict"), alternatives=(*known.alternatives, quantity.value)
-                )
+                draft.values["duration"] = known.flagged("conflict", alternatives=(*known.alternatives, quantity.value))
             if not (
                 story.sentence.texts & _FINAL
                 and (story.sentence.texts & {"write", "call", "only", "settle", "honest"} or story.says("deflate"))
             ):
                 return True
-            quantity = replace(quantity, flags=(*quantity.flags, "conflict"))
+            quantity = quantity.flagged("conflict")
         draft.values["duration"] = quantity
         if self.twin is not None and draft is self.open:
             self.twin.values["duration"] = quantity
@@ -498,7 +498,7 @@ class Inflations(Hearing):
             or not 0.1 * known.value <= quantity.value < known.value
         ):
             return False
-        draft.values["duration"] = replace(quantity, unit=known.unit, flags=(*quantity.flags, "conflict"))
+        draft.values["duration"] = quantity.flagged("conflict", unit=known.unit)
         return True
 
     def _count(self, story: Story, item: Item, quantity: Quantity) -> bool:
@@ -512,7 +512,7 @@ class Inflations(Hearing):
             and quantity.value != known.value
             and self.open is not None
         ):
-            self.open.values["duration"] = replace(quantity, unit=known.unit, flags=(*quantity.flags, "conflict"))
+            self.open.values["duration"] = quantity.flagged("conflict", unit=known.unit)
             return True
         if (
             before is None
@@ -539,7 +539,3 @@ def _counts_other(story: Story, item: Item) -> bool:
 
 def _seconds(quantity: Quantity) -> float:
     return quantity.value * (60 if quantity.unit == "min" else 1)
-
-
-def _unit(quantity: Quantity, unit: str) -> Quantity:
-    return quantity if quantity.unit else replace(quantity, unit=unit, flags=(*quantity.flags, "unit-assumed"))

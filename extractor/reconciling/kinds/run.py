@@ -37,9 +37,6 @@ class Runs(Hearing):
                 return self._act(story, item)
         return False
 
-    def finish(self, story: Story) -> None:
-        self._settle(story)
-
     # --- settings ----------------------------------------------------------------------------------
 
     def _pair(self, story: Story, item: Item) -> bool:
@@ -49,7 +46,7 @@ class Runs(Hearing):
             return False
         self.spoken = self.spoken or story.says("again")
         draft = self._draft(story, item, {"volume", "rate"})
-        draft.values["volume"] = _unit(volume, "mL")
+        draft.values["volume"] = volume.in_unit("mL")
         draft.values["rate"] = replace(rate, unit="mL/s")
         return True
 
@@ -62,7 +59,7 @@ class Runs(Hearing):
             return True
         hand = _by_hand_after(story)
         if quantity.unit == "mm" and hand:  # "ten millimetres by hand" was ten mils
-            quantity = replace(quantity, unit="mL", flags=(*quantity.flags, "unit-guessed"))
+            quantity = quantity.flagged("unit-guessed", unit="mL")
         if quantity.unit == "mL":
             if not (hand or self._speaks_of_pictures(story) or self._before_go(story)):
                 return False
@@ -70,7 +67,7 @@ class Runs(Hearing):
             return False
         if quantity.value > 100:
             return False
-        self._draft(story, item, {"volume"}).values["volume"] = _unit(quantity, "mL")
+        self._draft(story, item, {"volume"}).values["volume"] = quantity.in_unit("mL")
         return True
 
     def _settings_open(self, story: Story, item: Item) -> bool:
@@ -102,7 +99,6 @@ class Runs(Hearing):
                 or before.kind == "quantity"
             )
             and quantity.value >= 3
-            and not frames
         )
         if draft is None and not (frames or self._speaks_of_pictures(story)):
             return False
@@ -187,9 +183,7 @@ class Runs(Hearing):
             draft.values = {key: carried(quantity) for key, quantity in model.values.items()}
             settings = {(d.values["volume"].value if "volume" in d.values else None) for d in done}
             if len(settings) > 1 and not story.sentence.texts & {"first", "last", "pump", "hand"}:
-                draft.values = {
-                    key: replace(value, flags=(*value.flags, "which-run")) for key, value in draft.values.items()
-                }
+                draft.values = {key: value.flagged("which-run") for key, value in draft.values.items()}
         self.history.append(draft)
         return draft
 
@@ -262,7 +256,3 @@ def _by_hand_after(story: Story) -> bool:
         if other.kind not in {"mark", "phrase"}:
             return False
     return False
-
-
-def _unit(quantity: Quantity, unit: str) -> Quantity:
-    return quantity if quantity.unit else replace(quantity, unit=unit, flags=(*quantity.flags, "unit-assumed"))

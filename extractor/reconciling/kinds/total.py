@@ -1,7 +1,5 @@
 """The sums at the end: contrast, x-ray time, air kerma, dose-area product."""
 
-from dataclasses import replace
-
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story
 
@@ -59,8 +57,7 @@ class Totals(Hearing):
         return False
 
     def _take(self, story: Story, item: Item, key: str, unit: str) -> None:
-        quantity = item.figures["value"]
-        quantity = quantity if quantity.unit else replace(quantity, unit=unit, flags=(*quantity.flags, "unit-assumed"))
+        quantity = item.figures["value"].in_unit(unit)
         if self.draft is None or (
             key in self.draft.values and self.draft.breath != story.sentence.breath and not story.summary
         ):
@@ -71,7 +68,7 @@ class Totals(Hearing):
             self.draft = story.add(Kind.TOTAL, status, item, "total/summed-up")
         known = self.draft.values.get(key)
         if known is not None and known.value != quantity.value:
-            quantity = replace(quantity, flags=(*quantity.flags, "conflict"))
+            quantity = quantity.flagged("conflict")
         self.draft.values[key] = quantity
         self.draft.reach(item.words)
         item.used = True
