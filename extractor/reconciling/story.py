@@ -16,6 +16,8 @@ from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
 _MOST_THINGS, _MOST_EVENTS = 120, 400
 
 
+#: What is said and does not happen now.
+NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
 _YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "indeed", "ja"}
 #: A question that begins so asks whether something is the case.
 _ASKING = {"is", "are", "has", "have", "did", "does", "do", "was", "were", "isn't", "any"}
@@ -245,6 +247,16 @@ class Story:
         self.drafts.append(draft)
         return draft
 
+    def settle(self, asked: Draft | None, status: Status, item: Item, rule: str) -> Draft | None:
+        """What was asked for in this breath -> the same event, now done or ruled out; None where it was not: what was
+        asked for earlier stays, and what became of it is an event of its own.
+        """
+        if asked is None or asked.breath != self.sentence.breath:
+            return None
+        asked.status, asked.rule = status, rule
+        asked.reach(item.words)
+        return asked
+
     def lately(self) -> list[Draft]:
         """The last events told, oldest first: as far back as a speaker refers."""
         return self.drafts[-_MOST_EVENTS:]
@@ -268,6 +280,11 @@ def _rivals(value: Quantity, figure: Quantity) -> bool:
         and figure.value != value.value
         and 0.1 * value.value <= figure.value <= 10 * value.value
     )
+
+
+def told_status(item: Item) -> Status:
+    """What is told counts as done, an order too, unless the talk around it says that it does not happen now."""
+    return item.status if item.status in NOT_DONE else Status.DONE
 
 
 def carried(quantity: Quantity) -> Quantity:

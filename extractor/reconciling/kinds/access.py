@@ -1,7 +1,7 @@
 """Vessel punctured, or access to a duct or organ gained."""
 
 from extractor.model import Item, Kind, Sentence, Status
-from extractor.reconciling.story import Hearing, Story
+from extractor.reconciling.story import NOT_DONE, Hearing, Story
 
 #: Said of access, these make it an attempt: the needle is on its way.
 _ON_THE_WAY = frozenset(
@@ -44,7 +44,7 @@ class Accesses(Hearing):
             if before is not None and before.kind == "device" and before.name == "needle" and item.status is None:
                 return self._gained(story, item, "access/needle-in")
         if "puncture" in item.meanings:
-            if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}:
+            if item.status in NOT_DONE:
                 story.add(Kind.ACCESS, item.status, item, f"access/{item.status}")
                 return True
             if item.text in {"punctured", "accessed", "access was obtained", "access was gained", "entered"}:

@@ -1,7 +1,7 @@
 """How the puncture was closed: device, stitch, band or pressure, and for how long."""
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Hearing, Story, carried
+from extractor.reconciling.story import Draft, Hearing, Story, carried, told_status
 
 
 class Closures(Hearing):
@@ -47,9 +47,7 @@ class Closures(Hearing):
         asked = self.asked
         if status is Status.DONE and asked is not None:
             self.asked = None
-            if asked.breath == story.sentence.breath:
-                asked.status, asked.rule = Status.DONE, "closure/asked-and-done"
-                asked.reach(item.words)
+            if story.settle(asked, Status.DONE, item, "closure/asked-and-done"):
                 self.open = asked
                 return True
         gauge = item.figures.get("gauge") or self._gauge(story, item)
@@ -109,11 +107,7 @@ class Closures(Hearing):
             and (timed or ("haemostasis" in item.meanings and item.text not in {"dry"}))
         ):
             gauge = self._gauge(story, item)
-            status = (
-                item.status
-                if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
-                else Status.DONE
-            )
+            status = told_status(item)
             draft = story.add(Kind.CLOSURE, status, item, "closure/pressure", values={"gauge": gauge} if gauge else {})
             if status is Status.DONE:
                 self.open = draft

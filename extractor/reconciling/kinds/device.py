@@ -171,11 +171,7 @@ class Devices(Hearing):
         if story.topic != "device" or not self.focus or self.focus[-1].where != "asked" or self.focus[-1].asked is None:
             return False
         thing = self.focus.pop()
-        draft = thing.asked
-        if draft is not None and draft.breath == story.sentence.breath:
-            draft.status, draft.rule = Status.NEGATED, "insert/called-off"
-            draft.reach(item.words)
-        else:
+        if story.settle(thing.asked, Status.NEGATED, item, "insert/called-off") is None:
             story.add(
                 Kind.INSERT,
                 Status.NEGATED,
@@ -233,11 +229,9 @@ class Devices(Hearing):
         source = item or action
         self._alike(story, thing)
         kind = Kind.INSERT if way == "in" else Kind.REMOVE
-        asked = thing.asked
-        if way == "in" and asked is not None and asked.breath == story.sentence.breath and status is Status.DONE:
-            asked.status, asked.rule = Status.DONE, "insert/asked-and-placed"
-            asked.values = values_of(thing, item) if item else asked.values
-            asked.reach(action.words)
+        asked = thing.asked if way == "in" and status is Status.DONE else None
+        if placed := story.settle(asked, Status.DONE, action, "insert/asked-and-placed"):
+            placed.values = values_of(thing, item) if item else placed.values
         else:
             draft = story.add(
                 kind,

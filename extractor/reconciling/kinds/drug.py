@@ -75,11 +75,9 @@ class Drugs(Hearing):
         if status is None and self._reported(story, item):
             if order is not None and not values:
                 values = {key: carried(quantity) for key, quantity in order.values.items()}
-            if order is not None and order.breath == story.sentence.breath:
-                order.status, order.rule = Status.DONE, "drug/ordered-and-given"
-                order.values |= item.figures
-                order.reach(item.words)
-                draft = order
+            if ordered := story.settle(order, Status.DONE, item, "drug/ordered-and-given"):
+                ordered.values |= item.figures
+                draft = ordered
             elif given := next((d for d in self.said if d.drug == item.name and d.status is Status.DONE), None):
                 if not _another(given, item):
                     given.reach(item.words)
@@ -235,9 +233,7 @@ class Drugs(Hearing):
 
     def _done(self, story: Story, draft: Draft, item: Item) -> None:
         story.orders.remove(draft)
-        if draft.breath == story.sentence.breath:
-            draft.status, draft.rule = Status.DONE, "drug/ordered-and-given"
-            draft.reach(item.words)
+        if story.settle(draft, Status.DONE, item, "drug/ordered-and-given"):
             return
         values = {key: carried(quantity) for key, quantity in draft.values.items()}
         self.said.append(story.add(Kind.DRUG, Status.DONE, item, "drug/given", drug=draft.drug, values=values))

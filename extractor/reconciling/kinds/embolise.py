@@ -3,11 +3,10 @@
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Hearing, Story, Thing
+from extractor.reconciling.kinds.sized import POURED
+from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing
 from extractor.reconciling.things import values_of
 
-_POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
-_NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
 _GOING = frozenset(
     """
     going pushing giving slowly pulse creeping injecting in stop finished dribble delivered given reflux start
@@ -39,14 +38,14 @@ class Embolics(Hearing):
         active = story.active
         if active is None or active.role != "embolise":
             return False
-        if item.kind == "quantity" and active.name in _POURED:
+        if item.kind == "quantity" and active.name in POURED:
             return self._volume(story, active, item)
-        if item.kind == "action" and "detach" in item.meanings and active.name not in _POURED:
+        if item.kind == "action" and "detach" in item.meanings and active.name not in POURED:
             return self._let_go(story, active, item)
         return False
 
     def _let_go(self, story: Story, thing: Thing, item: Item) -> bool:
-        if item.status in _NOT_DONE or story.topic not in {"embolise", "finding", "measure"}:
+        if item.status in NOT_DONE or story.topic not in {"embolise", "finding", "measure"}:
             return False
         strong = item.text in {"detach", "detached", "detaching", "deployed", "released", "off", "is off"}
         if item.text in {"in", "off", "away", "gone in", "went in"} and not _ends(story, item):
@@ -64,22 +63,16 @@ class Embolics(Hearing):
             if not more and not strong:
                 return False
             thing.left = 1
-        asked = thing.asked
-        if asked is not None and asked.breath == story.sentence.breath:
-            asked.status, asked.rule = Status.DONE, "embolise/asked-and-let-go"
-            asked.reach(item.words)
-        else:
-            story.add(
-                Kind.EMBOLISE,
-                Status.DONE,
-                item,
-                "embolise/let-go",
-                device=thing.name or "coil",
-                values=values_of(thing),
-            )
+        draft = story.settle(thing.asked, Status.DONE, item, "embolise/asked-and-let-go") or story.add(
+            Kind.EMBOLISE,
+            Status.DONE,
+            item,
+            "embolise/let-go",
+            device=thing.name or "coil",
+            values=values_of(thing),
+        )
         if "count" in thing.values:
-            counted = story.drafts[-1] if asked is None or asked.status is not Status.DONE else asked
-            counted.values["count"] = replace(thing.values["count"], value=1.0)
+            draft.values["count"] = replace(thing.values["count"], value=1.0)
         thing.asked, thing.left = None, thing.left - 1
         thing.where = "asked" if thing.left > 0 else "used"
         story.topic = "embolise"
@@ -93,7 +86,7 @@ class Embolics(Hearing):
             quantity.unit not in {None, "mL"}
             or not 0 < quantity.value <= (60 if quantity.unit else 12)
             or story.topic not in {"embolise", "finding", "run", "measure"}
-            or item.status in _NOT_DONE
+            or item.status in NOT_DONE
         ):
             return False
         if story.says("by hand", "run") or "inject" in story.sentence.texts:
@@ -122,11 +115,8 @@ class Embolics(Hearing):
         return True
 
     def _start(self, story: Story, thing: Thing, item: Item) -> Draft:
-        asked = thing.asked
-        if asked is not None and asked.breath == story.sentence.breath:
-            asked.status, asked.rule = Status.DONE, "embolise/asked-and-given"
-            draft = asked
-        else:
+        draft = story.settle(thing.asked, Status.DONE, item, "embolise/asked-and-given")
+        if draft is None:
             values: dict[str, Quantity] = {key: value for key, value in values_of(thing).items() if key != "volume"}
             draft = story.add(Kind.EMBOLISE, Status.DONE, item, "embolise/given", device=thing.name, values=values)
         thing.asked, thing.where = None, "used"

@@ -7,12 +7,11 @@ from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.sized import ROLES
-from extractor.reconciling.story import Draft, Hearing, Story, Thing, carried
+from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
 from extractor.reconciling.things import equal, values_of
 
 _PRESSURE = {"atm", "bar", "kPa", "[psi]"}
 _TIME = {"s", "min"}
-_NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
 #: Beyond this a bare number is no pressure in atmospheres but a count of seconds: common practice, no source.
 _MOST_ATM = 32
 #: How far a charted diameter may be from a balloon's label: common practice, no source.
@@ -84,7 +83,7 @@ class Inflations(Hearing):
         if "inflate" in item.meanings or words == {"up"} or ("particle" in item.meanings and "up" in words):
             if words & {"to"} and not self._number_next(story):
                 return False
-            if item.status in _NOT_DONE:
+            if item.status in NOT_DONE:
                 return False
             if self.open is None or "again" in item.meanings:
                 if "again" in item.meanings and self.open is not None:
@@ -228,7 +227,7 @@ class Inflations(Hearing):
             return False
         before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
         told = before is not None and before.kind == "action" and bool(before.meanings & {"raise", "inflate"})
-        if item.status in _NOT_DONE and not told:
+        if item.status in NOT_DONE and not told:
             return False
         if self.open is not None or (self.rising and story.sentence.breath - self.rose <= 2):
             stale = self.open is not None and story.sentence.breath - self.touched > 1
@@ -315,7 +314,7 @@ class Inflations(Hearing):
             asked.values["pressure"] = quantity  # "I am planning twenty atmospheres"
             asked.reach(item.words)
             return True
-        status = item.status if item.status in _NOT_DONE else Status.DONE
+        status = told_status(item)
         if (
             status is Status.DONE
             and story.sentence.breath == self.quoting
@@ -382,12 +381,9 @@ class Inflations(Hearing):
     def _start(self, story: Story, thing: Thing, item: Item) -> Draft:
         first = thing.role == "stent" and thing.left > 0
         kind = Kind.STENT if first else Kind.INFLATION
-        asked = thing.asked
-        if asked is not None and asked.breath == story.sentence.breath and asked.kind is kind:
-            asked.status, asked.rule = Status.DONE, f"{kind}/asked-and-inflated"
-            draft = asked
-            draft.reach(item.words)
-        else:
+        asked = thing.asked if thing.asked is not None and thing.asked.kind is kind else None
+        draft = story.settle(asked, Status.DONE, item, f"{kind}/asked-and-inflated")
+        if draft is None:
             draft = story.add(
                 kind,
                 Status.DONE,
@@ -441,7 +437,7 @@ class Inflations(Hearing):
         return (story.number - thing.seen > 6 and len(sizes) > 1) or (bool(waiting) and story.number - thing.seen > 1)
 
     def _time(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        if item.status in _NOT_DONE:
+        if item.status in NOT_DONE:
             last = next(
                 (
                     d

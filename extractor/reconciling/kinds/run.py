@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Hearing, Story, carried
+from extractor.reconciling.story import Draft, Hearing, Story, carried, told_status
 
 _SAME = {"again"}
 #: Words that go with an injection and with little else.
@@ -123,12 +123,7 @@ class Runs(Hearing):
         if self.pending is not None:
             self._settle(story)
         self.gone = None
-        status = (
-            item.status
-            if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
-            else Status.DONE
-        )
-        self.pending = story.add(Kind.RUN, status, item, "run/settings")
+        self.pending = story.add(Kind.RUN, told_status(item), item, "run/settings")
         self.history.append(self.pending)
         story.topic = "run"
         return self.pending

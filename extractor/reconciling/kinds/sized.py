@@ -10,7 +10,7 @@ from extractor.reconciling.things import find, learn, new, values_of
 
 ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
 #: Embolics measured by volume rather than by size.
-_POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
+POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
 
 
 class Sized(Hearing):
@@ -62,8 +62,7 @@ class Sized(Hearing):
 
     def _named(self, story: Story, item: Item) -> None:
         if (
-            item.kind == "device"
-            and item.definite
+            item.definite
             and not item.figures
             and item.status in {None, Status.PLANNED}
             and find(story, item, lambda thing: thing.role == item.role) is None
@@ -74,17 +73,15 @@ class Sized(Hearing):
             story, item, lambda thing: thing.role == role and (thing.where != "refused" or status is Status.NEGATED)
         )
         bare = not item.figures and not item.qualifiers
-        if bare and not (known is not None and status in {Status.NEGATED} and item.definite):
+        if bare and not (known is not None and status is Status.NEGATED and item.definite):
             if status in {None, Status.PLANNED, Status.QUOTED} and not (
-                status is Status.PLANNED and known is None and role == "embolise" and item.name in _POURED
+                status is Status.PLANNED and known is None and role == "embolise" and item.name in POURED
             ):
                 self._noun(story, item, known)
                 return
-            if status in {Status.PAST}:
+            if status is Status.PAST:
                 return
-        if status is Status.PAST or status is Status.QUOTED or status is Status.CONSIDERED:
-            if known is not None and bare:
-                item.figures = {}
+        if status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
             values = (
                 values_of(known, item)
                 if known is not None and (item.definite or bare) and status is Status.CONSIDERED
@@ -115,7 +112,7 @@ class Sized(Hearing):
 
     def _noun(self, story: Story, item: Item, known: Thing | None) -> None:
         """ "the stent's across": the one last spoken of becomes the active one."""
-        if known is None and item.name in _POURED and _flows(story):
+        if known is None and item.name in POURED and _flows(story):
             known = new(story, item)
         if item.role != "embolise" or known is not None:
             story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
@@ -144,15 +141,9 @@ class Sized(Hearing):
     def _refuse(self, story: Story, item: Item, known: Thing | None) -> None:
         kind = ROLES[item.role]
         values = values_of(known, item) if known is not None and (item.figures or item.definite) else dict(item.figures)
-        if (
-            known is not None
-            and known.asked is not None
-            and known.asked.breath == story.sentence.breath
-            and known.asked.status is Status.PLANNED
-        ):
-            known.asked.status, known.asked.rule = Status.NEGATED, f"{kind}/ruled-out"
-            known.asked.reach(item.words)
-        else:
+        asked = known.asked if known is not None else None
+        planned = asked if asked is not None and asked.status is Status.PLANNED else None
+        if story.settle(planned, Status.NEGATED, item, f"{kind}/ruled-out") is None:
             story.add(kind, Status.NEGATED, item, f"{kind}/ruled-out", device=_name(item), values=values)
         if known is not None and known.where == "asked":
             known.where, known.asked = "refused", None

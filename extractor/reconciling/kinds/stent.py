@@ -1,10 +1,9 @@
 """Stents and grafts deployed by other means than a pressure: released, unsheathed, "that's it off"."""
 
 from extractor.model import Item, Kind, Status
-from extractor.reconciling.story import Hearing, Story
+from extractor.reconciling.story import NOT_DONE, Hearing, Story
 from extractor.reconciling.things import values_of
 
-_NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
 _FULLY = {"deployed", "released", "finished", "deploy"}
 
 
@@ -15,18 +14,14 @@ class Stents(Hearing):
         active = story.active
         if item.kind != "action" or "deploy" not in item.meanings or active is None or active.role != "stent":
             return False
-        if item.status in _NOT_DONE:
+        if item.status in NOT_DONE:
             return False
         done = story.recent(Kind.STENT, 0, Status.DONE)
         if active.left <= 0:
             if done is not None:
                 done.reach(item.words)
             return True
-        asked = active.asked
-        if asked is not None and asked.breath == story.sentence.breath:
-            asked.status, asked.rule = Status.DONE, "stent/asked-and-deployed"
-            asked.reach(item.words)
-        else:
+        if story.settle(active.asked, Status.DONE, item, "stent/asked-and-deployed") is None:
             story.add(Kind.STENT, Status.DONE, item, "stent/deployed", device="stent", values=values_of(active))
         active.asked, active.where = None, "used"
         active.left -= 1
