@@ -53,11 +53,9 @@ def write(timeline: Timeline, out: Path) -> None:
             out.rmdir()  # empty, or this fails
         part.rename(out)
     except OSError as error:
-        shutil.rmtree(part, ignore_errors=True)
         raise _cannot_write(out, error) from error
-    except BaseException:
-        shutil.rmtree(part, ignore_errors=True)
-        raise
+    finally:
+        shutil.rmtree(part, ignore_errors=True)  # gone already where all went well
 
 
 def read(folder: Path) -> Timeline:

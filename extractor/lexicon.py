@@ -197,7 +197,7 @@ def load(extra: Path | None = None) -> Lexicon:
         data = _bytes(path)
         hashes[path.name if path.parent == folder() else f"site/{path.name}"] = hashlib.sha256(data).hexdigest()
         for table, entry in _entries(path, data):
-            entries[table][_identity(table, entry)] = entry
+            entries[table][_identity(entry)] = entry
     return Lexicon(**{table: tuple(found.values()) for table, found in entries.items()}, files=hashes)
 
 
@@ -238,7 +238,7 @@ def _entries(path: Path, data: bytes) -> list[tuple[str, Entry]]:
     return found
 
 
-def _identity(table: str, entry: Entry) -> Any:
+def _identity(entry: Entry) -> Any:
     """What makes two entries the same one, so that a site's entry replaces ours."""
     match entry:
         case Device():

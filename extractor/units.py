@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from types import MappingProxyType
-from typing import NamedTuple, Protocol
+from typing import NamedTuple, Protocol, TypeVar
 
 from extractor.errors import LexiconError
 
@@ -35,6 +35,9 @@ class SpokenUnit(NamedTuple):
 
 #: Tokens a spoken form may have at most; looking a unit up takes at most as many steps.
 LONGEST_FORM = 6
+
+#: What a spoken form stands for: a SpokenUnit, or the lexicon's own entry.
+Meant = TypeVar("Meant")
 
 #: (tokens of the spoken form) -> unit.
 SpokenUnits = Mapping[tuple[str, ...], SpokenUnit]
@@ -105,9 +108,11 @@ def load_units(entries: Iterable[UnitEntry]) -> SpokenUnits:
     return MappingProxyType(units)
 
 
-def find_unit(texts: Sequence[str], first: int, units: SpokenUnits) -> tuple[SpokenUnit, int] | None:
+def find_unit(
+    texts: Sequence[str], first: int, units: Mapping[tuple[str, ...], Meant], longest: int = LONGEST_FORM
+) -> tuple[Meant, int] | None:
     """Token texts and a place -> the longest spoken unit that begins there and where it ends, or None."""
-    for length in range(min(LONGEST_FORM, len(texts) - first), 0, -1):
+    for length in range(min(longest, len(texts) - first), 0, -1):
         if unit := units.get(tuple(texts[first : first + length])):
             return unit, first + length
     return None

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import accumulate, groupby, pairwise
 
-RATE = 16_000
+from extractor.listening.decode import RATE
+
 #: The detector's step in samples, and steps in a second.
 STEP = 512
 PER_S = RATE / STEP

@@ -19,7 +19,7 @@ _ENDS = frozenset(
     """.split()
 )
 #: Marks that end the reach of a cue that speaks for a sentence.
-_TURNS = {"but", "so", "however", "although", "though", "because"}
+_TURNS = {"but", "so", "however", "although", "though", "because", "...", "-"}
 #: Where two cues speak for one mention.
 _WEIGHT = {Status.NEGATED: 3, Status.CONSIDERED: 2, Status.QUOTED: 4, Status.PAST: 5, Status.PLANNED: 1}
 
@@ -77,15 +77,12 @@ def _walk(items: Sequence[Item], positions: range, reach: str) -> list[tuple[int
     for distance, position in enumerate(positions):
         item = items[position]
         if item.kind == "mark":
-            if reach == "sentence" and item.text not in _TURNS | {"...", "-"} and not (subject and item.text == "and"):
-                continue
-            if reach == "mention" and item.text in {"or", "nor", "and"} and mentioned:
-                if item.text == "and":
-                    break
-                continue
-            if reach == "mention" and item.text == "," and mentioned and _listed(items, position, positions.step):
-                continue
-            if item.text in _ENDS or item.text in _TURNS:
+            if reach == "sentence":
+                ends = item.text in _TURNS or (subject and item.text == "and")
+            else:
+                listed = reach == "mention" and mentioned and _listed(items, position, positions.step)
+                ends = item.text in _ENDS and not listed
+            if ends:
                 break
             continue
         if item.kind not in _MENTIONS:
@@ -104,7 +101,9 @@ def _walk(items: Sequence[Item], positions: range, reach: str) -> list[tuple[int
 
 
 def _listed(items: Sequence[Item], position: int, step: int) -> bool:
-    """Whether this comma stands in a list that ends in "or": "no dissection, extravasation or spasm"."""
+    """Whether this is a comma in a list that ends in "or": "no dissection, extravasation or spasm"."""
+    if items[position].text != ",":
+        return False
     kind = items[position - step].kind
     for item in items[position + step :: step]:
         if item.text in {"or", "nor"}:

@@ -15,45 +15,15 @@ from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
 
 #: Words inside the name of a device that change nothing.
-_LIGHT = FILLERS | {
-    "a",
-    "an",
-    "the",
-    "of",
-    "our",
-    "one",
-    "that",
-    "this",
-    "those",
-    "also",
-    "same",
-    "really",
-    "plain",
-    "proper",
-    "little",
-    "wee",
-    "nice",
-    "good",
-    "ordinary",
-    "usual",
-    "first",
-    "second",
-    "third",
-    "piece",
-    "ones",
-    "type",
-    "gauge",
-    "is",
-    "it",
-    "'s",
-    "s",
-    "these",
-    "his",
-    "her",
-    "my",
-    "your",
-}
+_LIGHT = FILLERS | set(
+    """
+    a an the of our one that this those also same really plain proper little wee nice good ordinary usual first
+    second third piece ones type gauge is it 's s these his her my your
+    """.split()
+)
 _DEFINITE = {"the", "that", "this", "our", "my", "both", "these", "those", "same", "his", "her", "your"}
+#: Before a mention, these tell nothing of where it is.
+_SKIPPED = _LIGHT | _DEFINITE | {"its"}
 #: A device named after one of these is where something else goes.
 _WHERE = frozenset(
     """
@@ -85,15 +55,21 @@ _LENGTHS = {
 }
 
 
+#: Units no size of a device has.
+_NO_SIZE = {
+    "mL", "mL/s", "atm", "bar", "kPa", "[psi]", "s", "min", "%", "[iU]", "mg", "g", "/s", "mm[Hg]",
+}  # fmt: skip
+
+
 def device_items(
     tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure]
 ) -> tuple[list[Item], set[int]]:
     """Terms and figures of one sentence -> items of devices with their sizes, and the start tokens of figures they
     took.
     """
-    parts = [part for part in (_part(tokens, entry) for entry in _stream(terms, figures)) if part]
     groups: list[list[_Part]] = []
-    for part in parts:
+    pieces: list[Term | Figure] = [*terms, *figures]
+    for part in map(_part, sorted(pieces, key=lambda piece: piece.first)):
         if groups and _joins(tokens, groups[-1], part):
             groups[-1].append(part)
         else:
@@ -208,11 +184,7 @@ class _Part:
         self.device, self.qualifier, self.figure = device, qualifier, figure
 
 
-def _stream(terms: Sequence[Term], figures: Sequence[Figure]) -> list[Term | Figure]:
-    return sorted([*terms, *figures], key=lambda entry: entry.first)
-
-
-def _part(tokens: Sequence[Token], entry: Term | Figure) -> _Part | None:
+def _part(entry: Term | Figure) -> _Part:
     if isinstance(entry, Term):
         for table, found in entry.found:
             if table == "device" and isinstance(found, Device):
@@ -261,22 +233,7 @@ def _size_fits(device: Device, group: list["_Part"]) -> bool:
     for piece in group:
         if piece.figure and piece.figure.shape == "one":
             unit = piece.figure.parts[0].unit
-            if unit in {
-                "mL",
-                "mL/s",
-                "atm",
-                "bar",
-                "kPa",
-                "[psi]",
-                "s",
-                "min",
-                "%",
-                "[iU]",
-                "mg",
-                "g",
-                "/s",
-                "mm[Hg]",
-            } and not (unit == "mL" and device.kind == "embolise"):
+            if unit in _NO_SIZE and not (unit == "mL" and device.kind == "embolise"):
                 return False
     return True
 
@@ -536,7 +493,7 @@ def before_words(tokens: Sequence[Token], first: int) -> tuple[bool, str]:
         if text in PUNCTUATION:
             break
         definite = definite or text in _DEFINITE
-        if text in _LIGHT | _DEFINITE | {"its", "same"}:
+        if text in _SKIPPED:
             index -= 1
             continue
         return definite, text if text in _WHERE else ""

@@ -10,6 +10,7 @@ from extractor.lexicon import Lexicon, Unit
 from extractor.model import Quantity
 from extractor.reading.numbers import Number, read_numbers
 from extractor.reading.tokens import PUNCTUATION, Token, tokenise
+from extractor.units import find_unit
 
 #: Said between the parts of a thought; they separate nothing.
 FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm", "hm"})
@@ -25,6 +26,12 @@ _WHOLE = {"full", "whole", "good", "solid", "more"}
 #: Words that put right only when they stand right beside the new figure.
 _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
 _ENDINGS = {".", "!", "?"}
+#: Words that may stand between a figure and the one that puts it right.
+_BETWEEN = FILLERS | set("the a an it was 's is at to by that this time please and use only".split())
+#: What may stand before a unit that has no number: "a minute", "half a gram", "mil and a half".
+_BEFORE_UNIT = _ARTICLES | {"mil", "mill", "half"}
+#: Units too short to follow a mere article.
+_LETTERS = {"f", "ch", "a", '"', "u", "g", "m", "s"}
 
 UnitForms = Mapping[tuple[str, ...], Unit]
 
@@ -142,7 +149,7 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
     covered = {index for figure in singles for index in range(figure.first, figure.last)}
     found: list[Figure] = []
     for index, token in enumerate(tokens):
-        if index in covered or token.text not in _ARTICLES | {"mil", "mill", "half"}:
+        if index in covered or token.text not in _BEFORE_UNIT:
             continue
         start = index + 1 if token.text in _ARTICLES | {"half"} else index
         if start in covered:
@@ -150,11 +157,7 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
         unit, last = _unit_at(tokens, start, units, longest)
         if unit is None or tokens[last - 1].text.endswith("s") or unit.quantity in {"frame-rate", "rate"}:
             continue
-        if (
-            token.text in _ARTICLES
-            and last - start == 1
-            and tokens[start].text in {"f", "ch", "a", '"', "u", "g", "m", "s"}
-        ):
+        if token.text in _ARTICLES and last - start == 1 and tokens[start].text in _LETTERS:
             continue
         value = 0.5 if token.text == "half" else 1.0
         if _texts(tokens, last, 3) == ("and", "a", "half"):
@@ -167,11 +170,8 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
 
 
 def _unit_at(tokens: Sequence[Token], index: int, units: UnitForms, longest: int) -> tuple[Unit | None, int]:
-    for length in range(min(longest, len(tokens) - index), 0, -1):
-        unit = units.get(_texts(tokens, index, length))
-        if unit:
-            return unit, index + length
-    return None, index
+    found = find_unit(_texts(tokens, index, longest), 0, units, longest)
+    return (found[0], index + found[1]) if found else (None, index)
 
 
 def _texts(tokens: Sequence[Token], index: int, length: int) -> tuple[str, ...]:
@@ -230,7 +230,7 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
 def _may_pair(joint: str, a: Quantity, b: Quantity) -> bool:
     """Volume at rate, rate for volume, or (charts) diameter at pressure."""
     flow = a.unit in {None, "mL"} and b.unit in {None, "mL/s", "/s"}
-    chart = joint == "at" and a.unit in {None, "mm"} and b.unit in {None, "atm", "bar", "kPa", "[psi]"}
+    chart = joint == "at" and a.unit in {None, "mm"} and b.unit in {None, *_PRESSURES}
     total = joint == "for" and a.unit in {None, "mL/s", "/s"} and b.unit in {None, "mL"}
     return flow or chart or total
 
@@ -288,25 +288,7 @@ def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int,
             seen_mark = True
             if text in {".", "?", "!"} and not how and index + 1 < last:
                 return ""
-        elif text not in FILLERS | {
-            "the",
-            "a",
-            "an",
-            "it",
-            "was",
-            "'s",
-            "is",
-            "at",
-            "to",
-            "by",
-            "that",
-            "this",
-            "time",
-            "please",
-            "and",
-            "use",
-            "only",
-        }:
+        elif text not in _BETWEEN:
             loose -= 1
             if loose < 0 or not how:
                 return ""

@@ -142,17 +142,18 @@ def _ordered(
         busy |= set(range(figure.first, figure.last))
     for term in terms:
         items, term_cues = _term_items(tokens, term)
-        speaking = [cue for cue, _ in term_cues if _speaks(tokens, term, cue)]
+        speaking = [(cue, text) for cue, text in term_cues if _speaks(tokens, term, cue)]
         items = [item for item in items if not (speaking and item.kind == "phrase" and item.name == "correction")]
         cues += [
             (term.first, cue, text)
-            for cue, text in term_cues
-            if _speaks(tokens, term, cue) and not (cue.status is Status.CONSIDERED and term.last in starts)
+            for cue, text in speaking
+            if not (cue.status is Status.CONSIDERED and term.last in starts)
         ]
-        if not busy & set(range(term.first, term.last)):
+        span = set(range(term.first, term.last))
+        if not busy & span:
             placed += [(term.first, item) for item in items]
-        if items or term_cues:
-            busy |= set(range(term.first, term.last)) if items else set()
+        if items:
+            busy |= span
     for index, token in enumerate(tokens):
         if index in busy:
             continue

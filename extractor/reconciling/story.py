@@ -14,10 +14,15 @@ from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
 
 #: How many devices, and how many of the last events, a story keeps in mind: more than any case has.
 _MOST_THINGS, _MOST_EVENTS = 120, 400
-
-
 #: What is said and does not happen now.
 NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
+#: A device or finding named after one of these is where something else goes or is.
+PLACING = frozenset(
+    """
+    over through on down along behind across from into via onto beyond past inside around above below within beside
+    for up round to
+    """.split()
+)
 _YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "indeed", "ja"}
 #: A question that begins so asks whether something is the case.
 _ASKING = {"is", "are", "has", "have", "did", "does", "do", "was", "were", "isn't", "any"}
@@ -119,7 +124,8 @@ class Story:
                 kind.end(self, self.sentence)
             self._doubt()
             self._ask()
-        self._answer_none()
+        for _, draft, key in self.asked:  # nothing was said after them
+            _leave_open(draft, key)
         return sorted(self._without_repeats(), key=lambda draft: draft.words)
 
     def _ask(self) -> None:
@@ -139,9 +145,10 @@ class Story:
         waiting, self.asked = self.asked, []
         for number, draft, key in waiting:
             value = draft.values.get(key)
-            if not key and self.sentence.first not in _YES and "asked" not in draft.flags:
-                draft.flags.add("asked")  # "is the wire across?" is no report that it is
-            if value is None or self.sentence.first in _YES:
+            if self.sentence.first in _YES:
+                continue
+            if value is None:
+                _leave_open(draft, key)
                 continue
             figure = self._answering(value)
             if figure is not None:
@@ -150,17 +157,8 @@ class Story:
                 draft.values[key] = new.flagged("corrected", "conflict", unit=value.unit)
             elif self.number - number < 2 and self.sentence.breath == draft.breath:
                 self.asked.append((number, draft, key))
-            elif "asked" not in value.flags:
-                draft.values[key] = value.flagged("asked")
-
-    def _answer_none(self) -> None:
-        """Questions after which nothing more is said stay open."""
-        for _, draft, key in self.asked:
-            if key:
-                value = draft.values[key]
-                draft.values[key] = value.flagged("asked")
             else:
-                draft.flags.add("asked")
+                _leave_open(draft, key)
 
     def _answering(self, value: Quantity) -> Item | None:
         """The figure of this sentence that answers for a value: the first, with nothing else named before it."""
@@ -271,6 +269,14 @@ class Story:
             ):
                 return draft
         return None
+
+
+def _leave_open(draft: Draft, key: str) -> None:
+    """Marks what was said as a question: a figure, or with no key the event ("is the wire across?" is no report)."""
+    if not key:
+        draft.flags.add("asked")
+    elif key in draft.values and "asked" not in draft.values[key].flags:
+        draft.values[key] = draft.values[key].flagged("asked")
 
 
 def _rivals(value: Quantity, figure: Quantity) -> bool:

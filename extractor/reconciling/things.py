@@ -7,6 +7,11 @@ from extractor.reconciling.story import Story, Thing, carried
 
 _SAME = 0.011  # relative: sizes are equal when they are within what rounding in speech can do
 
+#: Any of these may be called just "the catheter".
+_CATHETERS = {
+    "catheter", "microcatheter", "guide catheter", "aspiration catheter", "re-entry catheter", "ultrasound catheter",
+}  # fmt: skip
+
 
 def equal(a: Quantity, b: Quantity) -> bool:
     """Whether two figures name one size; centimetres and millimetres may differ in what was said."""
@@ -24,10 +29,13 @@ def find(story: Story, item: Item, allowed: Callable[[Thing], bool]) -> Thing | 
         if not allowed(thing):
             continue
         score = fit(item, thing)
-        if score is not None and thing.where == "asked":
+        if score is None:
+            continue
+        if thing.where == "asked":
             score += 0.3  # what was asked for is what is spoken of next
-        if score is not None and score + order * 1e-6 + thing.seen * 1e-3 > best_score:
-            best, best_score = thing, score + order * 1e-6 + thing.seen * 1e-3
+        score = score + order * 1e-6 + thing.seen * 1e-3
+        if score > best_score:
+            best, best_score = thing, score
     return best
 
 
@@ -100,16 +108,8 @@ def _may_have(thing: Thing, key: str) -> bool:
 def _names_agree(item: Item, thing: Thing) -> bool:
     if item.name == thing.name:
         return True
-    catheters = {
-        "catheter",
-        "microcatheter",
-        "guide catheter",
-        "aspiration catheter",
-        "re-entry catheter",
-        "ultrasound catheter",
-    }
     return (
-        {item.name, thing.name} <= catheters
+        {item.name, thing.name} <= _CATHETERS
         and "catheter" in {item.name, thing.name}
         and not (item.nickname and thing.nickname)
     )

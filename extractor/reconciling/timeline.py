@@ -29,7 +29,7 @@ _UNSURE = 0.5
 #: Flags that ask a person to look.
 _REVIEW = frozenset(
     """
-    implausible two-readings unsure-word repaired-word unit-unlikely conflict unit-guessed which-device which-run
+    implausible two-readings unsure-word repaired-word conflict unit-guessed which-device which-run
     no-procedure asked
     """.split()
 )
@@ -49,7 +49,7 @@ _DOUBT = {
     "asked": 0.5,
     "unit-guessed": 0.6,
 }
-#: Units a kind of value may have; a value said in another is kept and flagged.
+#: The unit of a value nobody gave one.
 _UNSAID = {
     "gauge": "[Ch]",
     "wire_diameter": "[in_i]",

@@ -1,7 +1,7 @@
 """Sheaths, wires, catheters and the like: asked for, in, out, exchanged."""
 
 from extractor.model import Item, Kind, Sentence, Status
-from extractor.reconciling.story import Hearing, Story, Thing, carried
+from extractor.reconciling.story import PLACING, Hearing, Story, Thing, carried
 from extractor.reconciling.things import find, fit, learn, new, values_of
 
 _IN = {"placed", "particle"}
@@ -16,13 +16,8 @@ _ALONE = {
 }  # fmt: skip
 #: These make even "comes out" a plan.
 _LATER = {"tomorrow", "tonight", "comes out in", "come out in", "comes out tomorrow", "can come out", "this evening"}
-#: A device named after one of these is where another goes.
-_WHERE = frozenset(
-    """
-    over through on down along behind across from into via onto beyond past inside around above below within beside
-    of for up round to
-    """.split()
-)
+#: Named after one of these, a device is where another goes.
+_WHERE = PLACING | {"of"}
 
 
 class Devices(Hearing):

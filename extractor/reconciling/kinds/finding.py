@@ -1,7 +1,7 @@
 """What imaging or the field shows, with its measures; ruled out where the talk says so."""
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Hearing, Story
+from extractor.reconciling.story import PLACING, Draft, Hearing, Story
 
 _ASKING = frozenset(
     """
@@ -10,12 +10,6 @@ _ASKING = frozenset(
 )
 _GONE = {"gone", "away", "yielded", "popped", "disappeared", "resolved"}
 _LEFT = {"left", "residual", "remaining", "call", "calling", "still", "yet", "better", "improved", "narrowed"}
-_PLACES = frozenset(
-    """
-    over through on down along behind across from into via onto beyond past inside around above below within beside
-    for up to round
-    """.split()
-)
 _WIDE = {"pseudoaneurysm", "aneurysm"}
 
 
@@ -80,7 +74,7 @@ class Findings(Hearing):
 
     def _referred(self, story: Story, item: Item) -> bool:
         """ "through the occlusion", "the flap": spoken of as something known, not reported."""
-        if item.where in _PLACES and item.status in {None, Status.PLANNED}:
+        if item.where in PLACING and item.status in {None, Status.PLANNED}:
             return not self._before(story)
         if item.definite and item.status in {None, Status.PLANNED} and not story.sentence.texts & {"there", "here"}:
             known = any(

@@ -337,8 +337,8 @@ class Inflations(Hearing):
             draft.values["pressure"] = quantity
             if self.twin is not None:
                 sided = len({other.name for other in story.mentions("side")}) > 1
-                flags = (*quantity.flags, "which-device") if sided else quantity.flags
-                self.twin.values["pressure"] = draft.values["pressure"] = replace(quantity, flags=flags)
+                told = quantity.flagged("which-device") if sided else quantity
+                self.twin.values["pressure"] = draft.values["pressure"] = told
         draft.reach(item.words)
         self.touched = story.sentence.breath
         return True
@@ -353,16 +353,7 @@ class Inflations(Hearing):
 
     def _told(self, story: Story, item: Item, quantity: Quantity, status: Status) -> None:
         """A pressure that was not reached now: it joins the device of the same sentence and status, or stands alone."""
-        last = next(
-            (
-                d
-                for d in reversed(story.lately())
-                if d.kind in {Kind.INFLATION, Kind.STENT}
-                and d.words[0] >= story.sentence.words[0]
-                and d.status is status
-            ),
-            None,
-        )
+        last = self._told_here(story, status)
         if last is not None and "pressure" not in last.values:
             last.values["pressure"] = quantity
             last.reach(item.words)
@@ -377,6 +368,15 @@ class Inflations(Hearing):
         )
         kind = Kind.STENT if thing is not None and thing.role == "stent" and thing.where == "asked" else Kind.INFLATION
         story.add(kind, status, item, f"{kind}/pressure-{status}", values={**values, "pressure": quantity})
+
+    @staticmethod
+    def _told_here(story: Story, status: Status | None) -> Draft | None:
+        """The last inflation or stent of this sentence and status."""
+        for draft in reversed(story.lately()):
+            here = draft.words[0] >= story.sentence.words[0]
+            if draft.kind in {Kind.INFLATION, Kind.STENT} and here and draft.status is status:
+                return draft
+        return None
 
     def _start(self, story: Story, thing: Thing, item: Item) -> Draft:
         first = thing.role == "stent" and thing.left > 0
@@ -438,16 +438,7 @@ class Inflations(Hearing):
 
     def _time(self, story: Story, item: Item, quantity: Quantity) -> bool:
         if item.status in NOT_DONE:
-            last = next(
-                (
-                    d
-                    for d in reversed(story.lately())
-                    if d.kind in {Kind.INFLATION, Kind.STENT}
-                    and d.words[0] >= story.sentence.words[0]
-                    and d.status is item.status
-                ),
-                None,
-            )
+            last = self._told_here(story, item.status)
             if last is not None and "duration" not in last.values:
                 last.values["duration"] = quantity
                 return True
