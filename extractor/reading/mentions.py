@@ -55,6 +55,14 @@ _LENGTHS = {
 }
 
 
+
+def _lengths(name: str, gauged: bool) -> tuple[float, float]:
+    """The shortest and the longest a device of this name is, cm; nothing fits one that has no length of its own."""
+    if not name:
+        return (5, 200) if gauged else (0, 0)
+    return _LENGTHS.get(name, _LENGTHS["catheter"] if name.endswith("catheter") else (0, 0))
+
+
 #: Units no size of a device has.
 _NO_SIZE = {
     "mL", "mL/s", "atm", "bar", "kPa", "[psi]", "s", "min", "%", "[iU]", "mg", "g", "/s", "mm[Hg]",
@@ -69,7 +77,7 @@ def device_items(
     """
     groups: list[list[_Part]] = []
     pieces: list[Term | Figure] = [*terms, *figures]
-    for part in map(_part, sorted(pieces, key=lambda piece: piece.first)):
+    for part in sorted((_part(tokens, piece) for piece in pieces), key=lambda part: part.first):
         if groups and _joins(tokens, groups[-1], part):
             groups[-1].append(part)
         else:
@@ -81,11 +89,11 @@ def device_items(
         length = _late_length(tokens, items[-1], group) if items else None
         if length is not None and (item is None or "bare" in item.figures):
             items[-1].figures["length"] = length
-            taken |= {part.first for part in group if part.figure}
+            taken |= {part.figure.first for part in group if part.figure}
             continue
         if item is None:
             continue
-        taken |= {part.first for part in group if part.figure}
+        taken |= {part.figure.first for part in group if part.figure}
         if items and (_late(tokens, items[-1], item, group) or _one_of(tokens, items[-1], item)):
             items[-1].figures |= item.figures
             items[-1].qualifiers |= item.qualifiers
@@ -150,10 +158,10 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) ->
     ):
         return None
     figure, quantity = figures[0], figures[0].parts[0]
-    between = {token.text for token in tokens[before.span[1] : figure.first]}
-    if between & {"and", "but", "then", "out", "off", "..."} or len(between) > 7:
+    between = {token.text for token in tokens[before.span[1] : group[0].first]}
+    if between & {"and", "but", "out", "off", "..."} or len(between) > 7:
         return None
-    low, high = _LENGTHS.get(before.name, (0, 0) if before.name or "gauge" not in before.figures else (5, 200))
+    low, high = _lengths(before.name, "gauge" in before.figures)
     if quantity.unit == "cm" and low <= quantity.value <= high:
         return quantity
     preceding = tokens[figure.first - 1].text if figure.first else ""
@@ -184,7 +192,8 @@ class _Part:
         self.device, self.qualifier, self.figure = device, qualifier, figure
 
 
-def _part(entry: Term | Figure) -> _Part:
+def _part(tokens: Sequence[Token], entry: Term | Figure) -> _Part:
+    """A piece from where it begins: a figure put right begins with the slip ("forty-five… sorry, fifty-five")."""
     if isinstance(entry, Term):
         for table, found in entry.found:
             if table == "device" and isinstance(found, Device):
@@ -192,7 +201,10 @@ def _part(entry: Term | Figure) -> _Part:
             if table == "qualifier" and isinstance(found, Qualifier):
                 return _Part(entry.first, entry.last, qualifier=found)
         return _Part(entry.first, entry.last)  # any other term: a wall between devices
-    return _Part(entry.first, entry.last, figure=entry)
+    first = entry.first
+    while first and tokens[first - 1].word >= entry.parts[0].words[0]:
+        first -= 1
+    return _Part(first, entry.last, figure=entry)
 
 
 def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:
@@ -296,7 +308,7 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
         return "gauge"
     if name.endswith("catheter") and figure.first and tokens[figure.first - 1].text == "of" and 1.5 <= value <= 9:
         return "gauge"  # "the micro of two point eight"
-    low, high = (5, 200) if name == "sheath" and not noun else _LENGTHS.get(name, (0, 0))
+    low, high = _lengths("" if name == "sheath" and not noun else name, gauged)
     if name and low <= value <= high:
         before = tokens[figure.first - 1].text if figure.first else ""
         if (

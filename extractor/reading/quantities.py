@@ -312,6 +312,12 @@ def _comparable(before: Figure, after: Figure) -> bool:
     return a.unit is None or b.unit is None or a.unit == b.unit
 
 
+def _agree(before: Figure, after: Figure) -> bool:
+    return before.shape == after.shape and all(
+        (a.value, a.unit) == (b.value, b.unit) for a, b in zip(before.parts, after.parts, strict=True)
+    )
+
+
 def _echoes(before: Figure, after: Figure) -> bool:
     """ "fifteen, one five": the same figure again, digit by digit."""
     a, b = before.parts[-1], after.parts[0]
@@ -321,8 +327,10 @@ def _echoes(before: Figure, after: Figure) -> bool:
 
 
 def _replaced(before: Figure, after: Figure) -> Figure | None:
-    """The figure that stands after a correction: the later value, in the earlier shape and unit where it names none."""
-    if not _comparable(before, after):
+    """The figure that stands after a correction: the later value, in the earlier shape and unit where it names none.
+    None where nothing is put right: of another unit, or the very same figure ("… a nine French. Well, a nine French it is").
+    """
+    if not _comparable(before, after) or _agree(before, after):
         return None
     words = (before.parts[0].words[0], after.parts[-1].words[1])
     if before.shape == after.shape:
