@@ -57,6 +57,8 @@ def fit(item: Item, thing: Thing) -> float | None:
         if not _names_agree(item, thing):
             return None
         score += 1
+    elif item.name == "sheath":
+        score += 1  # a gauge with no noun is a sheath's, mostly
     if item.nickname and thing.nickname:
         if item.nickname != thing.nickname:
             return None

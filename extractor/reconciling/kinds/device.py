@@ -16,6 +16,11 @@ _ALONE = {
 }  # fmt: skip
 #: These make even "comes out" a plan.
 _LATER = {"tomorrow", "tonight", "comes out in", "come out in", "comes out tomorrow", "can come out", "this evening"}
+#: These words speak of all the devices just named; a verb that begins so speaks of one.
+_ALL = {"both", "all", "they", "these", "those", "them", "together"}
+_ONE = ("is ", "'s ", "was ", "has ", "comes ", "goes ")
+#: A device named after one of these goes where the one before it goes.
+_ALONG = frozenset({"with"})
 #: Named after one of these, a device is where another goes.
 _WHERE = PLACING | {"of"}
 
@@ -62,6 +67,8 @@ class Devices(Hearing):
                 self._place(story, item)
             else:
                 self.open.append(item)
+                if item.figures and (known := find(story, item, _is_in)) is not None:
+                    known.seen = story.number
             if item.where not in _WHERE and item.name not in _NO_EVENT:
                 story.topic = "device"
             return True
@@ -82,7 +89,7 @@ class Devices(Hearing):
             thing = self._thing(story, item, "in")
             self._move(story, thing, item, "in", item)
         else:
-            known = find(story, item, lambda thing: thing.where == "in" and thing.role == "insert")
+            known = find(story, item, _is_in)
             if known is None:
                 return
             thing = known
@@ -132,7 +139,11 @@ class Devices(Hearing):
         if self.open:
             if weak and not _right_after(story, item, self.open[-1]) and not self._meant(story, item, weak):
                 return False
-            self._happen(story, self.open, way, item)
+            subjects = _subjects(story, self.open, item)
+            for other in self.open:
+                if other not in subjects:
+                    self._name(story, other)
+            self._happen(story, subjects, way, item)
             self.open = []
             return True
         following = next(
@@ -148,9 +159,7 @@ class Devices(Hearing):
             self.waiting = (way, item)
             return True
         if story.topic == "device" and self.focus and self._meant(story, item, weak):
-            focus = self.focus
-            if way == "in":
-                focus = [thing for thing in focus if thing.where != "in"]
+            focus = [thing for thing in self.focus if thing.where != way]
             for thing in focus:
                 self._move(story, thing, None, way, item)
             return bool(focus)
@@ -203,12 +212,14 @@ class Devices(Hearing):
 
     def _thing(self, story: Story, item: Item, way: str) -> Thing:
         if way == "out":
-            thing = find(story, item, lambda thing: thing.where == "in" and thing.role == "insert")
+            thing = find(story, item, _is_in) or find(
+                story, item, lambda thing: thing.where == "asked" and thing.role == "insert"
+            )  # what comes out was in, even where nobody said that it went in
         else:
             thing = find(story, item, lambda thing: thing.where == "asked" and thing.role == "insert") or find(
                 story, item, lambda thing: thing.where == "out" and thing.role == "insert" and _known(item, thing)
             )
-            here = find(story, item, lambda thing: thing.where == "in" and thing.role == "insert")
+            here = find(story, item, _is_in)
             if thing is None and here is not None and not item.figures and not item.qualifiers:
                 thing = here
         if thing is None:
@@ -346,6 +357,10 @@ class Devices(Hearing):
         self._move(story, thing, item, "in", item)
 
 
+def _is_in(thing: Thing) -> bool:
+    return thing.where == "in" and thing.role == "insert"
+
+
 def _named_before(story: Story, item: Item) -> bool:
     return any(thing.nickname == item.nickname and thing.where in {"asked", "in"} for thing in story.things)
 
@@ -381,13 +396,33 @@ def _fresh(story: Story, item: Item) -> bool:
 
 
 def _known(item: Item, thing: Thing) -> bool:
-    """Whether a mention of something already taken out means that very thing: it shares a name or a size."""
-    return bool(
+    """Whether a mention of something already taken out means that very thing: it shares a name or a size, and has no
+    size nobody knew.
+    """
+    return set(item.figures) <= set(thing.values) and bool(
         (item.nickname and item.nickname == thing.nickname)
         or (set(item.figures) & set(thing.values))
         or item.qualifiers & thing.qualifiers
         or (not item.figures and not item.nickname)
     )
+
+
+def _subjects(story: Story, named: list[Item], action: Item) -> list[Item]:
+    """Of the devices named so far, those a word says something of: the last, and what is joined to it: "wire and
+    catheter out", "micro, catheter and sheath all out", but not "nine French… six is out".
+    """
+    items = story.sentence.items
+    at = items.index(named[-1])
+    if any(other.kind == "pronoun" and other.name in _ALL for other in items[at + 1 : story.index]):
+        return named
+    first, listed = len(named) - 1, not action.text.startswith(_ONE)
+    while first:
+        before = items.index(named[first - 1])
+        marks = {other.text for other in items[before + 1 : at] if other.kind == "mark"}
+        if named[first].where not in _ALONG and "and" not in marks and (not listed or marks - {","}):
+            break
+        first, at, listed = first - 1, before, True
+    return named[first:]
 
 
 def _right_after(story: Story, action: Item, device: Item) -> bool:
