@@ -55,7 +55,6 @@ _LENGTHS = {
 }
 
 
-
 def _lengths(name: str, gauged: bool) -> tuple[float, float]:
     """The shortest and the longest a device of this name is, cm; nothing fits one that has no length of its own."""
     if not name:
@@ -126,7 +125,8 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
     if "wire_diameter" in keys:
         return before.name in {"wire", "microwire"}
     if keys <= {"gauge", "length"} and keys:
-        return before.role == "insert" and before.name not in {"wire", "needle"}
+        drains = before.role == "stent" and "gauge" in keys  # ureteric stents have a gauge, as catheters do
+        return drains or (before.role == "insert" and before.name not in {"wire", "needle"})
     if keys == {"diameter", "length"} and before.text.endswith("s") and before.name:
         return False  # "stents, three of them, six by one fifty, …"
     if keys == {"diameter", "length"}:

@@ -163,6 +163,74 @@ CASES = [
         ],
         id="exchanged for a size",
     ),
+    pytest.param(
+        "Long sheath please, seven French, forty-five... sorry, fifty-five centimetre. It's in.",
+        ["insert done sheath | gauge 7 [Ch], length 55 cm"],
+        id="a length put right",
+    ),
+    pytest.param(
+        "Aspiration catheter, six French, one thirty-five long, please.",
+        ["insert planned aspiration catheter | gauge 6 [Ch], length 135 cm"],
+        id="every kind of catheter has a length",
+    ),
+    pytest.param(
+        """Eight French sheath is in.
+        Ten French, twenty-five centimetre... eight is out, ten is in.""",
+        [
+            "insert done sheath | gauge 8 [Ch]",
+            "insert done sheath | gauge 10 [Ch], length 25 cm",
+            "remove done sheath | gauge 8 [Ch]",
+        ],
+        id="out speaks of the last one named, not of the one asked for before it",
+    ),
+    pytest.param(
+        """Microcatheter, two point four French, is in. Five French cobra is in. Six French sheath is in.
+        Micro, cobra and sheath all out.""",
+        [
+            "insert done microcatheter | gauge 2.4 [Ch]",
+            "insert done catheter | gauge 5 [Ch]",
+            "insert done sheath | gauge 6 [Ch]",
+            "remove done microcatheter | gauge 2.4 [Ch]",
+            "remove done catheter | gauge 5 [Ch]",
+            "remove done sheath | gauge 6 [Ch]",
+        ],
+        id="a list is out whole",
+    ),
+    pytest.param(
+        """Five French sheath is in.
+        The sheath's coming out... out. It's out.""",
+        ["insert done sheath | gauge 5 [Ch]", "remove done sheath | gauge 5 [Ch]"],
+        id="out is out once",
+    ),
+    pytest.param(
+        """Pigtail, five French, please.
+        Pigtail's out.""",
+        ["insert planned catheter | gauge 5 [Ch]", "remove done catheter | gauge 5 [Ch]"],
+        id="what comes out was in, even where nobody said so",
+    ),
+    pytest.param(
+        """Short six French sheath is in.
+        The short six is out, a six French by forty-five over the top, and it's in.
+        Long sheath's out.""",
+        [
+            "insert done sheath | gauge 6 [Ch]",
+            "remove done sheath | gauge 6 [Ch]",
+            "insert done sheath | gauge 6 [Ch], length 45 cm",
+            "remove done sheath | gauge 6 [Ch], length 45 cm",
+        ],
+        id="of the same gauge, and another sheath all the same",
+    ),
+    pytest.param(
+        "The microcatheter's going up on an oh one four.",
+        ["insert done microcatheter", "insert done wire | wire_diameter 0.014 [in_i]"],
+        id="what it goes over is in too",
+    ),
+    pytest.param(
+        """Stiff wire, oh three five, is in.
+        Seven French sheath goes in over the stiff wire.""",
+        ["insert done wire | wire_diameter 0.035 [in_i]", "insert done sheath | gauge 7 [Ch]"],
+        id="over what is in already: nothing new",
+    ),
 ]
 
 

@@ -21,7 +21,7 @@ class Closures(Hearing):
         for draft in reversed(story.drafts[-8:]):
             if draft is closure:
                 return False
-            if draft.kind is Kind.REMOVE and draft.device in {"sheath", "catheter"} and draft.status is Status.DONE:
+            if draft.kind is Kind.REMOVE and draft.device == "sheath" and draft.status is Status.DONE:
                 return draft.breath > closure.breath
         return False
 

@@ -7,6 +7,8 @@ from extractor.reconciling.things import find, fit, learn, new, values_of
 _IN = {"placed", "particle"}
 _OUT = {"removed", "particle out"}
 _POINTERS = {"it", "that", "they", "both", "she", "he", "these", "those", "them", "this", "lot"}
+#: What a gauge with no noun is of, mostly; common practice, no source.
+_UNNAMED = "sheath"
 #: Said of a needle, a device is only the way in; it makes no event of its own.
 _NO_EVENT = {"needle"}
 #: Said alone, these speak of the device named last.
@@ -20,7 +22,7 @@ _LATER = {"tomorrow", "tonight", "comes out in", "come out in", "comes out tomor
 _ALL = {"both", "all", "they", "these", "those", "them", "together"}
 _ONE = ("is ", "'s ", "was ", "has ", "comes ", "goes ")
 #: A device named after one of these goes where the one before it goes.
-_ALONG = frozenset({"with"})
+_ALONG = frozenset({"with", "over", "on", "through", "via", "inside"})
 #: Named after one of these, a device is where another goes.
 _WHERE = PLACING | {"of"}
 
@@ -36,9 +38,11 @@ class Devices(Hearing):
         self.swap = False  # after the one that goes out comes the one that goes in
         self.gone = ""  # what was just exchanged for something
         self.focus: list[Thing] = []  # what "it", "both", "in" mean
+        self.told: Item | None = None  # the word in this sentence that told what went in: what it went over is in too
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.open = []
+        self.told = None
         self.waiting, self.swap, self.gone = None, False, ""
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -80,20 +84,24 @@ class Devices(Hearing):
 
     def end(self, story: Story, sentence: Sentence) -> None:
         for item in self.open:
-            self._name(story, item)
+            if item.where in {"", "with"} or self.named_in == story.number:
+                self._name(story, item)
         self.open = []
 
     def _place(self, story: Story, item: Item) -> None:
         """A device said only as where another goes: new ones are in, known ones are what "which" and "it" mean."""
-        if _fresh(story, item):
-            thing = self._thing(story, item, "in")
-            self._move(story, thing, item, "in", item)
-        else:
-            known = find(story, item, _is_in)
-            if known is None:
-                return
+        known = find(story, item, _is_in)
+        if known is not None:
             thing = known
             learn(thing, item)
+        elif not _fresh(item):
+            return
+        elif self.told is not None or story.dictated:
+            thing = self._thing(story, item, "in")
+            self._move(story, thing, item, "in", self.told or item)
+        else:
+            self.open.append(item)
+            return
         if not self.open:
             self.focus = [thing]
 
@@ -181,7 +189,7 @@ class Devices(Hearing):
                 Status.NEGATED,
                 item,
                 "insert/called-off",
-                device=thing.name or "catheter",
+                device=thing.name or _UNNAMED,
                 values=values_of(thing),
             )
         thing.where, thing.asked = "refused", None
@@ -209,6 +217,7 @@ class Devices(Hearing):
             things.append(thing)
         if things:
             self.focus = things
+            self.told = action if _status(items[-1], action) is Status.DONE else None
 
     def _thing(self, story: Story, item: Item, way: str) -> Thing:
         if way == "out":
@@ -244,7 +253,7 @@ class Devices(Hearing):
                 status,
                 source,
                 f"{kind}/{'in' if way == 'in' else 'out'}",
-                device=thing.name or "catheter",
+                device=thing.name or _UNNAMED,
                 values=values_of(thing, item),
             )
             draft.reach(action.words)
@@ -333,7 +342,7 @@ class Devices(Hearing):
             status,
             item,
             "insert/asked-for" if status is Status.PLANNED else f"insert/{status}",
-            device=thing.name or "catheter",
+            device=thing.name or _UNNAMED,
             values=values_of(thing, item),
         )
         if status is Status.PLANNED:
@@ -383,16 +392,9 @@ def _inserted(story: Story, item: Item) -> bool:
     return item.role == "insert" or (item.role == "" and "gauge" in item.figures)
 
 
-def _fresh(story: Story, item: Item) -> bool:
-    """Said as where something goes, but with a size and not known: "over a stiff oh three five wire"."""
-    if (
-        not (item.figures or item.nickname)
-        or item.definite
-        or item.where in {"for", "of", "to", "from", "below", "above", "beside"}
-        or not story.dictated
-    ):
-        return False
-    return find(story, item, lambda thing: thing.where == "in") is None
+def _fresh(item: Item) -> bool:
+    """Said as where something goes, but with a size or a name of its own: "over a stiff oh three five wire"."""
+    return bool(item.figures or item.nickname) and not item.definite and item.where in _ALONG
 
 
 def _known(item: Item, thing: Thing) -> bool:
