@@ -328,7 +328,7 @@ def _echoes(before: Figure, after: Figure) -> bool:
 
 def _replaced(before: Figure, after: Figure) -> Figure | None:
     """The figure that stands after a correction: the later value, in the earlier shape and unit where it names none.
-    None where nothing is put right: of another unit, or the very same figure ("a nine French… well, a nine French it is").
+    None where nothing is put right: of another unit, or the same figure ("a nine French… well, a nine French it is").
     """
     if not _comparable(before, after) or _agree(before, after):
         return None
