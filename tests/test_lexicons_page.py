@@ -66,8 +66,8 @@ SAID = [
         id="our turn of speech",
     ),
     pytest.param(
-        "Six French sheef is in.",
-        ("insert", "done", "sheath", {"gauge": 6}, []),
+        "The sheef is out.",
+        ("remove", "done", "sheath", {}, []),
         id="our accent",
     ),
 ]
