@@ -48,6 +48,7 @@ class Figure:
     parts: list[Quantity]
     joint: str = ""
     count: float | None = None
+    denied: tuple[Quantity, ...] = ()  # said not to be meant: "four French and not five"
 
 
 def unit_forms(lexicon: Lexicon) -> UnitForms:
@@ -238,6 +239,7 @@ def _may_pair(joint: str, a: Quantity, b: Quantity) -> bool:
 def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int, tuple[str, int]]) -> list[Figure]:
     """Figures with slips put right. ``spans``: token index -> (name of a steering phrase, its end)."""
     starts = {figure.first for figure in figures}
+    struck = {end for name, end in spans.values() if name == "denial"}
     kept: list[Figure] = []
     for figure in figures:
         if not kept:
@@ -247,8 +249,12 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
         how = _steered(tokens, before.last, figure.first, spans, before.shape == figure.shape != "one")
         if how == "correction" and (fixed := _replaced(before, figure)):
             kept[-1] = fixed
-        elif (how == "denial" and _comparable(before, figure)) or (how == "echo" and _echoes(before, figure)):
+        elif how == "denial" and _comparable(before, figure):
+            before.denied += (figure.parts[-1],)
+        elif how == "echo" and _echoes(before, figure):
             continue
+        elif how == "echo" and before.first in struck and before.shape == figure.shape and _comparable(before, figure):
+            kept[-1] = replace(figure, denied=(before.parts[-1],))  # "not ten, nine"
         elif how == "echo" and _put_right_after(figure.last, spans, starts) and (fixed := _replaced(before, figure)):
             kept[-1] = fixed
         else:

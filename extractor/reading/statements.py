@@ -81,6 +81,11 @@ class Reader:
         for refusal in reversed(set_status(plain, _cue_places(items, cues))):
             word = tokens[min(refusal.token, len(tokens) - 1)]
             plain.insert(refusal.index, Item("phrase", (word.word, word.past), refusal.text, name="refused"))
+        plain += [
+            Item("denied", quantity.words, quantity.heard, figures={"value": quantity})
+            for figure in figures
+            for quantity in figure.denied
+        ]
         return Sentence(
             plain,
             (tokens[0].word, tokens[-1].past),
@@ -112,7 +117,7 @@ def _shifted(terms: Sequence[Term], by: int) -> list[Term]:
 
 def _steering(terms: Sequence[Term]) -> dict[int, tuple[str, int]]:
     return {
-        term.first: (entry.name, term.last)  # type: ignore[attr-defined]
+        term.first: ("correction" if _name(entry) == "retraction" else _name(entry), term.last)
         for term in terms
         for table, entry in term.found
         if table == "phrase"
@@ -200,7 +205,16 @@ def _term_items(tokens: Sequence[Token], term: Term) -> tuple[list[Item], list[t
                 )
             case "vessel":
                 items.append(Item("place", words, text, name=_name(entry), span=span))
-            case "phrase" if _name(entry) in {"aside", "dictated", "summary", "addendum", "correction"}:
+            case "phrase" if _name(entry) in {
+                "aside",
+                "dictated",
+                "summary",
+                "addendum",
+                "correction",
+                "amendment",
+                "misstated",
+                "retraction",
+            }:
                 items.append(Item("phrase", words, text, name=_name(entry), span=span))
     if meanings:
         items.append(Item("action", words, text, meanings=frozenset(meanings), span=span))

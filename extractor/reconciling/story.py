@@ -37,6 +37,7 @@ class Draft:
     words: WordRange
     rule: str
     breath: int
+    number: int  # of the sentence that told it
     device: str | None = None
     drug: str | None = None
     finding: str | None = None
@@ -231,7 +232,7 @@ class Story:
 
     def add(self, kind: Kind, status: Status, item: Item, rule: str, **details: object) -> Draft:
         """A new event, from the item heard now."""
-        draft = Draft(kind, status, item.words, rule, self.sentence.breath, **details)  # type: ignore[arg-type]
+        draft = Draft(kind, status, item.words, rule, self.sentence.breath, self.number, **details)  # type: ignore[arg-type]
         draft.repeated = self.summary
         draft.named = item.words if item.kind in {"device", "drug", "finding"} else None
         for other in self.sentence.items:

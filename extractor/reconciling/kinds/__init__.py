@@ -1,5 +1,7 @@
-"""One small file a kind of event. The order is the order of hearing: who may claim an item first."""
+"""One small file a kind of event. The order is the order of hearing: who may claim an item first. What
+puts right or takes back an earlier event is heard before and after them."""
 
+from extractor.reconciling.amendments import Amendments, Retractions
 from extractor.reconciling.kinds.access import Accesses
 from extractor.reconciling.kinds.closure import Closures
 from extractor.reconciling.kinds.device import Devices
@@ -19,6 +21,7 @@ from extractor.reconciling.story import Hearing
 def hearings() -> list[Hearing]:
     """Every kind, fresh for one case."""
     return [
+        Amendments(),
         Totals(),
         Names(),
         Accesses(),
@@ -32,4 +35,5 @@ def hearings() -> list[Hearing]:
         Embolics(),
         Inflations(),
         Runs(),
+        Retractions(),
     ]

@@ -1,0 +1,100 @@
+"""What is said later of what was told before: figures put right, events taken back; and talk that does neither."""
+
+import pytest
+
+from .telling import tell, told
+
+#: Enough sentences in the past for a case to be read as dictated.
+DICTATED = """A five French sheath was placed in the left common femoral artery.
+The sheath was flushed. The wire was left in place. The patient was comfortable.
+"""
+
+PUT_RIGHT = [
+    pytest.param(
+        DICTATED + "The stenosis was dilated with a seven by forty balloon to twelve atmospheres for one minute.\n"
+        "Above I said twelve, the sheet has ten.",
+        "inflation done balloon | diameter 7 mm, duration 1 min, length 40 mm, pressure 10 atm",
+        id="the wrong figure, then the right one",
+    ),
+    pytest.param(
+        DICTATED + "Four thousand units of heparin were given.\n"
+        "One correction, the heparin was five thousand, not four thousand.",
+        "drug done heparin | dose 5000 [iU]",
+        id="the right figure, not the wrong one",
+    ),
+    pytest.param(
+        DICTATED + "Total contrast ninety mils, screening six minutes.\nThe contrast should read seventy.",
+        "total done | contrast_volume 70 mL, fluoro_time 6 min",
+        id="what is named should read",
+    ),
+    pytest.param(
+        DICTATED + "The stenosis was dilated with a seven by forty balloon to sixteen atmospheres.\n"
+        "There are two things I told you wrong.\n"
+        "The balloon in the left iliac, I had that at sixteen and it was only six.",
+        "inflation done balloon | diameter 7 mm, length 40 mm, pressure 6 atm",
+        id="announced, then told",
+    ),
+    pytest.param(
+        "Six French sheath is in.\nSorry, I said six, it is the five French sheath.",
+        "insert done sheath | gauge 5 [Ch]",
+        id="at the table",
+    ),
+    pytest.param(
+        "Six French sheath is in.\nStrike that, seven French sheath.",
+        "insert done sheath | gauge 7 [Ch]",
+        id="struck, and another size",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "event"), PUT_RIGHT)
+def test_a_figure_put_right_later_stands_where_it_was_told_and_is_looked_at(lines: str, event: str) -> None:
+    assert event in told(lines)
+    changed = [value for event in tell(lines) for value in event.values.values() if "corrected" in value.flags]
+    assert len(changed) == 1
+    assert changed[0].review
+    assert changed[0].alternatives
+
+
+TAKEN_BACK = [
+    pytest.param(
+        "Seven French sheath is in.\nScrap that, it never went in.",
+        "insert negated sheath | gauge 7 [Ch]",
+        id="scrap that",
+    ),
+    pytest.param(
+        DICTATED + "Alteplase, five milligrams, was given. Strike that.",
+        "drug negated alteplase | dose 5 mg",
+        id="strike that",
+    ),
+    pytest.param(
+        DICTATED + "An eight by sixty stent was on the table. In the end it was not placed.",
+        "stent negated stent | diameter 8 mm, length 60 mm",
+        id="it was not placed",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "event"), TAKEN_BACK)
+def test_an_event_taken_back_is_ruled_out(lines: str, event: str) -> None:
+    assert event in told(lines)
+    assert event.replace("negated", "done") not in told(lines)
+
+
+NEITHER = [
+    pytest.param(
+        "Six French sheath is in.\nMy daughter has five cats, which I said was four too many.",
+        "insert done sheath | gauge 6 [Ch]",
+        id="talk",
+    ),
+    pytest.param(
+        "Heparin, five thousand, is in.\nFive thousand, I said five thousand.",
+        "drug done heparin | dose 5000 [iU]",
+        id="said again",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "event"), NEITHER)
+def test_other_talk_changes_nothing(lines: str, event: str) -> None:
+    assert event in told(lines)
