@@ -88,7 +88,9 @@ class Action(Entry):
 
 
 class Cue(Entry):
-    """Words that tell whether what is said happened; ``reach`` is how far they speak, ``look`` which way."""
+    """Words that tell whether what is said happened: ``reach`` is how far they speak, ``look`` which way, ``only`` of
+    which kinds of mention.
+    """
 
     status: Status
     spoken: Spoken
@@ -96,6 +98,7 @@ class Cue(Entry):
     reach: Literal["mention", "clause", "sentence"] = "clause"
     not_before: tuple[str, ...] = ()
     not_after: tuple[str, ...] = ()
+    only: tuple[str, ...] = ()
 
 
 class Phrase(Entry):

@@ -12,6 +12,7 @@ from extractor.model import Item, Status
 
 #: Kinds of item a status can lie on.
 _MENTIONS = {"device", "drug", "finding", "action", "quantity", "pair"}
+_NAMED = {"device", "drug", "finding"}
 #: Marks and words that end a clause.
 _ENDS = frozenset(
     """
@@ -45,7 +46,8 @@ def set_status(items: Sequence[Item], cues: Sequence[CueAt]) -> list[CueAt]:
         if (
             at.cue.status is Status.NEGATED
             and at.cue.look != "ahead"
-            and not any(items[p].kind in {"device", "drug", "finding"} for p, _ in reached)
+            and "finding" not in at.cue.only
+            and not any(items[p].kind in _NAMED for p, _ in reached)
         ):
             refusals.append(at)
         for position, distance in reached:
@@ -67,7 +69,7 @@ def _reached(items: Sequence[Item], at: CueAt) -> list[tuple[int, int]]:
         found += _walk(items, range(at.index, len(items)), at.cue.reach)
     if at.cue.look in {"back", "both"}:
         found += _walk(items, range(at.index - 1, -1, -1), at.cue.reach)
-    return found
+    return [(p, distance) for p, distance in found if not at.cue.only or items[p].kind in at.cue.only]
 
 
 def _walk(items: Sequence[Item], positions: range, reach: str) -> list[tuple[int, int]]:
@@ -78,7 +80,7 @@ def _walk(items: Sequence[Item], positions: range, reach: str) -> list[tuple[int
         item = items[position]
         if item.kind == "mark":
             if reach == "sentence":
-                ends = item.text in _TURNS or (subject and item.text == "and")
+                ends = item.text in _TURNS or (subject and item.text == "and" and not _joint(items, position))
             else:
                 listed = reach == "mention" and mentioned and _listed(items, position, positions.step)
                 ends = item.text in _ENDS and not listed
@@ -96,8 +98,13 @@ def _walk(items: Sequence[Item], positions: range, reach: str) -> list[tuple[int
             break
         found.append((position, distance))
         mentioned = True
-        subject = subject or (positions.step < 0 and item.definite and item.kind in {"device", "finding"})
+        subject = subject or (positions.step < 0 and (item.kind == "drug" or (item.definite and item.kind in _NAMED)))
     return found
+
+
+def _joint(items: Sequence[Item], position: int) -> bool:
+    """Whether an "and" joins two things that share what is said of them: "heparin and protamine were withheld"."""
+    return position > 0 and items[position - 1].kind == items[position + 1].kind
 
 
 def _listed(items: Sequence[Item], position: int, step: int) -> bool:

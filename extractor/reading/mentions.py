@@ -498,13 +498,14 @@ def before_words(tokens: Sequence[Token], first: int) -> tuple[bool, str]:
     """What stands before a mention: whether it is a known one ("the", "that"), and the word that makes it a place
     ("over").
     """
-    definite = False
+    definite = named = False
     index = first - 1
     while index >= 0 and first - index <= 5:
         text = tokens[index].text
         if text in PUNCTUATION:
             break
-        definite = definite or text in _DEFINITE
+        named = named or text in {"a", "an"}  # "that's an occlusion" tells of a new one
+        definite = definite or (text in _DEFINITE and not named)
         if text in _SKIPPED:
             index -= 1
             continue

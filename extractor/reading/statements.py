@@ -216,6 +216,8 @@ def _term_items(tokens: Sequence[Token], term: Term) -> tuple[list[Item], list[t
                 "retraction",
             }:
                 items.append(Item("phrase", words, text, name=_name(entry), span=span))
+            case "phrase" if _name(entry) == "turn":
+                items.append(Item("mark", words, "but", span=span))
     if meanings:
         items.append(Item("action", words, text, meanings=frozenset(meanings), span=span))
     return items, cues

@@ -33,20 +33,8 @@ TRADE = {
     "Barack Obama": "thrombus",
 }  # fmt: skip
 
-#: What is read otherwise than the source says, and why: reason -> rules and sentences. Those of "not yet" are wanted.
+#: What is read otherwise than the source says, and why: reason -> rules and sentences.
 OTHERWISE = {
-    "not yet: said to be absent, read as seen": [
-        "can rule out", "fails to reveal", "free", "has been negative",
-        "inconsistent with", "lacked", "no longer present",
-        "not to be", "now resolved", "resolved", "ruled out", "unlikely", "unremarkable for", "was negative", ": none",
-        ": no", "negative on",
-    ],
-    "not yet: said to be possible, read as seen": [
-        "did not rule out", "doubt",
-
-    ],
-    "not yet: said as a condition, read as seen": ["should there"],
-    "not yet: a no reaches past these words": ["apart from", "aside from", "as has"],
     "out of scope: why a picture is taken; we say considered, or nothing, until it is taken": [
         "adequate to rule out", "to exclude", "checked for", "evaluate for", "test for",
     ],
@@ -61,6 +49,8 @@ OTHERWISE = {
         "as a cause for", "cause for", "origin for", "other possibilities of", "secondary", "source for",
         "trigger event for",
     ],
+    "out of scope: a doubt, no absence; we say considered": ["unlikely"],
+    "out of scope: 'free rupture', 'free extravasation' are seen; 'free of' is read": ["free"],
     "out of scope: says how large or how clear it is, not that it is absent": ["not significant", "non diagnostic"],
     "out of scope: negates nothing by itself": ["any other", "as well as any"],
     "out of scope: 'known' is of before this case, and that weighs more": ["not known to have"],

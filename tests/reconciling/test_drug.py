@@ -120,6 +120,25 @@ CASES = [
         ["drug considered protamine | dose 20 mg"],
         id="only if",
     ),
+    pytest.param("Hold the protamine.", ["drug negated protamine"], id="hold the drug"),
+    pytest.param("Protamine was withheld.", ["drug negated protamine"], id="withheld"),
+    pytest.param("Cefazolin, two grams, never given.", ["drug negated cefazolin | dose 2 g"], id="never given"),
+    pytest.param(
+        "Paracetamol, a gram, was given and tramadol wasn't needed.",
+        ["drug done paracetamol | dose 1 g", "drug negated tramadol"],
+        id="what is said behind one drug is not said of the other",
+    ),
+    pytest.param(
+        "Heparin and protamine were withheld.",
+        ["drug negated heparin", "drug negated protamine"],
+        id="two share one verb",
+    ),
+    pytest.param(
+        "Heparin, four thousand, was given in the ambulance.",
+        ["drug past heparin | dose 4000 [iU]"],
+        id="before she came",
+    ),
+    pytest.param("Aspirin eighty-one lifelong.", ["drug planned aspirin | dose 81 mg"], id="lifelong"),
 ]
 
 

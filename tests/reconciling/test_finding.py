@@ -127,6 +127,27 @@ CASES = [
     pytest.param(
         "The occlusion measures eleven centimetres.", ["finding done occlusion | length 11 cm"], id="how long it is"
     ),
+    pytest.param("The spasm has settled nicely.", ["finding negated spasm"], id="settled"),
+    pytest.param(
+        "Thrombus has gone down into the peroneal.", ["finding done thrombus"], id="gone somewhere is not gone"
+    ),
+    pytest.param("Haematoma no, both pulses are there.", ["finding negated haematoma"], id="a no said behind it"),
+    pytest.param("Perforation, none.", ["finding negated perforation"], id="none, as on a checklist"),
+    pytest.param("I cannot see any extravasation.", ["finding negated extravasation"], id="cannot see any"),
+    pytest.param("We can't exclude a small dissection.", ["finding considered dissection"], id="cannot exclude"),
+    pytest.param(
+        "No dissection apart from a short flap at the ostium.",
+        ["finding negated dissection", "finding done dissection"],
+        id="what is excepted is seen",
+    ),
+    pytest.param("It proved not to be thrombus.", ["finding negated thrombus"], id="not to be"),
+    pytest.param("Nothing left of that narrowing.", ["finding negated stenosis"], id="nothing left of"),
+    pytest.param(
+        """There is an occlusion of the tibial.
+        And that's an occlusion too, in the peroneal.""",
+        ["finding done occlusion", "finding done occlusion"],
+        id="that's a second one",
+    ),
 ]
 
 
