@@ -247,6 +247,11 @@ class Quantity:
         """The same figure with further flags, and what else changes: another unit, other alternatives."""
         return replace(self, flags=(*self.flags, *flags), **changes)
 
+    @property
+    def of_pictures(self) -> bool:
+        """Whether the unit was said to be of pictures: "frames a second", not "a second" alone."""
+        return any(word in self.heard for word in ("frame", "image", "picture", "pulse", "fps"))
+
     def in_unit(self, unit: str | None) -> "Quantity":
         """The figure in the unit said with it, else in the one that is usual, flagged as assumed."""
         return self if self.unit else self.flagged("unit-assumed", unit=unit)
@@ -281,7 +286,7 @@ class Item:
     )
     unit: str = ""  # drugs: the unit of a dose nobody gave a unit
     span: tuple[int, int] = (0, 0)  # tokens of the sentence
-    after: str = ""  # figures: the token that follows
+    after: str = ""  # figures, actions: the token that follows
     used: bool = False  # a figure that has found its place
 
 

@@ -113,7 +113,8 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longes
         return None  # "hold on eight thirty seconds": two numbers, told apart below
     if unit is None and number.last < len(tokens) and tokens[number.last].text in {",", "..."}:
         unit, last = _unit_at(tokens, number.last + 1, units, longest)  # "eight-fifty, milligray"
-        if unit is not None and last - number.last == 2 and tokens[number.last + 1].text in {"a", "f", "in", "m"}:
+        short = last - number.last == 2 and tokens[number.last + 1].text in {"a", "f", "in", "m"}
+        if unit is not None and (short or unit.quantity == "frame-rate"):
             unit, last = None, number.last
     if unit is None and number.first and tokens[number.first - 1].text in _BEFORE and number.value <= 30:
         unit = units.get(("french",))  # "Charrière six"
@@ -218,11 +219,8 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
             if plain and joint == "on" and a.unit is b.unit is None and a.value <= 26 and b.value in _LENGTHS_MM:
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)  # "five on forty"
                 continue
-            if plain and joint == "with" and a.unit == "mL" and b.unit in {"mL/s", "/s"}:
-                figures[-1] = Figure(before.first, figure.last, "pair", [a, b], "at")
-                continue
-            if plain and joint in {"at", "for"} and _may_pair(joint, a, b):
-                figures[-1] = Figure(before.first, figure.last, "pair", [a, b], joint)
+            if plain and joint in {"at", "for", "with"} and _may_pair(joint, a, b):
+                figures[-1] = Figure(before.first, figure.last, "pair", [a, b], "for" if joint == "for" else "at")
                 continue
         figures.append(figure)
     return figures
@@ -230,6 +228,10 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
 
 def _may_pair(joint: str, a: Quantity, b: Quantity) -> bool:
     """Volume at rate, rate for volume, or (charts) diameter at pressure."""
+    if "/s" in {a.unit, b.unit} and (a.of_pictures or b.of_pictures):
+        return False
+    if joint == "with":
+        return a.unit == "mL" and b.unit in {None, "mL/s", "/s"} and b.value <= a.value
     flow = a.unit in {None, "mL"} and b.unit in {None, "mL/s", "/s"}
     chart = joint == "at" and a.unit in {None, "mm"} and b.unit in {None, *_PRESSURES}
     total = joint == "for" and a.unit in {None, "mL/s", "/s"} and b.unit in {None, "mL"}

@@ -22,6 +22,8 @@ _ENDS = {".", "?", "!"}
 #: After a figure: it is a rate or a count, no dose.
 _NO_DOSE = {"per", "vial", "vials", "ampoule", "ampoules", "syringe", "syringes", "percent", "kilos", "kilo"}
 _OF = {"of", "units", "more", "the", "buffered", "plain", "iv", "intravenous", "a"}
+#: A syringe holds no more, mL: common practice, no source.
+_MOST_BY_HAND = 60
 _MARK_WORDS = frozenset(
     """
     and but so then or nor because while which although though however plus
@@ -76,6 +78,7 @@ class Reader:
         devices, taken = device_items(tokens, terms, figures)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
         _dose(tokens, items)
+        _by_hand([item for _, item in items])
         cues += [(figure.first, _YEAR, figure.parts[0].heard) for figure in years]
         plain = [item for _, item in items]
         for refusal in reversed(set_status(plain, _cue_places(items, cues))):
@@ -219,7 +222,8 @@ def _term_items(tokens: Sequence[Token], term: Term) -> tuple[list[Item], list[t
             case "phrase" if _name(entry) == "turn":
                 items.append(Item("mark", words, "but", span=span))
     if meanings:
-        items.append(Item("action", words, text, meanings=frozenset(meanings), span=span))
+        after = tokens[term.last].text if term.last < len(tokens) else ""
+        items.append(Item("action", words, text, meanings=frozenset(meanings), span=span, after=after))
     return items, cues
 
 
@@ -261,6 +265,25 @@ def _dose(tokens: Sequence[Token], items: list[tuple[int, Item]]) -> None:
                 item.words = (min(item.words[0], figure.words[0]), max(item.words[1], figure.words[1]))
                 figure.used = True
                 break
+
+
+def _by_hand(items: Sequence[Item]) -> None:
+    """Gives a figure said right before "by hand" its unit: "ten by hand"; "ten millimetres by hand" was ten mils."""
+    for position, item in enumerate(items):
+        if item.kind != "quantity" or item.used:
+            continue
+        figure = item.figures["value"]
+        after = next((other for other in items[position + 1 :] if other.kind not in {"mark", "phrase"}), None)
+        if after is not None and figure.unit == "mm" and after.text == "of contrast":
+            item.figures["value"] = figure.flagged("unit-guessed", unit="mL")
+        if after is None or "by hand" not in after.meanings or figure.form == "leading-zero":
+            continue
+        if after.text == "hand" and after.after not in PUNCTUATION | {""}:
+            continue
+        if figure.unit is None and figure.value <= _MOST_BY_HAND:
+            item.figures["value"] = figure.in_unit("mL")
+        elif figure.unit == "mm":
+            item.figures["value"] = figure.flagged("unit-guessed", unit="mL")
 
 
 def _farther(items: Sequence[tuple[int, Item]], position: int) -> list[int]:

@@ -86,6 +86,87 @@ CASES = [
         ["run quoted | rate 15 mL/s, volume 20 mL"],
         id="what is usual",
     ),
+    pytest.param(
+        """Aortogram, twenty at fifteen, three frames... go.
+        Oblique now, same settings... go.""",
+        ["run done | frame_rate 3 /s, rate 15 mL/s, volume 20 mL"] * 2,
+        id="same settings",
+    ),
+    pytest.param(
+        """Cavogram, thirty at fifteen, four frames a second... go.
+        Hand run, eight mils... go.
+        Cavogram once more with the same parameters, and inject.""",
+        [
+            "run done | frame_rate 4 /s, rate 15 mL/s, volume 30 mL",
+            "run done | volume 8 mL",
+            "run done | frame_rate 4 /s, rate 15 mL/s, volume 30 mL",
+        ],
+        id="the earlier run of that name",
+    ),
+    pytest.param(
+        """First picture, eight at four, two frames... go.
+        Now twelve at six, same frames... go.""",
+        [
+            "run done | frame_rate 2 /s, rate 4 mL/s, volume 8 mL",
+            "run done | frame_rate 2 /s, rate 6 mL/s, volume 12 mL",
+        ],
+        id="only the frames are the same",
+    ),
+    pytest.param(
+        """Run, ten at five, three frames... go.
+        Ten at five as we did before. Fire.""",
+        ["run done | frame_rate 3 /s, rate 5 mL/s, volume 10 mL"] * 2,
+        id="as we did",
+    ),
+    pytest.param("Portogram, twenty mils with eight, inject.", ["run done | rate 8 mL/s, volume 20 mL"], id="with"),
+    pytest.param("Run, fifteen mils over three seconds.", ["run done | rate 5 mL/s, volume 15 mL"], id="over seconds"),
+    pytest.param(
+        "Twelve mils at three frames a second by hand... go.",
+        ["run done | frame_rate 3 /s, volume 12 mL"],
+        id="frames are no flow",
+    ),
+    pytest.param(
+        "Renal angiography, volume nine, rate three, frames two. Go.",
+        ["run done | frame_rate 2 /s, rate 3 mL/s, volume 9 mL"],
+        id="each called by its name",
+    ),
+    pytest.param(
+        "Six mils at three. Frames? Two. Go.",
+        ["run done | frame_rate 2 /s, rate 3 mL/s, volume 6 mL"],
+        id="asked for",
+    ),
+    pytest.param(
+        "Run, nine mils, three frames... no, make it two... go.",
+        ["run done | frame_rate 2 /s, volume 9 mL"],
+        id="frames put right",
+    ),
+    pytest.param("Three cc through the drain. Inject.", ["run done | volume 3 mL"], id="volume, then the command"),
+    pytest.param(
+        "The check was done by hand, eight mils at the knee and six at the ankle.",
+        ["run done | volume 8 mL", "run done | volume 6 mL"],
+        id="two places",
+    ),
+    pytest.param(
+        "Cerebral angiography, three for six on each side.",
+        ["run done | rate 3 mL/s, volume 6 mL"] * 2,
+        id="on each side",
+    ),
+    pytest.param("A venogram was then performed.", ["run done"], id="no settings told"),
+    pytest.param(
+        """Twenty at ten on the pump, ready when you are.
+        Run.""",
+        ["run done | rate 10 mL/s, volume 20 mL"],
+        id="command in the next breath",
+    ),
+    pytest.param("Two mils of contrast confirm the position.", ["run done | volume 2 mL"], id="of contrast"),
+    pytest.param("Two vials in ten mils of contrast.", [], id="contrast to mix with"),
+    pytest.param("Now run it up to the arch and go back a bit.", [], id="a catheter is run up"),
+    pytest.param(
+        """Run, six mils at three... go.
+        Compare both pictures... same place, same rib.""",
+        ["run done | rate 3 mL/s, volume 6 mL"],
+        id="pictures compared",
+    ),
 ]
 
 

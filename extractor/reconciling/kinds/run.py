@@ -1,13 +1,32 @@
 """Contrast injections: settings, by hand or by pump, and the word that starts them."""
 
+from collections.abc import Iterable
 from dataclasses import replace
+from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Hearing, Story, carried, told_status
+from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, carried, told_status
 
-_SAME = {"again"}
 #: Words that go with an injection and with little else.
 _SPOKEN = {"inject", "injecting", "breath", "breathe", "frames", "frame", "pump", "injector", "puff"}
+#: What may also be said of other things than contrast: a command only where it stands alone, or never.
+_TWO_WAYS = {"run", "fire", "go", "running"}
+_NEVER_ALONE = {"going", "push", "pushing", "injection"}
+#: After a "go" or "run": somebody or something moves.
+_MOVES = {"back", "to", "up", "down", "in", "out", "over", "on", "like", "off", "home", "for", "along", "deeper"}
+#: Which earlier run is meant.
+_FIRST = {"first", "originally", "begin", "beginning", "start"}
+_EARLIER = _FIRST | {"same", "identical", "above", "earlier", "before", "previous", "last", "again", "exactly"}
+#: What a bare number may be as a setting: common practice, no source.
+_BARE = (1.0, 60.0)
+#: Contrast that goes in at once by hand, at most, mL: common practice, no source.
+_MOST_PUFF_ML = 30
+#: In a sentence about contrast: it speaks of all that was used.
+_SUMS = {"used", "total", "far", "left", "remaining", "sum", "altogether", "overall", "now", "record", "form"}
+_CALLED = {"frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "volume": "volume"}
+_UNITS = {"volume": "mL", "rate": "mL/s", "frame_rate": "/s"}
+#: One injection is hardly larger: what is, is no volume of a run.
+_MOST_ML = 100
 
 
 class Runs(Hearing):
@@ -17,14 +36,23 @@ class Runs(Hearing):
         self.pending: Draft | None = None  # told, not yet injected
         self.gone: Draft | None = None  # injected in this breath
         self.spoken = False  # a picture is spoken of in this breath
+        self.waiting: Draft | None = None  # told in the breath before, with no word that started it
+        self.loose: Item | None = (
+            None  # a volume of this breath that nobody claimed yet: "two cc in the drain. Inject."
+        )
         self.breath = -1
+        self.here: list[Draft] = []  # the runs this sentence tells of
+        self.key = ""  # the setting told last in this sentence
+        self.asked = ""  # the setting the sentence before asked for: "Frames? Three."
         self.history: list[Draft] = []
+        self.pictures: dict[Draft, set[str]] = {}  # what each was called
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
-            self._settle(story)
-            self.gone, self.spoken = None, False
+            self.waiting = self._settle(story)
+            self.gone, self.spoken, self.loose = None, False, None
             self.breath = sentence.breath
+        self.here, self.key = [], ""
         self.spoken = self.spoken or bool(sentence.texts & _SPOKEN)
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -37,111 +65,175 @@ class Runs(Hearing):
                 return self._act(story, item)
         return False
 
+    def end(self, story: Story, sentence: Sentence) -> None:
+        pictures = _pictures(story)
+        self._as_before(story, pictures)
+        if self.here and ("each" in sentence.texts or {"both", "planes"} <= sentence.texts):
+            self._twice(story, self.here[-1])
+        if not self.here and (made := _performed(sentence.items)) is not None:
+            self._new(story, made, Status.DONE, "run/performed")
+        self.pictures |= dict.fromkeys(self.here, pictures)
+        label = _label(reversed(sentence.items))
+        self.asked = label if sentence.question and len(sentence.texts) <= 4 else ""
+
     # --- settings ----------------------------------------------------------------------------------
 
     def _pair(self, story: Story, item: Item) -> bool:
         a, b = item.figures["a"], item.figures["b"]
         volume, rate = (b, a) if item.name == "for" and b.value > a.value else (a, b)
-        if not (0.3 <= rate.value <= 40 and rate.value <= volume.value <= 100):
+        if not (0.3 <= rate.value <= 40 and rate.value <= volume.value <= _MOST_ML) or volume.unit not in {None, "mL"}:
             return False
         self.spoken = self.spoken or story.says("again")
-        draft = self._draft(story, item, {"volume", "rate"})
-        draft.values["volume"] = volume.in_unit("mL")
-        draft.values["rate"] = replace(rate, unit="mL/s")
+        values = {"volume": volume.in_unit("mL"), "rate": replace(rate, unit="mL/s")}
+        if self._puts_right(story):
+            last = self.history[-1]
+            last.values |= {key: value.flagged("corrected", "conflict") for key, value in values.items()}
+            last.reach(item.words)
+        else:
+            self._tell(story, item, values)
         return True
+
+    def _puts_right(self, story: Story) -> bool:
+        """ "Sorry, wrong way round, it was eight at four": settings that put right those of the run just told."""
+        sorry = any(item.kind == "phrase" and item.name == "correction" for item in story.behind())
+        told = self.history and self.pending is None and story.sentence.breath - self.history[-1].breath <= 1
+        return bool(sorry and told and "was" in story.sentence.texts and not story.says("run", "go"))
 
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]
         if quantity.unit == "/s":
             return self._per_second(story, item, quantity)
         if quantity.unit == "mL/s":
-            self._draft(story, item, {"rate"}).values["rate"] = quantity
+            self._tell(story, item, {"rate": quantity})
             return True
-        hand = _by_hand_after(story)
-        if quantity.unit == "mm" and hand:  # "ten millimetres by hand" was ten mils
-            quantity = quantity.flagged("unit-guessed", unit="mL")
-        if quantity.unit == "mL":
-            if not (hand or self._speaks_of_pictures(story) or self._before_go(story)):
-                return False
-        elif quantity.unit is not None or not (hand or self._settings_open(story, item)):
-            return False
-        if quantity.value > 100:
-            return False
-        self._draft(story, item, {"volume"}).values["volume"] = quantity.in_unit("mL")
-        return True
+        if quantity.unit == "s":
+            return self._over(story, item, quantity)
+        if quantity.unit == "mL" and quantity.value <= _MOST_ML:
+            if (
+                self._speaks_of_pictures(story)
+                or _by_hand_after(story)
+                or self._before_go(story)
+                or _of_contrast(story, quantity)
+            ):
+                self._tell(story, item, {"volume": quantity})
+                return True
+            self.loose = item
+        elif quantity.unit is None and (key := self._bare(story, item, quantity)):
+            self._tell(story, item, {key: quantity.in_unit(_UNITS[key])})
+            return True
+        return False
 
-    def _settings_open(self, story: Story, item: Item) -> bool:
-        """A bare number as a volume: right after "run of", or before frames with nothing else to be."""
-        if item.figures["value"].form in {"leading-zero", "year"}:
-            return False
-        before = next(story.behind(), None)
-        return bool(
-            self.pending is not None
-            and "rate" in self.pending.values
-            and "volume" not in self.pending.values
-            and before is not None
-            and before.kind == "action"
-            and "hold" in before.meanings
+    def _bare(self, story: Story, item: Item, quantity: Quantity) -> str:
+        """Which setting a number alone is: as it is called or was asked for, a rate after "at", a slip put right, the
+        volume of a second place or one said right before the command. Empty where it is none.
+        """
+        low, high = _BARE
+        if quantity.form in {"leading-zero", "year"} or not low <= quantity.value <= high:
+            return ""
+        draft = self.pending or self.gone
+        told = draft.values if draft is not None else {}
+        label = self.asked or _label(story.behind())
+        if label and label not in told and (draft is not None or self._speaks_of_pictures(story)):
+            self.asked = ""
+            return label
+        if _after_at(story):
+            return "rate" if "volume" in told and "rate" not in told else ""
+        if _just_held(story):
+            return "volume" if "rate" in told and "volume" not in told else ""
+        if self.key and draft in self.here and _put_right(story):
+            told[self.key] = told[self.key].flagged("carried-over")  # gives way to this one
+            item.figures["value"] = quantity.flagged("corrected")
+            return self.key
+        if self.here and "volume" in self.here[-1].values and item.after in {"at", "in", "for", "from", "on"}:
+            return "volume" if _joined_by_and(story) else ""
+        before = next((other for other in story.behind() if other.text != ","), None)
+        if before is not None and "run" in before.meanings and ("puff" in before.text or "hand" in before.text):
+            return "volume"
+        asked_for = "contrast" in story.sentence.texts or any(
+            other.kind == "action" and other.meanings & {"again", "run"} for other in story.behind()
         )
+        return "volume" if asked_for and not self.key and self._before_go(story, straight=True) else ""
+
+    def _over(self, story: Story, item: Item, seconds: Quantity) -> bool:
+        """ "fifteen mils over two seconds": the rate."""
+        draft = self.pending or self.gone
+        before = next(story.behind(), None)
+        if draft is None or draft not in self.here or before is None or before.text != "over" or seconds.value <= 0:
+            return False
+        volume = draft.values.get("volume")
+        if volume is None or "rate" in draft.values:
+            return False
+        rate = round(volume.value / seconds.value, 3)
+        draft.values["rate"] = replace(seconds, value=rate, unit="mL/s")
+        draft.reach(item.words)
+        return True
 
     def _per_second(self, story: Story, item: Item, quantity: Quantity) -> bool:
         draft = self.pending or self.gone
-        before = story.sentence.items[story.index - 1] if story.index else None
-        frames = "frame" in item.text or "image" in item.text or "fps" in item.text
-        flow = (
-            not frames
-            and draft is not None
-            and "rate" not in draft.values
-            and "volume" in draft.values
-            and (
-                (before is not None and before.kind == "mark" and before.text == ",")
-                or before is None
-                or before.kind == "quantity"
-            )
-            and quantity.value >= 3
-        )
-        if draft is None and not (frames or self._speaks_of_pictures(story)):
+        if draft is None and not (quantity.of_pictures or self._speaks_of_pictures(story)):
             return False
+        before = story.sentence.items[story.index - 1] if story.index else None
+        told = draft.values if draft is not None else {}
+        close = before is None or before.kind == "quantity" or (before.kind == "mark" and before.text == ",")
+        flow = not quantity.of_pictures and (
+            quantity.value == told["rate"].value
+            if "rate" in told
+            else "volume" in told and (_after_at(story) or (quantity.value >= 3 and close))
+        )
         key = "rate" if flow else "frame_rate"
-        self._draft(story, item, {key}).values[key] = replace(quantity, unit="mL/s" if flow else "/s")
+        if not flow and len(self.here) > 1 and story.sentence.texts & {"both", "each", "all"}:
+            for each in self.here:
+                each.values.setdefault(key, quantity)
+            return True
+        self._tell(story, item, {key: replace(quantity, unit=_UNITS[key])})
         return True
 
-    def _draft(self, story: Story, item: Item, keys: set[str]) -> Draft:
-        """The run these settings are of: the one being told, or a new one where they cannot be the same."""
-        for draft in (self.pending, self.gone):
-            if draft is not None and not {
-                key for key in keys & set(draft.values) if "carried-over" not in draft.values[key].flags
-            }:
-                draft.reach(item.words)
-                return draft
-        if (
-            self.pending is not None
-            and keys & set(self.pending.values)
-            and any("corrected" in q.flags for q in item.figures.values())
-        ):
-            return self.pending
-        if self.pending is not None:
+    def _tell(self, story: Story, item: Item, values: dict[str, Quantity]) -> None:
+        """Settings said: of the run being told, or of a new one where they cannot be the same."""
+        draft = next((each for each in (self.pending, self.gone) if each and self._takes(each, item, values)), None)
+        if draft is None:
             self._settle(story)
-        self.gone = None
-        self.pending = story.add(Kind.RUN, told_status(item), item, "run/settings")
-        self.history.append(self.pending)
+            self.gone = None
+            draft = self.pending = self._new(story, item, told_status(item), "run/settings")
+        draft.reach(item.words)
+        draft.values |= values
+        self.key = next(reversed(values))
+        if draft not in self.here:
+            self.here.append(draft)
+
+    def _takes(self, draft: Draft, item: Item, values: dict[str, Quantity]) -> bool:
+        """Whether settings can be of this run: it has none of the kind yet, has just the same, or is put right."""
+        known = {key: draft.values[key] for key in values if key in draft.values}
+        rivals = [key for key, value in known.items() if "carried-over" not in value.flags]
+        if not rivals:
+            return True
+        if draft is not self.pending:
+            return False
+        return any("corrected" in value.flags for value in item.figures.values()) or all(
+            known[key].value == values[key].value for key in rivals
+        )
+
+    def _new(self, story: Story, item: Item, status: Status, rule: str) -> Draft:
+        draft = story.add(Kind.RUN, status, item, rule)
+        self.history.append(draft)
+        self.here.append(draft)
         story.topic = "run"
-        return self.pending
+        return draft
 
     # --- the picture -------------------------------------------------------------------------------
 
     def _act(self, story: Story, item: Item) -> bool:
         picture = "run" in item.meanings
-        if item.status is Status.NEGATED and picture and item.cue.startswith("no"):
-            story.add(Kind.RUN, Status.NEGATED, item, "run/ruled-out")
-            return True
-        if item.status is Status.NEGATED and item.meanings & {"run", "go"}:
-            self._call_off(story)
+        if item.status is Status.NEGATED:
+            if picture and item.cue.startswith("no"):
+                story.add(Kind.RUN, Status.NEGATED, item, "run/ruled-out")
+                return True
+            if item.meanings & {"run", "go"} and item.cue in {"not", "don't", "do not", "never"}:
+                self._call_off(story)
         if picture or item.meanings & {"by hand", "by pump"}:
             self.spoken = True
             if item.status in {Status.CONSIDERED, Status.PAST, Status.QUOTED}:
                 return False
-            self._same(story, item)
         if "go" in item.meanings and item.status not in {Status.NEGATED, Status.CONSIDERED, Status.PAST}:
             return self._go(story, item)
         return picture
@@ -154,59 +246,36 @@ class Runs(Hearing):
             last.flags.add("conflict")
             self.pending = None if self.pending is last else self.pending
 
-    def _same(self, story: Story, item: Item) -> None:
-        """ "same run again", "as the first one": settings of an earlier run."""
-        again = any(
-            other.kind == "action" and "again" in other.meanings and "same" in other.text
-            for other in story.sentence.items
-        )
-        if not again or self.pending is not None or not self.history:
-            return
-        self.pending = self._copy(story, item)
-
-    def _copy(self, story: Story, item: Item) -> Draft:
-        done = [draft for draft in self.history if draft.values and draft.status is Status.DONE]
-        draft = story.add(Kind.RUN, Status.DONE, item, "run/same-again")
-        if done:
-            model = (
-                done[0] if story.sentence.texts & {"first", "originally", "begin", "beginning", "start"} else done[-1]
-            )
-            if "pump" in story.sentence.texts and "rate" not in model.values:
-                model = next((draft for draft in reversed(done) if "rate" in draft.values), model)
-            if "hand" in story.sentence.texts and "rate" in model.values:
-                model = next((draft for draft in reversed(done) if "rate" not in draft.values), model)
-            draft.values = {key: carried(quantity) for key, quantity in model.values.items()}
-            settings = {(d.values["volume"].value if "volume" in d.values else None) for d in done}
-            if len(settings) > 1 and not story.sentence.texts & {"first", "last", "pump", "hand"}:
-                draft.values = {key: value.flagged("which-run") for key, value in draft.values.items()}
-        self.history.append(draft)
-        return draft
-
     def _go(self, story: Story, item: Item) -> bool:
-        if self.pending is not None:
+        moves = item.text in _TWO_WAYS and item.after in _MOVES
+        if self.pending is not None and not moves:
             self.pending.reach(item.words)
             self.gone, self.pending = self.pending, None
             return True
-        if self.gone is not None:
-            self.gone.reach(item.words)
+        started = self.gone or (self.waiting if not moves and story.topic == "run" else None)
+        if started is not None:
+            started.reach(item.words)
+            self.gone, self.waiting = started, None
             return True
         if (
-            not self.spoken
-            or (item.text in {"run", "fire"} and not self._commanded(story, item))
-            or item.text in {"going", "push", "pushing", "injection"}
-            or story.topic in {"drug"}
+            not (self.spoken or story.says("settings"))
+            or moves
+            or (item.text in _TWO_WAYS and not self._commanded(story, item))
+            or item.text in _NEVER_ALONE
+            or story.topic == "drug"
         ):
             return False
-        again = any("same" in other.text for other in story.sentence.items if other.kind == "action")
-        if again and self.history:
-            self.gone = self._copy(story, item)
-        else:
-            self.gone = story.add(Kind.RUN, Status.DONE, item, "run/go")
-            self.history.append(self.gone)
+        self.gone = self._new(story, item, Status.DONE, "run/go")
+        if self.loose is not None and not self.loose.used:
+            self.gone.values["volume"] = self.loose.figures["value"]
+            self.gone.reach(self.loose.words)
+            self.loose.used = True
         return True
 
     def _commanded(self, story: Story, item: Item) -> bool:
         """ "… run." standing alone is a command; "a run" is a thing."""
+        if item.text == "go":
+            return True
         items = story.sentence.items
         before = items[story.index - 1] if story.index else None
         after = items[story.index + 1] if story.index + 1 < len(items) else None
@@ -214,33 +283,210 @@ class Runs(Hearing):
             after is None or after.kind == "mark"
         )
 
-    def _settle(self, story: Story) -> None:
-        """Settings told and never contradicted count as injected: nobody reads settings out for nothing."""
-        if self.pending is not None:
-            volume = self.pending.values.get("volume")
-            guessed = (
-                volume is not None
-                and "unit-assumed" in volume.flags
-                and "frame_rate" not in self.pending.values
-                and not self.spoken
-            )
-            if (guessed and self.pending in story.drafts) or (
-                not set(self.pending.values) & {"volume", "rate"}
-                and self.pending in story.drafts
-                and "run/same" not in self.pending.rule
-            ):
-                story.drafts.remove(self.pending)
-                self.history.remove(self.pending)
-            self.pending = None
+    def _settle(self, story: Story) -> Draft | None:
+        """Settings told and never contradicted count as injected: nobody reads settings out for nothing; returned."""
+        draft, self.pending = self.pending, None
+        if draft is None or draft not in story.drafts:
+            return None
+        volume = draft.values.get("volume")
+        guessed = (
+            volume is not None
+            and "unit-assumed" in volume.flags
+            and "frame_rate" not in draft.values
+            and not self.spoken
+        )
+        if guessed or not draft.values.keys() & {"volume", "rate"}:
+            story.drafts.remove(draft)
+            self.history.remove(draft)
+            return None
+        return draft
+
+    # --- the same again ----------------------------------------------------------------------------
+
+    def _as_before(self, story: Story, pictures: set[str]) -> None:
+        """ "same run again", "at the settings above", "same frames": what an earlier run had and this one does not say
+        is carried over.
+        """
+        named = _refers(story)
+        if named is None:
+            return
+        draft = self.here[-1] if self.here else None
+        earlier = [
+            each for each in self.history if each.values and each.status not in NOT_DONE and each not in self.here
+        ]
+        if draft is None:
+            if not earlier or named.status in NOT_DONE or not named.meanings & {"run", "by hand", "by pump"}:
+                return
+            draft = self._new(story, named, Status.DONE, "run/same-again")
+            self.gone = draft
+        model = _model(story, draft, [each for each in earlier if self.pictures[each] & pictures] or earlier)
+        if model is None:
+            return
+        said = dict(draft.values)
+        hand = story.says("by hand")
+        frames_only = "frames" in story.sentence.texts and not story.sentence.texts & {"run", "settings", "picture"}
+        for key, value in model.values.items():
+            if key in said or (key == "rate" and hand):
+                continue
+            if frames_only and key != "frame_rate" and said:
+                continue
+            draft.values[key] = carried(value)
+        settings = {each.values["volume"].value if "volume" in each.values else None for each in earlier}
+        if len(settings) > 1 and not said and not story.sentence.texts & {*_FIRST, "last", "pump", "hand"}:
+            draft.values = {key: value.flagged("which-run") for key, value in draft.values.items()}
+
+    def _twice(self, story: Story, draft: Draft) -> None:
+        """ "four for eight on each", "in both planes": one more with the same settings."""
+        other = replace(draft, values=dict(draft.values), flags=set(draft.flags))
+        story.drafts.append(other)
+        self.history.append(other)
+        self.here.append(other)
 
     def _speaks_of_pictures(self, story: Story) -> bool:
-        return self.spoken or story.says("run", "by hand", "by pump")
+        return self.spoken or story.says("run", "by hand", "by pump", "opacify")
 
-    def _before_go(self, story: Story) -> bool:
-        return any(
-            item.kind == "action" and "go" in item.meanings and item.text not in {"run", "going", "push", "pushing"}
-            for item in story.ahead()
-        )
+    def _before_go(self, story: Story, straight: bool = False) -> bool:
+        """Whether the command follows in this sentence; ``straight``: with nothing named, no figure between."""
+        for item in story.ahead():
+            if item.kind == "action" and "go" in item.meanings and item.text not in _NEVER_ALONE:
+                return item.text != "run" or straight
+            if (
+                straight
+                and item.kind in {"device", "drug", "finding", "quantity", "pair", "action"}
+                and not _contrast(item)
+            ):
+                return False
+        return False
+
+
+def _refers(story: Story) -> Item | None:
+    """The word that says that this run is as an earlier one, with a picture or a command to take it; None where none
+    is.
+    """
+    items = story.sentence.items
+    settings = next((item for item in items if item.kind == "action" and "settings" in item.meanings), None)
+    same = next(
+        (item for item in items if item.kind == "action" and "again" in item.meanings and "same" in item.text), None
+    )
+    picture = next(
+        (item for item in items if item.kind == "action" and item.meanings & {"run", "by hand", "by pump"}), None
+    )
+    commanded = next(
+        (item for item in items if item.kind == "action" and "go" in item.meanings and item.text not in _NEVER_ALONE),
+        None,
+    )
+    pair = next((item for item in items if item.kind == "pair"), None)
+    if settings is not None and story.sentence.texts & _EARLIER:
+        return picture or commanded or pair
+    if "did" in story.sentence.texts and "as" in story.sentence.texts and pair is not None:
+        return pair
+    if same is None:
+        return None
+    if picture is not None and (commanded is not None or not _broken(items, same, picture)):
+        return picture
+    return commanded or pair
+
+
+def _broken(items: list[Item], one: Item, other: Item) -> bool:
+    """Whether a pause or "but" stands between two items."""
+    first, last = sorted((items.index(one), items.index(other)))
+    return any(item.kind == "mark" and item.text in {"...", "but", "-"} for item in items[first:last])
+
+
+def _model(story: Story, draft: Draft, earlier: list[Draft]) -> Draft | None:
+    """The earlier run that is meant: one with the settings said here, the first or the last, by hand or by pump."""
+    words = story.sentence.texts
+    if not earlier:
+        return None
+    agreeing = [each for each in earlier if all(_agrees(each, key, value) for key, value in draft.values.items())]
+    there = [each for each in earlier if draft.place and (each.place, each.side) == (draft.place, draft.side)]
+    by = (
+        [each for each in earlier if "rate" in each.values] if "pump" in words
+        else [each for each in earlier if "rate" not in each.values] if words & {"hand", "puff"}
+        else [each for each in earlier if "frame_rate" in each.values] if "frames" in words
+        else []
+    )  # fmt: skip
+    earlier = by or earlier
+    if words & _FIRST:
+        return earlier[0]
+    for wanted in (agreeing, there):
+        earlier = [each for each in earlier if each in wanted] or earlier
+    return earlier[-1]
+
+
+def _agrees(draft: Draft, key: str, value: Quantity) -> bool:
+    return key not in draft.values or draft.values[key].value == value.value
+
+
+def _pictures(story: Story) -> set[str]:
+    """What the runs of this sentence are called, where the name says of what: fistulogram, portography."""
+    names = [item.text.removesuffix("s") for item in story.mentions("action") if "run" in item.meanings]
+    return {name[: -len(end)] for name in names for end in ("gram", "graphy") if name.endswith(end)}
+
+
+def _performed(items: list[Item]) -> Item | None:
+    """ "a venogram was then performed": the picture that was taken, with no settings told."""
+    said = [item for item in items if item.kind not in {"place", "side", "part"} and item.text != "then"]
+    for picture, verb in pairwise(said):
+        if "run" in picture.meanings and "go" not in picture.meanings and "performed" in verb.meanings:
+            return picture if picture.status is None and verb.status is None else None
+    return None
+
+
+def _label(items: Iterable[Item]) -> str:
+    """The setting called by its name nearest before a figure: "frames the same fifteen"."""
+    for item in items:
+        if item.kind == "action" and "settings" in item.meanings:
+            return _CALLED.get(item.text, "")
+        if not (item.kind == "action" and "again" in item.meanings) and item.text != "?":
+            return ""
+    return ""
+
+
+def _put_right(story: Story) -> bool:
+    """Whether a word that puts right stands between this figure and the one before it."""
+    for other in story.behind():
+        if other.kind == "phrase" and other.name == "correction":
+            return True
+        if other.kind in {"quantity", "pair"}:
+            return False
+    return False
+
+
+def _after_at(story: Story) -> bool:
+    before = next(story.behind(), None)
+    return before is not None and before.kind == "action" and before.text == "at"
+
+
+def _just_held(story: Story) -> bool:
+    before = next(story.behind(), None)
+    return before is not None and before.kind == "action" and "hold" in before.meanings
+
+
+def _joined_by_and(story: Story) -> bool:
+    """Whether "and" or a comma stands between this figure and the one before it, with only places besides."""
+    joined = False
+    for other in story.behind():
+        if other.kind == "quantity":
+            return joined and other.figures["value"].unit == "mL"
+        if other.kind == "mark":
+            joined = joined or other.text == "and"
+        elif other.kind not in {"place", "side", "part"} and not (other.kind == "action" and "raise" in other.meanings):
+            return False
+    return False
+
+
+def _contrast(item: Item) -> bool:
+    return item.kind == "action" and "contrast" in item.meanings
+
+
+def _of_contrast(story: Story, quantity: Quantity) -> bool:
+    """ "two mils of contrast": a puff, where it is no sum and no balloon is filled with it."""
+    before, after = next(story.behind(), None), next(story.ahead(), None)
+    diluted = before is not None and before.text == "in"  # "two vials in twenty cc of contrast"
+    if after is None or not _contrast(after) or diluted or quantity.value > _MOST_PUFF_ML:
+        return False
+    return not (story.sentence.texts & _SUMS or story.says("inflate", "totals", "screening", "kerma", "dap"))
 
 
 def _by_hand_after(story: Story) -> bool:
