@@ -25,7 +25,7 @@ _DEFINITE = {"the", "that", "this", "our", "my", "both", "these", "those", "same
 #: Before a mention, these tell nothing of where it is.
 _SKIPPED = _LIGHT | _DEFINITE | {"its"}
 #: A device named after one of these is where something else goes.
-_WHERE = frozenset(
+WHERE = frozenset(
     """
     with instead over through on down along behind across from into via onto beyond past inside around above below
     within beside off of for up round to
@@ -494,9 +494,9 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
     return {key: replace(quantity, unit=quantity.unit or unit)}
 
 
-def before_words(tokens: Sequence[Token], first: int) -> tuple[bool, str]:
+def before_words(tokens: Sequence[Token], first: int, words: frozenset[str] | None = WHERE) -> tuple[bool, str]:
     """What stands before a mention: whether it is a known one ("the", "that"), and the word that makes it a place
-    ("over").
+    ("over"): one of ``words``, or with None any word.
     """
     definite = named = False
     index = first - 1
@@ -509,7 +509,7 @@ def before_words(tokens: Sequence[Token], first: int) -> tuple[bool, str]:
         if text in _SKIPPED:
             index -= 1
             continue
-        return definite, text if text in _WHERE else ""
+        return definite, text if words is None or text in words else ""
     return definite, ""
 
 

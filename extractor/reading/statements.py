@@ -1,12 +1,12 @@
 """The reading room's face: words -> repaired words and sentences of items. Pure, linear, no clock, no disk."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from extractor.lexicon import Cue, Drug, Entry, Lexicon
 from extractor.model import Correction, Item, Sentence, Status, Word
 from extractor.reading.clauses import CueAt, set_status
-from extractor.reading.mentions import before_words, device_items, drug_dose
+from extractor.reading.mentions import WHERE, before_words, device_items, drug_dose
 from extractor.reading.quantities import FILLERS, Figure, corrected, read_figures, unit_forms
 from extractor.reading.repair import Repairer
 from extractor.reading.terms import Term, TermFinder
@@ -148,8 +148,11 @@ def _ordered(
     for figure in figures:
         placed.append((figure.first, _figure_item(tokens, figure)))
         busy |= set(range(figure.first, figure.last))
+    places = {
+        term.last: term.first for term in terms if any(table in {"vessel", "side", "part"} for table, _ in term.found)
+    }
     for term in terms:
-        items, term_cues = _term_items(tokens, term)
+        items, term_cues = _term_items(tokens, term, places)
         speaking = [(cue, text) for cue, text in term_cues if _speaks(tokens, term, cue)]
         items = [item for item in items if not (speaking and item.kind == "phrase" and item.name == "correction")]
         cues += [
@@ -187,7 +190,16 @@ def _figure_item(tokens: Sequence[Token], figure: Figure) -> Item:
     return Item("quantity", words, text, figures={"value": figure.parts[0]}, span=span, after=after)
 
 
-def _term_items(tokens: Sequence[Token], term: Term) -> tuple[list[Item], list[tuple[Cue, str]]]:
+def _begin(places: Mapping[int, int], first: int) -> int:
+    """Where a finding's name begins: "the left common femoral clot" begins at "left"."""
+    while first in places:
+        first = places[first]
+    return first
+
+
+def _term_items(
+    tokens: Sequence[Token], term: Term, places: Mapping[int, int]
+) -> tuple[list[Item], list[tuple[Cue, str]]]:
     words = (tokens[term.first].word, tokens[term.last - 1].past)
     text = " ".join(token.text for token in tokens[term.first : term.last])
     span = (term.first, term.last)
@@ -202,7 +214,8 @@ def _term_items(tokens: Sequence[Token], term: Term) -> tuple[list[Item], list[t
                 meanings.add(_name(entry))
             case "drug" | "finding" | "side" | "part":
                 unit = entry.unit if isinstance(entry, Drug) else ""
-                definite, where = before_words(tokens, term.first)
+                start = _begin(places, term.first) if table == "finding" else term.first
+                definite, where = before_words(tokens, start, None if table == "finding" else WHERE)
                 items.append(
                     Item(table, words, text, name=_name(entry), unit=unit, span=span, definite=definite, where=where)
                 )

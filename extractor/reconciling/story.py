@@ -146,7 +146,7 @@ class Story:
         waiting, self.asked = self.asked, []
         for number, draft, key in waiting:
             value = draft.values.get(key)
-            if self.sentence.first in _YES:
+            if is_yes(self.sentence):
                 continue
             if value is None:
                 _leave_open(draft, key)
@@ -270,6 +270,11 @@ class Story:
             ):
                 return draft
         return None
+
+
+def is_yes(sentence: Sentence) -> bool:
+    """Whether a sentence says yes to the question before it."""
+    return sentence.first in _YES
 
 
 def _leave_open(draft: Draft, key: str) -> None:

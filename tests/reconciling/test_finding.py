@@ -148,6 +148,54 @@ CASES = [
         ["finding done occlusion", "finding done occlusion"],
         id="that's a second one",
     ),
+    pytest.param(
+        "Angiogram, six mils by hand. Look, dissection? No, it's spasm.",
+        ["run done | volume 6 mL", "finding done spasm"],
+        id="asked, and something else answered",
+    ),
+    pytest.param("Is that a dissection? Yes.", ["finding done dissection"], id="asked, and answered with yes"),
+    pytest.param("Is that thrombus? No.", [], id="asked, and answered with no"),
+    pytest.param("That's a dissection, isn't it?", ["finding done dissection"], id="told, with a tag"),
+    pytest.param("Perforation... no, no perforation.", ["finding negated perforation"], id="feared, then ruled out"),
+    pytest.param(
+        """There's a stenosis of the iliac.
+        The wire was passed through the left iliac stenosis.
+        We treated the stenosis.""",
+        ["finding done stenosis", "insert done wire"],
+        id="a known one is where something is done",
+    ),
+    pytest.param(
+        """There's a pseudoaneurysm of thirty millimetres.
+        And now the pseudoaneurysm is twenty millimetres.""",
+        ["finding done pseudoaneurysm | diameter 30 mm", "finding done pseudoaneurysm | diameter 20 mm"],
+        id="a known one measured anew",
+    ),
+    pytest.param(
+        "Extravasation there, and an eight millimetre pseudoaneurysm.",
+        ["finding done extravasation", "finding done pseudoaneurysm | diameter 8 mm"],
+        id="a figure belongs to what follows it",
+    ),
+    pytest.param(
+        "A sixty percent, three centimetre stenosis.",
+        ["finding done stenosis | length 3 cm, stenosis 60 %"],
+        id="two figures before it",
+    ),
+    pytest.param(
+        "There is a stenosis. Seventy percent, two centimetres long.",
+        ["finding done stenosis | length 2 cm, stenosis 70 %"],
+        id="measures in a sentence of their own",
+    ),
+    pytest.param(
+        "A haematoma, three centimetres... four across.",
+        ["finding done haematoma | diameter 4 cm"],
+        id="read again, wider",
+    ),
+    pytest.param(
+        "No thrombus left, no thrombus right.",
+        ["finding negated thrombus", "finding negated thrombus"],
+        id="ruled out on both sides",
+    ),
+    pytest.param("Because of the calcification we wait.", ["finding done calcification"], id="told in passing"),
 ]
 
 

@@ -1,31 +1,55 @@
 """What imaging or the field shows, with its measures; ruled out where the talk says so."""
 
+from collections.abc import Iterable, Iterator
+
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import PLACING, Draft, Hearing, Story
+from extractor.reconciling.story import PLACING, Draft, Hearing, Story, is_yes
 
 _ASKING = frozenset(
     """
     is any are do does did was were has have can could where where's what should which isn't
     """.split()
 )
-_GONE = {"gone", "away", "yielded", "popped", "disappeared", "resolved"}
+#: At the end of a question these only ask for a nod: what was said before them is told.
+_TAGS = frozenset(
+    """
+    isn't right correct eh yes no innit okay ok huh agreed isnt aren't hasn't doesn't
+    """.split()
+)
 _LEFT = {"left", "residual", "remaining", "call", "calling", "still", "yet", "better", "improved", "narrowed"}
-_WIDE = {"pseudoaneurysm", "aneurysm"}
+#: Findings whose size is a width, those whose size is a length, and those that narrow a vessel by a share.
+_WIDE = {"pseudoaneurysm", "aneurysm", "haematoma"}
+_LONG = {"stenosis", "occlusion", "dissection", "thrombus"}
+_NARROW = {"stenosis", "recoil", "occlusion"}
+#: Said of a vessel as it is, these are told even where they are named in passing: "off the collaterals".
+_STATES = {"collaterals", "calcification", "run-off"}
+_BESIDE = PLACING | set("at in of off near with after before despite by from against because since".split())
+#: "The dissection" after one of these is reported; after any other word it is where something is, or what is treated.
+_SEEN = frozenset(
+    """
+    see saw seen seeing show shows showed shown showing demonstrates demonstrated demonstrating is was are were has
+    have had got find found notice noted note now and there here still also again with 's revealed reveals yet but then
+    """.split()
+)
+#: With one of these a known finding is reported anew.
+_ANEW = {"there", "here", "still", "remains", "remain", "persists", "persisted", "persistent"}
+_TIMES = {"weeks", "days", "months", "years", "times", "kilos", "week", "hours"}
+_SITES = {"place", "side", "part"}
 
 
 class Findings(Hearing):
     """Hears findings and the percentages and lengths said of them."""
 
     def __init__(self) -> None:
-        self.asked: Draft | None = None
-        self.here: list[Draft] = []
-        self.asks = False
+        self.here: list[Draft] = []  # findings of this sentence
         self.last: Draft | None = None
+        self.asked: list[Draft] = []  # findings of a question, until it is answered
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.here = []
-        first = sentence.first
-        self.asks = first in _ASKING or "any" in sentence.texts
+        asked, self.asked = self.asked, []
+        if asked and is_yes(sentence):
+            story.drafts += asked
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "finding":
@@ -36,170 +60,236 @@ class Findings(Hearing):
         return False
 
     def end(self, story: Story, sentence: Sentence) -> None:
-        if sentence.question and (len(sentence.texts) <= 6 or self.asks):
-            for draft in self.here:
-                if draft.status is Status.DONE:
-                    story.drafts.remove(draft)
+        """A finding that is only asked about is told by the answer, if at all."""
+        if not sentence.question:
+            return
+        asks = sentence.first in _ASKING or "any" in sentence.texts or len(sentence.texts) <= 6
+        if not asks and not _hesitates(sentence):
+            return
+        self.asked = [draft for draft in self.here if draft.status is Status.DONE and draft in story.drafts]
+        story.drafts[:] = [draft for draft in story.drafts if draft not in self.asked]
+
+    # --- naming -------------------------------------------------------------------------------------
 
     def _named(self, story: Story, item: Item) -> None:
         status = item.status if item.status not in {None, Status.PLANNED} else Status.DONE
-        if self._referred(story, item):
+        measures = list(self._before(story, item.name))
+        if status is Status.DONE and self._referred(story, item, measures):
             return
-        if item.name == "waist" and ((item.definite and self._gone(story, item)) or status is not Status.DONE):
+        if item.name == "waist" and status is not Status.DONE:
             return
-        same = next(
+        place, side = _site(story)
+        same = self._same(story, item, status, place, side)
+        if status is Status.NEGATED and (doubted := self._taken_back(story, item)):
+            doubted.status, doubted.rule = status, "finding/taken-back"
+            same = doubted
+        if same is None or (measures and status is Status.DONE):
+            rule = f"finding/{'seen' if status is Status.DONE else status}"
+            same = story.add(Kind.FINDING, status, item, rule, finding=item.name)
+            same.place, same.side = place or same.place, side or same.side
+        same.reach(item.words)
+        for figure, key in measures:
+            self._take(same, figure, key)
+        self.here.append(same)
+        self.last = same
+
+    def _same(self, story: Story, item: Item, status: Status, place: str | None, side: str | None) -> Draft | None:
+        """The finding of this breath that is named again: of one name and status, at no other place."""
+        for draft in reversed(story.lately()):
+            if draft.breath != story.sentence.breath:
+                return None
+            if (
+                draft.kind is Kind.FINDING
+                and draft.finding == item.name
+                and draft.status is status
+                and not _differ(place, draft.place)
+                and not _differ(side, draft.side)
+            ):
+                return draft
+        return None
+
+    def _taken_back(self, story: Story, item: Item) -> Draft | None:
+        """ "pseudoaneurysm... no, gone, no pseudoaneurysm": what was named first is what is ruled out."""
+        return next(
             (
                 draft
-                for draft in reversed(story.lately())
-                if draft.kind is Kind.FINDING
-                and draft.finding == item.name
-                and draft.breath == story.sentence.breath
-                and draft.status is status
+                for draft in self.here
+                if draft.finding == item.name and draft.status is Status.DONE and not draft.values
             ),
             None,
         )
-        before = self._before(story)
-        if same is not None and (status is not Status.DONE or not before):
-            same.reach(item.words)
-            return
-        draft = story.add(
-            Kind.FINDING, status, item, f"finding/{'seen' if status is Status.DONE else status}", finding=item.name
-        )
-        for quantity_item, key, quantity in before:
-            draft.values[key] = quantity
-            draft.reach(quantity_item.words)
-            quantity_item.used = True
-        self.here.append(draft)
-        self.last = draft
 
-    def _referred(self, story: Story, item: Item) -> bool:
+    def _referred(self, story: Story, item: Item, measures: Iterable[tuple[Item, str]]) -> bool:
         """ "through the occlusion", "the flap": spoken of as something known, not reported."""
-        if item.where in PLACING and item.status in {None, Status.PLANNED}:
-            return not self._before(story)
-        if item.definite and item.status in {None, Status.PLANNED} and not story.sentence.texts & {"there", "here"}:
-            known = any(
-                draft.kind is Kind.FINDING and draft.finding == item.name and draft.status is Status.DONE
-                for draft in story.lately()
-            )
-            return (
-                known
-                and not any(other.kind == "action" and other.text in {"still", "is"} for other in story.ahead())
-                and not story.sentence.texts & {"still", "remains", "persists", "persisted"}
-            )
-        return False
+        if item.where in PLACING:
+            return not any(measures)
+        if not item.definite or story.sentence.texts & _ANEW:
+            return False
+        known = [draft for draft in story.lately() if draft.finding == item.name and draft.status is Status.DONE]
+        figures = [figure.figures["value"] for figure, _ in (*measures, *self._ahead(story, item.name))]
+        if figures:
+            told = any(_tells(draft, figure) for draft in known for figure in figures)
+            return told or (item.name == "stenosis" and story.says("measure"))
+        reported = _SEEN | _BESIDE if item.name in _STATES else _SEEN
+        return bool(known) or (item.where != "" and item.where not in reported)
 
-    def _gone(self, story: Story, item: Item) -> bool:
-        return bool(story.sentence.texts & _GONE)
+    # --- measures -----------------------------------------------------------------------------------
 
-    def _before(self, story: Story) -> list[tuple[Item, str, Quantity]]:
-        """Measures said right before it: "a seventy-five percent mid SFA stenosis"."""
-        out: list[tuple[Item, str, Quantity]] = []
+    def _before(self, story: Story, name: str) -> Iterator[tuple[Item, str]]:
+        """Measures said right before it: "a seventy-five percent, four centimetre mid SFA stenosis"."""
         for other in story.behind():
-            if other.kind in {"place", "side", "part", "pronoun"} or (
-                other.kind == "mark" and other.text in {",", "..."}
-            ):
+            if other.kind in _SITES | {"pronoun"} or (other.kind == "mark" and other.text in {",", "..."}):
                 continue
-            if other.kind == "quantity" and not other.used and other.figures["value"].unit == "%":
-                out.append((other, "stenosis", other.figures["value"]))
-            break
-        return out
+            if other.kind != "quantity" or other.used or (key := _key(name, other)) is None:
+                return
+            yield other, key
+
+    def _ahead(self, story: Story, name: str) -> Iterator[tuple[Item, str]]:
+        """Measures said after it, before anything else is named."""
+        for other in story.ahead():
+            if other.kind in {"device", "drug", "finding", "pair"}:
+                return
+            if other.kind == "quantity" and (key := _key(name, other)):
+                yield other, key
 
     def _measure(self, story: Story, item: Item) -> bool:
-        """Measures said after it, in the same sentence."""
+        """Measures said of a finding, in its sentence or right after it."""
+        if self._finding_follows(story, item):
+            return False
         quantity = item.figures["value"]
-        if (
-            quantity.unit is None
-            and self.here
-            and self.here[-1].finding == "stenosis"
-            and 10 <= quantity.value <= 100
-            and "stenosis" not in self.here[-1].values
-            and self._right_after(story)
-        ):
-            quantity = quantity.flagged("unit-assumed", unit="%")
-        recoil_or_narrow = [draft for draft in self.here if draft.finding in {"stenosis", "recoil", "occlusion"}]
-        if quantity.unit == "%" and recoil_or_narrow:
-            draft = recoil_or_narrow[-1]
-            fixed = any(other.kind == "phrase" and other.name == "correction" for other in story.behind()) or any(
-                other.text == "-" for other in story.behind()
-            )
-            if draft.status is Status.NEGATED or (
-                "stenosis" in draft.values and "corrected" not in quantity.flags and not fixed
+        if quantity.unit is None and self._right_after(story) and 10 <= quantity.value <= 100:
+            item.figures["value"] = quantity = quantity.flagged("unit-assumed", unit="%")
+        for draft in reversed(self.here):
+            key = _key(draft.finding or "", item)
+            if key and draft.status is not Status.NEGATED and not self._sized_apart(story, quantity):
+                if key in draft.values and not self._mends(story, quantity):
+                    return False
+                self._take(draft, item, key)
+                return True
+        return self._put_right(story, item) or self._told_of_last(story, item) or self._left(story, item)
+
+    def _take(self, draft: Draft, item: Item, key: str) -> None:
+        draft.values[key] = item.figures["value"]
+        draft.reach(item.words)
+        item.used = True
+
+    def _sized_apart(self, story: Story, quantity: Quantity) -> bool:
+        """Whether a millimetre is a vessel's, measured in the same sentence."""
+        return quantity.unit == "mm" and story.says("measure") and not any(d.finding in _WIDE for d in self.here)
+
+    def _mends(self, story: Story, quantity: Quantity) -> bool:
+        """Whether a second figure takes the place of the first: put right, or read again after a dash."""
+        return "corrected" in quantity.flags or any(
+            other.text == "-" or (other.kind == "phrase" and other.name == "correction") for other in story.behind()
+        )
+
+    def _put_right(self, story: Story, item: Item) -> bool:
+        """ "four centimetres... five across", "call it forty": another figure for the finding last told."""
+        quantity, last = item.figures["value"], self.last
+        if last is None or last.breath != story.sentence.breath or last.status is Status.NEGATED:
+            return False
+        before = next((other for other in story.behind() if other.text != ","), None)
+        again_here = bool(self.here) and before is not None and (before.text == "..." or before.name == "correction")
+        called = story.sentence.texts & {"call", "make", "nah"} or len(story.sentence.texts) <= 4
+        if (not again_here and (self.here or not called)) or item.after in _TIMES:
+            return False
+        for key in ("stenosis", "diameter", "length"):
+            known = last.values.get(key)
+            if (
+                known is not None
+                and quantity.unit in {None, known.unit}
+                and 0.3 * known.value <= quantity.value <= 3 * known.value
+                and quantity.value != known.value
             ):
-                return False
-            if self._finding_follows(story):
-                return False
-            draft.values["stenosis"] = quantity
-            draft.reach(item.words)
-            return True
+                last.values[key] = quantity.flagged("corrected", unit=known.unit)
+                last.reach(item.words)
+                return True
+        return False
+
+    def _told_of_last(self, story: Story, item: Item) -> bool:
+        """ "Stenosis at the anastomosis. Ninety percent, two centimetres long.": a sentence of measures alone."""
+        last = self.last
+        if last is None or self.here or last.status is not Status.DONE or last not in story.drafts[-3:]:
+            return False
+        if story.sentence.breath - last.breath > 1 or story.mentions("device", "drug", "finding", "action", "pair"):
+            return False
+        key = _key(last.finding or "", item)
+        if (
+            key is None
+            or (key != "stenosis" and story.mentions("place"))
+            or key in last.values
+            or item.status not in {None, Status.PLANNED}
+        ):
+            return False
+        self._take(last, item, key)
+        return True
+
+    def _left(self, story: Story, item: Item) -> bool:
+        """ "thirty percent left": a stenosis told by its share alone."""
         placed = bool(story.mentions("place", "part")) and not story.mentions("drug", "device")
         if (
-            quantity.unit == "%"
-            and not self.here
-            and item.status in {None, Status.PLANNED}
-            and (story.sentence.texts & _LEFT or placed)
-            and not story.summary
-            and any(draft.kind is Kind.RUN for draft in story.lately())
+            item.figures["value"].unit != "%"
+            or self.here
+            or item.status not in {None, Status.PLANNED}
+            or not (story.sentence.texts & _LEFT or placed)
+            or story.summary
+            or not any(draft.kind is Kind.RUN for draft in story.lately())
         ):
-            draft = story.add(
-                Kind.FINDING,
-                Status.DONE,
-                item,
-                "finding/percent-left",
-                finding="stenosis",
-                values={"stenosis": quantity},
-            )
-            return True
-        if quantity.unit in {"cm", "mm"} and self.here and (quantity.unit == "cm" or not story.says("measure")):
-            draft = self.here[-1]
-            if (
-                draft.finding in {"collaterals", "run-off", "calcification", "waist", "spasm"}
-                or draft.status is Status.NEGATED
-            ):
-                candidates = [
-                    d
-                    for d in self.here
-                    if d.finding in {"stenosis", "occlusion", "dissection"} and d.status is not Status.NEGATED
-                ]
-                if not candidates:
-                    return False
-                draft = candidates[-1]
-            key = "diameter" if draft.finding in _WIDE else "length"
-            if key in draft.values and "corrected" not in quantity.flags:
-                return False
-            draft.values[key] = quantity
-            draft.reach(item.words)
-            return True
-        last = self.last
-        if (
-            quantity.unit in {None, "mm", "cm"}
-            and last is not None
-            and last.breath == story.sentence.breath
-            and (story.sentence.texts & {"call", "make", "nah"} or len(story.sentence.texts) <= 4)
-        ):
-            for key in ("diameter", "length"):
-                known = last.values.get(key)
-                if (
-                    known is not None
-                    and 0.3 * known.value <= quantity.value <= 3 * known.value
-                    and quantity.value != known.value
-                ):
-                    last.values[key] = quantity.flagged("corrected", unit=known.unit)
-                    last.reach(item.words)
-                    return True
-        return False
+            return False
+        values = {"stenosis": item.figures["value"]}
+        self.last = story.add(
+            Kind.FINDING, Status.DONE, item, "finding/percent-left", finding="stenosis", values=values
+        )
+        return True
 
     def _right_after(self, story: Story) -> bool:
         """ "there is stenosis, sixty": a bare number said right after."""
-        for other in story.behind():
-            if other.kind in {"mark", "place", "side", "part"}:
+        if not self.here or self.here[-1].finding != "stenosis" or "stenosis" in self.here[-1].values:
+            return False
+        nearest = next((other for other in story.behind() if other.kind not in {"mark", *_SITES}), None)
+        return nearest is not None and nearest.kind == "finding"
+
+    def _finding_follows(self, story: Story, item: Item) -> bool:
+        """ "… stenosis, thirty percent residual stenosis": the figure belongs to the finding right after it."""
+        passed = _SITES if self.here else _SITES | {"mark", "pronoun"}
+        for other in story.ahead():
+            if other.kind in passed or other.kind == "quantity":
                 continue
-            return other.kind == "finding"
+            return other.kind == "finding" and _key(other.name, item) is not None
         return False
 
-    def _finding_follows(self, story: Story) -> bool:
-        """ "… stenosis, thirty percent residual stenosis": the figure belongs to the finding right after it."""
-        for other in story.ahead():
-            if other.kind in {"place", "side", "part"}:
-                continue
-            return other.kind == "finding" and other.name in {"stenosis", "recoil"}
-        return False
+
+def _key(name: str, item: Item) -> str | None:
+    """Which value of a finding a figure is, or None where it can be none."""
+    unit = item.figures["value"].unit
+    if unit == "%":
+        return "stenosis" if name in _NARROW else None
+    if unit not in {"mm", "cm"}:
+        return None
+    if item.after in {"across", "wide", "diameter"}:
+        return "diameter" if name in _WIDE | _LONG else None
+    if name in _WIDE:
+        return "length" if item.after == "long" else "diameter"
+    return "length" if name in _LONG else None
+
+
+def _tells(draft: Draft, figure: Quantity) -> bool:
+    return any(value.unit == figure.unit and value.value == figure.value for value in draft.values.values())
+
+
+def _differ(one: str | None, other: str | None) -> bool:
+    return one is not None and other is not None and one != other
+
+
+def _site(story: Story) -> tuple[str | None, str | None]:
+    """The place and side a finding is at: said in its clause, else before it in the sentence."""
+    near = [*story.clause(), *story.behind()]
+    place = next((other.name for other in near if other.kind == "place"), None)
+    return place, next((other.name for other in near if other.kind == "side"), None)
+
+
+def _hesitates(sentence: Sentence) -> bool:
+    """Whether a question without an asking word asks all the same: no tag at its end, only a voice that rises."""
+    words = [item for item in sentence.items if item.kind != "mark"]
+    last = words[-1] if words else None
+    return last is not None and last.kind == "finding" and last.text not in _TAGS
