@@ -138,6 +138,7 @@ def _ordered(
     placed: list[tuple[int, Item]] = []
     cues: list[tuple[int, Cue, str]] = []
     busy: set[int] = set()
+    said: set[int] = set()  # tokens of the cues: "so no" ends no clause
     starts = {
         figure.first for figure in figures if not (figure.last < len(tokens) and tokens[figure.last].text == "of")
     }
@@ -160,13 +161,14 @@ def _ordered(
             for cue, text in speaking
             if not (cue.status is Status.CONSIDERED and term.last in starts)
         ]
+        said |= set(range(term.first, term.last)) if speaking else set()
         span = set(range(term.first, term.last))
         if not busy & span:
             placed += [(term.first, item) for item in items]
         if items:
             busy |= span
     for index, token in enumerate(tokens):
-        if index in busy:
+        if index in busy or (index in said and token.text in _MARK_WORDS):
             continue
         if token.text in PUNCTUATION or token.text in _MARK_WORDS:
             placed.append((index, Item("mark", (token.word, token.past), token.text, span=(index, index + 1))))
@@ -245,10 +247,18 @@ def _name(entry: Entry) -> str:
 
 
 def _speaks(tokens: Sequence[Token], term: Term, cue: Cue) -> bool:
-    """Whether a cue means what it says here: not before or after the words its entry excludes, nor before a mark."""
+    """Whether a cue means what it says here: not before or after the words its entry excludes; one that
+    speaks for the next mention stands before no mark, one that speaks for the last stands before nothing else."""
     after = next((t.text for t in tokens[term.last :] if t.text not in FILLERS), "")
     before = tokens[term.first - 1].text if term.first else ""
-    if cue.reach == "mention" and (after in PUNCTUATION or not after):
+    ends = after in PUNCTUATION or not after
+    if cue.reach == "mention" and cue.look == "ahead" and ends:
+        return False
+    if (
+        cue.reach == "mention"
+        and cue.look == "back"
+        and (not ends or not before or before in PUNCTUATION or before in _MARK_WORDS)
+    ):
         return False
     return after not in cue.not_before and before not in cue.not_after
 

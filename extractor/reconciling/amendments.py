@@ -34,6 +34,10 @@ _NAMED_BY = {
 }
 
 
+#: A sentence that opens so answers a question.
+_NO = {"no", "nah", "nope", "nay"}
+
+
 class Amendments(Hearing):
     """Hears, before every kind, sentences that put an earlier figure right; none of their figures make new events."""
 
@@ -94,7 +98,25 @@ class Amendments(Hearing):
 
 
 class Retractions(Hearing):
-    """Hears, after every kind, what takes an event back: "scrap that", "it was never given"."""
+    """Hears, after every kind, what takes an event back: "scrap that", "it was never given", "a stent? No."."""
+
+    def __init__(self) -> None:
+        self.asked: list[Draft] = []  # what the questions right before this sentence spoke of
+        self.before = 0  # how many events there were before this sentence
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        if sentence.first in _NO and not _sized(sentence):
+            for draft in self.asked:
+                if draft.status in {Status.PLANNED, Status.CONSIDERED} and draft.kind in _TAKEN_BACK:
+                    _take_back(story, draft, Item("mark", sentence.words, sentence.first))
+                    for item in sentence.items:  # "No, no fentanyl": the same event
+                        item.used = item.used or (
+                            item.status is Status.NEGATED and item.name in {draft.drug, draft.device}
+                        )
+        self.before = len(story.drafts)
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        self.asked = [*self.asked, *story.drafts[self.before :]] if sentence.question else []
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind != "phrase":
@@ -186,6 +208,11 @@ def _wrong(sentence: Sentence) -> Iterator[Item]:
     for before, item in pairwise(sentence.items):
         if item.kind == "denied" or (before.name == "misstated" and item.kind == "quantity"):
             yield item
+
+
+def _sized(sentence: Sentence) -> bool:
+    """Whether a sentence gives another size: "five by sixty? No, five by eighty." is a plan put right."""
+    return any(item.kind == "device" and item.figures and item.status is not Status.NEGATED for item in sentence.items)
 
 
 def _names_any(sentence: Sentence) -> bool:

@@ -72,6 +72,12 @@ TAKEN_BACK = [
         "stent negated stent | diameter 8 mm, length 60 mm",
         id="it was not placed",
     ),
+    pytest.param(
+        "Shall we line it, eight by sixty stent? No, leave it alone.",
+        "stent negated stent | diameter 8 mm, length 60 mm",
+        id="a question answered no",
+    ),
+    pytest.param("Midazolam, one milligram? No, no midazolam.", "drug negated midazolam | dose 1 mg", id="no, and why"),
 ]
 
 
@@ -91,6 +97,11 @@ NEITHER = [
         "Heparin, five thousand, is in.\nFive thousand, I said five thousand.",
         "drug done heparin | dose 5000 [iU]",
         id="said again",
+    ),
+    pytest.param(
+        "Five by sixty balloon? No, five by eighty.",
+        "inflation planned balloon | diameter 5 mm, length 80 mm",
+        id="a question answered with another size",
     ),
 ]
 
