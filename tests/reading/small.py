@@ -48,6 +48,8 @@ SMALL = Lexicon(
             not_after=("why",),
         ),
         Cue(status=Status.NEGATED, spoken=("not seen",), look="back"),
+        Cue(status=Status.NEGATED, spoken=("none",), look="back", reach="mention"),
+        Cue(status=Status.NEGATED, spoken=("so no",), reach="mention"),
         Cue(status=Status.CONSIDERED, spoken=("might", "if"), reach="sentence"),
         Cue(status=Status.QUOTED, spoken=("chart",), reach="sentence"),
         Cue(status=Status.PAST, spoken=("last week",), look="both", reach="sentence"),
