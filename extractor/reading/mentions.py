@@ -31,6 +31,8 @@ WHERE = frozenset(
     within beside off of for up round to
     """.split()
 )
+#: Before a device, these make it one more of its kind.
+_FURTHER = {"another", "second", "third", "fourth", "fifth", "fresh"}
 #: After a bare number that names a device: what became of it.
 _STATES = frozenset(
     """
@@ -79,7 +81,7 @@ def device_items(
     for part in sorted((_part(tokens, piece) for piece in pieces), key=lambda part: part.first):
         if groups and _joins(tokens, groups[-1], part):
             groups[-1].append(part)
-        else:
+        elif not (groups and _light(tokens, groups[-1], part)):
             groups.append([part])
     items: list[Item] = []
     taken: set[int] = set()
@@ -241,6 +243,13 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
     return not comma or noun is not None
 
 
+def _light(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:
+    """Whether a piece changes nothing in the name of what goes in: "reverse curve, same five"."""
+    named = any(piece.device and piece.device.kind == "insert" for piece in group)
+    wall = not (part.device or part.qualifier or part.figure)
+    return named and wall and all(token.text in _LIGHT for token in tokens[part.first : part.last])
+
+
 def _size_fits(device: Device, group: list["_Part"]) -> bool:
     for piece in group:
         if piece.figure and piece.figure.shape == "one":
@@ -308,6 +317,8 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
         return "gauge"
     if name.endswith("catheter") and figure.first and tokens[figure.first - 1].text == "of" and 1.5 <= value <= 9:
         return "gauge"  # "the micro of two point eight"
+    if not gauged and _said_as_gauge(figure, name, tokens):
+        return "gauge"
     low, high = _lengths("" if name == "sheath" and not noun else name, gauged)
     if name and low <= value <= high:
         before = tokens[figure.first - 1].text if figure.first else ""
@@ -319,6 +330,20 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
         ):
             return "length"
     return None
+
+
+def _said_as_gauge(figure: Figure, name: str, tokens: Sequence[Token]) -> bool:
+    """ "angled catheter, five, and a wire"; "micro, two point four": right after the device, with nothing after it."""
+    low, high = (1.5, 3.5) if name == "microcatheter" else (3, 26)
+    sized = name.endswith("catheter") or name in {"sheath", "dilator", "drain"}
+    after = tokens[figure.last].text if figure.last < len(tokens) else "."
+    before = tokens[figure.first - 1].text if figure.first else ""
+    return (
+        sized
+        and low <= figure.parts[0].value <= high
+        and before == ","
+        and (after in {",", ".", "and", "with", "please", "..."})
+    )
 
 
 def _is_wire(figure: Figure) -> bool:
@@ -380,6 +405,8 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     first, last = group[0].first, group[-1].last
     definite, where = before_words(tokens, first)
     names = {q.name for q in qualifiers} | ({"called guide"} if called_guide else set())
+    if role == "insert" and not definite and _FURTHER & {token.text for token in tokens[max(0, first - 2) : last]}:
+        names.add("new")
     if any(q.name == "self expanding" for q in qualifiers):
         mount = "self"
     if any(q.name == "balloon mounted" for q in qualifiers):
@@ -491,6 +518,8 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
     if key == "wire_diameter" and quantity.value in _TENFOLD:
         value, other = round(quantity.value / 10, 4), quantity.value
         return {key: quantity.flagged("unit-guessed", value=value, unit=unit, alternatives=(other,))}
+    if key == "gauge":
+        return {key: quantity.in_unit("[Ch]")}
     return {key: replace(quantity, unit=quantity.unit or unit)}
 
 

@@ -197,7 +197,7 @@ class Devices(Hearing):
 
     def _meant(self, story: Story, item: Item, weak: bool) -> bool:
         """ "it's in", "both are down", "… in.": whether a word with no device beside it speaks of the last one."""
-        clause = story.clause()
+        clause = [other for other in story.clause() if not _pair(story, other)]
         if any(other.kind in {"device", "drug", "finding", "quantity", "pair"} for other in clause):
             return False
         if any(other.kind == "pronoun" and other.name in _POINTERS for other in clause):
@@ -212,9 +212,12 @@ class Devices(Hearing):
         for item in items:
             if item.name in _NO_EVENT:
                 continue
-            thing = self._thing(story, item, way)
-            self._move(story, thing, item, way, action)
-            things.append(thing)
+            for number in range(_number(story, item)):
+                thing = self._thing(story, item, way)
+                if number and not thing.values:
+                    thing.values = dict(things[-1].values)  # of a pair nobody told apart
+                self._move(story, thing, item, way, action)
+                things.append(thing)
         if things:
             self.focus = things
             self.told = action if _status(items[-1], action) is Status.DONE else None
@@ -238,7 +241,7 @@ class Devices(Hearing):
         return thing
 
     def _move(self, story: Story, thing: Thing, item: Item | None, way: str, action: Item) -> None:
-        status = _status(item, action)
+        status = _status(None if item is not None and _apart(story, item, action) else item, action)
         if way == "in" and thing.where == "in" and status is Status.DONE:
             return
         source = item or action
@@ -380,6 +383,19 @@ def _means_wire(story: Story) -> bool:
     return wires and not any(thing.name == "guide catheter" for thing in story.things)
 
 
+def _pair(story: Story, item: Item) -> bool:
+    """ "these two are down": the number belongs to the pronoun."""
+    items = story.sentence.items
+    at = items.index(item)
+    return (
+        item.kind == "quantity"
+        and item.figures["value"].value == 2
+        and at > 0
+        and items[at - 1].kind == "pronoun"
+        and items[at - 1].span[1] == item.span[0]
+    )
+
+
 def _adjoins(story: Story, item: Item) -> bool:
     """Whether nothing at all stands between an action and the marks around it: "… in."."""
     items = story.sentence.items
@@ -421,10 +437,34 @@ def _subjects(story: Story, named: list[Item], action: Item) -> list[Item]:
     while first:
         before = items.index(named[first - 1])
         marks = {other.text for other in items[before + 1 : at] if other.kind == "mark"}
-        if named[first].where not in _ALONG and "and" not in marks and (not listed or marks - {","}):
+        listed = listed and not named[first - 1].headless and not marks - {","}
+        if named[first].where not in _ALONG and "and" not in marks and not listed:
             break
         first, at, listed = first - 1, before, True
     return named[first:]
+
+
+def _number(story: Story, item: Item) -> int:
+    """How many a mention speaks of: two for "both wires", "two wires", "sheaths … on both sides"; else one."""
+    items = story.sentence.items
+    at = items.index(item)
+    before = items[at - 1] if at else None
+    if before is not None and before.span[1] == item.span[0] and item.text.endswith("s"):
+        two = before.kind == "quantity" and before.figures["value"].value == 2
+        if two or before.name == "both":
+            return 2
+    sides = any(other.kind == "side" and other.name == "both" for other in items)
+    return 2 if sides and item.text.endswith("s") else 1
+
+
+def _apart(story: Story, item: Item, action: Item) -> bool:
+    """Whether an action has a subject of its own that stands for the device: "would you have a sheath… and that's it in"."""
+    items = story.sentence.items
+    if item is action or items.index(item) > items.index(action):
+        return False
+    between = items[items.index(item) + 1 : items.index(action)]
+    marks = [n for n, other in enumerate(between) if other.kind == "mark"]
+    return bool(marks) and any(other.kind == "pronoun" and other.name in _POINTERS for other in between[marks[0] :])
 
 
 def _right_after(story: Story, action: Item, device: Item) -> bool:
