@@ -31,6 +31,8 @@ WHERE = frozenset(
     within beside off of for up round to
     """.split()
 )
+#: Of these, a name may have one in its middle: "six French left guide".
+_SIDES = {"left", "right"}
 #: Before a device, these make it one more of its kind.
 _FURTHER = {"another", "second", "third", "fourth", "fifth", "fresh"}
 #: After a bare number that names a device: what became of it.
@@ -40,12 +42,15 @@ _STATES = frozenset(
     lying over round at away there open not deployed sliding back
     """.split()
 )
+_MOVES = {"goes", "comes", "came", "went", "slid", "slides", "slipped", "popped"}
 _AFTER_NAME = {
     ",", ".", "", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is",
     "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside"
 }  # fmt: skip
 #: Decimals a recogniser writes for "oh one eight": ten times a wire's size in inches. No wire is so thick.
 _TENFOLD = {0.14, 0.16, 0.18, 0.21, 0.25, 0.35, 0.38}
+#: No wire is thicker, in inches: "half an inch" is a distance. Common practice, no source.
+_THICKEST = 0.06
 #: Lengths, cm, that a bare number beside a device means: common practice, no source.
 _LENGTHS = {
     "stent": (4, 40),
@@ -79,7 +84,10 @@ def device_items(
     groups: list[list[_Part]] = []
     pieces: list[Term | Figure] = [*terms, *figures]
     for part in sorted((_part(tokens, piece) for piece in pieces), key=lambda part: part.first):
-        if groups and _joins(tokens, groups[-1], part):
+        aside = part.last - part.first == 1 and tokens[part.first].text in _SIDES
+        if aside or (groups and part.last <= groups[-1][-1].last):
+            continue
+        if groups and (_joins(tokens, groups[-1], part) or _trails(tokens, groups[-1], part)):
             groups[-1].append(part)
         elif not (groups and _light(tokens, groups[-1], part)):
             groups.append([part])
@@ -87,6 +95,8 @@ def device_items(
     taken: set[int] = set()
     for group in groups:
         item = _device(tokens, group)
+        if item is not None and item.role == "insert" and "new" in item.qualifiers:
+            taken |= {figure.first for figure in figures if figure.last == item.span[0] and figure.parts[0].unit == "s"}
         length = _late_length(tokens, items[-1], group) if items else None
         if length is not None and (item is None or "bare" in item.figures):
             items[-1].figures["length"] = length
@@ -163,7 +173,7 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) ->
     between = {token.text for token in tokens[before.span[1] : group[0].first]}
     if between & {"and", "but", "out", "off", "..."} or len(between) > 7:
         return None
-    low, high = _lengths(before.name, "gauge" in before.figures)
+    low, high = _lengths(before.name, bool({"gauge", "bare"} & set(before.figures)))
     if quantity.unit == "cm" and low <= quantity.value <= high:
         return quantity
     preceding = tokens[figure.first - 1].text if figure.first else ""
@@ -215,6 +225,10 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
     if not (part.device or part.qualifier or part.figure) or not (before.device or before.qualifier or before.figure):
         return False
     between = [token.text for token in tokens[before.last : part.first]]
+    if part.device:
+        between = [text for text in between if text not in _SIDES]
+    if part.figure and between == ["and"] and before.figure and part.figure.parts[0].unit == "cm":
+        between = []  # "eighteen French and thirty centimetres"
     comma = "," in between
     rest = [text for text in between if text != ","]
     if part.qualifier and rest and rest[0] == "with" and not comma:
@@ -240,7 +254,15 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
         if comma and not noun and not any(piece.figure for piece in group):
             return False
         return not (comma and key == "diameter" and noun and noun.kind == "insert")
+    if any(piece.figure and piece.figure.parts[0].unit in _NO_SIZE for piece in group):
+        return False
     return not comma or noun is not None
+
+
+def _trails(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:
+    """ "the thirty centimetre one": the word that stands for the noun after a size."""
+    one = part.figure is not None and part.last - part.first == 1 and tokens[part.first].text == "one"
+    return one and part.first == group[-1].last and any(piece.figure for piece in group)
 
 
 def _light(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:
@@ -337,19 +359,17 @@ def _said_as_gauge(figure: Figure, name: str, tokens: Sequence[Token]) -> bool:
     low, high = (1.5, 3.5) if name == "microcatheter" else (3, 26)
     sized = name.endswith("catheter") or name in {"sheath", "dilator", "drain"}
     after = tokens[figure.last].text if figure.last < len(tokens) else "."
-    before = tokens[figure.first - 1].text if figure.first else ""
-    return (
-        sized
-        and low <= figure.parts[0].value <= high
-        and before == ","
-        and (after in {",", ".", "and", "with", "please", "..."})
-    )
+    first = figure.first - 1
+    while first > 0 and tokens[first].text in _LIGHT:
+        first -= 1
+    ends = after in {",", ".", "and", "with", "please", "..."}
+    return sized and low <= figure.parts[0].value <= high and tokens[first].text == "," and ends
 
 
 def _is_wire(figure: Figure) -> bool:
     quantity = figure.parts[0]
     if quantity.unit == "[in_i]":
-        return quantity.value < 1
+        return quantity.value <= _THICKEST or quantity.value in _TENFOLD
     if quantity.unit is None and quantity.value in _TENFOLD:
         return True
     return quantity.unit is None and (
@@ -480,11 +500,11 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
             span=(first, last),
             where=before_words(tokens, first)[1],
         )
-    verb = after[0] in {"'s", "is", "are", "has", "goes", "comes", "came", "went"} and after[1] in _STATES
+    verb = after[0] in {"'s", "is", "are", "has"} | _MOVES and after[1] in _STATES
     small = after[0] in {"in", "out", "off"} and (
         len(group) > 1 or before not in {"at", "to", "up", "of", "by", "for", "about"}
     )
-    if not first and after[0] in {"first", "next", "now"}:
+    if not first and (after[0] in {"first", "next", "now"} or (after[0] == "going" and after[1] != "in")):
         small = True
     named = (before in {"the", "that", "our", "your"} or len(group) > 1) and after[0] in _AFTER_NAME
     if not (verb or small or named):

@@ -440,10 +440,12 @@ def _from_zero(tokens: Sequence[Token], groups: list[_Group], g: int, numbers: l
 
 
 def _names_wire(tokens: Sequence[Token], zero: _Group, size: _Group) -> bool:
-    """ "zero thirty-five", "an oh fourteen wire": a bare "oh" counts only right beside the word for what has the
-    size.
+    """ "zero thirty-five", "oh fourteen wire", "an oh fourteen": a bare "oh" counts only after an article or right
+    beside the word for what has the size.
     """
     if _text(tokens, zero.first) not in INTERJECTIONS or zero.joined:
+        return True
+    if _text(tokens, zero.first - 1) in {"an", "the"}:
         return True
     return _text(tokens, size.last) in {"wire", "guidewire", "guide", "inch", "hydrophilic", "stiff", "wires"}
 

@@ -163,7 +163,7 @@ def _ordered(
         ]
         said |= set(range(term.first, term.last)) if speaking else set()
         span = set(range(term.first, term.last))
-        if not busy & span:
+        if not busy & span or all(item.kind == "side" for item in items):
             placed += [(term.first, item) for item in items]
         if items:
             busy |= span

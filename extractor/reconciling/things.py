@@ -56,7 +56,7 @@ def fit(item: Item, thing: Thing) -> float | None:
     if item.name and thing.name:
         if not _names_agree(item, thing):
             return None
-        score += 1
+        score += 1 if item.name == thing.name else 0.4
     elif item.name == "sheath":
         score += 1  # a gauge with no noun is a sheath's, mostly
     if item.nickname and thing.nickname:

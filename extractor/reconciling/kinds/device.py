@@ -60,6 +60,10 @@ class Devices(Hearing):
                 return True
             if item.headless and not self.open and self._goes_on(story, item):
                 return True
+            if self.waiting and self.swap and item.where in {"for", "to"}:
+                for thing in self.focus:
+                    self._move(story, thing, None, "out", self.waiting[1])
+                self.waiting, self.swap = ("in", self.waiting[1]), False
             if self.waiting and item.where in {"", "for", "to", "with"}:
                 if self.waiting[0] == "in" and self.gone and item.headless and not item.name:
                     item.name = self.gone  # "exchanged the sheath for a seven French"
@@ -97,12 +101,12 @@ class Devices(Hearing):
         elif not _fresh(item):
             return
         elif self.told is not None or story.dictated:
-            thing = self._thing(story, item, "in")
+            thing = self._thing(story, item, "in", self.told or item)
             self._move(story, thing, item, "in", self.told or item)
         else:
             self.open.append(item)
             return
-        if not self.open:
+        if not self.open and not self.waiting:
             self.focus = [thing]
 
     # --- what became of it -------------------------------------------------------------------------
@@ -141,7 +145,7 @@ class Devices(Hearing):
         ):
             return False  # "up again, six… ten": the balloon
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT else ""
-        if not way:
+        if not way or _elsewhere(story, item):
             return False
         weak = not item.meanings & {"placed", "removed"}
         if self.open:
@@ -175,6 +179,9 @@ class Devices(Hearing):
 
     def _refuse(self, story: Story, item: Item) -> bool:
         """ "we'll not be using that": the device just asked for is ruled out."""
+        before = next(story.behind(), None)
+        if "want" in item.text and before is not None and before.name in _POINTERS:
+            return True  # "it doesn't want": it won't go, yet
         if self.open:
             named = self.open.pop()
             named.status = Status.NEGATED
@@ -213,7 +220,11 @@ class Devices(Hearing):
             if item.name in _NO_EVENT:
                 continue
             for number in range(_number(story, item)):
-                thing = self._thing(story, item, way)
+                thing = self._thing(story, item, way, action)
+                if way == "out" and thing.where == "new" and self._told_out(story, item):
+                    continue
+                if thing in things:
+                    thing = new(story, item, "new")
                 if number and not thing.values:
                     thing.values = dict(things[-1].values)  # of a pair nobody told apart
                 self._move(story, thing, item, way, action)
@@ -222,23 +233,40 @@ class Devices(Hearing):
             self.focus = things
             self.told = action if _status(items[-1], action) is Status.DONE else None
 
-    def _thing(self, story: Story, item: Item, way: str) -> Thing:
-        if way == "out":
-            thing = find(story, item, _is_in) or find(
-                story, item, lambda thing: thing.where == "asked" and thing.role == "insert"
-            )  # what comes out was in, even where nobody said that it went in
-        else:
-            thing = find(story, item, lambda thing: thing.where == "asked" and thing.role == "insert") or find(
-                story, item, lambda thing: thing.where == "out" and thing.role == "insert" and _known(item, thing)
-            )
-            here = find(story, item, _is_in)
-            if thing is None and here is not None and not item.figures and not item.qualifiers:
-                thing = here
+    @staticmethod
+    def _told_out(story: Story, item: Item) -> bool:
+        """Whether a device was told to be out a moment ago: "I pulled the wire, so the wire's out"."""
+        gone = find(story, item, lambda thing: thing.where == "out" and story.number - thing.seen <= 1)
+        return gone is not None
+
+    def _thing(self, story: Story, item: Item, way: str, action: Item) -> Thing:
+        thing = self._leaving(story, item) if way == "out" else self._entering(story, item, action)
         if thing is None:
             thing = new(story, item, "new")
         learn(thing, item)
         thing.seen = story.number
         return thing
+
+    @staticmethod
+    def _leaving(story: Story, item: Item) -> Thing | None:
+        """What comes out was in, even where nobody said that it went in."""
+        return find(story, item, _is_in) or find(story, item, _is_asked)
+
+    @staticmethod
+    def _entering(story: Story, item: Item, action: Item) -> Thing | None:
+        """What goes in was asked for, or is out; with nothing but its name said, it may be what is in already."""
+        plain = not item.figures and not item.qualifiers
+        here = find(story, item, _is_in) if plain else None
+        again = bool({"back", "again"} & set(action.text.split()))
+        if here is not None and not again and story.number - here.moved <= 1:
+            return here
+        asked = find(story, item, _is_asked)
+        if asked is not None:
+            return asked
+        out = find(story, item, lambda thing: thing.where == "out" and thing.role == "insert" and _known(item, thing))
+        if out is not None and here is not None and not again:
+            return max(out, here, key=lambda thing: thing.seen)
+        return out or here
 
     def _move(self, story: Story, thing: Thing, item: Item | None, way: str, action: Item) -> None:
         status = _status(None if item is not None and _apart(story, item, action) else item, action)
@@ -261,12 +289,14 @@ class Devices(Hearing):
             )
             draft.reach(action.words)
         if status is Status.DONE:
-            thing.where = "in" if way == "in" else "out"
+            thing.where = way
             thing.asked = None
+            thing.moved = story.number if way == "in" else -9
 
     def _goes_on(self, story: Story, item: Item) -> bool:
         """ "Micro, please. Two point seven French, one thirty." The size of the device named in the sentence before."""
-        if story.sentence.items[0] is not item or self.named is None or self.named_in != story.number - 1:
+        first = next(other for other in story.sentence.items if other.kind != "mark")
+        if first is not item or self.named is None or self.named_in != story.number - 1:
             return False
         thing = self.named
         if (
@@ -308,6 +338,8 @@ class Devices(Hearing):
         if item.name in _NO_EVENT and item.status is not Status.CONSIDERED:
             return
         known = find(story, item, lambda thing: thing.where in {"asked", "in"} and thing.role == "insert")
+        if item.status is None and self._ordered(story, item):
+            item.status = Status.PLANNED
         status = item.status or Status.PLANNED
         if item.status is None:
             if story.dictated and item.figures:
@@ -318,7 +350,8 @@ class Devices(Hearing):
                 known.seen = story.number
                 self.focus = [known]
                 return
-            if not item.figures and not item.qualifiers and not self._alone(story, item):
+            listed = item.nickname is not None and self.named_in == story.number
+            if not item.figures and not item.qualifiers and not listed and not self._alone(story, item):
                 return
         if status is Status.PLANNED and known is not None and known.where == "asked" and known.asked is not None:
             learn(known, item)
@@ -356,6 +389,14 @@ class Devices(Hearing):
             )
             thing.breath = story.sentence.breath
 
+    def _ordered(self, story: Story, item: Item) -> bool:
+        """Whether it is joined to one that was asked for: "a catheter, please, and the stiff wire, oh three five"."""
+        if self.named_in != story.number or not (item.figures or item.nickname or item.qualifiers):
+            return False
+        items = story.sentence.items
+        before = items[items.index(item) - 1]
+        return item.where == "with" or (before.kind == "mark" and before.text in {"and", "plus"})
+
     def _alone(self, story: Story, item: Item) -> bool:
         """ "Micro." A sentence of nothing but the device: it is called for."""
         return (
@@ -365,12 +406,16 @@ class Devices(Hearing):
         )
 
     def _move_new(self, story: Story, item: Item) -> None:
-        thing = self._thing(story, item, "in")
+        thing = self._thing(story, item, "in", item)
         self._move(story, thing, item, "in", item)
 
 
 def _is_in(thing: Thing) -> bool:
     return thing.where == "in" and thing.role == "insert"
+
+
+def _is_asked(thing: Thing) -> bool:
+    return thing.where == "asked" and thing.role == "insert"
 
 
 def _named_before(story: Story, item: Item) -> bool:
@@ -433,15 +478,25 @@ def _subjects(story: Story, named: list[Item], action: Item) -> list[Item]:
     at = items.index(named[-1])
     if any(other.kind == "pronoun" and other.name in _ALL for other in items[at + 1 : story.index]):
         return named
-    first, listed = len(named) - 1, not action.text.startswith(_ONE)
+    one = action.text.startswith(_ONE)
+    first, listed = len(named) - 1, not one
     while first:
         before = items.index(named[first - 1])
         marks = {other.text for other in items[before + 1 : at] if other.kind == "mark"}
         listed = listed and not named[first - 1].headless and not marks - {","}
-        if named[first].where not in _ALONG and "and" not in marks and not listed:
+        joined = "and" in marks and not (one and "," in marks)
+        if named[first].where not in _ALONG and not joined and not listed:
             break
-        first, at, listed = first - 1, before, True
+        first, at, listed, one = first - 1, before, True, False
     return named[first:]
+
+
+def _elsewhere(story: Story, action: Item) -> bool:
+    """ "out of the sheath", "pulled the catheter back": it moved, and is in the patient still."""
+    following = next(story.ahead(), None)
+    if following is not None and following.kind == "device" and following.definite and "out" in action.text:
+        return following.span[0] - action.span[1] > 1  # "out of the sheath"
+    return action.text.startswith("pull") and bool(story.sentence.texts & {"back", "down", "up", "until"})
 
 
 def _number(story: Story, item: Item) -> int:
@@ -449,12 +504,9 @@ def _number(story: Story, item: Item) -> int:
     items = story.sentence.items
     at = items.index(item)
     before = items[at - 1] if at else None
-    if before is not None and before.span[1] == item.span[0] and item.text.endswith("s"):
-        two = before.kind == "quantity" and before.figures["value"].value == 2
-        if two or before.name == "both":
-            return 2
+    both = before is not None and before.name == "both" and before.span[1] == item.span[0]
     sides = any(other.kind == "side" and other.name == "both" for other in items)
-    return 2 if sides and item.text.endswith("s") else 1
+    return 2 if item.text.endswith("s") and (both or sides or item.text.startswith("two ")) else 1
 
 
 def _apart(story: Story, item: Item, action: Item) -> bool:
