@@ -231,6 +231,96 @@ CASES = [
         ["insert done wire | wire_diameter 0.035 [in_i]", "insert done sheath | gauge 7 [Ch]"],
         id="over what is in already: nothing new",
     ),
+    pytest.param(
+        """Oh one eight wire, three hundred long, and a support catheter, two point three French, please.
+        These two are down.""",
+        [
+            "insert planned wire | length 300 cm, wire_diameter 0.018 [in_i]",
+            "insert planned catheter | gauge 2.3 [Ch]",
+            "insert done wire | length 300 cm, wire_diameter 0.018 [in_i]",
+            "insert done catheter | gauge 2.3 [Ch]",
+        ],
+        id="these two",
+    ),
+    pytest.param(
+        "Eight French sheaths went in on both sides.",
+        ["insert done sheath | gauge 8 [Ch]", "insert done sheath | gauge 8 [Ch]"],
+        id="one on each side",
+    ),
+    pytest.param(
+        """Oh one four wire is in. Second oh one four wire is in.
+        Both wires out.""",
+        [
+            "insert done wire | wire_diameter 0.014 [in_i]",
+            "insert done wire | wire_diameter 0.014 [in_i]",
+            "remove done wire | wire_diameter 0.014 [in_i]",
+            "remove done wire | wire_diameter 0.014 [in_i]",
+        ],
+        id="both out",
+    ),
+    pytest.param(
+        """A multipurpose catheter, five French, please, and the stiff wire, oh three five.""",
+        ["insert planned catheter | gauge 5 [Ch]", "insert planned wire | wire_diameter 0.035 [in_i]"],
+        id="joined to what was asked for",
+    ),
+    pytest.param(
+        "Angled catheter, five, with a hydrophilic oh three five, please.",
+        ["insert planned catheter | gauge 5 [Ch]", "insert planned wire | wire_diameter 0.035 [in_i]"],
+        id="a gauge with no unit",
+    ),
+    pytest.param(
+        """Sheath's in, five minutes to go.""",
+        ["insert done sheath"],
+        id="no gauge: minutes",
+    ),
+    pytest.param(
+        """Oh three five wire is in the aorta.
+        The wire's in the aorta, nicely.""",
+        ["insert done wire | wire_diameter 0.035 [in_i]"],
+        id="told twice",
+    ),
+    pytest.param(
+        """Microcatheter, two point four French, is in. Five French vertebral is in.
+        The catheter's out.""",
+        [
+            "insert done microcatheter | gauge 2.4 [Ch]",
+            "insert done catheter | gauge 5 [Ch]",
+            "remove done catheter | gauge 5 [Ch]",
+        ],
+        id="the catheter is not the microcatheter",
+    ),
+    pytest.param(
+        """Oh one four wire is in.
+        I pulled the wire, so the wire's out.""",
+        ["insert done wire | wire_diameter 0.014 [in_i]", "remove done wire | wire_diameter 0.014 [in_i]"],
+        id="pulled, and so out, once",
+    ),
+    pytest.param(
+        """Five French cobra is in.
+        Pulled the cobra back into the aorta.""",
+        ["insert done catheter | gauge 5 [Ch]"],
+        id="pulled back is in still",
+    ),
+    pytest.param(
+        "I let it go half an inch above the renals.",
+        [],
+        id="half an inch is no wire",
+    ),
+    pytest.param(
+        "An oh fourteen pressure wire, please.",
+        ["insert planned pressure wire | wire_diameter 0.014 [in_i]"],
+        id="oh fourteen",
+    ),
+    pytest.param(
+        "The big sheath, eighteen French and thirty centimetres, went up.",
+        ["insert done sheath | gauge 18 [Ch], length 30 cm"],
+        id="gauge and length",
+    ),
+    pytest.param(
+        """Six French left guide is engaged.""",
+        ["insert done guide catheter | gauge 6 [Ch]"],
+        id="a side in its name",
+    ),
 ]
 
 

@@ -510,7 +510,7 @@ def _number(story: Story, item: Item) -> int:
 
 
 def _apart(story: Story, item: Item, action: Item) -> bool:
-    """Whether an action has a subject of its own that stands for the device: "would you have a sheath… and that's it in"."""
+    """Whether an action has its own subject that stands for the device: "would you have a sheath… and that's it in"."""
     items = story.sentence.items
     if item is action or items.index(item) > items.index(action):
         return False
