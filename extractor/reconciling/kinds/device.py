@@ -215,7 +215,7 @@ class Devices(Hearing):
         return alone and _adjoins(story, item)
 
     def _happen(self, story: Story, items: list[Item], way: str, action: Item) -> None:
-        things = []
+        things: list[Thing] = []
         for item in items:
             if item.name in _NO_EVENT:
                 continue
