@@ -130,7 +130,7 @@ WIRE_MILS = {10, 14, 16, 18, 20, 21, 22, 25, 27, 28, 32, 35, 38}
 
 _WORDS = ZEROS | DIGITS.keys() | TEENS.keys() | TENS.keys() | HUNDREDS.keys() | SCALES.keys() | DOZENS.keys()
 #: Every token a number may begin with, written numbers apart.
-_STARTS = _WORDS | PLAIN_PARTS | {"a", "an", "point", "couple"} | PLURALS.keys()
+_STARTS = _WORDS | PLAIN_PARTS | {"a", "an", "point", "couple", "comma"} | PLURALS.keys()
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,8 +201,8 @@ def _read_at(tokens: Sequence[Token], i: int) -> tuple[list[Number], int]:
     """The numbers of the stretch that begins at token i, and where reading goes on (past i at least)."""
     if fraction := _part(tokens, i):
         return [_about(tokens, fraction)], fraction.last
-    if tokens[i].text == "point":
-        decimal = _leading_point(tokens, i)
+    if tokens[i].text in {"point", "comma"}:
+        decimal = _leading_point(tokens, i) if tokens[i].text == "point" else _leading_comma(tokens, i)
         return ([_about(tokens, decimal)], decimal.last) if decimal else ([], i + 1)
     if tokens[i].text == "couple":
         return _couple(tokens, i)
@@ -666,6 +666,17 @@ def _leading_point(tokens: Sequence[Token], i: int) -> Number | None:
         return None
     form: Form = "leading-zero" if len(digits) == 3 and digits[0] == "0" else "decimal"
     return Number(float(f"0.{digits}"), i, last, form)
+
+
+def _leading_comma(tokens: Sequence[Token], i: int) -> Number | None:
+    """ "kerma comma seven gray" is 0.7, as continental speakers say it, or 7 after a comma that was dictated: only
+    between a word and a unit, and only where no punctuation is written for what is said.
+    """
+    digit, after, before = _text(tokens, i + 1), _text(tokens, i + 2), _text(tokens, i - 1)
+    if digit not in DIGITS or after not in MEASURES or not before or before in PUNCTUATION:
+        return None
+    value = DIGITS[digit]
+    return Number(value / 10, i, i + 2, "decimal", alternatives=((float(value),),))
 
 
 def _and_a_part(tokens: Sequence[Token], number: Number) -> Number:

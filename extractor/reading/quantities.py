@@ -79,7 +79,24 @@ def read_figures(tokens: Sequence[Token], units: UnitForms) -> list[Figure]:
             taken = figure.last
     singles += _units_alone(tokens, singles, units, longest)
     singles.sort(key=lambda figure: figure.first)
-    return _shapes(tokens, singles)
+    return _shapes(tokens, _minutes_and_seconds(tokens, singles))
+
+
+def _minutes_and_seconds(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
+    """ "one minute and thirty seconds", "twenty-two minutes thirty seconds": one time, in minutes."""
+    figures: list[Figure] = []
+    for figure in singles:
+        part = figure.parts[0]
+        if figures and part.unit == "s" and part.value < 60 and figures[-1].parts[0].unit == "min":
+            before = figures[-1]
+            whole = before.parts[0]
+            if [token.text for token in tokens[before.last : figure.first]] in ([], ["and"]) and whole.value % 1 == 0:
+                words, heard = (whole.words[0], part.words[1]), f"{whole.heard} {part.heard}"
+                both = replace(whole, value=round(whole.value + part.value / 60, 6), words=words, heard=heard)
+                figures[-1] = replace(before, last=figure.last, parts=[both])
+                continue
+        figures.append(figure)
+    return figures
 
 
 def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:

@@ -91,6 +91,50 @@ CASES = [
         id="over two lines",
     ),
     pytest.param(
+        "Contrast? Ninety-five. Fluoro? Twelve point one. Dose? Three hundred and ten milligray.",
+        ["total done | air_kerma 310 mGy, contrast_volume 95 mL, fluoro_time 12.1 min"],
+        id="each asked for, the dose told by its unit",
+    ),
+    pytest.param(
+        "Air kerma. Four hundred and twelve. DAP. Thirty-one.",
+        ["total done | air_kerma 412 mGy, dap 31 Gy.cm2"],
+        id="in sentences of their own",
+    ),
+    pytest.param(
+        "Contrast one ten, doctor, that is for both sides. Screening, six point one.",
+        ["total done | contrast_volume 110 mL, fluoro_time 6.1 min"],
+        id="contrast first, sums after",
+    ),
+    pytest.param(
+        "Total contrast eighty, sorry, ninety.", ["total done | contrast_volume 90 mL"], id="contrast put right"
+    ),
+    pytest.param(
+        "We used one hundred and forty of contrast, nine minutes of fluoro.",
+        ["total done | contrast_volume 140 mL, fluoro_time 9 min"],
+        id="figure before its name",
+    ),
+    pytest.param(
+        "Eighty-five mils on the contrast, eight point two on the fluoro.",
+        ["total done | contrast_volume 85 mL, fluoro_time 8.2 min"],
+        id="figure on its name",
+    ),
+    pytest.param(
+        """Contrast eighty mils, fluoro ten minutes.
+        Addendum. Contrast should read ninety.""",
+        ["total done | contrast_volume 90 mL, fluoro_time 10 min"],
+        id="amended later",
+    ),
+    pytest.param(
+        "Kerma five twelve... twenty, five hundred and twenty.", ["total done | air_kerma 520 mGy"], id="trailing off"
+    ),
+    pytest.param(
+        "Contrast one hundred and sixteen, sixteen or sixty? Sixteen. Fluoro four minutes.",
+        ["total done | contrast_volume 116 mL, fluoro_time 4 min"],
+        id="only the end said again",
+    ),
+    pytest.param("Contrast so far sixty mils.", [], id="a running sum"),
+    pytest.param("He had radiotherapy, sixty gray to the neck.", [], id="radiotherapy"),
+    pytest.param(
         "A six French closure device, please.",
         ["closure planned closure device | gauge 6 [Ch]"],
         id="asked for is planned",

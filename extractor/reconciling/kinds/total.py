@@ -1,16 +1,47 @@
 """The sums at the end: contrast, x-ray time, air kerma, dose-area product."""
 
+from dataclasses import dataclass
+
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story
 
+#: Label -> the value it names, and the units a figure beside it may have.
 _LABELS = {
-    "contrast": ("contrast_volume", "mL"),
-    "screening": ("fluoro_time", "min"),
-    "kerma": ("air_kerma", "mGy"),
-    "dap": ("dap", "Gy.cm2"),
+    "contrast": ("contrast_volume", {"mL"}),
+    "screening": ("fluoro_time", {"min", "s"}),
+    "kerma": ("air_kerma", {"mGy"}),
+    "dap": ("dap", {"Gy.cm2"}),
+    "dose": ("dap", set[str]()),  # its unit tells which of the two it is
 }
+_UNITS = {"contrast_volume": "mL", "fluoro_time": "min", "air_kerma": "mGy", "dap": "Gy.cm2"}
 _BY_UNIT = {"mGy": "air_kerma", "Gy.cm2": "dap"}
-_SURE = {"screening", "kerma", "dap"}
+#: Without a label these are sums only beside another one.
+_BY_UNIT_LOOSE = {"min": "fluoro_time", "mL": "contrast_volume"}
+#: A sum while the case goes on is no total.
+_RUNNING = {"far", "till", "until"}
+#: As much is given in radiotherapy, never in one procedure, mGy: common practice, no source.
+_MOST_MGY = 20_000
+#: A contrast volume that is a sum, told with nothing else, mL: less may as well be an injection. Set by hand.
+_LEAST_ALONE = 20
+#: Sums told farther apart than this, in breaths, are told of two cases or stages.
+_FAR = 12
+
+
+#: After a bare figure that stands for the one before it; any other word is what it counts.
+_GOES_ON = {"and", "with", "not", "for", "in", "i", "it", "that", "doctor", "sir", "madam", "please", "then", "now"}
+
+
+@dataclass(slots=True)
+class _Part:
+    """A figure of a sum: which value it is, whether what names it leaves no doubt that this is a sum, and the slips
+    it put right.
+    """
+
+    item: Item
+    key: str
+    quantity: Quantity
+    sure: bool
+    slips: tuple[Item, ...] = ()
 
 
 class Totals(Hearing):
@@ -18,125 +49,172 @@ class Totals(Hearing):
 
     def __init__(self) -> None:
         self.draft: Draft | None = None
-        self.open = -9
+        self.breath = self.open = -9  # the breath heard now, and the last one that sums up
         self.label: tuple[str, int] | None = None  # a sum asked for, and the number of the sentence
+        self.waiting: list[_Part] = []  # of this breath: may be sums, if more of them follow
 
     def begin(self, story: Story, sentence: Sentence) -> None:
+        if sentence.breath != self.breath:
+            self.breath, self.waiting = sentence.breath, []
         labels = {meaning for item in sentence.items if item.kind == "action" for meaning in item.meanings}
-        figures = [item for item in sentence.items if item.kind == "quantity"]
-        units = {item.figures["value"].unit for item in figures}
-        if "totals" in labels and not figures:
-            self.open = sentence.breath
-        if self.label and self.label[1] == story.number - 1 and figures and not labels & _LABELS.keys():
-            self._take(story, figures[0], *_LABELS[self.label[0]])  # "Contrast? Ninety-five."
-            self.open = sentence.breath
+        asked = self.label[0] if self.label and self.label[1] == story.number - 1 else ""
+        self.label = None
+        if sentence.texts & _RUNNING:
             return
-        asked = next((name for name in _LABELS if name in labels), None)
-        if asked and not figures and len(sentence.texts) <= 5:
-            self.label = (asked, story.number)
-        if "contrast" in labels and len(figures) == 1 and len(sentence.texts) <= 6 and not story.says("by hand"):
-            labels = labels | {"totals"}
-        summing = (
-            bool(labels & _SURE and figures)
-            or bool(units & {"mGy", "Gy.cm2"})
-            or ("contrast" in labels and bool(figures) and (self.open == sentence.breath or "totals" in labels))
-        )
-        if not summing or not figures:
+        if "totals" in labels or "total" in sentence.texts:
+            self.open = sentence.breath
+        parts = _parts(sentence.items, asked)
+        if not parts:
+            self._ask(story, sentence)
             return
-        assigned = _assigned(sentence.items)
-        if [key for _, key, _ in assigned] == ["contrast_volume"] and "contrast" not in labels:
+        if not (asked or self._sums_up(story, sentence, parts)):
+            self.waiting += [part for part in parts if part.key == "contrast_volume" and "contrast" in labels]
             return
         self.open = sentence.breath
-        for figure, key, unit in assigned:
-            self._take(story, figure, key, unit)
-        if len(assigned) >= 2:
-            for item in figures:
-                item.used = True  # what is left in such a sentence is a slip or an echo, no pressure
+        for part in (*self.waiting, *parts):
+            if not part.item.used:
+                self._take(story, part)
+        self.waiting = []
+        if len(parts) >= 2:
+            for item in sentence.items:
+                item.used = item.used or item.kind == "quantity"  # a slip or an echo, no pressure
 
-    def hear(self, story: Story, item: Item) -> bool:
-        return False
+    def _ask(self, story: Story, sentence: Sentence) -> None:
+        """ "Contrast? Ninety-five." The figure is in the next sentence."""
+        label = next((name for item in reversed(sentence.items) if (name := _named(item))), "")
+        short = len(sentence.texts) <= 5 and not any(item.kind == "quantity" for item in sentence.items)
+        if label and short and (sentence.question or self.open == sentence.breath or label not in {"contrast", "dose"}):
+            self.label = (label, story.number)
 
-    def _take(self, story: Story, item: Item, key: str, unit: str) -> None:
-        quantity = item.figures["value"].in_unit(unit)
-        if self.draft is None or (
-            key in self.draft.values and self.draft.breath != story.sentence.breath and not story.summary
-        ):
-            status = item.status if item.status in {Status.PAST, Status.QUOTED} else Status.DONE
-            if self.draft is not None and self.draft.values[key].value == quantity.value:
-                item.used = True
-                return
-            self.draft = story.add(Kind.TOTAL, status, item, "total/summed-up")
-        known = self.draft.values.get(key)
-        if known is not None and known.value != quantity.value:
-            quantity = quantity.flagged("conflict")
-        self.draft.values[key] = quantity
-        self.draft.reach(item.words)
-        item.used = True
+    def _sums_up(self, story: Story, sentence: Sentence, parts: list[_Part]) -> bool:
+        if any(part.sure for part in parts):
+            return True
+        contrast = next((part for part in parts if part.key == "contrast_volume" and _of(sentence.items)), None)
+        if contrast is None:
+            return False
+        if self.open == sentence.breath:
+            return True
+        alone = len(parts) == 1 and len(sentence.texts) <= 6 and contrast.quantity.value >= _LEAST_ALONE
+        return alone and not story.says("by hand", "go")
 
-
-def _assigned(items: list[Item]) -> list[tuple[Item, str, str]]:
-    """Each figure with the sum it is: by its unit, else by the label before it, else by the one after it."""
-    out: list[tuple[Item, str, str]] = []
-    taken: set[str] = set()
-    label = ""
-    items = [item for item in items if item.kind != "phrase"]
-    for position, item in enumerate(items):
-        if item.kind == "action" and (found := next((name for name in _LABELS if name in item.meanings), "")):
-            label = found
-            continue
-        if item.kind != "quantity" or item.used:
-            continue
-        quantity: Quantity = item.figures["value"]
-        if position and items[position - 1].text == "total" and quantity.unit in {"min", "mL"}:
-            key = "fluoro_time" if quantity.unit == "min" else "contrast_volume"
-            out = [entry for entry in out if entry[1] != key]
-            taken.discard(key)
-        key = _BY_UNIT.get(quantity.unit or "") or _key(quantity, label, taken, items[position + 1 :])
-        if not key or key in taken:
-            continue
-        if _chained(items, position):
-            continue
-        taken.add(key)
-        unit = next(unit for name, unit in _LABELS.values() if name == key)
-        out.append((item, key, unit))
-        label = ""
-    return out
-
-
-def _key(quantity: Quantity, label: str, taken: set[str], following: list[Item]) -> str:
-    if label and (quantity.unit is None or _fits(quantity.unit, label)):
-        return _LABELS[label][0]
-    said = [item for item in following if item.kind != "mark"][:2]
-    own = (
-        len(said) > 1 and said[1].kind == "quantity" and not said[0].text.startswith("of ")
-    )  # the label after it has a figure of its own
-    if said and said[0].kind == "action" and not own:
-        after = said[0]
-        name = next((name for name in _LABELS if name in after.meanings and _fits(quantity.unit, name)), "")
-        if name and _LABELS[name][0] not in taken:
-            return _LABELS[name][0]
-    if quantity.unit == "min":
-        return "fluoro_time"
-    if quantity.unit == "mL":
-        return "contrast_volume"
-    return ""
-
-
-def _fits(unit: str | None, label: str) -> bool:
-    return unit is None or unit == _LABELS[label][1] or (label == "screening" and unit == "s")
-
-
-def _chained(items: list[Item], position: int) -> bool:
-    """ "five fourteen… forty, five hundred and forty": a figure trailing off is followed by the one that is meant."""
-    here = items[position].figures["value"].unit
-    trailing = False
-    for mark, figure in zip(items[position + 1 :: 2], items[position + 2 :: 2], strict=False):
+    def _take(self, story: Story, part: _Part) -> None:
+        key, quantity = part.key, part.quantity.in_unit(_UNITS[part.key])
+        for item in (part.item, *part.slips):
+            item.used = True
+        last = self.draft
+        amended = last is not None and key in last.values and _amends(story, part.item)
         if (
-            mark.kind != "mark"
-            or mark.text not in {"...", ","}
-            or figure.kind != "quantity"
-            or figure.figures["value"].unit not in {None, here}
-        ):
-            break
-        trailing = trailing or mark.text == "..." or bool(position and items[position - 1].text == "...")
-    return trailing
+            last is None
+            or story.sentence.breath - last.breath > _FAR
+            or (key in last.values and last.breath != story.sentence.breath and not story.summary)
+        ) and not amended:
+            if last is not None and key in last.values and last.values[key].value == quantity.value:
+                return
+            status = part.item.status if part.item.status in {Status.PAST, Status.QUOTED} else Status.DONE
+            last = self.draft = story.add(Kind.TOTAL, status, part.item, "total/summed-up")
+        assert last is not None
+        known = last.values.get(key)
+        if known is not None and known.value != quantity.value:
+            if _echoes(known, quantity):
+                return
+            quantity = quantity.flagged("conflict", *(["corrected"] if amended else []))
+        last.values[key] = quantity
+        if not amended:
+            last.reach(part.item.words)
+
+
+def _parts(items: list[Item], asked: str) -> list[_Part]:
+    """Each figure with the sum it is: by its unit, by the label before it, by the one after it, or as the slip of the
+    figure before it put right. ``asked``: the label of the sentence before.
+    """
+    parts: list[_Part] = []
+    label = asked
+    spent: Item | None = None  # the label after a figure, which names no other one
+    for position, item in enumerate(items):
+        if item is spent:
+            continue
+        if name := _named(item):
+            label = name
+        elif item.kind in {"device", "drug", "finding", "pair"} or _interrupts(item):
+            label = ""
+        if item.kind != "quantity" or item.used or item.status is Status.NEGATED:
+            continue
+        quantity = item.figures["value"]
+        key, sure, spent = _key(quantity, label, items[position + 1 :])
+        told = {part.key: part for part in parts}
+        if parts and (key in told or not key) and (flags := _puts_right(items[:position], item, parts[-1])):
+            last = told.get(key, parts[-1])
+            if quantity.unit in {None, *_LABEL_UNITS[last.key]} and not _echoes(last.quantity, quantity):
+                new = quantity.flagged(*flags - {"pause"}, unit=quantity.unit or last.quantity.unit)
+                parts[parts.index(last)] = _Part(item, last.key, new, last.sure, (*last.slips, last.item))
+        elif key and key not in told and not (key == "air_kerma" and quantity.value > _MOST_MGY):
+            if label == "dose" and quantity.unit is None:
+                quantity = quantity.flagged("unit-guessed", unit="Gy.cm2")
+            parts.append(_Part(item, key, quantity, sure))
+        label = "" if key else label
+    return parts
+
+
+_LABEL_UNITS: dict[str, set[str | None]] = {key: {*units} for key, units in _LABELS.values()}
+
+
+def _key(quantity: Quantity, label: str, following: list[Item]) -> tuple[str, bool, Item | None]:
+    """Which value a figure is (empty: none), whether that is sure, and the label after it that told so."""
+    if quantity.unit in _BY_UNIT:
+        return _BY_UNIT[quantity.unit], True, None
+    if label and (quantity.unit is None or quantity.unit in _LABELS[label][1]):
+        return _LABELS[label][0], label != "contrast", None
+    said = [item for item in following if item.kind != "mark"]
+    tied = bool(said) and (said[0].text == "on" or said[0].text.startswith("of "))  # "eight on the fluoro"
+    said = [item for item in said if "raise" not in item.meanings][:2]
+    after = _named(said[0]) if said else ""
+    own = len(said) > 1 and said[1].kind == "quantity" and not tied  # the label has a figure of its own
+    if after and not own and (quantity.unit is None or quantity.unit in _LABELS[after][1]):
+        return _LABELS[after][0], after != "contrast", said[0]
+    return _BY_UNIT_LOOSE.get(quantity.unit or "", ""), False, None
+
+
+def _named(item: Item) -> str:
+    """The sum an item is the label of."""
+    return next((name for name in _LABELS if name in item.meanings), "") if item.kind == "action" else ""
+
+
+def _of(items: list[Item]) -> bool:
+    return any(_named(item) == "contrast" for item in items)
+
+
+def _interrupts(item: Item) -> bool:
+    """Whether something is done: a figure after it is no longer the label's."""
+    return item.kind == "action" and bool(item.meanings & {"inflate", "go", "hold", "placed", "by hand", "by pump"})
+
+
+def _puts_right(before: list[Item], figure: Item, last: _Part) -> set[str]:
+    """How a figure puts the sum before it right: "corrected" by a word, after a "pause", or as their "total"; empty
+    where it does not. Where that one was put right itself, a comma is enough: "514… 40, 540".
+    """
+    if figure.figures["value"].unit is None and figure.after.isalpha() and figure.after not in _GOES_ON:
+        return set()  # "before the last two shots"
+    how: set[str] = {"pause"} if before and before[-1].text == "total" else set()
+    trailing = bool(last.slips)
+    for item in reversed(before):
+        if item is last.item:
+            return how
+        if item.kind == "phrase" and item.name == "correction":
+            how.add("corrected")
+        elif item.kind == "mark":
+            if item.text in {"or", "?"}:
+                return set()
+            if item.text in {"...", "-"} or (trailing and item.text == "," and item.span[1] == figure.span[0]):
+                how.add("pause")
+    return set()
+
+
+def _amends(story: Story, item: Item) -> bool:
+    """ "contrast should read one hundred and ten": a sum told earlier is put right."""
+    return any(other.kind == "phrase" and other.name == "correction" for other in story.sentence.items)
+
+
+def _echoes(known: Quantity, quantity: Quantity) -> bool:
+    """ "one hundred and thirteen … thirteen": the end of the same figure again."""
+    tail = known.value % (100 if quantity.value >= 10 else 10)
+    return quantity.unit in {None, known.unit} and quantity.value < known.value and tail == quantity.value
