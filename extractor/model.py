@@ -286,7 +286,8 @@ class Item:
     )
     unit: str = ""  # drugs: the unit of a dose nobody gave a unit
     span: tuple[int, int] = (0, 0)  # tokens of the sentence
-    after: str = ""  # figures, actions: the token that follows
+    before: str = ""  # figures and actions: the token right before
+    after: str = ""  # figures and actions: the token that follows
     used: bool = False  # a figure that has found its place
 
 

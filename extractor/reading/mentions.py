@@ -498,6 +498,8 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
             text=" ".join(token.text for token in tokens[first:last]),
             figures={"bare": quantity},
             span=(first, last),
+            before=before,
+            after=after[0],
             where=before_words(tokens, first)[1],
         )
     verb = after[0] in {"'s", "is", "are", "has"} | _MOVES and after[1] in _STATES
@@ -516,6 +518,8 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         figures={"bare": quantity},
         qualifiers=frozenset(piece.qualifier.name for piece in group if piece.qualifier),
         span=(first, last),
+        before=before,
+        after=after[0],
         definite=True,
         where=before_words(tokens, first)[1],
     )

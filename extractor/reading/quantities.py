@@ -30,6 +30,8 @@ _ENDINGS = {".", "!", "?"}
 _BETWEEN = FILLERS | set("the a an it was 's is at to by that this time please and use only".split())
 #: What may stand before a unit that has no number: "a minute", "half a gram", "mil and a half".
 _BEFORE_UNIT = _ARTICLES | {"mil", "mill", "half"}
+#: After "a second" that is a time, and no ordinal.
+_AFTER_SECOND = PUNCTUATION | set("or and then only please more longer at for each while now".split())
 #: Units too short to follow a mere article.
 _LETTERS = {"f", "ch", "a", '"', "u", "g", "m", "s"}
 
@@ -178,6 +180,8 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
             continue
         if token.text in _ARTICLES and last - start == 1 and tokens[start].text in _LETTERS:
             continue
+        if tokens[start].text == "second" and last < len(tokens) and tokens[last].text not in _AFTER_SECOND:
+            continue  # "a second inflation"
         value = 0.5 if token.text == "half" else 1.0
         if _texts(tokens, last, 3) == ("and", "a", "half"):
             value, last = value + 0.5, last + 3

@@ -96,7 +96,7 @@ class Reader:
             tokens[-1].text == "?",
             frozenset(cue.status for _, cue, _ in cues),
             frozenset(token.text for token in tokens),
-            tokens[0].text,
+            next(token.text for token in tokens if token.text not in PUNCTUATION),
         )
 
 
@@ -185,11 +185,16 @@ def _figure_item(tokens: Sequence[Token], figure: Figure) -> Item:
     text = " ".join(token.text for token in tokens[figure.first : figure.last])
     span = (figure.first, figure.last)
     after = tokens[figure.last].text if figure.last < len(tokens) else ""
+    before = _token_before(tokens, figure.first)
     if figure.shape == "pair":
         return Item(
             "pair", words, text, name=figure.joint, figures={"a": figure.parts[0], "b": figure.parts[1]}, span=span
         )
-    return Item("quantity", words, text, figures={"value": figure.parts[0]}, span=span, after=after)
+    return Item("quantity", words, text, figures={"value": figure.parts[0]}, span=span, before=before, after=after)
+
+
+def _token_before(tokens: Sequence[Token], first: int) -> str:
+    return tokens[first - 1].text if first else ""
 
 
 def _begin(places: Mapping[int, int], first: int) -> int:
@@ -237,8 +242,8 @@ def _term_items(
             case "phrase" if _name(entry) == "turn":
                 items.append(Item("mark", words, "but", span=span))
     if meanings:
-        after = tokens[term.last].text if term.last < len(tokens) else ""
-        items.append(Item("action", words, text, meanings=frozenset(meanings), span=span, after=after))
+        before, after = _token_before(tokens, term.first), tokens[term.last].text if term.last < len(tokens) else ""
+        items.append(Item("action", words, text, meanings=frozenset(meanings), span=span, before=before, after=after))
     return items, cues
 
 

@@ -64,7 +64,8 @@ class Thing:
     mount: str | None = None
     qualifiers: set[str] = field(default_factory=set)
     values: dict[str, Quantity] = field(default_factory=dict)
-    where: str = "asked"  # asked, in, out, used, refused
+    spots: set[str] = field(default_factory=set)  # the sides, vessels and parts it was said to be for
+    where: str = "asked"  # asked, in, up, out, used, refused
     asked: Draft | None = None
     breath: int = 0
     seen: int = 0  # number of the sentence that last spoke of it
@@ -228,6 +229,10 @@ class Story:
         while last < len(items) and items[last].kind != "mark":
             last += 1
         return items[first:last]
+
+    def spots(self) -> set[str]:
+        """The sides, vessels and parts named in the clause around the item heard now."""
+        return {item.name for item in self.clause() if item.kind in {"side", "place", "part"}}
 
     # --- making events -----------------------------------------------------------------------------
 

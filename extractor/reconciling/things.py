@@ -25,6 +25,7 @@ def find(story: Story, item: Item, allowed: Callable[[Thing], bool]) -> Thing | 
     """A mention -> the thing that fits it best, the latest of equals; None where none fits."""
     best: Thing | None = None
     best_score = 0.0
+    spots = story.spots()
     for order, thing in enumerate(story.things):
         if not allowed(thing):
             continue
@@ -33,6 +34,10 @@ def find(story: Story, item: Item, allowed: Callable[[Thing], bool]) -> Thing | 
             continue
         if thing.where == "asked":
             score += 0.3  # what was asked for is what is spoken of next
+        elif thing.where == "up":
+            score += 1
+        if thing.spots and spots and thing.role != "insert":
+            score += 1 if thing.spots & spots else -0.5
         score = score + order * 1e-6 + thing.seen * 1e-3
         if score > best_score:
             best, best_score = thing, score
@@ -143,6 +148,7 @@ def new(story: Story, item: Item, where: str = "asked") -> Thing:
         mount=item.mount,
         qualifiers=set(item.qualifiers),
         values=dict(item.figures),
+        spots=story.spots(),
         where=where,
         breath=story.sentence.breath,
         seen=story.number,

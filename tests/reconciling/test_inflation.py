@@ -243,6 +243,343 @@ CASES = [
     pytest.param(
         "Never go above twenty atmospheres with that one.", ["inflation quoted | pressure 20 atm"], id="a limit"
     ),
+    pytest.param(
+        """The five by sixty balloon is across. Going up, four, seven, nine.
+        Hold it there, and count for me.
+        Eighteen, nineteen, twenty. Down.""",
+        [
+            "inflation done balloon | diameter 5 mm, duration 20 s, length 60 mm, pressure 9 atm",
+        ],
+        id="counted to its peak, then seconds counted aloud",
+    ),
+    pytest.param(
+        """Six by forty balloon is across. Inflating to eight.
+        Ten, twenty, thirty, and down.""",
+        [
+            "inflation done balloon | diameter 6 mm, duration 30 s, length 40 mm, pressure 8 atm",
+        ],
+        id="seconds counted in tens are no pressures",
+    ),
+    pytest.param(
+        "Six by forty balloon is across. Inflating to twelve. Twenty-eight, twenty-nine, thirty seconds. Deflate.",
+        [
+            "inflation done balloon | diameter 6 mm, duration 30 s, length 40 mm, pressure 12 atm",
+        ],
+        id="the count ends in its unit",
+    ),
+    pytest.param(
+        """Five by sixty balloon is across. Four atmospheres. Ten pulses now.
+        Five, ten, fifteen, twenty, twenty-five, thirty pulses done.
+        Now six, twenty seconds, and down.""",
+        [
+            "inflation done balloon | diameter 5 mm, duration 20 s, length 60 mm, pressure 6 atm",
+        ],
+        id="pulses are counted, and are no seconds",
+    ),
+    pytest.param(
+        """Seven by forty balloon is across. Up.
+        Thirty, sixty, ninety, what scale is that?
+        Twelve atmospheres. Down.""",
+        [
+            "inflation planned balloon | diameter 7 mm, length 40 mm",
+            "inflation done balloon | diameter 7 mm, length 40 mm, pressure 12 atm",
+        ],
+        id="numbers that pass what a gauge in atmospheres shows are none",
+    ),
+    pytest.param(
+        """Five by one hundred balloon is across. Up to eight.
+        One minute.
+        Two minutes.
+        Three minutes, and down.""",
+        [
+            "inflation done balloon | diameter 5 mm, duration 3 min, length 100 mm, pressure 8 atm",
+        ],
+        id="time called out as it passes",
+    ),
+    pytest.param(
+        """Ten by forty balloon is across. Up to sixteen atmospheres. Two minutes, please.
+        She has pain, down, down. How long was that? Forty seconds.""",
+        [
+            "inflation done balloon | diameter 10 mm, duration 40 s, length 40 mm, pressure 16 atm",
+        ],
+        id="the hold is over before its time",
+    ),
+    pytest.param(
+        """Six by forty balloon is across. Up to ten, for one minute.
+        That's two minutes, so down.""",
+        [
+            "inflation done balloon | diameter 6 mm, duration 2 min, length 40 mm, pressure 10 atm",
+        ],
+        id="a longer hold than ordered",
+    ),
+    pytest.param(
+        """Five by eighty balloon is across. Up to seven. One minute.
+        It is sagging, top it up, eight... nine.
+        Down.""",
+        [
+            "inflation done balloon | diameter 5 mm, duration 1 min, length 80 mm, pressure 9 atm",
+        ],
+        id="topped up without coming down",
+    ),
+    pytest.param(
+        """Twelve by forty balloon is across. Going up, six, ten, twelve, it is holding its own.
+        Fourteen, and that's the last of it. Down.""",
+        [
+            "inflation done balloon | diameter 12 mm, length 40 mm, pressure 14 atm",
+        ],
+        id="higher in the next breath while it is held",
+    ),
+    pytest.param(
+        "Six by forty balloon is across. Up to eight. Don't come down yet, up to ten. And down.",
+        [
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm",
+        ],
+        id="don't come down yet",
+    ),
+    pytest.param(
+        """Five by forty balloon's across. Up to ten. Down.
+        Same again. Down.""",
+        [
+            "inflation done balloon | diameter 5 mm, length 40 mm, pressure 10 atm",
+            "inflation done balloon | diameter 5 mm, length 40 mm, pressure 10 atm",
+        ],
+        id="same again, and down",
+    ),
+    pytest.param(
+        """Five by forty balloon's across. Up to ten. Down.
+        Seven by sixty, same pressure. Down.""",
+        [
+            "inflation done balloon | diameter 5 mm, length 40 mm, pressure 10 atm",
+            "inflation done balloon | diameter 7 mm, length 60 mm, pressure 10 atm",
+        ],
+        id="another balloon, same pressure",
+    ),
+    pytest.param(
+        """The lesion was dilated with a five by sixty balloon to nine atmospheres for ninety seconds.
+        The upper part was then dilated with a five by eighty balloon to the same pressure for the same time.
+        The result was good.""",
+        [
+            "inflation done balloon | diameter 5 mm, duration 90 s, length 60 mm, pressure 9 atm",
+            "inflation done balloon | diameter 5 mm, duration 90 s, length 80 mm, pressure 9 atm",
+        ],
+        id="dictated: to the same pressure for the same time",
+    ),
+    pytest.param(
+        """The segment was dilated with a four by eighty balloon at eight atmospheres for sixty seconds,
+        and a second time at eleven atmospheres for thirty seconds.
+        The balloon was removed.
+        The result was good.""",
+        [
+            "inflation done balloon | diameter 4 mm, duration 60 s, length 80 mm, pressure 8 atm",
+            "inflation done balloon | diameter 4 mm, duration 30 s, length 80 mm, pressure 11 atm",
+        ],
+        id="dictated: a second and a third time",
+    ),
+    pytest.param(
+        "Nine by twenty balloon is in place. Balloon up... it is kissing the wall, and down.",
+        [
+            "inflation done balloon | diameter 9 mm, length 20 mm",
+        ],
+        id="up and down, no pressure told",
+    ),
+    pytest.param(
+        "The twelve millimetre occlusion balloon is in the cava. Balloon up, two millilitres. Two minutes. Down.",
+        [
+            "inflation done balloon | diameter 12 mm, duration 2 min",
+        ],
+        id="occlusion balloon, filled by volume",
+    ),
+    pytest.param(
+        """Nine by twenty balloon for the left, eight by twenty balloon for the right, please.
+        Left one up, three... and down. Right one up, four... and down.""",
+        [
+            "inflation planned balloon | diameter 9 mm, length 20 mm",
+            "inflation planned balloon | diameter 8 mm, length 20 mm",
+            "inflation done balloon | diameter 9 mm, length 20 mm, pressure 3 atm",
+            "inflation done balloon | diameter 8 mm, length 20 mm, pressure 4 atm",
+        ],
+        id="two by their sides, one after the other",
+    ),
+    pytest.param(
+        """Nine by forty balloon for the left, eight by forty balloon for the right, please.
+        Both up together. Left nine, right eight. Thirty seconds. Both down.""",
+        [
+            "inflation planned balloon | diameter 9 mm, length 40 mm",
+            "inflation planned balloon | diameter 8 mm, length 40 mm",
+            "inflation done balloon | diameter 8 mm, duration 30 s, length 40 mm, pressure 8 atm",
+            "inflation done balloon | diameter 9 mm, duration 30 s, length 40 mm, pressure 9 atm",
+        ],
+        id="two together, each to its pressure",
+    ),
+    pytest.param(
+        """Eight by forty balloon for the left, seven by forty balloon for the right, please.
+        Both up to six. Now take the left one on to eight. Both down.""",
+        [
+            "inflation planned balloon | diameter 8 mm, length 40 mm",
+            "inflation planned balloon | diameter 7 mm, length 40 mm",
+            "inflation done balloon | diameter 7 mm, length 40 mm, pressure 6 atm",
+            "inflation done balloon | diameter 8 mm, length 40 mm, pressure 8 atm",
+        ],
+        id="one of two goes higher on its own",
+    ),
+    pytest.param(
+        """Five by one hundred balloon for the upper part, five by eighty balloon for the lower part, please.
+        Upper one, eight atmospheres, three minutes. Down.
+        Lower one, nine atmospheres, three minutes. Down.""",
+        [
+            "inflation planned balloon | diameter 5 mm, length 100 mm",
+            "inflation planned balloon | diameter 5 mm, length 80 mm",
+            "inflation done balloon | diameter 5 mm, duration 3 min, length 100 mm, pressure 8 atm",
+            "inflation done balloon | diameter 5 mm, duration 3 min, length 80 mm, pressure 9 atm",
+        ],
+        id="the one for the upper part first",
+    ),
+    pytest.param(
+        "Six by forty balloon is across. Up, four bar, six, eight. Down.",
+        [
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 8 bar",
+        ],
+        id="bar go on in bar",
+    ),
+    pytest.param(
+        "Twelve by forty balloon is across. Up we go, sixty psi, ninety, a hundred and twenty. Down.",
+        [
+            "inflation done balloon | diameter 12 mm, length 40 mm, pressure 120 [psi]",
+        ],
+        id="psi go on in psi",
+    ),
+    pytest.param(
+        "Eight by forty balloon is across. One hundred and fifty psi, down. Up again to fourteen. Down.",
+        [
+            "inflation done balloon | diameter 8 mm, length 40 mm, pressure 150 [psi]",
+            "inflation done balloon | diameter 8 mm, length 40 mm, pressure 14 atm",
+        ],
+        id="psi, then atmospheres again",
+    ),
+    pytest.param(
+        """Six by sixty balloon's across. Up to ten atmospheres. Down.
+        Pulled it back and went to twelve, for thirty seconds. Down.""",
+        [
+            "inflation done balloon | diameter 6 mm, length 60 mm, pressure 10 atm",
+            "inflation done balloon | diameter 6 mm, duration 30 s, length 60 mm, pressure 12 atm",
+        ],
+        id="a figure, and how long",
+    ),
+    pytest.param(
+        """Moulding balloon next, the thirty-two millimetre.
+        Up, ten seconds, and down.""",
+        [],
+        id="its size comes after its name",
+    ),
+    pytest.param(
+        """Seven by forty balloon is across. Up to two atmospheres, and while it was up
+        three hundred units of thrombin over ten seconds.
+        Down.""",
+        [
+            "inflation done balloon | diameter 7 mm, length 40 mm, pressure 2 atm",
+            "drug planned thrombin | dose 300 [iU]",
+        ],
+        id="a drug over some seconds is no hold",
+    ),
+    pytest.param(
+        "Five by eighty balloon. Thirty seconds from sheath to lesion. Across, up to eight. Two minutes. Down.",
+        [
+            "inflation done balloon | diameter 5 mm, duration 2 min, length 80 mm, pressure 8 atm",
+        ],
+        id="how long to the lesion is no hold",
+    ),
+    pytest.param(
+        """Six by forty balloon is across. Up to ten. Down.
+        He stays in bed nine, his three children were here, and he is up at six tomorrow.""",
+        [
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm",
+        ],
+        id="another count is no pressure",
+    ),
+    pytest.param(
+        "Five by forty balloon's across. Up to ten. Down. Same balloon, a bit further down, now twelve. Down.",
+        [
+            "inflation done balloon | diameter 5 mm, length 40 mm, pressure 10 atm",
+            "inflation done balloon | diameter 5 mm, length 40 mm, pressure 12 atm",
+        ],
+        id="further down is no coming down",
+    ),
+    pytest.param(
+        """A five by forty balloon, please.
+        I don't think the flap is holding anything up. They crush down here.""",
+        [
+            "inflation planned balloon | diameter 5 mm, length 40 mm",
+            "finding done dissection",
+        ],
+        id="anything up is no balloon",
+    ),
+    pytest.param(
+        """Six by forty balloon is across. Up to ten. Down.
+        The tract was dilated with twelve, then with fourteen French.""",
+        [
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm",
+            "insert planned sheath | gauge 14 [Ch]",
+        ],
+        id="a dilator is no balloon",
+    ),
+    pytest.param(
+        "Six by forty balloon, please. What is the rated burst of this one? The label says sixteen.",
+        [
+            "inflation planned balloon | diameter 6 mm, length 40 mm",
+            "inflation quoted | pressure 16 atm",
+        ],
+        id="rated, asked and answered",
+    ),
+    pytest.param(
+        "Five by forty balloon, please. The chart: eight gives you five flat, twelve gives five point two.",
+        [
+            "inflation planned balloon | diameter 5 mm, length 40 mm",
+            "inflation quoted | diameter 5 mm, pressure 8 atm",
+            "inflation quoted | diameter 5.2 mm, pressure 12 atm",
+        ],
+        id="a chart the other way round",
+    ),
+    pytest.param(
+        "Six by twenty balloon, please. In the chart six atmospheres is five point eight millimetres.",
+        [
+            "inflation planned balloon | diameter 6 mm, length 20 mm",
+            "inflation quoted | diameter 5.8 mm, pressure 6 atm",
+        ],
+        id="a chart in words with units",
+    ),
+    pytest.param(
+        "Eight by forty balloon is across. Dilated to eight millimetres at ten atmospheres. Down.",
+        [
+            "inflation done balloon | diameter 8 mm, length 40 mm, pressure 10 atm",
+        ],
+        id="done to a size at a pressure",
+    ),
+    pytest.param(
+        """Nine by twenty balloon is across. Inflate. Ten, twelve, fourteen, and the balloon's burst.
+        Another one of those. Across. Up to twelve. Thirty seconds. Down.""",
+        [
+            "inflation done balloon | diameter 9 mm, length 20 mm, pressure 14 atm",
+            "inflation done balloon | diameter 9 mm, duration 30 s, length 20 mm, pressure 12 atm",
+        ],
+        id="burst, then another one",
+    ),
+    pytest.param(
+        "Four by eight balloon is across. Up, twenty-two. Twenty then. Ten seconds, down.",
+        [
+            "inflation done balloon | diameter 4 mm, duration 10 s, length 8 mm, pressure 20 atm",
+        ],
+        id="lower after all",
+    ),
+    pytest.param(
+        """The five by twenty balloon was inflated once, to six atmospheres for four seconds.
+        A second inflation was not performed.
+        The result was good.""",
+        [
+            "inflation done balloon | diameter 5 mm, duration 4 s, length 20 mm, pressure 6 atm",
+            "inflation negated",
+        ],
+        id="a second inflation ruled out",
+    ),
 ]
 
 

@@ -3,6 +3,7 @@ puts right or takes back an earlier event is heard before and after them."""
 
 from extractor.reconciling.amendments import Amendments, Retractions
 from extractor.reconciling.kinds.access import Accesses
+from extractor.reconciling.kinds.chart import Charts
 from extractor.reconciling.kinds.closure import Closures
 from extractor.reconciling.kinds.device import Devices
 from extractor.reconciling.kinds.drug import Drugs
@@ -33,6 +34,7 @@ def hearings() -> list[Hearing]:
         Measures(),
         Stents(),
         Embolics(),
+        Charts(),
         Inflations(),
         Runs(),
         Retractions(),

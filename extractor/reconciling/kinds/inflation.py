@@ -1,8 +1,9 @@
-"""Balloons up and down: pressures, counting up, peaks, hold times, the same again; stents opened by a balloon;
-charts.
+"""Balloons up and down: pressures, counting up, peaks, hold times, the same again, two at once; stents opened by a
+balloon.
 """
 
-from dataclasses import replace
+from collections.abc import Iterable
+from dataclasses import dataclass
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
@@ -12,171 +13,267 @@ from extractor.reconciling.things import equal, values_of
 
 _PRESSURE = {"atm", "bar", "kPa", "[psi]"}
 _TIME = {"s", "min"}
-#: Beyond this a bare number is no pressure in atmospheres but a count of seconds: common practice, no source.
-_MOST_ATM = 32
-#: How far a charted diameter may be from a balloon's label: common practice, no source.
-_NEAR = 0.3
-_NOT_COUNTED = {"this", "is", "yes", "'s", "as", "us", "was", "gives", "has", "does", "doctors", "atms"}
-_FINAL = {"that's", "write", "call", "only", "was", "honest", "settle", "thats", "'s"}
-_RATED = {"rated", "burst", "limit", "rbp", "nominal", "maximum", "ceiling"}
+_BALLOONS = {"inflation", "stent"}
+_SPOTS = {"side", "place", "part"}
+#: What a bare number can be in the unit last said, and the furthest a balloon is taken up at once: common practice, no
+#: source.
+_RANGE = {"atm": (1.0, 32.0), "bar": (1.0, 32.0), "[psi]": (33.0, 450.0), "kPa": (100.0, 3200.0)}
+_STEP = {"atm": 10.0, "bar": 10.0, "[psi]": 150.0, "kPa": 1000.0}
+#: How many breaths a balloon nobody speaks of stays up, and one that is held; set by hand, no source.
+_FORGOTTEN, _HELD = 6, 12
+#: What may follow a bare figure that is a pressure or a time. Before any other word it counts something else.
+_FREE = frozenset(
+    """
+    , . ... ? ! - ; : this that these only again also still more now then here there please kindly and but so for
+    with on at in up it we i you is was 's 'll as us has does will hold holding held stop stay down where when while
+    until before because sir doc doctor doctors boss everybody okay yes no easy gently slowly flat exactly enough ish
+    thank thanks today should would seems gives gave did does each apiece both max tops bar
+    """.split()
+) | {""}
+#: Words before a bare figure that make it something else's.
+_TAKEN = frozenset(
+    "strike scratch delete bed room theatre number note grade type stage another segment zone level".split()
+)
+_NOT_YET = {"don't", "not", "never", "no"}
+#: Words of drugs and runs: bare figures said with them are theirs.
+_OTHER_ACTS = ("run", "by hand", "by pump", "measure", "act", "gradient", "press")
+_OF_RUNS = {"give", "inject", "injecting", "shoot", "frames", "frame"}
+#: Inflating, as a thing that is or is not done.
+_NOUNS = {
+    "inflation", "inflations", "dilatation", "dilation", "predilatation", "predilation", "postdilatation", "venoplasty",
+}  # fmt: skip
+_FINAL = {"write", "call", "only", "settle", "honest", "enough", "get", "got", "managed", "use", "wrote"}
+_ELAPSED = {"that's", "there's", "gone", "done", "up", "over", "passed", "time", "thats", "after"}
+#: The steps of seconds counted aloud.
+_EVEN = {1, 5, 10}
+#: Counted aloud, and no seconds.
+_PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
+#: Times that are not how long a balloon was up, by what follows.
+_NO_HOLD = {"from", "ago", "to", "left", "late", "early", "between", "of", "past", "apart", "remaining", "old", "away"}
+#: What is said of a balloon that goes on: no word of a new inflation.
+_SAME = {"same", "the same", "again", "same pressure", "identical", "another", "repeat"}
+#: Before a mere "up": said of the balloon, and no verb's particle. Before a mere "down": further along.
+_BEFORE_UP = frozenset(
+    """
+    , . ... ? ! - ; : one balloon balloons it she he her him them that this both and now left right 's is are again
+    """.split()
+) | {""}
+_BEFORE_LOWER = {"further", "lower", "bit", "way", "farther", "slightly", "little", "distance", "frames"}
+
+
+@dataclass(slots=True, eq=False)
+class Rise:
+    """A balloon or stent while it is up."""
+
+    draft: Draft
+    thing: Thing
+    spots: set[str]  # the sides and places named when it went up
+    ticking: bool = False  # its time is called out as it passes
+
+
+@dataclass(slots=True, eq=False)
+class Order:
+    """A balloon or stent said to go up, though not yet how far."""
+
+    thing: Thing
+    item: Item
+    breath: int
+    up: bool  # in so many words: coming down then ends an inflation, even where no pressure was told
+    same: bool  # to the last one's pressure
 
 
 class Inflations(Hearing):
     """Hears pressures, times, "up", "down" and "hold" of the active balloon or balloon-mounted stent."""
 
     def __init__(self) -> None:
-        self.open: Draft | None = None  # the inflation going on
-        self.thing: Thing | None = None  # what it is of
-        self.twin: Draft | None = None  # the other one, where two go up together
-        self.rising = False  # numbers that follow are pressures
-        self.rose = -9  # the breath in which it was said to go up
-        self.holding = False  # numbers that follow are seconds
-        self.touched = -9  # the breath of its last pressure
-        self.closed: Draft | None = None  # the last inflation that has come down
-        self.quoting = -9  # breath in which a chart is read
+        self.up: list[Rise] = []  # what is up now
+        self.orders: list[Order] = []  # what was said to go up
+        self.lowered: list[Rise] = []  # what came down last, and the breath and sentence of that
+        self.fell = self.fell_at = -9
+        self.touched = -9  # the breath that last spoke of what is up
+        self.holding = False  # the numbers that follow are seconds
+        self.asked = -9  # the last sentence that asks whether to inflate
+        self.placed = -9  # the last sentence that says where it lies
+        self.counted: Quantity | None = None  # the last number counted aloud in this breath
+        self.counting = False  # and whether it followed from the one before
+        self.unit = "atm"  # what pressures were last told in
         self.both = -9  # the breath in which two were said to go up together
-        self.counted: Quantity | None = None
+        self.timing = -9  # the breath in which it is asked how long
+        self.pulsing = -9  # the breath in which pulses are given
+        self.sided: dict[str, Rise] = {}  # two are up, and each is called by its side
 
     def begin(self, story: Story, sentence: Sentence) -> None:
+        breath = sentence.breath
+        if breath != story.sentence.breath or self.touched != breath:
+            self.counted, self.counting = None, False
         if sentence.texts & {"both", "together", "pair"}:
-            self.both = sentence.breath
-        if Status.QUOTED in sentence.cues:
-            self.quoting = sentence.breath
-        if self.open is not None and sentence.breath - self.touched > 6:
-            self._close(story)
-        self.counted = None
-        told = self.open is not None and "pressure" in self.open.values
-        if story.dictated and told:
-            self._close(story)  # a dictation tells an inflation in one sentence
+            self.both = breath
+        if sentence.first in {"no", "nah", "nope"} and self.asked == story.number - 1:
+            _rule_out(story, Item("mark", sentence.words, sentence.first))
+        if sentence.question and not story.mentions("device") and story.says("inflate"):
+            self.asked = story.number
+        if any(item.meanings & {"placed", "particle"} for item in sentence.items):
+            self.placed = story.number
+        if {"how", "long"} <= sentence.texts:
+            self.timing = breath
+        if sentence.texts & _PULSES:
+            self.pulsing = breath
+        if self.up and breath - self.touched > (_HELD if self.holding else _FORGOTTEN):
+            self._lower(story, self.up)
+        if story.dictated and any("pressure" in rise.draft.values for rise in self.up):
+            self._lower(story, self.up)  # a dictation tells an inflation in one sentence
 
     def hear(self, story: Story, item: Item) -> bool:
-        if (
-            self.thing is not None
-            and story.active is not self.thing
-            and story.active is not None
-            and story.active.role in ROLES
-        ):
-            self._close(story)
+        self._make_way(story)
         match item.kind:
             case "action":
                 return self._act(story, item)
             case "pair":
-                return self._pair(story, item)
+                return self._sized_and_raised(story, item)
             case "quantity":
                 return self._figure(story, item)
         return False
+
+    def _make_way(self, story: Story) -> None:
+        """Another balloon is spoken of: what is up has come down, unless the two lie in different places."""
+        active = story.active
+        if not self.up or active is None or active.role not in ROLES or any(rise.thing is active for rise in self.up):
+            return
+        if active.role == "inflation" and all(_apart(rise.thing, active) for rise in self.up):
+            return
+        self._lower(story, self.up)
 
     # --- up, down, hold ----------------------------------------------------------------------------
 
     def _act(self, story: Story, item: Item) -> bool:
         active = story.active
-        if active is None or active.role not in {"inflation", "stent"}:
+        if active is None or active.role not in _BALLOONS:
             return False
-        words = set(item.text.split())
-        if self.open is not None and self.touched < story.sentence.breath and self._once_more(item):
-            self._close(story)
+        if self.up and self.touched < story.sentence.breath and _begins_anew(item):
+            self._lower(story, self.up)
         if item.status is Status.CONSIDERED and item.text == "same balloon":
             story.add(
                 Kind.INFLATION, item.status, item, "inflation/considered", device="balloon", values=values_of(active)
             )
             return True
-        if "inflate" in item.meanings or words == {"up"} or ("particle" in item.meanings and "up" in words):
-            if words & {"to"} and not self._number_next(story):
-                return False
-            if item.status in NOT_DONE:
-                return False
-            if self.open is None or "again" in item.meanings:
-                if "again" in item.meanings and self.open is not None:
-                    self._close(story)
-                self.rising, self.holding, self.rose = True, False, story.sentence.breath
-            if "repeat" in words or self._same_pressure(story):
-                self._same(story, item)
-            return "inflate" in item.meanings
-        if "deflate" in item.meanings and self.open is not None:
-            if "particle" in item.meanings and self._device_right_before(story):
-                return False
-            self._close(story)
-            return True
-        if "hold" in item.meanings and self.open is not None:
+        if "as long" in item.meanings:
+            self._as_long(story)
+        if _says_up(item):
+            return self._raise(story, item)
+        if "deflate" in item.meanings:
+            return self._come_down(story, item)
+        if "hold" in item.meanings and self.up and item.status not in NOT_DONE:
             self.holding = True
             return True
-        if (
-            "again" in item.meanings
-            and active.role == "inflation"
-            and active.where == "used"
-            and self.open is None
-            and story.topic in {"inflation", "stent", "finding", "run"}
-        ):
-            if self._same_pressure(story):
-                self._same(story, item)
-            self.rising, self.rose = True, story.sentence.breath
+        if item.meanings & {"again", "as high"}:
+            self._again(story, item)
         return False
 
-    @staticmethod
-    def _once_more(item: Item) -> bool:
-        """Words that begin a new inflation, said while one is open: "same balloon, once more ten"."""
-        return "again" in item.meanings and item.text not in {"same", "the same", "again", "same pressure", "identical"}
-
-    def _close(self, story: Story) -> None:
-        if self.open is not None:
-            self.closed = self.open
-        if self.thing is not None:
-            self.thing.where = "used"
-        self.open, self.twin, self.thing, self.rising, self.holding = None, None, None, False, False
-
-    def _number_next(self, story: Story) -> bool:
+    def _raise(self, story: Story, item: Item) -> bool:
         following = next(story.ahead(), None)
-        return following is not None and following.kind == "quantity"
+        if "to" in item.text.split() and (following is None or following.kind != "quantity"):
+            return False
+        if item.status is Status.NEGATED and set(item.text.split()) & _NOUNS and not story.mentions("device"):
+            _rule_out(story, item)  # "a second inflation was not performed"
+            return True
+        if item.status in NOT_DONE or self.asked == story.number:
+            return False
+        verb = "inflate" in item.meanings
+        if not verb and (_of_another_device(story) or item.before not in _BEFORE_UP):
+            return False
+        if "balloon" in item.text.split():
+            story.active = _last_balloon(story) or story.active
+        thing = self._meant(story)
+        if self.up and "again" in item.meanings:
+            self._lower(story, self.up)
+        if thing is not None and not any(rise.thing is thing or not _apart(rise.thing, thing) for rise in self.up):
+            alike = "as high" in item.meanings or (verb and "repeat" in item.text)
+            spots = _spots_before(story) if following is None or following.kind in {"mark", "quantity"} else set()
+            self._order(story, thing, item, up=True, same=alike)
+            if spots & thing.spots and story.sentence.texts & {"balloon", "balloons"}:
+                self._start(story, item)  # "left balloon up": one of several, so it is no talk of the way up
+        if verb:
+            self.holding = False
+        return verb
 
-    def _device_right_before(self, story: Story) -> bool:
-        before = next(story.behind(), None)
-        return before is not None and before.kind == "device"
+    def _order(self, story: Story, thing: Thing, item: Item, *, up: bool, same: bool) -> None:
+        earlier = [order for order in self.orders if not _apart(order.thing, thing)]
+        self.orders = [order for order in self.orders if order not in earlier]
+        same = same or any(order.same and order.breath == story.sentence.breath for order in earlier)
+        up = up or any(order.up and order.breath == story.sentence.breath for order in earlier)
+        self.orders.append(Order(thing, item, story.sentence.breath, up, same))
 
-    def _same_pressure(self, story: Story) -> bool:
-        return "pressure" in story.sentence.texts and bool(story.sentence.texts & {"same", "identical"})
+    def _ordered(self, story: Story, breaths: int = 2) -> Order | None:
+        """The last balloon said to go up, lately."""
+        last = self.orders[-1] if self.orders else None
+        return last if last is not None and story.sentence.breath - last.breath <= breaths else None
 
-    def _same(self, story: Story, item: Item) -> None:
-        """ "same balloon, same pressure": a new inflation with the last one's pressure."""
-        last = story.recent(Kind.INFLATION, 99, Status.DONE)
-        if last is None or self.open is not None or story.active is None or "pressure" not in last.values:
+    def _again(self, story: Story, item: Item) -> None:
+        """ "same again", "same balloon, same pressure": what follows are pressures, or the last one counts."""
+        active = story.active
+        if active is None or active.role != "inflation" or item.status in NOT_DONE:
             return
-        self._start(story, story.active, item).values["pressure"] = carried(last.values["pressure"])
+        alike = "as high" in item.meanings
+        if self.up:
+            if alike and (told := self.up[-1].draft).breath == story.sentence.breath and "pressure" not in told.values:
+                self._as_high(story, told)
+            return
+        ready = active.where == "used" and story.topic in {"inflation", "stent", "finding", "run"}
+        if _other_talk(story):
+            return
+        if ready or (alike and "pressure" in item.text):
+            self._order(story, active, item, up=False, same=alike)
+        if alike and ((ready and "pressure" in item.text) or (story.dictated and active.where != "refused")):
+            self._start(story, item)
+
+    def _come_down(self, story: Story, item: Item) -> bool:
+        if item.status in NOT_DONE or item.before in _NOT_YET:
+            return False  # "don't come down yet"
+        if "particle" in item.meanings and (_of_another_device(story) or item.before in _BEFORE_LOWER):
+            return False
+        before = next(story.behind(), None)
+        named = bool(_spots_before(story)) or (before is not None and before.kind == "device")
+        orders = [
+            order
+            for order in self.orders
+            if (order.up or order.same)
+            and order.thing.role == "inflation"
+            and story.sentence.breath - order.breath <= 2
+            and (not named or order.thing is self._meant(story))
+        ]
+        if not self.up or (named and orders):
+            for order in orders:
+                story.active = order.thing
+                self._start(story, order.item)
+        if not self.up:
+            if not self.lowered or story.sentence.breath - self.fell > 3:
+                return False
+            self.fell, self.fell_at = story.sentence.breath, story.number  # told once more, with its time
+            return True
+        self._counted_out(story)
+        self._lower(story, self._addressed(story))
+        self.fell_at = story.number
+        return True
+
+    def _lower(self, story: Story, rises: Iterable[Rise]) -> None:
+        down = list(rises)
+        for rise in down:
+            rise.thing.where = "used"
+        self.up = [rise for rise in self.up if rise not in down]
+        if down:
+            self.lowered, self.fell = down, story.sentence.breath
+        if not self.up:
+            self.holding, self.sided = False, {}
+            self.counted, self.counting = None, False
 
     # --- figures -----------------------------------------------------------------------------------
 
-    def _pair(self, story: Story, item: Item) -> bool:
-        """ "six point two at sixteen": a chart, where it is read from one or one of the figures has its unit."""
-        a, b = item.figures["a"], item.figures["b"]
-        if item.name != "at" or b.unit in {"mL/s", "/s"} or a.unit == "mL":
+    def _sized_and_raised(self, story: Story, item: Item) -> bool:
+        """ "dilated to five millimetres at ten atmospheres"."""
+        size, pressure = item.figures["a"], item.figures["b"]
+        if size.unit != "mm" or pressure.unit not in {None, *_PRESSURE} or not story.says("inflate"):
             return False
-        quoted = item.status is Status.QUOTED or story.sentence.breath == self.quoting
-        named = b.unit in _PRESSURE or a.unit == "mm"
-        if not named and not (quoted and self._charted(story, a)):
-            return False
-        role = story.active.role if story.active and story.active.role in {"inflation", "stent"} else "inflation"
-        if story.spoken_role == "stent" and story.sentence.breath - story.spoken_breath <= 1:
-            role = "stent"
-        status = (
-            item.status
-            if item.status in {Status.CONSIDERED, Status.NEGATED, Status.PAST} and not quoted
-            else Status.QUOTED
-        )
-        story.add(
-            ROLES[role],
-            status,
-            item,
-            f"{role}/chart",
-            values={"diameter": a.in_unit("mm"), "pressure": b.in_unit("atm")},
-        )
-        return True
-
-    def _charted(self, story: Story, diameter: Quantity) -> bool:
-        labels = [
-            thing.values["diameter"].value
-            for thing in story.things
-            if thing.role in {"inflation", "stent"} and "diameter" in thing.values
-        ]
-        return any(abs(diameter.value - label) <= _NEAR * label for label in labels) or not labels
+        return self._pressure(story, item, pressure.in_unit("atm"))
 
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]
@@ -184,344 +281,638 @@ class Inflations(Hearing):
             return self._pressure(story, item, quantity)
         if quantity.unit in _TIME:
             return self._time(story, item, quantity)
-        if quantity.unit is None and self._rated(story, item, quantity):
-            story.add(
-                Kind.INFLATION, Status.QUOTED, item, "inflation/rated", values={"pressure": quantity.in_unit("atm")}
-            )
-            return True
-        if quantity.unit is None and self._pressure_like(story, item, quantity):
-            return self._pressure(story, item, quantity.in_unit("atm"))
-        if quantity.unit is None and self._written_down(story, quantity):
-            return True
-        if quantity.unit is None and self.open is not None and self.holding:
-            return self._count(story, item, quantity)
-        return False
+        if quantity.unit == "mL":
+            return self._filled(story, item)
+        if quantity.unit is not None or not _stands_free(story, item):
+            return False
+        unit = self._unit_of(quantity)
+        if unit and self._is_pressure(story, item, quantity, unit):
+            return self._pressure(story, item, quantity.in_unit(unit))
+        if item.status in NOT_DONE:
+            return False
+        counting = self.holding or _counts_seconds(story, item, up=True)
+        return self._written_down(story, item, quantity) or (counting and self._count(story, item, quantity))
 
-    def _rated(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        spoken = story.sentence.texts & _RATED or (
-            story.sentence.breath == self.quoting and "good" in story.sentence.texts
-        )
-        return (
-            bool(spoken)
-            and item.status is Status.QUOTED
-            and 4 <= quantity.value <= _MOST_ATM
-            and story.active is not None
-            and story.active.role != "embolise"
-        )
+    def _filled(self, story: Story, item: Item) -> bool:
+        """ "balloon up, two millilitres": an occlusion balloon is filled by volume, no value of an inflation."""
+        order = self._ordered(story, 0)
+        if order is None or not order.up or order.item.words[0] < story.sentence.words[0] or _other_talk(story):
+            return False
+        self._start(story, item)
+        return True
 
-    def _pressure_like(self, story: Story, item: Item, quantity: Quantity) -> bool:
+    def _unit_of(self, quantity: Quantity) -> str:
+        """The unit a bare pressure is in: the one last said, where the number can be one; none where it can be none."""
+        for unit in (self.unit, "atm"):
+            least, most = _RANGE[unit]
+            if least <= quantity.value <= most:
+                return unit
+        return ""
+
+    def _is_pressure(self, story: Story, item: Item, quantity: Quantity, unit: str) -> bool:
         """Whether a bare number is a pressure: the balloon is going up or at hand, and it can be one."""
+        active = story.active
+        if active is None or not _may_be_pressure(quantity, item.status) or _self_expanding(active):
+            return False
+        told = _told_by(story)
+        if self.timing == story.sentence.breath and not told & {"raise", "inflate"}:
+            return False
         if (
-            not 1 <= quantity.value <= _MOST_ATM
-            or quantity.form in {"leading-zero", "year", "article"}
-            or item.status in {Status.QUOTED, Status.PAST}
-            or quantity.value % 0.5  # gauges are read to the half at most: common practice, no source
+            _of_dilators(story)
+            or _counts_seconds(story, item, up=bool(self.up))
+            or (unit == "atm" and _runs_past_atm(story))
         ):
             return False
+        if item.status in NOT_DONE and not told & {"raise", "inflate"}:
+            return False
+        if not told & {"raise", "inflate"} and _other_talk(story):
+            return False
+        if self.up:
+            return self._goes_on(story, item, quantity, told, unit)
+        if self._ordered(story) is not None:
+            return quantity.value > 1 or bool(told)
+        return self._unsaid(story, item, told)
+
+    def _goes_on(self, story: Story, item: Item, quantity: Quantity, told: frozenset[str], unit: str) -> bool:
+        """A bare number while a balloon is up: a pressure as long as it rises, a time once it is held."""
+        later = story.sentence.breath - self.touched
+        known = [rise.draft.values["pressure"] for rise in self.up if "pressure" in rise.draft.values]
+        peak = max((value.value for value in known if value.unit == unit), default=0.0)
+        higher = peak < quantity.value <= peak + _STEP[unit] if peak else True
+        if "inflate" in told:
+            return True
+        if later > 1:
+            return higher and _climbing(story)
+        if self.holding:
+            timed = any("duration" in rise.draft.values for rise in self.up)
+            step = higher and not timed and not _then_down(story) and quantity.value <= peak + _STEP[unit] / 2
+            return bool(told & {"raise", "hold"}) or (bool(peak) and step) or self._elsewhere(story, item)
+        return bool(told) or higher or (later == 0 and quantity.value <= peak)
+
+    def _elsewhere(self, story: Story, item: Item) -> bool:
+        """Held, and a number said for another place: "lower part, fourteen only", "sixteen there as well"."""
+        spots = _spots_before(story)
+        told = all({"pressure", "duration"} <= rise.draft.values.keys() for rise in self.up)
+        return told and (
+            bool(spots and not any(rise.spots & spots or rise.thing.spots & spots for rise in self.up))
+            or item.after in {"again", "there"}
+        )
+
+    def _unsaid(self, story: Story, item: Item, told: frozenset[str]) -> bool:
+        """A bare number of a balloon nobody said goes up: "twelve up top, down", "four, six, eight", "across. Ten.\""""
         active = story.active
         if (
             active is None
-            or active.role == "embolise"
-            or (active.role == "stent" and active.mount == "self" and active.where != "used")
-        ):
-            return False
-        before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
-        told = before is not None and before.kind == "action" and bool(before.meanings & {"raise", "inflate"})
-        if item.status in NOT_DONE and not told:
-            return False
-        if self.open is not None or (self.rising and story.sentence.breath - self.rose <= 2):
-            stale = self.open is not None and story.sentence.breath - self.touched > 1
-            if (
-                stale
-                and not (before is not None and before.kind == "action" and "inflate" in before.meanings)
-                and not self._run_of_numbers(story, item)
-            ):
-                return False
-            if (
-                story.mentions("drug")
-                or any(other.kind == "device" and other.role == "insert" for other in story.sentence.items)
-                or "give" in story.sentence.texts
-            ):
-                return False
-            if (
-                self.holding
-                and not told
-                and not (before is not None and before.kind == "action" and "hold" in before.meanings)
-            ):
-                return False
-            return not _counts_other(story, item)
-        if (
-            story.topic != active.role
+            or story.topic != active.role
             or active.where not in {"asked", "used"}
             or story.says("run", "by hand", "measure", "act", "gradient")
         ):
             return False
+        if self.fell_at == story.number and not (_then_down(story) or told & {"inflate"}):
+            return False  # a time, told after it came down
         fresh = story.sentence.breath - story.spoken_breath <= 2
+        waiting = active.where == "asked"
         return (
-            self._run_of_numbers(story, item)
-            or (fresh and told and active.where == "asked" and not _counts_other(story, item))
-            or self._then_down(story, item)
-            or self._alone(story, item)
-            or (item.after in {"this", "only", "again"} and "give" not in story.sentence.texts)
+            _climbing(story, least=2 if waiting and fresh else 3)
+            or (fresh and waiting and bool(told & {"raise", "inflate"}))
+            or (fresh and _then_down(story))
+            or (waiting and story.number - self.placed <= 2 and self._alone(story, item))
+            or self._by_place(story)
+            or _then_timed(story)
+            or item.after in {"this", "only", "again"}
         )
 
-    def _run_of_numbers(self, story: Story, item: Item) -> bool:
-        """Three numbers and more going up, "two, four, six, eight": a balloon being inflated."""
-        run = [
-            quantity.value
-            for other in story.sentence.items
-            if other.kind == "quantity"
-            and (quantity := other.figures["value"]).unit is None
-            and quantity.value <= _MOST_ATM
-        ]
-        run = [value for position, value in enumerate(run) if position == 0 or value != run[position - 1]]
-        climbing = all(low < high for low, high in pairwise(run))
-        waiting = (
-            story.active is not None
-            and story.active.where == "asked"
-            and story.sentence.breath - story.spoken_breath <= 2
-        )
-        return climbing and ((len(run) >= 3 and run[1] - run[0] >= 1.5) or (waiting and len(run) >= 2))
+    def _by_place(self, story: Story) -> bool:
+        """ "Right four, left four", of two that go up together."""
+        before = next(story.behind(), None)
+        return self.both == story.sentence.breath and before is not None and before.kind in _SPOTS
 
-    def _alone(self, story: Story, item: Item) -> bool:
+    @staticmethod
+    def _alone(story: Story, item: Item) -> bool:
         """ "Fourteen by forty's across. Sixteen." A figure alone in its sentence, of the balloon just named."""
-        active = story.active
         lone = all(other is item or other.kind == "mark" for other in story.sentence.items)
-        return (
-            lone
-            and active is not None
-            and active.where == "asked"
-            and len(story.sentence.texts) <= 3
-            and story.number - active.seen <= 2
-            and not story.sentence.question
-        )
-
-    def _then_down(self, story: Story, item: Item) -> bool:
-        """ "sixteen by forty. Twelve up top, down": a figure said of a balloon just named, and down."""
-        if story.active is None or story.sentence.breath - story.spoken_breath > 2 or _counts_other(story, item):
-            return False
-        said = [other for other in story.ahead() if other.kind in {"action", "quantity", "device", "drug"}][:2]
-        return bool(said) and any(other.kind == "action" and "deflate" in other.meanings for other in said)
+        near = story.active is not None and story.number - story.active.seen <= 2
+        return lone and near and len(story.sentence.texts) <= 3 and not story.sentence.question
 
     def _pressure(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        self.unit = quantity.unit or self.unit
         asked = story.active.asked if story.active is not None else None
         if (
             item.status is Status.PLANNED
             and item.cue not in {"please", "kindly", "next"}
             and asked is not None
-            and self.open is None
+            and not self.up
         ):
             asked.values["pressure"] = quantity  # "I am planning twenty atmospheres"
             asked.reach(item.words)
             return True
         status = told_status(item)
-        if (
-            status is Status.DONE
-            and story.sentence.breath == self.quoting
-            and self.open is None
-            and not self.rising
-            and story.sentence.texts & _RATED
-        ):
-            status = Status.QUOTED
         if status is not Status.DONE:
-            self._told(story, item, quantity, status)
+            _tell(story, item, quantity, status)
             return True
-        thing = story.active
-        if thing is None or thing.role not in {"inflation", "stent"}:
-            thing = Thing("inflation", "balloon", breath=story.sentence.breath)
-            story.things.append(thing)
-            story.active = thing
-        draft = self.open or self._start(story, thing, item)
-        known = draft.values.get("pressure")
-        if known is None or known.unit != quantity.unit or self._takes_over(known, quantity):
-            draft.values["pressure"] = quantity
-            if self.twin is not None:
-                sided = len({other.name for other in story.mentions("side")}) > 1
-                told = quantity.flagged("which-device") if sided else quantity
-                self.twin.values["pressure"] = draft.values["pressure"] = told
-        draft.reach(item.words)
+        if self._is_next(story, item):
+            self._lower(story, self.up)
+        thing = self._meant(story)
+        if thing is None or all(rise.thing is not thing and _apart(rise.thing, thing) for rise in self.up):
+            self._start(story, item)
+        for rise in self._addressed(story, quantity):
+            _raise_to(rise.draft, quantity, item)
+            rise.draft.reach(item.words)
         self.touched = story.sentence.breath
         return True
 
-    @staticmethod
-    def _takes_over(known: Quantity, quantity: Quantity) -> bool:
-        """The peak stands; a lower figure replaces it only where it puts it right, or that was only carried over."""
-        if quantity.value >= known.value:
-            return True
-        open_to_change = "corrected" in quantity.flags or "carried-over" in known.flags
-        return open_to_change and quantity.value >= 0.5 * known.value
-
-    def _told(self, story: Story, item: Item, quantity: Quantity, status: Status) -> None:
-        """A pressure that was not reached now: it joins the device of the same sentence and status, or stands alone."""
-        last = self._told_here(story, status)
-        if last is not None and "pressure" not in last.values:
-            last.values["pressure"] = quantity
-            last.reach(item.words)
-            return
-        thing = story.active
-        values = (
-            values_of(thing)
-            if thing is not None
-            and thing.role in {"inflation", "stent"}
-            and status in {Status.NEGATED, Status.CONSIDERED}
-            else {}
+    def _is_next(self, story: Story, item: Item) -> bool:
+        """Pressure, then time, then another pressure: in a dictation, or for another place, the next inflation."""
+        return (
+            bool(self.up)
+            and all({"pressure", "duration"} <= rise.draft.values.keys() for rise in self.up)
+            and (story.dictated or self._elsewhere(story, item))
         )
-        kind = Kind.STENT if thing is not None and thing.role == "stent" and thing.where == "asked" else Kind.INFLATION
-        story.add(kind, status, item, f"{kind}/pressure-{status}", values={**values, "pressure": quantity})
+
+    # --- which balloon -----------------------------------------------------------------------------
+
+    def _meant(self, story: Story) -> Thing | None:
+        """The balloon or stent that is spoken of: the active one, or the one for the place named right before."""
+        active = story.active
+        spots = _spots_before(story)
+        if spots and active is not None and active.spots and not active.spots & spots:
+            for thing in reversed(story.things):
+                if thing.role in _BALLOONS and thing.where in {"asked", "used", "up"} and thing.spots & spots:
+                    return thing
+        return active
+
+    def _start(self, story: Story, item: Item) -> None:
+        order = self._ordered(story)
+        thing = self._meant(story)
+        if thing is None or thing.role not in _BALLOONS:
+            thing = Thing("inflation", "balloon", breath=story.sentence.breath)
+            story.things.append(thing)
+        story.active = thing
+        other = self._together(story, thing)
+        self.up = [rise for rise in self.up if _apart(rise.thing, thing)]
+        for up in filter(None, (other, thing)):
+            draft = _begin(story, up, item, "together" if up is other else "raise")
+            self.up.append(Rise(draft, up, _spots_before(story)))
+            up.where = "up"
+        if order is not None and order.same:
+            self._as_high(story, self.up[-1].draft)
+        self.orders = [other for other in self.orders if other is not order and other.thing is not thing]
+        self.holding, self.touched, self.counted = False, story.sentence.breath, None
+        story.topic = thing.role
 
     @staticmethod
-    def _told_here(story: Story, status: Status | None) -> Draft | None:
-        """The last inflation or stent of this sentence and status."""
-        for draft in reversed(story.lately()):
-            here = draft.words[0] >= story.sentence.words[0]
-            if draft.kind in {Kind.INFLATION, Kind.STENT} and here and draft.status is status:
-                return draft
-        return None
+    def _as_high(story: Story, draft: Draft) -> None:
+        last = _last_but(story, draft)
+        if last is not None and "pressure" in last.values and "pressure" not in draft.values:
+            draft.values["pressure"] = carried(last.values["pressure"])
 
-    def _start(self, story: Story, thing: Thing, item: Item) -> Draft:
-        first = thing.role == "stent" and thing.left > 0
-        kind = Kind.STENT if first else Kind.INFLATION
-        asked = thing.asked if thing.asked is not None and thing.asked.kind is kind else None
-        draft = story.settle(asked, Status.DONE, item, f"{kind}/asked-and-inflated")
-        if draft is None:
-            draft = story.add(
-                kind,
-                Status.DONE,
-                item,
-                f"{kind}/raise",
-                device="stent" if first else "balloon",
-                values=values_of(thing),
-            )
-            if self._which(story, thing):
-                draft.values = {key: value.flagged("which-device") for key, value in draft.values.items()}
-        thing.asked, thing.where = None, "used"
-        thing.left -= first
-        self.open, self.thing, self.holding = draft, thing, False
-        other = self._together(story, thing)
-        if other is not None:
-            self.twin = story.add(
-                kind, Status.DONE, item, f"{kind}/together", device=draft.device, values=values_of(other)
-            )
-            other.asked, other.where = None, "used"
-            other.left -= first
-        self.rising, self.rose, self.touched = True, story.sentence.breath, story.sentence.breath
-        story.topic = thing.role
-        return draft
+    def _as_long(self, story: Story) -> None:
+        """ "for the same time": as long as the last one."""
+        for rise in self.up or (self.lowered if self.fell == story.sentence.breath else []):
+            last = _last_but(story, rise.draft)
+            if last is not None and "duration" in last.values:
+                rise.draft.values.setdefault("duration", carried(last.values["duration"]))
 
     def _together(self, story: Story, thing: Thing) -> Thing | None:
         """ "both of you up to nine": the other balloon or stent that goes up with this one."""
         if story.sentence.breath != self.both:
             return None
         for other in reversed(story.things):
-            near = other.role == thing.role and other.where in {"asked", "used"} and story.number - other.seen <= 10
+            near = other.role == thing.role and other.where in {"asked", "used"} and story.number - other.seen <= 12
             if near and other is not thing and other.values and other.left >= thing.left:
                 return other
         return None
 
-    def _which(self, story: Story, thing: Thing) -> bool:
-        """Whether it is open which balloon goes up: the last one spoken of was spoken of a while ago, and there are
-        others.
+    def _addressed(self, story: Story, quantity: Quantity | None = None) -> list[Rise]:
+        """Which of those that are up a word is for: the one of the side named before it, the one that is there
+        already, else all of them.
         """
-        sizes = {
-            (value.value, key)
-            for other in story.things
-            if other.role in {"inflation", "stent"} and other.where != "refused"
-            for key, value in other.values.items()
-            if key == "diameter"
-        }
-        waiting = [
-            other
-            for other in story.things
-            if other.role == thing.role and other.where == "asked" and other is not thing and other.values
-        ]
-        return (story.number - thing.seen > 6 and len(sizes) > 1) or (bool(waiting) and story.number - thing.seen > 1)
+        spots = _spots_before(story)
+        if len(self.up) < 2:
+            return self.up
+        if not spots:
+            there = [rise for rise in self.up if quantity and _is_at(rise.draft, quantity)]
+            return there or self.up
+        known = [rise for rise in self.up if rise.thing.spots & spots]
+        if known or any(rise.thing.spots for rise in self.up):
+            return known or self.up
+        free = [rise for rise in self.up if rise not in self.sided.values()]
+        rise = self.sided.setdefault(min(spots), (free or self.up)[0])
+        for up in self.up:  # nobody said which is for which side: taken in the order they were asked for
+            up.draft.values = {key: _doubt_which(value) for key, value in up.draft.values.items()}
+        return [rise]
+
+    # --- times -------------------------------------------------------------------------------------
 
     def _time(self, story: Story, item: Item, quantity: Quantity) -> bool:
         if item.status in NOT_DONE:
-            last = self._told_here(story, item.status)
-            if last is not None and "duration" not in last.values:
-                last.values["duration"] = quantity
-                return True
-            if item.status is Status.QUOTED and story.active is not None and story.active.role == "inflation":
-                story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/time-quoted", values={"duration": quantity})
-                return True
+            return _tell_time(story, item, quantity)
+        if not _may_be_hold(story, item):
             return False
-        draft = self.open
-        if (
-            draft is None
-            and self.closed is not None
-            and story.sentence.breath == self.closed.breath
-            and "duration" not in self.closed.values
-        ):
-            draft = self.closed
-        if draft is None:
-            return False
-        known = draft.values.get("duration")
-        if known is not None and not equal(known, quantity) and "corrected" not in quantity.flags:
-            draft.reach(item.words)
-            if _seconds(quantity) > _seconds(known) and quantity.unit == known.unit:
-                draft.values["duration"] = known.flagged("conflict", alternatives=(*known.alternatives, quantity.value))
-            if not (
-                story.sentence.texts & _FINAL
-                and (story.sentence.texts & {"write", "call", "only", "settle", "honest"} or story.says("deflate"))
-            ):
-                return True
-            quantity = quantity.flagged("conflict")
-        draft.values["duration"] = quantity
-        if self.twin is not None and draft is self.open:
-            self.twin.values["duration"] = quantity
-        draft.reach(item.words)
-        self.holding = self.open is not None
-        return True
+        order = self._ordered(story, 1)
+        if not self.up and order is not None and order.up and not _other_talk(story):
+            self._start(story, item)
+        rises = self._timed(story)
+        for rise in rises:
+            _last(story, rise, item, quantity, asked=self.timing == story.sentence.breath)
+        self.holding, self.counted = bool(self.up), None
+        self.touched = story.sentence.breath if self.up else self.touched
+        return bool(rises)
 
-    def _written_down(self, story: Story, quantity: Quantity) -> bool:
-        """ "where had you reached? Forty. Okay, write forty": how long it really was, said after it came down."""
-        draft = self.closed if self.open is None else None
-        known = draft.values.get("duration") if draft is not None else None
-        if draft is None or known is None or draft.breath < story.sentence.breath - 1:
-            return False
-        if (
-            not story.sentence.texts & {"write", "only", "call"}
-            or not 0.1 * known.value <= quantity.value < known.value
-        ):
-            return False
-        draft.values["duration"] = quantity.flagged("conflict", unit=known.unit)
-        return True
+    def _timed(self, story: Story) -> list[Rise]:
+        """Of which a time is told: those just come down, else the one of the side named before it, else all."""
+        if self.fell_at == story.number and any("duration" not in rise.draft.values for rise in self.lowered):
+            return self.lowered
+        before = next((other for other in story.behind() if other.kind not in {"mark", "action"}), None)
+        sided = before is not None and before.kind in _SPOTS
+        here = self._addressed(story) if sided else self.up
+        return here or (self.lowered if self.fell == story.sentence.breath else [])
 
     def _count(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "fifty-eight, fifty-nine, sixty": seconds counted aloud; the last one is the hold."""
-        before, self.counted = self.counted, quantity
-        known = self.open.values.get("duration") if self.open is not None else None
-        if (
-            known is not None
-            and story.sentence.texts & {"write", "only", "call"}
-            and 2 <= quantity.value
-            and quantity.value != known.value
-            and self.open is not None
-        ):
-            self.open.values["duration"] = quantity.flagged("conflict", unit=known.unit)
-            return True
-        if (
-            before is None
-            or self.open is None
-            or quantity.value - before.value not in {1, 5, 10}
-            or _counts_other(story, item)
-        ):
+        if not self.up or _told_by(story) & {"hold", "raise"}:
             return False
-        self.open.values.setdefault("duration", replace(quantity, unit="s"))
-        if (
-            "s" == self.open.values["duration"].unit
-            and self.open.values["duration"].value < quantity.value
-            and self.open.values["duration"].form == quantity.form
-        ):
-            self.open.values["duration"] = replace(quantity, unit="s")
+        self.touched = story.sentence.breath
+        if self.pulsing == story.sentence.breath:
+            return True
+        if quantity.form in {"article", "leading-zero"}:
+            return False
+        before, self.counted = self.counted, quantity
+        self.counting = before is not None and quantity.value - before.value in {1, 5, 10}
+        if self.counting:
+            for rise in self.up:
+                self._reached(rise, quantity)
         return True
 
+    @staticmethod
+    def _reached(rise: Rise, quantity: Quantity) -> None:
+        known = rise.draft.values.get("duration")
+        if known is None or (known.unit == "s" and rise.ticking and known.value < quantity.value):
+            rise.draft.values["duration"] = quantity.flagged(unit="s")
+            rise.ticking = True
 
-def _counts_other(story: Story, item: Item) -> bool:
-    """A number that counts something else: followed by a thing, or a clock time."""
-    after = item.after
-    return item.figures["value"].form in {"clock", "year"} or (after.endswith("s") and after not in _NOT_COUNTED)
+    def _counted_out(self, story: Story) -> None:
+        """Coming down: the last number counted is how long it was up, also where another time was ordered."""
+        if self.counted is None:
+            return
+        sure = self.counting or bool(story.sentence.texts & {"that's", "there's", "thats", "gone", "done"})
+        for rise in self.up:
+            known = rise.draft.values.get("duration")
+            counted = _as_time(self.counted, known)
+            if known is None:
+                rise.draft.values["duration"] = counted
+            elif _seconds(known) != _seconds(counted) and (sure or counted.unit == "min"):
+                rise.draft.values["duration"] = counted.flagged("conflict", alternatives=(known.value,))
+
+    def _written_down(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """Said after it came down: "down at fifteen"; "where had you reached? Forty. Okay, write forty"."""
+        if any(other.figures["value"].unit == "%" for other in story.mentions("quantity")):
+            return False
+        rises = [*(self.lowered if story.sentence.breath - self.fell <= 1 else []), *self.up]
+        for rise in rises:
+            known = rise.draft.values.get("duration")
+            if (
+                known is None
+                and rise in self.lowered
+                and item.before in {"at", "after"}
+                and self.fell_at == story.number
+            ):
+                rise.draft.values["duration"] = quantity.flagged("unit-guessed", unit=self._usual_unit(story, rise))
+                return True
+            if known is None or not story.sentence.texts & {"write", "only", "call"}:
+                continue
+            if 0.1 * known.value <= quantity.value < known.value:
+                rise.draft.values["duration"] = quantity.flagged("conflict", unit=known.unit)
+                return True
+        return False
+
+    @staticmethod
+    def _usual_unit(story: Story, rise: Rise) -> str:
+        last = _last_but(story, rise.draft)
+        known = last.values.get("duration") if last is not None else None
+        return (known.unit if known is not None else None) or "s"
+
+
+def _rule_out(story: Story, item: Item) -> None:
+    story.add(Kind.INFLATION, Status.NEGATED, item, "inflation/ruled-out")
+
+
+def _says_up(item: Item) -> bool:
+    return (
+        "inflate" in item.meanings or ("particle" in item.meanings and "up" in item.text.split()) or item.text == "up"
+    )
+
+
+def _begins_anew(item: Item) -> bool:
+    """Words that begin a new inflation, said while one is open: "same balloon, once more ten"."""
+    return "again" in item.meanings and item.text not in _SAME
+
+
+def _last_but(story: Story, draft: Draft) -> Draft | None:
+    """The inflation before this one."""
+    for other in reversed(story.lately()):
+        if other.kind is Kind.INFLATION and other.status is Status.DONE and other is not draft:
+            return other
+    return None
+
+
+def _last_balloon(story: Story) -> Thing | None:
+    for thing in reversed(story.things):
+        if thing.role == "inflation" and thing.where in {"asked", "used", "up"}:
+            return thing
+    return None
+
+
+def _of_another_device(story: Story) -> bool:
+    """ "the sheath's up": said of what stands right before it."""
+    before = next(story.behind(), None)
+    return before is not None and before.kind == "device" and before.role not in _BALLOONS
+
+
+def _apart(one: Thing, other: Thing) -> bool:
+    """Whether two balloons lie in different places, so that both can be up."""
+    return bool(one.spots) and bool(other.spots) and not one.spots & other.spots
+
+
+def _spots_before(story: Story) -> set[str]:
+    """The side and place last named before the item heard now, where nothing came between that is for both."""
+    spots: set[str] = set()
+    for item in story.behind():
+        if item.kind in _SPOTS:
+            spots.add(item.name)
+        elif spots or item.name == "both" or item.meanings & {"inflate", "deflate"}:
+            break
+    return spots
+
+
+def _is_at(draft: Draft, quantity: Quantity) -> bool:
+    known = draft.values.get("pressure")
+    return known is not None and known.unit == quantity.unit and known.value == quantity.value
+
+
+def _bare(items: Iterable[Item]) -> list[float]:
+    """The numbers without a unit, one after another."""
+    return [
+        item.figures["value"].value
+        for item in items
+        if item.kind == "quantity" and item.figures["value"].unit is None and item.after in _FREE
+    ]
+
+
+def _runs_past_atm(story: Story) -> bool:
+    """ "thirty, sixty, eighty-eight": whatever is counted, it is not atmospheres."""
+    return any(_RANGE["atm"][1] < value <= 500 for value in _bare(story.sentence.items))
+
+
+def _counts_seconds(story: Story, item: Item, *, up: bool) -> bool:
+    """ "eighteen, nineteen, twenty seconds", "ten, twenty, thirty": counted on evenly, as no balloon is raised."""
+    run = [item.figures["value"].value]
+    for other in story.ahead():
+        if other.kind not in {"quantity", "mark", "pronoun"} or "value" not in other.figures | {"value": None}:
+            break
+        if other.kind == "quantity":
+            figure = other.figures["value"]
+            if figure.unit not in {None, "s"} or figure.value - run[-1] not in _EVEN:
+                break
+            run.append(figure.value)
+            if figure.unit == "s":
+                return up or len(run) > 2
+    behind = _bare(story.behind())
+    while behind and run[0] - behind[0] in _EVEN:
+        run.insert(0, behind.pop(0))
+    steps = {high - low for low, high in pairwise(run)}
+    if len(run) < 3 or len(steps) != 1:
+        return False
+    return steps == {10.0} or (steps == {5.0} and run[-1] > 20) or (steps == {1.0} and (run[-1] > 16 or run[0] == 1))
+
+
+def _as_time(counted: Quantity, known: Quantity | None) -> Quantity:
+    """A bare number as a time: of minutes where minutes were told, or where so few seconds would be fewer than told."""
+    minutes = (
+        known is not None and counted.value <= 10 and (known.unit == "min" or _seconds(known) > counted.value >= 1)
+    )
+    return counted.flagged(unit="min" if minutes else "s")
+
+
+def _doubt_which(value: Quantity) -> Quantity:
+    return value if "which-device" in value.flags else value.flagged("which-device")
+
+
+def _told_by(story: Story) -> frozenset[str]:
+    """What the action right before a figure says: raise, inflate, hold, again, or nothing."""
+    before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
+    return before.meanings if before is not None and before.kind == "action" else frozenset()
+
+
+def _stands_free(story: Story, item: Item) -> bool:
+    """Whether a bare figure counts nothing that is said with it: no unit, no thing, no clock time."""
+    following = next((other for other in story.ahead() if other.text not in {"and", "or"}), None)
+    figure = following.figures.get("value") if following is not None and following.kind == "quantity" else None
+    if following is not None and figure is not None and following.span[0] - item.span[1] <= 1:
+        shared = figure.unit not in {None, *_PRESSURE, *_TIME}  # "ten and ten mils"
+        return not shared and (item.after in _FREE or following.span[0] == item.span[1]) and item.before not in _TAKEN
+    return item.after in _FREE and item.before not in _TAKEN
+
+
+def _may_be_pressure(quantity: Quantity, status: Status | None) -> bool:
+    return (
+        quantity.form not in {"leading-zero", "year", "clock", "article"}
+        and status not in {Status.QUOTED, Status.PAST}
+        and not quantity.value % 0.5  # gauges are read to the half at most: common practice, no source
+    )
+
+
+def _self_expanding(thing: Thing) -> bool:
+    return thing.role == "embolise" or (thing.role == "stent" and thing.mount == "self" and thing.where != "used")
+
+
+def _other_talk(story: Story) -> bool:
+    """Whether a figure is said of a drug, a run or another device: named nearer than any word of going up."""
+    if story.sentence.texts & _OF_RUNS or story.says(*_OTHER_ACTS):
+        return True
+    for item in story.behind():
+        if item.kind == "action" and _says_up(item):
+            return False
+        if _is_other(item):
+            return True
+    for item in story.ahead():
+        if item.kind == "mark" and item.text != ",":
+            return False
+        if _is_other(item):
+            return True
+    return False
+
+
+def _of_dilators(story: Story) -> bool:
+    """ "dilated with twelve, then with fourteen French"."""
+    following = next((item for item in story.ahead() if item.kind != "mark"), None)
+    return following is not None and following.kind == "device" and "gauge" in following.figures
+
+
+def _is_other(item: Item) -> bool:
+    return item.kind == "drug" or (item.kind == "device" and item.role == "insert")
+
+
+def _climbing(story: Story, least: int = 3) -> bool:
+    """Numbers going up, "two, four, six, eight": a balloon being inflated."""
+    run = [value for value in _bare(story.sentence.items) if value <= _RANGE["atm"][1]]
+    run = [value for position, value in enumerate(run) if position == 0 or value != run[position - 1]]
+    return (
+        all(low < high for low, high in pairwise(run))
+        and len(run) >= least
+        and (len(run) < 3 or least < 3 or run[1] - run[0] >= 1.5)
+    )
+
+
+def _then_down(story: Story) -> bool:
+    """ "sixteen by forty. Twelve up top, down": a figure said of a balloon just named, and down."""
+    said = [other for other in story.ahead() if other.kind in {"action", "quantity", "device", "drug"}][:2]
+    return any(other.kind == "action" and "deflate" in other.meanings for other in said)
+
+
+def _then_timed(story: Story) -> bool:
+    """ "went to sixteen, for ten seconds": a figure, and how long."""
+    following = next((other for other in story.ahead() if other.kind != "mark"), None)
+    return following is not None and following.kind == "quantity" and following.figures["value"].unit in _TIME
+
+
+def _raise_to(draft: Draft, quantity: Quantity, item: Item) -> None:
+    """The peak stands; a lower figure replaces it only where it puts it right, or that was only carried over."""
+    known = draft.values.get("pressure")
+    if known is not None and item.after == "then" and quantity.value < known.value and known.unit == quantity.unit:
+        quantity = quantity.flagged("corrected", "conflict", alternatives=(known.value,))  # "twenty then"
+    if known is not None and known.unit == quantity.unit and quantity.value < known.value:
+        open_to_change = "corrected" in quantity.flags or "carried-over" in known.flags
+        if not open_to_change or quantity.value < 0.5 * known.value:
+            return
+    doubts = known is not None and "which-device" in known.flags
+    draft.values["pressure"] = _doubt_which(quantity) if doubts else quantity
+
+
+def _begin(story: Story, thing: Thing, item: Item, how: str) -> Draft:
+    """A balloon or stent goes up -> its event: the one asked for in this breath, or a new one."""
+    opened = _just_opened(story, thing)
+    if opened is not None:
+        return opened
+    first = thing.role == "stent" and thing.left > 0 and not _after_dilating(story)
+    kind = Kind.STENT if first else Kind.INFLATION
+    asked = thing.asked if thing.asked is not None and thing.asked.kind is kind else None
+    draft = story.settle(asked, Status.DONE, item, f"{kind}/asked-and-inflated")
+    if draft is None:
+        values = {} if story.summary else values_of(thing)
+        if _which(story, thing):
+            values = {key: _doubt_which(value) for key, value in values.items()}
+        draft = story.add(
+            kind, Status.DONE, item, f"{kind}/{how}", device="stent" if first else "balloon", values=values
+        )
+    thing.asked, thing.where = None, "used"
+    thing.left -= first
+    return draft
+
+
+def _after_dilating(story: Story) -> bool:
+    """ "deployed at eleven and post dilated at eighteen"."""
+    return any(other.kind == "action" and "post" in other.text for other in story.behind())
+
+
+def _just_opened(story: Story, thing: Thing) -> Draft | None:
+    """ "Deploy. Eight, ten, twelve": the stent that has just been told as deployed gets its pressure."""
+    last = story.recent(Kind.STENT, 0, Status.DONE)
+    if thing.role != "stent" or thing.left > 0 or last is None or "pressure" in last.values:
+        return None
+    return last if last is story.drafts[-1] else None
+
+
+def _which(story: Story, thing: Thing) -> bool:
+    """Whether it is open which balloon goes up: the last one spoken of was spoken of a while ago, and there are
+    others; or it is a stent no balloon comes with.
+    """
+    if thing.spots & _spots_before(story):
+        return False
+    if thing.role == "stent" and thing.mount == "self":
+        return True
+    sizes = {
+        (value.value, key)
+        for other in story.things
+        if other.role in _BALLOONS and other.where != "refused"
+        for key, value in other.values.items()
+        if key == "diameter"
+    }
+    waiting = [
+        other
+        for other in story.things
+        if other.role == thing.role and other.where == "asked" and other is not thing and other.values
+    ]
+    return (story.number - thing.seen > 6 and len(sizes) > 1) or (bool(waiting) and story.number - thing.seen > 1)
+
+
+def _tell(story: Story, item: Item, quantity: Quantity, status: Status) -> None:
+    """A pressure that was not reached now: it joins the device of the same sentence and status, or stands alone."""
+    last = _told_here(story, status)
+    if last is not None and "pressure" not in last.values:
+        last.values["pressure"] = quantity
+        last.reach(item.words)
+        return
+    thing = story.active
+    known = thing is not None and thing.role in _BALLOONS and status in {Status.NEGATED, Status.CONSIDERED}
+    values = values_of(thing) if thing is not None and known else {}
+    kind = Kind.STENT if thing is not None and thing.role == "stent" and thing.where == "asked" else Kind.INFLATION
+    story.add(kind, status, item, f"{kind}/pressure-{status}", values={**values, "pressure": quantity})
+
+
+def _told_here(story: Story, status: Status | None) -> Draft | None:
+    """The last inflation or stent of this sentence and status."""
+    for draft in reversed(story.lately()):
+        here = draft.words[0] >= story.sentence.words[0]
+        if draft.kind in {Kind.INFLATION, Kind.STENT} and here and draft.status is status:
+            return draft
+    return None
+
+
+def _tell_time(story: Story, item: Item, quantity: Quantity) -> bool:
+    """A time that was not held now: of the inflation spoken of, or a rule."""
+    last = _told_here(story, item.status)
+    if last is not None and "duration" not in last.values:
+        last.values["duration"] = quantity
+        return True
+    if item.status is Status.QUOTED and story.active is not None and story.active.role == "inflation":
+        story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/time-quoted", values={"duration": quantity})
+        return True
+    return False
+
+
+def _may_be_hold(story: Story, item: Item) -> bool:
+    """Whether a time can be how long a balloon was up: not since when, not how fast a drug went in."""
+    following = next(story.ahead(), None)
+    from_now = item.after == "from" and following is not None and following.text == "now"
+    drug = any(other.kind == "drug" for other in story.clause())
+    return (item.after not in _NO_HOLD or from_now) and not drug
+
+
+def _last(story: Story, rise: Rise, item: Item, quantity: Quantity, *, asked: bool) -> None:
+    """A time said of a balloon: how long it is held, or has been up."""
+    draft = rise.draft
+    draft.reach(item.words)
+    known = draft.values.get("duration")
+    alone = all(other is item or other.kind == "mark" for other in story.sentence.items)
+    if known is None:
+        draft.values["duration"], rise.ticking = quantity, alone
+        return
+    if equal(known, quantity) or ("corrected" not in quantity.flags and _seconds(quantity) == _seconds(known)):
+        return
+    longer = _seconds(quantity) > _seconds(known)
+    texts = story.sentence.texts
+    if "corrected" in quantity.flags or (rise.ticking and longer):
+        draft.values["duration"] = quantity
+    elif item.before in {"another", "further"}:
+        total = (_seconds(known) + _seconds(quantity)) / (60 if known.unit == "min" else 1)
+        draft.values["duration"] = quantity.flagged("conflict", value=total, unit=known.unit)
+    elif (longer and (texts & _ELAPSED or story.says("deflate"))) or (
+        asked or texts & _FINAL or (texts & {"that's", "'s", "was"} and story.says("deflate"))
+    ):
+        draft.values["duration"] = quantity.flagged("conflict", alternatives=(known.value,))
+    elif longer and quantity.unit == known.unit:
+        draft.values["duration"] = known.flagged("conflict", alternatives=(*known.alternatives, quantity.value))
 
 
 def _seconds(quantity: Quantity) -> float:

@@ -30,6 +30,8 @@ class Sized(Hearing):
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "phrase" and item.name == "refused":
             return refuse_active(story, item) is not None
+        if item.kind == "quantity":
+            return self._sized_after(story, item)
         if item.kind != "device":
             return False
         if item.name == "plug" and story.topic == "closure":
@@ -44,6 +46,26 @@ class Sized(Hearing):
         if item.where in {"of", "above", "below", "inside", "beyond", "from", "past"} and not item.figures:
             return True
         self._named(story, item)
+        return True
+
+    @staticmethod
+    def _sized_after(story: Story, item: Item) -> bool:
+        """ "the moulding balloon next, the thirty-two millimetre": the size of what was just named without one."""
+        thing, quantity = story.active, item.figures["value"]
+        if (
+            thing is None
+            or thing.role not in {"inflation", "stent"}
+            or thing.seen != story.number
+            or thing.values
+            or quantity.unit != "mm"
+            or item.before not in {"the", "a", "an", "size", "of"}
+            or item.status not in {None, Status.PLANNED}
+        ):
+            return False
+        thing.values["diameter"] = quantity
+        if thing.asked is not None:
+            thing.asked.values["diameter"] = quantity
+            thing.asked.reach(item.words)
         return True
 
     def end(self, story: Story, sentence: Sentence) -> None:
@@ -67,6 +89,8 @@ class Sized(Hearing):
             and item.status in {None, Status.PLANNED}
             and find(story, item, lambda thing: thing.role == item.role) is None
         ):
+            if item.role == "inflation" and not item.where and not any(thing.role in ROLES for thing in story.things):
+                self._activate(story, new(story, item))  # "the balloon's across", of one nobody has named
             return
         role, kind, status = item.role, ROLES[item.role], item.status
         known = find(
@@ -90,6 +114,8 @@ class Sized(Hearing):
             story.add(kind, status, item, f"{kind}/{status}", device=_name(item), values=values)
             if status is Status.CONSIDERED and item.figures and known is None:
                 new(story, item, "thought")
+            if status is Status.QUOTED and item.definite and item.figures and role != "embolise":
+                self._activate(story, known or new(story, item))  # "the label of the five by twenty balloon"
             return
         if status is Status.NEGATED:
             self._refuse(story, item, known)

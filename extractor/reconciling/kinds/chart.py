@@ -1,0 +1,113 @@
+"""What the chart or label of a balloon or stent says: diameters at pressures, the rated pressure. All is quoted."""
+
+from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.story import Hearing, Story
+
+_PRESSURE = {"atm", "bar", "kPa", "[psi]"}
+_RATED = {"rated", "burst", "limit", "rbp", "nominal", "maximum", "ceiling", "good"}
+_YIELDS = {"gives", "is", "makes", "equals", "means", "gets", "comes", "=", "for"}
+#: The pressures a label can name: common practice, no source.
+_LEAST_ATM, _MOST_ATM = 3, 32
+#: How far a charted diameter may be from a balloon's label: common practice, no source.
+_NEAR = 0.3
+
+
+class Charts(Hearing):
+    """Hears figures read from a chart: "six point two at sixteen", "eight gives five flat", "rated burst is twenty"."""
+
+    def __init__(self) -> None:
+        self.quoting = -9  # the breath in which a chart is read
+        self.rated = -9  # the breath in which a rated pressure is spoken of
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        if Status.QUOTED in sentence.cues:
+            self.quoting = sentence.breath
+        if sentence.texts & _RATED and self.quoting == sentence.breath:
+            self.rated = sentence.breath
+
+    def hear(self, story: Story, item: Item) -> bool:
+        if story.active is not None and story.active.role == "embolise":
+            return False
+        if item.kind == "pair" and item.name == "at":
+            return self._pair(story, item)
+        if item.kind == "quantity" and story.sentence.breath == self.quoting:
+            return self._yielding(story, item) or self._rated_at(story, item)
+        return False
+
+    def _pair(self, story: Story, item: Item) -> bool:
+        """ "six point two at sixteen", where it is read from a chart or one of the figures has its unit."""
+        diameter, pressure = item.figures["a"], item.figures["b"]
+        if pressure.unit in {"mL/s", "/s"} or diameter.unit == "mL":
+            return False
+        quoted = item.status is Status.QUOTED or story.sentence.breath == self.quoting
+        named = pressure.unit in _PRESSURE or diameter.unit == "mm"
+        if not named and not (quoted and self._charted(story, diameter)):
+            return False
+        if not quoted and story.says("inflate"):
+            return False  # "dilated to five millimetres at ten atmospheres" was done
+        status = item.status if item.status in {Status.CONSIDERED, Status.NEGATED, Status.PAST} else Status.QUOTED
+        further = self._on(story)
+        if further is not None and pressure.unit is None:  # "has the four oh at four point one on eighteen"
+            diameter, pressure = pressure, further.figures["value"]
+            further.used = True
+        self._add(story, item, Status.QUOTED if quoted else status, diameter, pressure)
+        return True
+
+    @staticmethod
+    def _on(story: Story) -> Item | None:
+        """The figure after "on" or "at", right behind the pair."""
+        following = [other for _, other in zip(range(2), story.ahead(), strict=False)]
+        if len(following) == 2 and "raise" in following[0].meanings and following[1].kind == "quantity":
+            return following[1]
+        return None
+
+    def _yielding(self, story: Story, item: Item) -> bool:
+        """ "eight gives you five flat", "six atmospheres is five point eight millimetres"."""
+        pressure, following = (
+            item.figures["value"],
+            next((other for other in story.ahead() if other.kind != "pronoun"), None),
+        )
+        if item.after not in _YIELDS or following is None or following.kind != "quantity":
+            return False
+        diameter = following.figures["value"]
+        if (
+            following.span[0] - item.span[1] > 2
+            or pressure.unit not in {None, *_PRESSURE}
+            or diameter.unit not in {None, "mm"}
+            or not (diameter.unit == "mm" or self._charted(story, diameter))
+        ):
+            return False
+        following.used = True
+        self._add(story, item, Status.QUOTED, diameter, pressure)
+        return True
+
+    def _rated_at(self, story: Story, item: Item) -> bool:
+        quantity = item.figures["value"]
+        if (
+            self.rated != story.sentence.breath
+            or item.status is not Status.QUOTED
+            or quantity.unit not in {None, *_PRESSURE}
+            or (quantity.unit is None and not _LEAST_ATM < quantity.value <= _MOST_ATM)
+            or story.active is None
+        ):
+            return False
+        story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/rated", values={"pressure": quantity.in_unit("atm")})
+        return True
+
+    @staticmethod
+    def _charted(story: Story, diameter: Quantity) -> bool:
+        """Whether a bare figure can be the charted diameter of a balloon or stent of this case."""
+        labels = [
+            thing.values["diameter"].value
+            for thing in story.things
+            if thing.role in {"inflation", "stent"} and "diameter" in thing.values
+        ]
+        return any(abs(diameter.value - label) <= _NEAR * label for label in labels) or not labels
+
+    @staticmethod
+    def _add(story: Story, item: Item, status: Status, diameter: Quantity, pressure: Quantity) -> None:
+        kind = Kind.STENT if story.active is not None and story.active.role == "stent" else Kind.INFLATION
+        if story.spoken_role == "stent" and story.sentence.breath - story.spoken_breath <= 1:
+            kind = Kind.STENT
+        values = {"diameter": diameter.in_unit("mm"), "pressure": pressure.in_unit("atm")}
+        story.add(kind, status, item, f"{kind}/chart", values=values)
