@@ -228,16 +228,7 @@ def _term_items(
                 )
             case "vessel":
                 items.append(Item("place", words, text, name=_name(entry), span=span))
-            case "phrase" if _name(entry) in {
-                "aside",
-                "dictated",
-                "summary",
-                "addendum",
-                "correction",
-                "amendment",
-                "misstated",
-                "retraction",
-            }:
+            case "phrase" if _name(entry) not in {"denial", "idiom", "turn"}:
                 items.append(Item("phrase", words, text, name=_name(entry), span=span))
             case "phrase" if _name(entry) == "turn":
                 items.append(Item("mark", words, "but", span=span))

@@ -24,6 +24,10 @@ PLACING = frozenset(
     """.split()
 )
 _YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "indeed", "ja"}
+#: How many sentences a dictated history has, the heading's own the first, where its items are not numbered: set by
+#: hand, no source.
+_HISTORY = 2
+_ORDINALS = {"one", "two", "three", "four", "five", "six", "first", "second", "third", "firstly", "secondly"}
 #: A question that begins so asks whether something is the case.
 _ASKING = {"is", "are", "has", "have", "did", "does", "do", "was", "were", "isn't", "any"}
 
@@ -101,6 +105,7 @@ class Story:
         self.orders: list[Draft] = []  # drugs asked for, not yet reported given
         self.side: str | None = None
         self.summary = False  # the speaker repeats what stands above
+        self.history = 0  # for so many sentences the speaker dictates what was before this case
         self.sentence: Sentence = Sentence([], (0, 0), 0)
         self.number = 0
         self.asked: list[tuple[int, Draft, str]] = []  # figures said as a question, not answered yet
@@ -110,6 +115,7 @@ class Story:
         """Sentences in order -> events in order of their words."""
         for self.number, self.sentence in enumerate(sentences, 1):
             self._answer()
+            self._head()
             for kind in self.kinds:
                 kind.begin(self, self.sentence)
             for self.index, item in enumerate(self.sentence.items):  # noqa: B020
@@ -130,6 +136,19 @@ class Story:
         for _, draft, key in self.asked:  # nothing was said after them
             _leave_open(draft, key)
         return sorted(self._without_repeats(), key=lambda draft: draft.words)
+
+    def _head(self) -> None:
+        """What a dictated history holds was before this case: the sentences of its heading, and its numbered items."""
+        if any(item.kind == "phrase" and item.name == "history" for item in self.sentence.items[:2]):
+            self.history = self.dictated * _HISTORY
+        elif self.sentence.first not in _ORDINALS:
+            self.history -= 1
+        ended = any(item.name == "heading" or item.text == "new paragraph" for item in self.mentions("phrase"))
+        if ended or self.says("puncture"):
+            self.history = 0
+        if self.history > 0:
+            for item in self.sentence.items:
+                item.status = item.status or Status.PAST
 
     def _ask(self) -> None:
         """Keeps the figures a question holds: "heparin, five thousand?" is settled by what follows."""

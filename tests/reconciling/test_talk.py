@@ -63,3 +63,22 @@ def test_the_same_case_dictated() -> None:
         "remove done sheath | gauge 5 [Ch]",
         "closure done | duration 10 min, gauge 5 [Ch]",
     ]
+
+
+def test_what_stands_under_a_dictated_history_was_before() -> None:
+    case = """Clinical history, colon. One, thrombus of the left femoral vein. Two, a seven French sheath was placed.
+    Technique, colon. A six French sheath was placed. The wire was advanced. Five thousand units of heparin were given.
+    The sheath was removed. Ten minutes of pressure were held."""
+    assert told(case)[:4] == [
+        "finding past thrombus",
+        "insert past sheath | gauge 7 [Ch]",
+        "insert done sheath | gauge 6 [Ch]",
+        "insert done wire",
+    ]
+
+
+def test_the_puncture_ends_a_history_that_no_heading_ended() -> None:
+    case = """Indication, stenosis of the fistula. The outflow was dilated elsewhere.
+    The cephalic vein was punctured. A six French sheath was placed. The wire was advanced. The sheath was flushed.
+    The sheath was removed."""
+    assert "insert done sheath | gauge 6 [Ch]" in told(case)
