@@ -285,9 +285,10 @@ class Item:
         ""  # the word before it, where it says what the device is to something else: "over the wire", "for a sheath"
     )
     unit: str = ""  # drugs: the unit of a dose nobody gave a unit
+    usual: tuple[float, float] | None = None  # drugs: the doses that are plausible in that unit
     span: tuple[int, int] = (0, 0)  # tokens of the sentence
     before: str = ""  # figures and actions: the token right before
-    after: str = ""  # figures and actions: the token that follows
+    after: str = ""  # figures and actions: the token that follows, or what a rate is for ("a kilo", "an hour")
     used: bool = False  # a figure that has found its place
 
 

@@ -503,13 +503,16 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
             where=before_words(tokens, first)[1],
         )
     verb = after[0] in {"'s", "is", "are", "has"} | _MOVES and after[1] in _STATES
-    small = after[0] in {"in", "out", "off"} and (
-        len(group) > 1 or before not in {"at", "to", "up", "of", "by", "for", "about"}
+    summed = after[0] == "in" and after[1] in {"all", "total"}
+    small = (
+        after[0] in {"in", "out", "off"}
+        and not summed
+        and (len(group) > 1 or before not in {"at", "to", "up", "of", "by", "for", "about"})
     )
     if not first and (after[0] in {"first", "next", "now"} or (after[0] == "going" and after[1] != "in")):
         small = True
     named = (before in {"the", "that", "our", "your"} or len(group) > 1) and after[0] in _AFTER_NAME
-    if not (verb or small or named):
+    if summed or not (verb or small or named):
         return None
     return Item(
         kind="device",
@@ -566,6 +569,24 @@ def before_words(tokens: Sequence[Token], first: int, words: frozenset[str] | No
     return definite, ""
 
 
-def drug_dose(unit: str, quantity: Quantity) -> Quantity | None:
-    """A figure beside a drug -> its dose, or None where the figure is none (a concentration, a time)."""
-    return quantity.in_unit(unit) if quantity.unit in {None, "mL", "mg", "ug", "g", "[iU]"} else None
+#: No dose is so far from the usual ones that it must be another unit, or thousands. Common practice, no source.
+_FAR = 5
+_OTHER_UNITS = {"mg": (("ug", 1e-3), ("g", 1e3)), "ug": (("mg", 1e3),), "g": (("mg", 1e-3),), "[iU]": ()}
+
+
+def drug_dose(unit: str, quantity: Quantity, usual: tuple[float, float] | None = None) -> Quantity | None:
+    """A figure beside a drug -> its dose, or None where the figure is none (a concentration, a time).
+
+    A figure without its unit that can be no dose in the drug's own is taken in the unit in which it is ``usual``
+    ("atropine nought point five" is milligrams, "heparin five" is thousands), and flagged.
+    """
+    if quantity.unit not in {None, "mL", "mg", "ug", "g", "[iU]"}:
+        return None
+    if quantity.unit or usual is None or usual[0] / _FAR <= quantity.value <= usual[1] * _FAR:
+        return quantity.in_unit(unit)
+    for other, times in _OTHER_UNITS.get(unit, ()):
+        if usual[0] <= quantity.value * times <= usual[1]:
+            return quantity.flagged("unit-guessed", unit=other)
+    if unit == "[iU]" and 1 < quantity.value <= 20:
+        return quantity.flagged("unit-guessed", unit=unit, value=quantity.value * 1000)
+    return quantity.in_unit(unit)

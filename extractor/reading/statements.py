@@ -20,7 +20,26 @@ PAUSE_MS = 500
 _YEAR = Cue(status=Status.PAST, spoken=("year",), look="both", reach="sentence")
 _ENDS = {".", "?", "!"}
 #: After a figure: it is a rate or a count, no dose.
-_NO_DOSE = {"per", "vial", "vials", "ampoule", "ampoules", "syringe", "syringes", "percent", "kilos", "kilo"}
+_NO_DOSE = {
+    "per",
+    "a kilo",
+    "an hour",
+    "vial",
+    "vials",
+    "ampoule",
+    "ampoules",
+    "syringe",
+    "syringes",
+    "percent",
+    "kilos",
+    "kilo",
+}
+#: "seventy units a kilo", "four hundred an hour": what a rate is for, and how it is told further on.
+_RATES = {
+    "kilo": "a kilo", "kilogram": "a kilo", "kilos": "a kilo", "kg": "a kilo", "hour": "an hour", "h": "an hour",
+    "minute": "an hour",
+}  # fmt: skip
+_PER = {"a", "an", "per", "each", "every", "the", "by"}
 _OF = {"of", "units", "more", "the", "buffered", "plain", "iv", "intravenous", "a"}
 #: A syringe holds no more, mL: common practice, no source.
 _MOST_BY_HAND = 60
@@ -184,8 +203,7 @@ def _figure_item(tokens: Sequence[Token], figure: Figure) -> Item:
     words = (tokens[figure.first].word, tokens[figure.last - 1].past)
     text = " ".join(token.text for token in tokens[figure.first : figure.last])
     span = (figure.first, figure.last)
-    after = tokens[figure.last].text if figure.last < len(tokens) else ""
-    before = _token_before(tokens, figure.first)
+    before, after = _token_before(tokens, figure.first), _after_figure(tokens, figure.last)
     if figure.shape == "pair":
         return Item(
             "pair", words, text, name=figure.joint, figures={"a": figure.parts[0], "b": figure.parts[1]}, span=span
@@ -195,6 +213,14 @@ def _figure_item(tokens: Sequence[Token], figure: Figure) -> Item:
 
 def _token_before(tokens: Sequence[Token], first: int) -> str:
     return tokens[first - 1].text if first else ""
+
+
+def _after_figure(tokens: Sequence[Token], last: int) -> str:
+    """The word after a figure; "a kilo" or "an hour" where it is the share of a rate."""
+    after = tokens[last].text if last < len(tokens) else ""
+    if after in _PER and last + 1 < len(tokens):
+        return _RATES.get(tokens[last + 1].text, after)
+    return after
 
 
 def _begin(places: Mapping[int, int], first: int) -> int:
@@ -220,11 +246,21 @@ def _term_items(
             case "action":
                 meanings.add(_name(entry))
             case "drug" | "finding" | "side" | "part":
-                unit = entry.unit if isinstance(entry, Drug) else ""
+                unit, usual = (entry.unit, _usual(entry)) if isinstance(entry, Drug) else ("", None)
                 start = _begin(places, term.first) if table == "finding" else term.first
                 definite, where = before_words(tokens, start, None if table == "finding" else WHERE)
                 items.append(
-                    Item(table, words, text, name=_name(entry), unit=unit, span=span, definite=definite, where=where)
+                    Item(
+                        table,
+                        words,
+                        text,
+                        name=_name(entry),
+                        unit=unit,
+                        usual=usual,
+                        span=span,
+                        definite=definite,
+                        where=where,
+                    )
                 )
             case "vessel":
                 items.append(Item("place", words, text, name=_name(entry), span=span))
@@ -236,6 +272,10 @@ def _term_items(
         before, after = _token_before(tokens, term.first), tokens[term.last].text if term.last < len(tokens) else ""
         items.append(Item("action", words, text, meanings=frozenset(meanings), span=span, before=before, after=after))
     return items, cues
+
+
+def _usual(drug: Drug) -> tuple[float, float] | None:
+    return (drug.low, drug.high) if drug.low is not None and drug.high is not None else None
 
 
 def _name(entry: Entry) -> str:
@@ -278,7 +318,7 @@ def _dose(tokens: Sequence[Token], items: list[tuple[int, Item]]) -> None:
             figure = items[index][1]
             if figure.after in _NO_DOSE:
                 continue
-            dose = drug_dose(item.unit, figure.figures["value"])
+            dose = drug_dose(item.unit, figure.figures["value"], item.usual)
             if dose:
                 item.figures["dose"] = dose
                 item.words = (min(item.words[0], figure.words[0]), max(item.words[1], figure.words[1]))
@@ -334,14 +374,16 @@ def _before(tokens: Sequence[Token], items: Sequence[tuple[int, Item]], position
 
 
 def _after(items: Sequence[tuple[int, Item]], position: int) -> list[int]:
-    """The figure after a drug, over a comma, a side, a concentration."""
+    """The figure after a drug, over a comma, a side, a concentration, a rate: "eighty a kilo, so five thousand"."""
+    rated = False
     for index in range(position + 1, min(len(items), position + 7)):
         item = items[index][1]
         if item.kind == "quantity":
-            if item.figures["value"].unit == "%":
+            if item.figures["value"].unit == "%" or item.after in _RATES.values():
+                rated = rated or item.after in _RATES.values()
                 continue
             return [] if item.used else [index]
-        if item.kind == "phrase" or (item.kind == "mark" and item.text in {",", "-", "..."}):
+        if item.kind == "phrase" or (item.kind == "mark" and (item.text in {",", "-", "..."} or rated)):
             continue
         if item.kind in {"side", "place", "part", "pronoun"} or item.meanings == {"again"} or item.text == "give":
             continue

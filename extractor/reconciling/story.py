@@ -28,6 +28,13 @@ _YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "inde
 #: hand, no source.
 _HISTORY = 2
 _ORDINALS = {"one", "two", "three", "four", "five", "six", "first", "second", "third", "firstly", "secondly"}
+#: A figure beside one of these answers no question of doses or sizes.
+_VITALS = frozenset(
+    """
+    sat sats saturation saturations spo2 oxygen pulse bp systolic weight weighs kilos kilo creatinine platelets
+    haemoglobin hemoglobin potassium temperature age years
+    """.split()
+)
 #: A question that begins so asks whether something is the case.
 _ASKING = {"is", "are", "has", "have", "did", "does", "do", "was", "were", "isn't", "any"}
 
@@ -184,6 +191,8 @@ class Story:
 
     def _answering(self, value: Quantity) -> Item | None:
         """The figure of this sentence that answers for a value: the first, with nothing else named before it."""
+        if self.sentence.texts & _VITALS:
+            return None
         for item in self.sentence.items:
             if item.kind in {"device", "drug", "finding", "pair", "action"}:
                 return None

@@ -139,6 +139,99 @@ CASES = [
         id="before she came",
     ),
     pytest.param("Aspirin eighty-one lifelong.", ["drug planned aspirin | dose 81 mg"], id="lifelong"),
+    pytest.param(
+        "Two hundred micrograms of GTN down the sheath. Two hundred GTN, done.",
+        ["drug done GTN | dose 200 ug"],
+        id="read back by its name: one",
+    ),
+    pytest.param(
+        """Heparin, five thousand, please. Heparin, five thousand.
+        Heparin's in.""",
+        ["drug planned heparin | dose 5000 [iU]", "drug done heparin | dose 5000 [iU]"],
+        id="read back in the same breath, then given once",
+    ),
+    pytest.param(
+        "Ten mils of lidocaine, please... no, he's small, seven is plenty. Seven in.",
+        ["drug done lidocaine | dose 7 mL"],
+        id="less is plenty",
+    ),
+    pytest.param(
+        "Heparin, six thousand? Five thousand then, please. Given.",
+        ["drug done heparin | dose 5000 [iU]"],
+        id="asked, and another dose ordered",
+    ),
+    pytest.param(
+        "Heparin, four thousand units, was given, and then two thousand more was given.",
+        ["drug done heparin | dose 4000 [iU]", "drug done heparin | dose 2000 [iU]"],
+        id="more, without its name",
+    ),
+    pytest.param(
+        """Three hundred units of thrombin was injected.
+        The needle was tilted and two hundred units more went in.""",
+        ["drug done thrombin | dose 300 [iU]", "drug done thrombin | dose 200 [iU]"],
+        id="more, in the next line",
+    ),
+    pytest.param(
+        "Ten of lidocaine... and another five, fifteen in all, they are in.",
+        ["drug done lidocaine | dose 15 mL"],
+        id="parts and their sum",
+    ),
+    pytest.param(
+        "Lidocaine, ten mils, right side, is in. Left the same.",
+        ["drug done lidocaine | dose 10 mL", "drug done lidocaine | dose 10 mL"],
+        id="the other side the same",
+    ),
+    pytest.param(
+        "Has the protamine gone in? Yes, twenty-five.",
+        ["drug done protamine | dose 25 mg"],
+        id="asked, answered with a dose",
+    ),
+    pytest.param(
+        "Fentanyl twenty-five? No, no fentanyl.", ["drug negated fentanyl | dose 25 ug"], id="asked and refused"
+    ),
+    pytest.param(
+        """Fentanyl, fifty? Saturation ninety-one, doctor. So no fentanyl.""",
+        ["drug negated fentanyl | dose 50 ug"],
+        id="a vital sign answers no question of doses",
+    ),
+    pytest.param("We usually give seventy units a kilo of heparin.", ["drug quoted heparin"], id="a rule by weight"),
+    pytest.param(
+        "Heparin, seventy a kilo, so five thousand please.",
+        ["drug planned heparin | dose 5000 [iU]"],
+        id="a rate is no dose",
+    ),
+    pytest.param(
+        "Heparin four hundred units an hour, that's started.", ["drug done heparin"], id="an infusion has no dose"
+    ),
+    pytest.param(
+        """Heparin, five thousand, please.
+        I see him in six weeks.""",
+        ["drug planned heparin | dose 5000 [iU]"],
+        id="in six weeks is not in",
+    ),
+    pytest.param(
+        """Heparin, five thousand, please.
+        Nine mils of lidocaine, that's in.""",
+        ["drug planned heparin | dose 5000 [iU]", "drug done lidocaine | dose 9 mL"],
+        id="what is in is the one just named",
+    ),
+    pytest.param("The lines were locked with citrate.", ["drug done citrate"], id="a verb before it"),
+    pytest.param("Atropine, nought point six, given.", ["drug done atropine | dose 0.6 mg"], id="the unit it must be"),
+    pytest.param("Five of heparin given.", ["drug done heparin | dose 5000 [iU]"], id="five means thousands"),
+    pytest.param("Glass of heparin on the table, two vials in twenty cc.", [], id="vials are no dose"),
+    pytest.param(
+        """Five mils of lidocaine, please.
+        The five's in.""",
+        ["drug planned lidocaine | dose 5 mL", "drug done lidocaine | dose 5 mL"],
+        id="called by its number",
+    ),
+    pytest.param(
+        """GTN, two hundred micrograms, please. In.
+        Another GTN, same dose, please.
+        Two hundred's gone in.""",
+        ["drug done GTN | dose 200 ug", "drug planned GTN | dose 200 ug", "drug done GTN | dose 200 ug"],
+        id="another of the same",
+    ),
 ]
 
 

@@ -1,7 +1,9 @@
 """Drugs: ordered, given, ruled out, taken before. An order is planned until somebody says it is in."""
 
+from collections.abc import Sequence
+
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Hearing, Story, carried
+from extractor.reconciling.story import Draft, Hearing, Story, carried, is_yes
 
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
 _OPEN_BREATHS = 40
@@ -11,6 +13,51 @@ _REGULAR = frozenset(
     daily tonight twice once tomorrow every weekly a each nightly three milligrams mg
     """.split()
 )
+#: One dose more of what was given or ordered.
+_MORE = frozenset(
+    """
+    more another further extra additional second again
+    """.split()
+)
+#: These put another figure in the place of the one just ordered: "eight is plenty", "four thousand then, please".
+_RATHER = frozenset(
+    """
+    then plenty enough only just make call please
+    """.split()
+)
+#: "give" is an order, "got" and "used" tell of other things: said behind a drug they do not say that it is in.
+_NO_REPORT = {"give", "got", "done", "used"}
+_THROUGH = {"in", "down", "through", "into", "up"}
+_THE = {"the", "a", "his", "her", "my", "our"}
+#: What follows "in" where it says that a drug is in, not what something else is in.
+_IS_IN = frozenset(
+    """
+    now at already and then slowly too as also there sir doctor doc by with from over through via thanks please before
+    after so but
+    """.split()
+)
+#: In a dictation a drug named with its dose was given.
+_DICTATED = "drug/dictated"
+#: With one of these a drug is for after the case: nothing said here means that it is in.
+_LATER = frozenset(
+    """
+    tonight tomorrow daily discharge ward week weeks month months life lifelong evening twice nightly day home
+    """.split()
+)
+_UNITS = {"[iU]", "mg", "ug", "g"}
+_NO_DOSE = {
+    "vial",
+    "vials",
+    "ampoule",
+    "ampoules",
+    "syringe",
+    "syringes",
+    "percent",
+    "a kilo",
+    "an hour",
+    "years",
+    "kilos",
+}
 
 
 class Drugs(Hearing):
@@ -19,11 +66,17 @@ class Drugs(Hearing):
     def __init__(self) -> None:
         self.said: list[Draft] = []  # drugs of this breath
         self.breath = -1
-        self.named: tuple[str, int, str] | None = None  # the drug last named: name, breath, unit
+        self.named: tuple[Item, int] | None = None  # the drug last named, and its breath
+        self.asked = False  # the sentence before was a question
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
             self.said, self.breath = [], sentence.breath
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        self.asked = sentence.question
+        if any(item.kind == "drug" for item in sentence.items) and self._by_route(sentence.items):
+            story.topic = "drug"
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "drug":
@@ -33,118 +86,173 @@ class Drugs(Hearing):
             return self._refused(story, item)
         if item.kind == "action" and "give" in item.meanings:
             return self._given(story, item)
+        if item.kind == "action" and "again" in item.meanings:
+            return self._other_side(story, item, None)
         if item.kind == "quantity":
-            return self._amount(story, item)
+            return self._amount(story, item, item.figures["value"])
+        if item.kind == "device" and set(item.figures) == {"bare"}:
+            return self._short(story, item)
         return False
+
+    # --- a drug is named ----------------------------------------------------------------------------
+
+    def _named(self, story: Story, item: Item) -> None:
+        story.topic = "drug"
+        self.named = item, story.sentence.breath
+        values = dict(item.figures)
+        order = self._order(story, item)
+        if item.status is Status.NEGATED:
+            self._ruled_out(story, item, order)
+        elif item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
+            self.said.append(
+                story.add(Kind.DRUG, item.status, item, f"drug/{item.status}", drug=item.name, values=values)
+            )
+        elif item.status is None and self._reported(story):
+            self._told(story, item, order, "drug/given")
+        elif item.status is None and story.dictated and item.figures:
+            self._told(story, item, order, _DICTATED)
+        elif self._read_back(story, item, order):
+            return
+        elif item.status or values or _ordered(story) or self._once_more(story, item) or _rated(story):
+            if "dose" not in values and story.sentence.texts & {"same"} and (last := self._last(story, item.name)):
+                values = _carried(last)
+            kilo = not values and item.status is None and _per_kilo(story)
+            status, rule = (Status.QUOTED, "drug/quoted") if kilo else (Status.PLANNED, "drug/ordered")
+            draft = story.add(Kind.DRUG, status, item, rule, drug=item.name, values=values)
+            self.said.append(draft)
+            if status is Status.PLANNED and not _LATER & set(item.cue.split()):
+                story.orders.append(draft)
+
+    def _order(self, story: Story, item: Item) -> Draft | None:
+        """The open order a drug named again is of: the one with its dose, else the last."""
+        orders = [draft for draft in reversed(story.orders) if draft.drug == item.name]
+        return next((draft for draft in orders if _same_dose(draft, item.figures)), next(iter(orders), None))
+
+    def _last(self, story: Story, name: str) -> Draft | None:
+        return next((d for d in reversed(story.lately()) if d.drug == name and "dose" in d.values), None)
+
+    def _ruled_out(self, story: Story, item: Item, order: Draft | None) -> None:
+        """ "Protamine, thirty? No, no protamine": what was thought of in this breath is what is ruled out."""
+        open_here = {Status.PLANNED, Status.CONSIDERED}
+        same = next((d for d in reversed(self.said) if d.drug == item.name and d.status in open_here), None)
+        if same is not None and not item.figures:
+            same.status, same.rule = Status.NEGATED, "drug/called-off"
+            same.reach(item.words)
+            story.orders = [draft for draft in story.orders if draft is not same]
+            return
+        more = item.cue in {"no more", "no further"}
+        values = dict(item.figures) or (_carried(order) if order is not None and not more else {})
+        self.said.append(story.add(Kind.DRUG, Status.NEGATED, item, "drug/ruled-out", drug=item.name, values=values))
+
+    def _told(self, story: Story, item: Item, order: Draft | None, rule: str) -> None:
+        """ "heparin's in": what was ordered is given; told again in its breath it adds nothing."""
+        values = dict(item.figures)
+        given = next((d for d in self.said if d.drug == item.name and d.status is Status.DONE), None)
+        if values and _is_sum(story) and self._given_before(story, item.name) and not self._in_parts(story, item):
+            return
+        if order is not None:
+            story.orders.remove(order)
+            draft = story.settle(order, Status.DONE, item, "drug/ordered-and-given")
+            if draft is None:
+                values = values or _carried(order)
+                draft = story.add(Kind.DRUG, Status.DONE, item, rule, drug=item.name, values=values)
+            draft.values |= item.figures
+        elif given is not None and not self._another(story, given, item):
+            given.values = values | given.values
+            given.reach(item.words)
+            return
+        elif not values and not _rated(story) and self._given_before(story, item.name):
+            return
+        else:
+            draft = story.add(Kind.DRUG, Status.DONE, item, rule, drug=item.name, values=values)
+        self.said.append(draft)
+
+    def _in_parts(self, story: Story, item: Item) -> bool:
+        """Whether the doses told so far do not add up to the sum now told: it is kept, and marked."""
+        told = [
+            d.values["dose"] for d in story.lately() if d.drug == item.name and d.status is Status.DONE and d.values
+        ]
+        dose = item.figures["dose"]
+        return abs(sum(value.value for value in told) - dose.value) > 1e-9
+
+    def _given_before(self, story: Story, name: str) -> bool:
+        return any(draft.drug == name and draft.status is Status.DONE for draft in story.lately())
+
+    def _read_back(self, story: Story, item: Item, order: Draft | None) -> bool:
+        """The same drug and dose again, by the same voice or another's: one order."""
+        same = next((d for d in reversed(self.said) if d.drug == item.name and d.status is not Status.NEGATED), None)
+        if same is None and order is not None and story.sentence.breath - order.breath <= 1 and "dose" in item.figures:
+            same = order
+        if same is None or same.status in {Status.PAST, Status.QUOTED} or self._another(story, same, item):
+            return False
+        if item.figures and same.values and not _same_dose(same, item.figures):
+            return False
+        same.values = item.figures | same.values
+        same.reach(item.words)
+        return True
+
+    def _another(self, story: Story, told: Draft, item: Item) -> bool:
+        """Whether a drug named again is a second dose: "five thousand in, another two thousand given"."""
+        dose, known = item.figures.get("dose"), told.values.get("dose")
+        if dose is None:
+            return self._once_more(story, item) and told.words[1] <= story.sentence.words[0]
+        if known is None:
+            return False
+        earlier = told.words[1] <= story.sentence.words[0]
+        return (dose.value != known.value and "corrected" not in dose.flags) or (
+            earlier and self._once_more(story, item)
+        )
+
+    def _once_more(self, story: Story, item: Item) -> bool:
+        texts = story.sentence.texts
+        return bool(texts & (_MORE - {"second", "again"})) and "than" not in texts
+
+    def _reported(self, story: Story) -> bool:
+        """Whether the sentence says the drug is in: "heparin's in", "was given", "I gave"."""
+        before: Item | None = None
+        for other in story.ahead():
+            if other.kind == "drug" and not any(o.kind == "mark" and o.text == "and" for o in story.ahead()):
+                break
+            if other.status is None and other.text not in _NO_REPORT and _is_in(other):
+                return True
+            if other.kind == "device" and not _is_route(before, other):
+                break
+            before = other
+        for other in story.behind():
+            if other.kind == "action" and "gave" in other.meanings:
+                return other.text != "got" or next(
+                    (o.name for o in story.sentence.items if o.span[1] == other.span[0]), ""
+                ) in {"she", "he", "they"}
+            if other.kind in {"device", "drug"}:
+                break
+        return False
+
+    # --- given, refused -----------------------------------------------------------------------------
 
     def _refused(self, story: Story, item: Item) -> bool:
         """ "alteplase, five milligrams, I had in mind, no need": what was just named is not given."""
         draft = next((d for d in reversed(story.lately()) if d.kind is Kind.DRUG), None)
         if story.topic != "drug" or draft is None or draft.breath != story.sentence.breath:
             return False
-        if draft.status not in {Status.PLANNED, Status.CONSIDERED}:
+        if draft.status not in {Status.PLANNED, Status.CONSIDERED} and draft.rule != _DICTATED:
             return False
         draft.status, draft.rule = Status.NEGATED, "drug/called-off"
         draft.reach(item.words)
         story.orders = [order for order in story.orders if order is not draft]
         return True
 
-    def _named(self, story: Story, item: Item) -> None:
-        story.topic = "drug"
-        self.named = (item.name, story.sentence.breath, item.unit)
-        values = dict(item.figures)
-        status = item.status
-        order = next((draft for draft in reversed(story.orders) if draft.drug == item.name), None)
-        same = next((draft for draft in reversed(self.said) if draft.drug == item.name), None)
-        if status is Status.NEGATED:
-            if not values and order is not None:
-                values = (
-                    {key: carried(quantity) for key, quantity in order.values.items()}
-                    if item.cue not in {"no", "no more", "no further"}
-                    else {}
-                )
-            story.add(Kind.DRUG, status, item, "drug/ruled-out", drug=item.name, values=values)
-            return
-        if status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
-            story.add(Kind.DRUG, status, item, f"drug/{status}", drug=item.name, values=values)
-            return
-        if same is not None and (not values or not same.values):
-            same.values |= values
-            same.reach(item.words)
-            return
-        if status is None and self._reported(story, item):
-            if order is not None and not values:
-                values = {key: carried(quantity) for key, quantity in order.values.items()}
-            if ordered := story.settle(order, Status.DONE, item, "drug/ordered-and-given"):
-                ordered.values |= item.figures
-                draft = ordered
-            elif given := next((d for d in self.said if d.drug == item.name and d.status is Status.DONE), None):
-                if not _another(given, item):
-                    given.reach(item.words)
-                    return
-                draft = story.add(Kind.DRUG, Status.DONE, item, "drug/given", drug=item.name, values=values)
-            elif (
-                order is None
-                and not values
-                and any(d.drug == item.name and d.status is Status.DONE for d in story.lately())
-            ):
-                return
-            else:
-                draft = story.add(Kind.DRUG, Status.DONE, item, "drug/given", drug=item.name, values=values)
-            if order in story.orders:
-                story.orders.remove(order)
-            self.said.append(draft)
-            return
-        if status is None and not values and not story.says("give"):
-            return
-        draft = story.add(Kind.DRUG, Status.PLANNED, item, "drug/ordered", drug=item.name, values=values)
-        story.orders.append(draft)
-        self.said.append(draft)
-
-    def _reported(self, story: Story, item: Item) -> bool:
-        """Whether the sentence says the drug is in: "heparin's in", "was given", "I gave"; in a dictation, that it
-        is named.
-        """
-        for other in story.ahead():
-            if other.kind == "drug" and not any(o.kind == "mark" and o.text == "and" for o in story.ahead()):
-                break
-            if (
-                other.kind == "action"
-                and "give" in other.meanings
-                and other.status is None
-                and other.text not in {"give", "got", "done", "used"}
-            ):
-                return True
-            if other.kind in {"device"}:
-                break
-        for other in story.behind():
-            if (
-                other.kind == "action"
-                and other.meanings & {"give"}
-                and other.text
-                in {
-                    "gave",
-                    "given",
-                    "administered",
-                    "injected",
-                    "infiltrated",
-                    "received",
-                    "had",
-                    "consisted",
-                    "pushed",
-                }
-            ):
-                return True
-            if other.kind in {"device", "drug"}:
-                break
-        return story.dictated and bool(item.figures)
-
     def _given(self, story: Story, item: Item) -> bool:
-        if item.status in {Status.NEGATED, Status.CONSIDERED, Status.PAST} or story.topic != "drug" or not story.orders:
+        """ "that's in", "given, sir": the orders still open in this breath, or the one before."""
+        if item.status in {Status.NEGATED, Status.CONSIDERED, Status.PAST} or not story.orders:
             return False
-        done = item.text == "done" and (len(story.sentence.texts) <= 8 or story.clause() == [item])
-        if item.text in {"give", "got", "used", "had"} or (item.text == "done" and not done):
+        if story.topic != "drug" and not self._by_route(story.sentence.items[: story.index]):
             return False
+        alone = all(other is item or other.kind == "pronoun" for other in story.clause())
+        done = item.text == "done" and (len(story.sentence.texts) <= 8 or alone)
+        if not _is_in(item) or item.text in {"give", "got", "used", "had"} or (item.text == "done" and not done):
+            return False
+        if self._speaks_of_given(story):
+            return True
         fresh = [draft for draft in story.orders if draft in self.said]
         if not fresh:
             fresh = [draft for draft in story.orders if story.sentence.breath - draft.breath <= 2]
@@ -155,91 +263,248 @@ class Drugs(Hearing):
             self._done(story, draft, item)
         return bool(fresh)
 
-    def _amount(self, story: Story, item: Item) -> bool:
-        """ "five thousand is in": the dose of an open order, said again when it is in; or a dose put right."""
-        quantity = item.figures["value"]
-        if quantity.unit not in {None, "[iU]", "mg", "ug", "g", "mL"}:
+    def _by_route(self, items: Sequence[Item]) -> bool:
+        """ "nimodipine, slowly in the sheath... all in": the devices named since the drug are its way in."""
+        drug = next((place for place in range(len(items) - 1, -1, -1) if items[place].kind == "drug"), None)
+        return drug is not None and all(
+            other.kind != "device" or _is_route(before, other)
+            for before, other in zip(items[drug:], items[drug + 1 :], strict=False)
+        )
+
+    def _speaks_of_given(self, story: Story) -> bool:
+        """ "nine mils of lidocaine, that's in": said of a drug of this sentence that is told already."""
+        named = next((other for other in story.behind() if other.kind in {"drug", "device"}), None)
+        return (
+            named is not None
+            and named.kind == "drug"
+            and not any(draft.drug == named.name for draft in story.orders if draft in self.said)
+            and any(draft.drug == named.name and draft.status is Status.DONE for draft in self.said)
+        )
+
+    def _done(self, story: Story, draft: Draft, item: Item, dose: Quantity | None = None) -> None:
+        """An order is given: the same event where it is of this breath, else one of its own; with the dose now said."""
+        story.orders.remove(draft)
+        values = draft.values | ({"dose": dose} if dose is not None else {})
+        if story.settle(draft, Status.DONE, item, "drug/ordered-and-given"):
+            draft.values = values
+            return
+        told = {key: value if value is dose else carried(value) for key, value in values.items()}
+        self.said.append(story.add(Kind.DRUG, Status.DONE, item, "drug/given", drug=draft.drug, values=told))
+
+    # --- a dose without its drug ---------------------------------------------------------------------
+
+    def _amount(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "five thousand is in", "four thousand then, please": a dose of the drug last named."""
+        if quantity.unit not in {None, "mL", *_UNITS} or item.after in _NO_DOSE:
             return False
         if self._put_right(story, item, quantity) or self._next_dose(story, item, quantity):
             return True
-        if not any(
-            other.kind == "action" and "give" in other.meanings and other.text not in {"give", "got", "had", "running"}
-            for other in story.clause()
-        ):
+        if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
             return False
-        if any(other.kind in {"device", "drug"} for other in story.clause()):
-            return False
-        if (
-            self.named is not None
-            and not any(
-                draft.values.get("dose") is not None and draft.values["dose"].value == quantity.value
-                for draft in story.orders
-            )
-            and self.named[1] == story.sentence.breath
-            and quantity.unit in {None, self.named[2]}
-        ):
-            value = quantity.in_unit(self.named[2])
-            if not any(draft.status is Status.DONE for draft in self.said):
-                self.said.append(
-                    story.add(Kind.DRUG, Status.DONE, item, "drug/dose-in", drug=self.named[0], values={"dose": value})
-                )
-                return True
-        for draft in reversed(story.orders):
-            dose = draft.values.get("dose")
-            if (
-                dose is not None
-                and abs(dose.value - quantity.value) < 1e-9
-                and story.sentence.breath - draft.breath <= _OPEN_BREATHS
-            ):
-                self._done(story, draft, item)
-                return True
-        return False
+        return (
+            self._summed(story, item, quantity)
+            or self._fills(story, item, quantity)
+            or self._more(story, item, quantity)
+            or self._other_side(story, item, quantity)
+            or self._dose_in(story, item, quantity)
+        )
 
     def _put_right(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        """ "five thousand… actually he's only small, so make it four thousand"."""
+        """ "five thousand… actually he's only small, so make it four thousand"; "ten mils... eight is plenty"."""
         draft = self.said[-1] if self.said else None
         dose = draft.values.get("dose") if draft is not None else None
         if draft is None or dose is None or story.topic != "drug" or draft.status is Status.NEGATED:
             return False
+        fixing = any(other.kind == "phrase" and other.name == "correction" for other in story.behind())
+        far = 20 if fixing else 3
         if (
             quantity.unit not in {None, dose.unit}
-            or not dose.value / 20 <= quantity.value <= dose.value * 20
+            or not dose.value / far <= quantity.value <= dose.value * far
+            or quantity.value == dose.value
             or item.after in {"kilos", "years", "minutes"}
             or item.after.endswith("s")
         ):
             return False
-        if not any(other.kind == "phrase" and other.name == "correction" for other in story.behind()):
+        if not fixing and not self._rather(story, item, draft):
             return False
         draft.values["dose"] = quantity.flagged("corrected", unit=dose.unit)
         draft.reach(item.words)
         return True
 
+    def _rather(self, story: Story, item: Item, draft: Draft) -> bool:
+        """Whether a loose figure stands in for the dose just ordered: a clause with nothing else but a word for it."""
+        if draft.status is not Status.PLANNED or any(
+            other.kind in {"device", "drug", "finding", "pair", "place"} for other in story.clause()
+        ):
+            return False
+        first = story.sentence.words[0]
+        apart = draft.words[1] <= first or any(other.text == "..." for other in story.behind())
+        texts = {item.after, *(other.text for other in story.clause())}
+        return apart and (bool(texts & _RATHER) or (item.after == "is" and bool(story.sentence.texts & _RATHER)))
+
     def _next_dose(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "clopidogrel, three hundred tonight, then seventy-five daily": a second order of the same drug."""
-        drug = next((other for other in story.behind() if other.kind == "drug"), None)
+        named = self.named[0] if self.named is not None and self.named[1] == story.sentence.breath else None
+        drug = next((other for other in story.behind() if other.kind == "drug"), named)
         draft = next((draft for draft in reversed(self.said) if drug is not None and draft.drug == drug.name), None)
         dose = draft.values.get("dose") if draft is not None else None
-        if (
-            draft is None
-            or dose is None
-            or drug is None
-            or quantity.unit not in {None, dose.unit}
-            or item.after not in _REGULAR
-        ):
+        if draft is None or dose is None or quantity.unit not in {None, dose.unit} or item.after not in _REGULAR:
             return False
         value = quantity.in_unit(dose.unit)
         story.add(Kind.DRUG, Status.PLANNED, item, "drug/next-dose", drug=draft.drug, values={"dose": value})
         return True
 
-    def _done(self, story: Story, draft: Draft, item: Item) -> None:
-        story.orders.remove(draft)
-        if story.settle(draft, Status.DONE, item, "drug/ordered-and-given"):
-            return
-        values = {key: carried(quantity) for key, quantity in draft.values.items()}
-        self.said.append(story.add(Kind.DRUG, Status.DONE, item, "drug/given", drug=draft.drug, values=values))
+    def _summed(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "eight… and another two, ten in all": the parts of this breath are one dose, their sum."""
+        if self.named is None or not _is_sum(story) or item.after not in {"in", "altogether", "total"}:
+            return False
+        parts = [draft for draft in self.said if draft.drug == self.named[0].name and "dose" in draft.values]
+        if len(parts) < 2 or abs(sum(d.values["dose"].value for d in parts) - quantity.value) > 1e-9:
+            return False
+        parts[0].values["dose"] = quantity.in_unit(parts[0].values["dose"].unit)
+        parts[0].reach(item.words)
+        for part in parts[1:]:
+            for kept in (story.drafts, story.orders, self.said):
+                if part in kept:
+                    kept.remove(part)
+        return True
+
+    def _fills(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Has the protamine gone in? Yes, twenty-five": the dose asked for, of a drug told without one."""
+        draft = self.said[-1] if self.said else None
+        if draft is None or "dose" in draft.values or self.named is None or draft.drug != self.named[0].name:
+            return False
+        if not (self.asked or is_yes(story.sentence)) or story.mentions("device", "drug", "finding", "pair"):
+            return False
+        draft.values["dose"] = quantity.in_unit(self.named[0].unit)
+        draft.reach(item.words)
+        return True
+
+    def _more(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "and then two thousand more", "another fifty": a further dose of the drug last named."""
+        if self.named is None or story.sentence.breath - self.named[1] > 1 or not self._of_named(story, quantity):
+            return False
+        before = next(story.behind(), None)
+        again = before is not None and before.text in _MORE and before.span[1] == item.span[0]
+        if item.after not in {"more", "extra", "further"} and not again:
+            return False
+        name, unit = self.named[0].name, self.named[0].unit
+        told = any(d.drug == name and d.status is Status.DONE for d in self.said)
+        given = any(_is_in(other) and other.text not in _NO_REPORT for other in story.sentence.items)
+        value = quantity.in_unit(unit)
+        if given and (told or story.sentence.breath != self.named[1]):
+            draft = story.add(Kind.DRUG, Status.DONE, item, "drug/more-in", drug=name, values={"dose": value})
+        else:
+            draft = story.add(Kind.DRUG, Status.PLANNED, item, "drug/more", drug=name, values={"dose": value})
+            story.orders.append(draft)
+        self.said.append(draft)
+        return True
+
+    def _of_named(self, story: Story, quantity: Quantity) -> bool:
+        """Whether a figure may be a dose of the drug last named: by its unit, or while drugs are spoken of."""
+        assert self.named is not None
+        if any(other.kind in {"device", "drug", "pair"} for other in story.clause()):
+            return False
+        return quantity.unit in _UNITS or (story.topic == "drug" and quantity.unit in {None, self.named[0].unit})
+
+    def _other_side(self, story: Story, item: Item, quantity: Quantity | None) -> bool:
+        """ "lidocaine ten right, and ten left", "left the same": the same drug on the other side."""
+        draft = self.said[-1] if self.said else None
+        if draft is None or "dose" not in draft.values or story.topic != "drug" or item.after in _MORE:
+            return False
+        side = next((other for other in story.clause() if other.kind == "side"), None)
+        if side is None or draft.drug != "lidocaine" or draft.side in {None, side.name} or len(story.clause()) > 3:
+            return False
+        value = quantity.in_unit(draft.values["dose"].unit) if quantity else carried(draft.values["dose"])
+        twin = story.add(Kind.DRUG, draft.status, item, "drug/other-side", drug=draft.drug, values={"dose": value})
+        twin.side = side.name
+        self.said.append(twin)
+        if draft in story.orders:
+            story.orders.append(twin)
+        return True
+
+    def _dose_in(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "five thousand is in": the dose of an open order, said again when it is in, or said first."""
+        if not any(_is_in(other) and other.text not in {"give", "got", "had", "running"} for other in story.clause()):
+            return False
+        if any(other.kind in {"device", "drug"} for other in story.clause()):
+            return False
+        if any(d.status is Status.DONE and _same_dose(d, {"dose": quantity}) and d.values for d in self.said):
+            return True
+        for draft in reversed(story.orders):
+            if story.sentence.breath - draft.breath <= _OPEN_BREATHS and _same_dose(draft, {"dose": quantity}):
+                self._done(story, draft, item)
+                return True
+        if self.named is None or self.named[1] != story.sentence.breath or not self._of_named(story, quantity):
+            return False
+        value = quantity.in_unit(self.named[0].unit)
+        order = next((draft for draft in story.orders if draft in self.said and draft.drug == self.named[0].name), None)
+        if order is not None:
+            self._done(story, order, item, value.flagged("corrected") if "dose" in order.values else value)
+        elif not any(draft.status is Status.DONE for draft in self.said):
+            name = self.named[0].name
+            self.said.append(story.add(Kind.DRUG, Status.DONE, item, "drug/dose-in", drug=name, values={"dose": value}))
+        else:
+            return False
+        return True
+
+    def _short(self, story: Story, item: Item) -> bool:
+        """ "the five's in": a dose called by its number, like a device."""
+        if story.topic != "drug" or not any(_is_in(other) for other in story.ahead()):
+            return False
+        return self._dose_in_short(story, item, item.figures["bare"])
+
+    def _dose_in_short(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        for draft in reversed(story.orders):
+            dose = draft.values.get("dose")
+            if dose is None or story.sentence.breath - draft.breath > 2:
+                continue
+            if quantity.value in {dose.value, dose.value / 1000}:
+                self._done(story, draft, item)
+                return True
+        return False
 
 
-def _another(given: Draft, item: Item) -> bool:
-    """Whether a drug named again in one breath is a second dose: "five thousand in, another two thousand given"."""
-    dose, known = item.figures.get("dose"), given.values.get("dose")
-    return dose is not None and known is not None and dose.value != known.value and "corrected" not in dose.flags
+def _is_in(item: Item) -> bool:
+    """Whether an action says that a drug is in; a bare "in" only where it says nothing of what else is in what."""
+    if item.kind != "action" or "give" not in item.meanings:
+        return False
+    return item.text not in {"in", "inside"} or not item.after.isalpha() or item.after in _IS_IN
+
+
+def _ordered(story: Story) -> bool:
+    return any(_is_in(other) or other.text == "give" for other in story.mentions("action"))
+
+
+def _is_route(before: Item | None, device: Item) -> bool:
+    """Whether a device is only what a drug goes through: "down the sheath"."""
+    if device.where:
+        return True
+    return (
+        before is not None and before.kind == "action" and before.text.split()[-1] in _THROUGH and before.after in _THE
+    )
+
+
+def _same_dose(draft: Draft, figures: dict[str, Quantity]) -> bool:
+    """Whether a dose is the one of an order; true too where either has none."""
+    dose, known = figures.get("dose"), draft.values.get("dose")
+    if dose is None or known is None:
+        return dose is None
+    return abs(dose.value - known.value) < 1e-9 and (dose.unit in {None, known.unit} or known.unit is None)
+
+
+def _carried(draft: Draft) -> dict[str, Quantity]:
+    return {key: carried(quantity) for key, quantity in draft.values.items()}
+
+
+def _is_sum(story: Story) -> bool:
+    return bool(story.sentence.texts & {"total", "altogether"}) or {"in", "all"} <= story.sentence.texts
+
+
+def _rated(story: Story) -> bool:
+    """Whether the sentence tells a rate: an infusion, or a rule by weight."""
+    return any(other.after in {"a kilo", "an hour"} for other in story.mentions("quantity"))
+
+
+def _per_kilo(story: Story) -> bool:
+    return any(other.after == "a kilo" for other in story.mentions("quantity"))
