@@ -35,6 +35,10 @@ _VITALS = frozenset(
     haemoglobin hemoglobin potassium temperature age years
     """.split()
 )
+#: Values that are said in steps ("eight, another four, twelve in all") or put right in passing.
+_IN_STEPS = {"dose", "pressure", "stenosis"}
+#: After a figure: it counts something else.
+_NO_RIVAL = {"kilos", "kilo", "kilograms", "years", "year", "minutes", "times", "per"}
 #: A question that begins so asks whether something is the case.
 _ASKING = {"is", "are", "has", "have", "did", "does", "do", "was", "were", "isn't", "any"}
 
@@ -201,19 +205,21 @@ class Story:
         return None
 
     def _doubt(self) -> None:
-        """A figure after a word that puts right, which found no place: the value it may be meant for is marked."""
+        """A figure that found no place: a value of this breath it may be meant for is marked. After a word that puts
+        right any value, else one that is often said in steps or put right in passing.
+        """
         fixing = False
         for item in self.sentence.items:
-            if item.kind == "phrase" and item.name == "correction":
-                fixing = True
-            elif fixing and item.kind == "quantity" and not item.used:
-                figure = item.figures["value"]
-                for draft in reversed(self.drafts[-3:]):
-                    key = next((key for key, value in draft.values.items() if _rivals(value, figure)), None)
-                    if key is not None and draft.breath == self.sentence.breath:
-                        value = draft.values[key]
-                        draft.values[key] = value.flagged("conflict", alternatives=(*value.alternatives, figure.value))
-                        break
+            fixing = fixing or (item.kind == "phrase" and item.name == "correction")
+            if item.kind != "quantity" or item.used or item.status in NOT_DONE or item.after in _NO_RIVAL:
+                continue
+            for draft in reversed(self.drafts[-3:]):
+                if draft.breath != self.sentence.breath or (not fixing and self.number - draft.number > 1):
+                    continue
+                if key := _rivalled(draft, item.figures["value"], fixing):
+                    value, other = draft.values[key], item.figures["value"].value
+                    draft.values[key] = value.flagged("conflict", alternatives=(*value.alternatives, other))
+                    break
 
     def _without_repeats(self) -> list[Draft]:
         """Drops what a closing summary only says again; keeps, and marks, what it says differently."""
@@ -317,6 +323,17 @@ def _leave_open(draft: Draft, key: str) -> None:
         draft.flags.add("asked")
     elif key in draft.values and "asked" not in draft.values[key].flags:
         draft.values[key] = draft.values[key].flagged("asked")
+
+
+def _rivalled(draft: Draft, figure: Quantity, fixing: bool) -> str | None:
+    """The value of an event that a loose figure could be meant for."""
+    if fixing:
+        return next((key for key, value in draft.values.items() if _rivals(value, figure)), None)
+    for key in _IN_STEPS & draft.values.keys() if draft.status is Status.DONE else ():
+        value = draft.values[key]
+        if _rivals(value, figure) and value.value / 3 <= figure.value <= value.value * 3:
+            return key if "carried-over" not in value.flags else None
+    return None
 
 
 def _rivals(value: Quantity, figure: Quantity) -> bool:

@@ -157,3 +157,28 @@ BETWEEN = ", . ? ... - by at for to up and a half of sorry no not please in out 
 def test_whatever_the_trade_says_in_whatever_order_every_event_is_whole(said: list[str]) -> None:
     words = words_of(" ".join(said))
     assert [event for event in tell_words(words) if not _is_whole(words, event)] == []
+
+
+RIVALS = [
+    pytest.param("Two milligrams of midazolam is in, three on the sheet.", "dose", id="two doses"),
+    pytest.param("There is a stenosis of seventy, seventy-five per cent.", "stenosis", id="two degrees"),
+]
+
+
+@pytest.mark.parametrize(("lines", "key"), RIVALS)
+def test_a_figure_that_found_no_place_makes_the_value_it_rivals_doubtful(lines: str, key: str) -> None:
+    (value,) = (event.values[key] for event in tell(lines) if key in event.values)
+    assert value.review
+    assert value.alternatives
+
+
+NO_RIVALS = [
+    pytest.param("She is seventy kilos, so five thousand of heparin is in.", id="a weight"),
+    pytest.param("Heparin, five thousand, is in, ten past nine.", id="a clock time"),
+    pytest.param("Six by forty balloon up to ten atmospheres. Two minutes by the clock.", id="another unit"),
+]
+
+
+@pytest.mark.parametrize("lines", NO_RIVALS)
+def test_a_figure_of_something_else_is_no_rival(lines: str) -> None:
+    assert not any(value.review for event in tell(lines) for value in event.values.values())
