@@ -215,6 +215,7 @@ FLAGS = {
     "unit-guessed": "The unit said cannot be; the one that was probably meant is taken.",
     "corrected": "The speaker put an earlier figure right.",
     "approximate": "Said as about, or as a range.",
+    "one-taken": "No number was said; one is taken.",
     "two-readings": "The words can be read as another number too.",
     "implausible": "Outside what is usual for this; kept as it was said.",
     "unsure-word": "The recogniser was unsure of a word this rests on.",

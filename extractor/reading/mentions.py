@@ -51,6 +51,8 @@ _AFTER_NAME = {
 _TENFOLD = {0.14, 0.16, 0.18, 0.21, 0.25, 0.35, 0.38}
 #: No wire is thicker, in inches: "half an inch" is a distance. Common practice, no source.
 _THICKEST = 0.06
+#: Sizes of particles in micron, said without the unit: common practice, no source.
+_GRAINS = range(100, 1501, 50)
 #: Lengths, cm, that a bare number beside a device means: common practice, no source.
 _LENGTHS = {
     "stent": (4, 40),
@@ -106,8 +108,11 @@ def device_items(
             continue
         taken |= {part.figure.first for part in group if part.figure}
         if items and (_late(tokens, items[-1], item, group) or _one_of(tokens, items[-1], item)):
-            items[-1].figures |= item.figures
-            items[-1].qualifiers |= item.qualifiers
+            before = items[-1]
+            if _says_what(before, item):
+                before.name, before.role, before.mount = item.name, item.role, item.mount
+            before.figures |= item.figures
+            before.qualifiers |= item.qualifiers
         else:
             items.append(item)
     return items, taken
@@ -117,6 +122,9 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
     """Sizes said after the device they are of: "pigtail's up from the right, the five French", "stiff wire please,
     oh three five".
     """
+    between = {token.text for token in tokens[before.span[1] : item.span[0]]}
+    if _says_what(before, item):
+        return between <= {",", *FILLERS}
     if (
         any(part.device for part in group)
         or not before.name
@@ -124,7 +132,6 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
         or set(item.figures) & set(before.figures)
     ):
         return False
-    between = {token.text for token in tokens[before.span[1] : item.span[0]]}
     if (
         between & {"and", "but", "then", "with", "or", "out", "off", "plus", "through", "over", "for"}
         or len(between) > 9
@@ -142,8 +149,15 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
     if keys == {"diameter", "length"} and before.text.endswith("s") and before.name:
         return False  # "stents, three of them, six by one fifty, …"
     if keys == {"diameter", "length"}:
-        return before.role in {"inflation", "stent"} and not before.figures and not between & {"...", "."}
+        sized = before.figures.keys() - {"count"}
+        return before.role in {"inflation", "stent", "embolise"} and not sized and not between & {"...", "."}
     return not keys and item.name == before.name
+
+
+def _says_what(before: Item, item: Item) -> bool:
+    """ "twelve by thirty, detachable", "ten by sixty, self-expanding": a size, then what it is the size of."""
+    size_alone = not before.name and before.headless and "diameter" in before.figures
+    return size_alone and not item.figures and bool(item.qualifiers) and item.role in {"inflation", "stent", "embolise"}
 
 
 def _one_of(tokens: Sequence[Token], before: Item, item: Item) -> bool:
@@ -311,7 +325,10 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
             return "length" if _followed_by_long(tokens, figure) else "diameter"
         return "diameter" if name == "filter" else None
     if quantity.unit == "mL":
-        return "volume" if kind == "embolise" else None
+        held = figure.last < len(tokens) and tokens[figure.last].text in {"syringe", "syringes", "a", "per"}
+        return "volume" if kind == "embolise" and not held else None
+    if name == "particles" and quantity.unit is None and quantity.value in _GRAINS:
+        return "diameter"  # "particles, five hundred"
     if quantity.unit is None and quantity.form in {"cardinal", "spelled", "digits", "decimal", "fraction"}:
         return _bare(figure, noun, group, tokens)
     return None
@@ -331,6 +348,8 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     name = noun.name if noun else "wire" if wired else "sheath" if gauged else ""
     if name == "stent" and not gauged:
         return None
+    if name == "plug" and 4 <= value <= 30 and figure.last < len(tokens) and tokens[figure.last].text != "plugs":
+        return "diameter"  # "a twelve plug"
     if (
         "same" in {token.text for token in tokens[max(0, figure.first - 2) : figure.first]}
         and name.endswith(("catheter", "sheath"))
@@ -384,6 +403,8 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     for piece in group:
         if piece.figure:
             figures |= _figures(piece.figure, noun, group, tokens)
+    if count := _count(tokens, group, noun):
+        figures["count"] = count
     stands = next((q.stands_for for q in qualifiers if q.stands_for), None)
     following = tokens[group[-1].last].text if group[-1].last < len(tokens) else ""
     if not figures and stands in {"stent", "balloon"} and following not in {"one", "ones"} and len(group) == 1:
@@ -447,6 +468,26 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         definite=definite or tokens[first].text in _DEFINITE,
         where=where,
     )
+
+
+def _count(tokens: Sequence[Token], group: list["_Part"], noun: Device | None) -> Quantity | None:
+    """ "two coils, eight by twenty", "one of four by six", "a single plug": how many embolics, where it is said."""
+    first = group[0]
+    coils = noun is not None and noun.kind == "embolise"
+    if first.figure and first.figure.shape == "one" and len(group) > 1:
+        said = first.figure.parts[0]
+        if said.unit is not None or said.value not in range(1, 21):
+            return None
+        plural = tokens[group[-1].last - 1].text.endswith("s")
+        if noun is None:  # "one of four by six", "two eight by twenties"
+            of = [token.text for token in tokens[first.last : group[1].first]] == ["of"]
+            return replace(said, unit="{count}") if of or plural else None
+        named = coils and not group[1].figure and (plural or said.value <= 3)  # a "twelve plug" is one
+        return replace(said, unit="{count}") if named else None
+    before = tokens[first.first - 1] if first.first else None
+    if coils and before is not None and before.text in {"single", "solitary", "lone"}:
+        return Quantity(1.0, "{count}", (before.word, before.past), before.text)
+    return None
 
 
 def _grains(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
@@ -539,6 +580,9 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
     if key is None:
         return {}
     quantity = figure.parts[0]
+    if key == "diameter" and quantity.unit is None and noun is not None and noun.name == "particles":
+        others = tuple(other / 1000 for other in quantity.alternatives)
+        return {key: quantity.flagged("unit-assumed", value=quantity.value / 1000, unit="mm", alternatives=others)}
     unit = {"wire_diameter": "[in_i]", "length": "cm"}.get(key)
     if key == "gauge" and quantity.unit == "[in_i]":  # "a six-inch sheath" was six French
         return {key: quantity.flagged("unit-guessed", unit="[Ch]")}

@@ -22,6 +22,8 @@ _CROSS = {"by", "x", "times", "into", "per", "cross", "mal"}
 _BEFORE = {"charriere", "charrière", "charrier"}
 _PRESSURES = {"atm", "bar", "kPa", "[psi]"}
 _LENGTHS_MM = {20, 40, 60, 80, 100, 120, 150, 200}
+#: No balloon or stent is thicker: common practice, no source.
+_LARGEST_MM = 60
 _WHOLE = {"full", "whole", "good", "solid", "more"}
 #: Words that put right only when they stand right beside the new figure.
 _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
@@ -102,20 +104,32 @@ def _minutes_and_seconds(tokens: Sequence[Token], singles: list[Figure]) -> list
 
 
 def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
-    """ "two eight by twenties" is two of them: split where a plural size follows."""
+    """ "two eight by twenties" is two of them: split where a plural size follows. "two two five by eighteen", "three oh
+    by twelve" and "two twenty-five by eighteen" are small sizes to the hundredth.
+    """
     out: list[Number] = []
     for number in numbers:
-        pair = next((other for other in number.alternatives if len(other) == 2), None)
         crossed = number.last + 1 < len(tokens) and tokens[number.last].text in _CROSS
+        pair = next((other for other in number.alternatives if len(other) == 2), None)
+        small = _hundredths(number, pair) if crossed else None
         if number.form == "digits" and pair and crossed and tokens[number.last + 1].text.endswith("ies"):
             out += number.split(pair)
-        elif (
-            number.form == "digits" and crossed and any(other == (number.value / 10,) for other in number.alternatives)
-        ):
-            out.append(replace(number, value=number.value / 10, alternatives=((number.value,),)))
+        elif small is not None:
+            sure = number.form == "spelled" or number.value > _LARGEST_MM  # a thirty is never said "three oh"
+            out.append(replace(number, value=small, alternatives=() if sure else ((number.value,),)))
         else:
             out.append(number)
     return out
+
+
+def _hundredths(number: Number, pair: tuple[float, ...] | None) -> float | None:
+    """The millimetres that digits in a row mean before "by": "three oh" is 3.0, "two two five" 2.25. None: as read."""
+    if number.form in {"digits", "spelled"}:
+        single = (other[0] for other in number.alternatives if len(other) == 1)
+        return next((value for value in single if number.value / value in {10, 100}), None)
+    if number.form == "cardinal" and pair and number.value > _LARGEST_MM and pair[0] < 10 and pair[1] % 25 == 0:
+        return pair[0] + pair[1] / 100
+    return None
 
 
 def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longest: int) -> Figure | None:
@@ -229,6 +243,9 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
             joint = between[0]
             a, b = before.parts[0], figure.parts[0]
             plain = len(between) == 1 or between[1] in {"a", "...", ",", "the"}
+            if between in (["to"], ["-"]) and (grains := _grains(a, b)):
+                figures[-1] = Figure(before.first, figure.last, "one", [grains])
+                continue
             if plain and joint in _CROSS and a.unit in {None, "mm", "cm"} and b.unit in {None, "mm", "cm"}:
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)
                 continue
@@ -245,6 +262,21 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
                 continue
         figures.append(figure)
     return figures
+
+
+def _grains(a: Quantity, b: Quantity) -> Quantity | None:
+    """ "three hundred to five hundred micron", "five to seven hundred": a range of grains -> its lower end, with the
+    upper one beside it; None for any other range.
+    """
+    micron = b.unit == "mm" and "micr" in b.heard
+    value = a.value * 100 if a.value < 10 else a.value
+    upper = b.value * 1000 if micron else b.value
+    if a.unit is not None or not value < upper or (not micron and (b.unit or a.value >= 10 or upper % 100)):
+        return None
+    words, heard = (a.words[0], b.words[1]), f"{a.heard} to {b.heard}"
+    if micron:
+        return Quantity(round(value / 1000, 6), "mm", words, heard, b.form, ("approximate",), (b.value,))
+    return Quantity(value, None, words, heard, b.form, ("approximate",), (upper,))
 
 
 def _may_pair(joint: str, a: Quantity, b: Quantity) -> bool:

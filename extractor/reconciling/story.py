@@ -82,6 +82,7 @@ class Thing:
     spots: set[str] = field(default_factory=set)  # the sides, vessels and parts it was said to be for
     where: str = "asked"  # asked, in, up, out, used, refused
     asked: Draft | None = None
+    done: Draft | None = None  # the last time it was used
     breath: int = 0
     seen: int = 0  # number of the sentence that last spoke of it
     moved: int = -9  # and of the one that told that it went in

@@ -132,10 +132,12 @@ def learn(thing: Thing, item: Item) -> None:
 
 
 def values_of(thing: Thing, item: Item | None = None) -> dict[str, Quantity]:
-    """The sizes of a thing, marked as carried over where this mention did not say them."""
+    """The sizes of a thing, marked as carried over where this mention did not say them; of several, no count."""
     said = item.figures if item else {}
     return {
-        key: quantity if key in said else carried(quantity) for key, quantity in thing.values.items() if key != "count"
+        key: quantity if key in said else carried(quantity)
+        for key, quantity in thing.values.items()
+        if key != "count" or quantity.value == 1
     }
 
 

@@ -7,20 +7,27 @@ from .telling import told
 CASES = [
     pytest.param(
         "Coil, six by twenty. It's in, detached.",
-        ["embolise done coil | diameter 6 mm, length 20 cm"],
+        ["embolise done coil | count 1 {count}, diameter 6 mm, length 20 cm"],
         id="in and detached",
     ),
     pytest.param(
-        "Coil, eight by twenty, is in.", ["embolise done coil | diameter 8 mm, length 20 cm"], id="in at once"
+        "Coil, eight by twenty, is in.",
+        ["embolise done coil | count 1 {count}, diameter 8 mm, length 20 cm"],
+        id="in at once",
     ),
     pytest.param(
         """Eight by thirty coil, please.
         That one is in.""",
-        ["embolise planned coil | diameter 8 mm, length 30 cm", "embolise done coil | diameter 8 mm, length 30 cm"],
+        [
+            "embolise planned coil | diameter 8 mm, length 30 cm",
+            "embolise done coil | count 1 {count}, diameter 8 mm, length 30 cm",
+        ],
         id="asked for, then in",
     ),
     pytest.param(
-        "The vascular plug, ten millimetre, is deployed.", ["embolise done plug | diameter 10 mm"], id="a plug"
+        "The vascular plug, ten millimetre, is deployed.",
+        ["embolise done plug | count 1 {count}, diameter 10 mm"],
+        id="a plug",
     ),
     pytest.param(
         "We could put another coil, four by six.",
@@ -30,7 +37,10 @@ CASES = [
     pytest.param("No coil here.", ["embolise negated coil"], id="ruled out"),
     pytest.param(
         "Coil one, six by twenty, is in. Coil two, five by fifteen, is in.",
-        ["embolise done coil | diameter 6 mm, length 20 cm", "embolise done coil | diameter 5 mm, length 15 cm"],
+        [
+            "embolise done coil | count 1 {count}, diameter 6 mm, length 20 cm",
+            "embolise done coil | count 1 {count}, diameter 5 mm, length 15 cm",
+        ],
         id="three coils counted",
     ),
     pytest.param(
@@ -51,7 +61,10 @@ CASES = [
     pytest.param(
         """Six by twenty coil is in, detached.
         Another one, same size, is in, detached.""",
-        ["embolise done coil | diameter 6 mm, length 20 cm", "embolise done coil | diameter 6 mm, length 20 cm"],
+        [
+            "embolise done coil | count 1 {count}, diameter 6 mm, length 20 cm",
+            "embolise done coil | count 1 {count}, diameter 6 mm, length 20 cm",
+        ],
         id="another the same",
     ),
     pytest.param(
@@ -67,13 +80,90 @@ CASES = [
     ),
     pytest.param(
         "A fourteen millimetre vascular plug was placed.",
-        ["embolise done plug | diameter 14 mm"],
+        ["embolise done plug | count 1 {count}, diameter 14 mm"],
         id="plug placed, dictated",
     ),
     pytest.param(
         "Three hundred micron particles, please.",
         ["embolise planned particles | diameter 0.3 mm"],
         id="particles asked",
+    ),
+    pytest.param(
+        """Two coils, six by twelve, were deployed.
+        One of four by eight followed and was released.""",
+        [
+            "embolise done coil | count 2 {count}, diameter 6 mm, length 12 cm",
+            "embolise done coil | count 1 {count}, diameter 4 mm, length 8 cm",
+        ],
+        id="the number before the size",
+    ),
+    pytest.param(
+        """Then coils. Two seven by twenties, please.
+        First one's in, detached.
+        Second is detached too.""",
+        [
+            "embolise planned coil | count 2 {count}, diameter 7 mm, length 20 cm",
+            "embolise done coil | count 1 {count}, diameter 7 mm, length 20 cm",
+            "embolise done coil | count 1 {count}, diameter 7 mm, length 20 cm",
+        ],
+        id="one by one",
+    ),
+    pytest.param(
+        """Nine by thirty, detachable, one of those.
+        It's in, it's detached.""",
+        [
+            "embolise planned coil | count 1 {count}, diameter 9 mm, length 30 cm",
+            "embolise done coil | count 1 {count}, diameter 9 mm, length 30 cm",
+        ],
+        id="a size, then what it is the size of",
+    ),
+    pytest.param("A twelve plug, please.", ["embolise planned plug | diameter 12 mm"], id="a plug by its diameter"),
+    pytest.param(
+        """Coil, five by ten, please.
+        Right, and switch the lamp off.""",
+        ["embolise planned coil | diameter 5 mm, length 10 cm"],
+        id="something else is off",
+    ),
+    pytest.param(
+        """Could put a coil in that branch, three by six.
+        So no three by six, we leave it.""",
+        [
+            "embolise considered coil | diameter 3 mm, length 6 cm",
+            "embolise negated coil | diameter 3 mm, length 6 cm",
+        ],
+        id="thought of, then ruled out by its size",
+    ),
+    pytest.param(
+        """Coil please, six by twelve, sorry, no, six by fifteen.""",
+        ["embolise planned coil | diameter 6 mm, length 15 cm"],
+        id="a no that puts right",
+    ),
+    pytest.param(
+        """Five hundred micron beads, two mils, please.
+        Going in. Half a mil. One. One point four, stop, stasis.""",
+        [
+            "embolise planned particles | diameter 0.5 mm, volume 2 mL",
+            "embolise done particles | diameter 0.5 mm, volume 1.4 mL",
+        ],
+        id="what was made ready, what went in",
+    ),
+    pytest.param(
+        "Particles, three hundred to five hundred micron, please.",
+        ["embolise planned particles | diameter 0.3 mm"],
+        id="a range is its lower end",
+    ),
+    pytest.param(
+        """Glue's ready, one to four.
+        Glue going in. Point two, point three, point five. Enough.
+        Saline behind it, two mils.""",
+        ["embolise done glue | volume 0.5 mL"],
+        id="no mixture and no saline",
+    ),
+    pytest.param(
+        """I give the slurry now. One... two... three and a half, it stands.
+        Puff, five mils.""",
+        ["embolise done gelatin | volume 3.5 mL", "run done | volume 5 mL"],
+        id="a puff of contrast is no embolic",
     ),
 ]
 

@@ -1,60 +1,99 @@
 """Coils and plugs let go; particles, glue, foam and slurry delivered, their volume counted aloud."""
 
-from dataclasses import replace
+from dataclasses import dataclass, field
+from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.kinds.sized import POURED
+from extractor.reconciling.kinds.sized import GOING, POURED, counted, refuse_active
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing
 from extractor.reconciling.things import values_of
 
-_GOING = frozenset(
-    """
-    going pushing giving slowly pulse creeping injecting in stop finished dribble delivered given reflux start
-    """.split()
+#: Said when it has stopped: the last figure stands.
+_STOPPED = frozenset(
+    "stop stopped enough finished stasis static frozen stagnates standing stands still done empty".split()
 )
-_MORE = {"another", "again", "second", "third"}
+_MORE = {"another", "again", "second", "third", "fourth", "new"}
+#: What else is given by the mil; a figure in its sentence is not the embolic's.
+_OTHER_LIQUIDS = frozenset("puff check test hand inject control flush".split())
+#: What embolics are mixed with too: in a dictation it says nothing of whose the figure is.
+_MIXERS = frozenset("saline contrast dye dextrose".split())
+_CERTAIN = {"detach", "detached", "detaching", "deployed", "released", "off", "is off", "'s off"}
+_SMALL = {"in", "off", "away", "gone in", "went in", "is off", "'s off"}
+#: So many words at most stand between two words for one letting-go: "detach, that's it off".
+_SAME_BREATH = 3
+#: The most a figure without a unit can be as a volume in mL: common practice, no source.
+_MOST_UNSAID, _MOST = 12, 60
 
 
-def _ends(story: Story, item: Item) -> bool:
-    """Whether a small word ends its clause: "it's off." and not "off the collaterals"."""
-    following = next(story.ahead(), None)
-    return following is None or (following.kind == "mark" and following.span[0] == item.span[1])
+@dataclass(slots=True, eq=False)
+class _Pour:
+    """One delivery: its event, what is given, and the volumes counted so far."""
+
+    draft: Draft
+    thing: Thing
+    breath: int
+    counted: list[Quantity] = field(default_factory=list)
+    stopped: bool = False
 
 
 class Embolics(Hearing):
     """Hears letting go and volumes while an embolic is the active device."""
 
     def __init__(self) -> None:
-        self.pouring: Draft | None = None
+        self.pour: _Pour | None = None
         self.going = -9  # breath in which it was said to go in
+        self.heard: list[Quantity] = []  # volumes counted in this breath or the last, before any word of going
+        self.heard_in = -9
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        if sentence.texts & _GOING:
+        if sentence.texts & GOING:
             self.going = sentence.breath
-        if self.pouring is not None and sentence.breath - self.pouring.breath > 1:
-            self.pouring = None
+        pour = self.pour
+        if pour is not None and (
+            sentence.breath - pour.breath > 1
+            or story.active is not pour.thing
+            or (pour.stopped and (Status.PLANNED in sentence.cues or _names_one(sentence)))
+        ):
+            self.pour = None
+        if sentence.breath - self.heard_in > 1:
+            self.heard = []
 
     def hear(self, story: Story, item: Item) -> bool:
         active = story.active
         if active is None or active.role != "embolise":
             return False
-        if item.kind == "quantity" and active.name in POURED:
-            return self._volume(story, active, item)
-        if item.kind == "action" and "detach" in item.meanings and active.name not in POURED:
-            return self._let_go(story, active, item)
-        return False
+        if active.name in POURED:
+            if item.kind == "quantity":
+                return self._volume(story, active, item)
+            return (
+                item.kind == "action" and bool(item.meanings & {"give", "detach"}) and self._given(story, active, item)
+            )
+        return item.kind == "action" and "detach" in item.meanings and self._let_go(story, active, item)
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        if self.pour is not None and self.pour.counted and sentence.texts & _STOPPED:
+            self.pour.stopped = True
+
+    # --- coils and plugs ---------------------------------------------------------------------------
 
     def _let_go(self, story: Story, thing: Thing, item: Item) -> bool:
+        if item.status is Status.NEGATED and thing.where == "asked":
+            return refuse_active(story, item) is not None  # "that one I do not detach"
         if item.status in NOT_DONE or story.topic not in {"embolise", "finding", "measure"}:
             return False
-        strong = item.text in {"detach", "detached", "detaching", "deployed", "released", "off", "is off"}
-        if item.text in {"in", "off", "away", "gone in", "went in"} and not _ends(story, item):
+        if item.text in _SMALL and not _ends(story, item):
             return False
         if any(other.kind == "drug" or (other.kind == "device" and other.role == "insert") for other in story.clause()):
+            return False
+        strong = item.text in _CERTAIN
+        if strong and item.text.endswith("off") and not _adjoins(story, item):
             return False
         if not strong and (story.sentence.question or thing.where != "asked"):
             return False
         last = story.recent(Kind.EMBOLISE, 0, Status.DONE)
+        if last is not None and last is thing.done and 0 <= item.words[0] - last.words[1] <= _SAME_BREATH:
+            last.reach(item.words)  # "it's in, detached"
+            return True
         if thing.left <= 0:
             more = story.sentence.texts & _MORE
             if last is not None and not more:
@@ -63,6 +102,10 @@ class Embolics(Hearing):
             if not more and not strong:
                 return False
             thing.left = 1
+        self._done(story, thing, item)
+        return True
+
+    def _done(self, story: Story, thing: Thing, item: Item) -> None:
         draft = story.settle(thing.asked, Status.DONE, item, "embolise/asked-and-let-go") or story.add(
             Kind.EMBOLISE,
             Status.DONE,
@@ -71,54 +114,164 @@ class Embolics(Hearing):
             device=thing.name or "coil",
             values=values_of(thing),
         )
-        if "count" in thing.values:
-            draft.values["count"] = replace(thing.values["count"], value=1.0)
-        thing.asked, thing.left = None, thing.left - 1
+        said = thing.values.get("count")
+        together = said is not None and thing.left > 1 and story.sentence.texts & {"were", "are", "both"}
+        draft.values["count"] = said if said is not None and together else counted(said, item)
+        thing.asked, thing.done, thing.left = None, draft, 0 if together else thing.left - 1
         thing.where = "asked" if thing.left > 0 else "used"
         story.topic = "embolise"
+
+    # --- what is poured ----------------------------------------------------------------------------
+
+    def _given(self, story: Story, thing: Thing, item: Item) -> bool:
+        """ "glue, one mil, injected": what was asked for with its volume here is in. "Glue in": it begins."""
+        asked = thing.asked
+        if item.status in NOT_DONE or story.sentence.question or (item.text in _SMALL and not _ends(story, item)):
+            return False
+        before = next(story.behind(), None)
+        if before is not None and before.kind == "device" and before.role == "embolise":
+            self.going = story.sentence.breath
+        if (
+            asked is None
+            or self.pour is not None
+            or "volume" not in asked.values
+            or asked.words[0] < story.sentence.words[0]
+        ):
+            return False
+        self._start(story, thing, item, keep=True)
         return True
 
     def _volume(self, story: Story, thing: Thing, item: Item) -> bool:
         quantity = item.figures["value"]
-        if item.after in {"syringe", "syringes"} or (quantity.unit is None and item.after.endswith("s")):
+        if not _is_volume(story, item, self.pour) or item.status in NOT_DONE:
             return False
-        if (
-            quantity.unit not in {None, "mL"}
-            or not 0 < quantity.value <= (60 if quantity.unit else 12)
-            or story.topic not in {"embolise", "finding", "run", "measure"}
-            or item.status in NOT_DONE
-        ):
+        if self.pour is None and self._ordered(story, thing, item):
+            return True
+        others = _OTHER_LIQUIDS if story.dictated else _OTHER_LIQUIDS | _MIXERS
+        if not _names_one(story.sentence) and (story.sentence.texts & others or story.says("by hand", "run")):
             return False
-        if story.says("by hand", "run") or "inject" in story.sentence.texts:
+        pour = self.pour or self._begun(story, thing, item)
+        if pour is None:
             return False
-        rising = [
-            o.figures["value"].value for o in story.mentions("quantity") if o.figures["value"].unit in {None, "mL"}
-        ]
-        climbs = len(rising) >= 3 and rising == sorted(rising) and story.sentence.breath - story.spoken_breath <= 3
-        if (
-            self.pouring is None
-            and not climbs
-            and not (self.going == story.sentence.breath and story.sentence.breath - story.spoken_breath <= 6)
-        ):
-            return False
-        draft = self.pouring or self._start(story, thing, item)
-        known = draft.values.get("volume")
-        if (
-            known is None
-            or quantity.value >= known.value
-            or "corrected" in quantity.flags
-            or "carried-over" in known.flags
-            or (known.words[0] >= story.sentence.words[0] and "unit-assumed" in known.flags)  # "glue for eight: .3, .6"
-        ):
-            draft.values["volume"] = quantity.in_unit("mL")
-        draft.reach(item.words)
+        self._count(pour, quantity)
+        pour.draft.reach(item.words)
+        pour.breath = story.sentence.breath
         return True
 
-    def _start(self, story: Story, thing: Thing, item: Item) -> Draft:
-        draft = story.settle(thing.asked, Status.DONE, item, "embolise/asked-and-given")
-        if draft is None:
-            values: dict[str, Quantity] = {key: value for key, value in values_of(thing).items() if key != "volume"}
-            draft = story.add(Kind.EMBOLISE, Status.DONE, item, "embolise/given", device=thing.name, values=values)
-        thing.asked, thing.where = None, "used"
-        self.pouring = draft
-        return draft
+    def _ordered(self, story: Story, thing: Thing, item: Item) -> bool:
+        """ "five hundred micron, two mils, please", "make me up six mils of that": how much is made ready."""
+        quantity, asked = item.figures["value"], thing.asked
+        if quantity.unit != "mL" or item.after == "of":
+            return item.after == "of" and item.status is Status.PLANNED and self._order(story, thing, item)
+        fresh = asked is not None and asked.breath == story.sentence.breath and self.going != story.sentence.breath
+        if asked is not None and fresh and not story.dictated:
+            asked.values.setdefault("volume", quantity)
+            asked.reach(item.words)
+            return True
+        return Status.PLANNED in story.sentence.cues and self._order(story, thing, item)
+
+    def _order(self, story: Story, thing: Thing, item: Item) -> bool:
+        values = {key: value for key, value in values_of(thing).items() if key != "volume"}
+        values["volume"] = item.figures["value"].in_unit("mL")
+        thing.asked = story.add(
+            Kind.EMBOLISE, Status.PLANNED, item, "embolise/made-ready", device=thing.name, values=values
+        )
+        thing.where = "asked"
+        return True
+
+    def _begun(self, story: Story, thing: Thing, item: Item) -> _Pour | None:
+        """The delivery a volume begins: it was said to go in, it is counted up, or a dictation tells it."""
+        if (
+            story.topic not in {"embolise", "finding", "run", "measure"}
+            or story.sentence.breath - story.spoken_breath > 6
+        ):
+            return None
+        quantity, breath = item.figures["value"], story.sentence.breath
+        if self.heard and quantity.value <= self.heard[-1].value:
+            self.heard = []
+        self.heard.append(quantity)
+        self.heard_in = breath
+        stopping = bool(story.sentence.texts & _STOPPED)
+        if (
+            self.going >= max(breath - 1, story.spoken_breath)
+            or len(self.heard) >= 3
+            or (len(self.heard) == 2 and stopping)
+            or (story.dictated and breath == story.spoken_breath and quantity.unit is not None)
+        ):
+            pour = self._start(story, thing, item)
+            pour.counted = self.heard[:-1]
+            return pour
+        return None
+
+    def _start(self, story: Story, thing: Thing, item: Item, keep: bool = False) -> _Pour:
+        draft = story.settle(thing.asked, Status.DONE, item, "embolise/asked-and-given") or story.add(
+            Kind.EMBOLISE, Status.DONE, item, "embolise/given", device=thing.name, values=values_of(thing)
+        )
+        if not keep:
+            draft.values.pop("volume", None)  # how much was made ready is not how much went in
+        thing.asked, thing.done, thing.where = None, draft, "used"
+        self.pour, self.heard = _Pour(draft, thing, story.sentence.breath), []
+        return self.pour
+
+    @staticmethod
+    def _count(pour: _Pour, quantity: Quantity) -> None:
+        """The last of the figures counted up is the volume; a lone bare figure before them was something else."""
+        before = pour.counted[-1] if pour.counted else None
+        if before is not None and "corrected" not in quantity.flags:
+            most = 1.5 * before.value + 0.5 if pour.stopped else 3 * before.value + (3 if quantity.unit else 1)
+            lone = len(pour.counted) == 1 and before.unit is None
+            if quantity.value > most or (quantity.value < before.value and not lone):
+                return
+        pour.counted.append(quantity)
+        pour.draft.values["volume"] = quantity.in_unit("mL")
+
+
+def _names_one(sentence: Sentence) -> bool:
+    return any(item.kind == "device" and item.role == "embolise" for item in sentence.items)
+
+
+def _is_volume(story: Story, item: Item, pour: _Pour | None) -> bool:
+    """Whether a figure may be a volume: no rate, no part of a mixture, no number of things."""
+    quantity = item.figures["value"]
+    if quantity.unit not in {None, "mL"} or not 0 < quantity.value <= (_MOST if quantity.unit else _MOST_UNSAID):
+        return False
+    if item.after in {"a", "per", "every", "syringe", "vial"}:
+        return False
+    if quantity.unit is not None:
+        return True
+    if story.dictated and (pour is None or pour.draft.words[0] < story.sentence.words[0]):
+        return False  # "Four, no residual …": items of a list
+    if item.after.endswith("s") and item.after not in {"'s", "is", "yes"}:
+        return False
+    nearest = next(story.behind(), None)
+    alone = item.span[0] == 0 if nearest is None else nearest.span[1] == item.span[0]
+    known = pour.counted[-1].value if pour is not None and pour.counted else 0
+    if not alone and not known < quantity.value <= 2 * known + 0.5:
+        return False  # "glue for segment eight"
+    figures = [other for other in story.sentence.items if other.kind == "quantity"]
+    at = figures.index(item)
+    return not any(_mixed(one, other) for one, other in pairwise(figures[max(0, at - 1) : at + 2]))
+
+
+def _mixed(one: Item, other: Item) -> bool:
+    """ "one to three", "one part to six": two figures of a mixture."""
+    return (
+        one.after in {"to", "part", "parts", "in"}
+        and other.span[0] - one.span[1] <= 3
+        and "mL" not in {one.figures["value"].unit, other.figures["value"].unit}
+    )
+
+
+def _ends(story: Story, item: Item) -> bool:
+    """Whether a small word ends its clause: "it's off." and not "off the collaterals"."""
+    following = next(story.ahead(), None)
+    return following is None or (following.kind == "mark" and following.span[0] == item.span[1])
+
+
+def _adjoins(story: Story, item: Item) -> bool:
+    """Whether it is the embolic that is off: "that's it off", "plug's off", and not "switched the pump off"."""
+    before = next(story.behind(), None)
+    if before is None:
+        return item.span[0] <= 1
+    most = {"mark": 2, "device": 2, "pronoun": 2, "quantity": 2, "phrase": 0}.get(before.kind, -1)
+    return item.span[0] - before.span[1] <= most

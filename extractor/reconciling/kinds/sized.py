@@ -6,11 +6,25 @@ from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, Thing
-from extractor.reconciling.things import find, learn, new, values_of
+from extractor.reconciling.things import find, fit, learn, new, values_of
 
 ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
 #: Embolics measured by volume rather than by size.
 POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
+
+
+#: Said of an embolic on its way in.
+GOING = frozenset(
+    """
+    going pushing giving slowly pulse creeping injecting injected instilled delivering delivered given gave give begin
+    dribble drip more starting begins putting pour poured
+    """.split()
+)
+#: Where a device is that was spoken of and not used yet.
+_WAITING = {"asked", "thought"}
+_PLACES = ("first", "second", "third", "fourth")
+#: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.
+_ONE_MORE = frozenset("second third another overlap overlapping overlapped extra extend put cover stent stents".split())
 
 
 class Sized(Hearing):
@@ -40,7 +54,11 @@ class Sized(Hearing):
         if role not in ROLES:
             return False
         item.role = role
-        if role == "embolise" and (count := _count(story, item)) is not None:
+        if item.known_only and find(story, item, lambda thing: thing.role == role) is None:
+            return True
+        if not item.name and role == "embolise" and "length" in item.figures:
+            item.name = "coil"
+        if role == "embolise" and item.name not in POURED and (count := _count(story, item)) is not None:
             item.figures["count"] = count
         _give_units(item)
         if item.where in {"of", "above", "below", "inside", "beyond", "from", "past"} and not item.figures:
@@ -71,13 +89,16 @@ class Sized(Hearing):
     def end(self, story: Story, sentence: Sentence) -> None:
         for thing, item in self.told:
             if thing.where == "asked" and not sentence.question:
-                story.add(
+                values = values_of(thing, item)
+                if thing.role == "embolise" and thing.name not in POURED and not _plural(item):
+                    values["count"] = counted(None, item)
+                thing.done = story.add(
                     ROLES[thing.role],
                     Status.DONE,
                     item,
                     f"{thing.role}/told",
                     device=_name(item),
-                    values=values_of(thing, item),
+                    values=values | {key: said for key, said in item.figures.items() if key == "count"},
                 )
                 thing.where, thing.left = "used", 0
         self.told = []
@@ -86,24 +107,24 @@ class Sized(Hearing):
         if (
             item.definite
             and not item.figures
+            and not (item.name in POURED and (item.status is Status.PLANNED or _flows(story)))
             and item.status in {None, Status.PLANNED}
             and find(story, item, lambda thing: thing.role == item.role) is None
         ):
             if item.role == "inflation" and not item.where and not any(thing.role in ROLES for thing in story.things):
                 self._activate(story, new(story, item))  # "the balloon's across", of one nobody has named
             return
-        role, kind, status = item.role, ROLES[item.role], item.status
-        known = find(
-            story, item, lambda thing: thing.role == role and (thing.where != "refused" or status is Status.NEGATED)
-        )
-        bare = not item.figures and not item.qualifiers
+        role, kind = item.role, ROLES[item.role]
+        status = item.status = Status.NEGATED if _refused(story, item) else item.status
+        known = _known(story, item)
+        bare = not item.figures.keys() - {"count"} and not item.qualifiers
         if bare and not (known is not None and status is Status.NEGATED and item.definite):
             if status in {None, Status.PLANNED, Status.QUOTED} and not (
                 status is Status.PLANNED and known is None and role == "embolise" and item.name in POURED
             ):
                 self._noun(story, item, known)
                 return
-            if status is Status.PAST:
+            if status is Status.PAST and not item.figures:
                 return
         if status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
             values = (
@@ -123,14 +144,17 @@ class Sized(Hearing):
         if known is not None and (item.definite or bare or known.where == "asked"):
             self._again(story, item, known)
             return
+        if status is None and known is not None and self._sums_up(story, item, known):
+            return
         if status is None and story.dictated:
             thing = new(story, item)
+            thing.left = _number(item)
             self._activate(story, thing)
             if item.figures and role != "inflation":
                 self.told.append((thing, item))
             return
         thing = new(story, item)
-        thing.left = int(item.figures["count"].value) if "count" in item.figures else 1
+        thing.left = _number(item)
         thing.asked = story.add(
             kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
         )
@@ -140,7 +164,8 @@ class Sized(Hearing):
         """ "the stent's across": the one last spoken of becomes the active one."""
         if known is None and item.name in POURED and _flows(story):
             known = new(story, item)
-        if item.role != "embolise" or known is not None:
+        announced = len(story.sentence.texts) <= 4  # "then coils."
+        if item.role != "embolise" or known is not None or announced:
             story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
         if known is not None and not item.where:
             known.seen = story.number
@@ -165,13 +190,15 @@ class Sized(Hearing):
             known.where, known.left = "asked", 1
 
     def _refuse(self, story: Story, item: Item, known: Thing | None) -> None:
+        if known is not None and self._taken_back(story, item, known):
+            return
         kind = ROLES[item.role]
         values = values_of(known, item) if known is not None and (item.figures or item.definite) else dict(item.figures)
         asked = known.asked if known is not None else None
         planned = asked if asked is not None and asked.status is Status.PLANNED else None
         if story.settle(planned, Status.NEGATED, item, f"{kind}/ruled-out") is None:
             story.add(kind, Status.NEGATED, item, f"{kind}/ruled-out", device=_name(item), values=values)
-        if known is not None and known.where == "asked":
+        if known is not None and known.where in {"asked", "thought"}:
             known.where, known.asked = "refused", None
         if known is not None and story.active is known:
             story.active = next(
@@ -179,10 +206,73 @@ class Sized(Hearing):
             )
 
     @staticmethod
+    def _sums_up(story: Story, item: Item, known: Thing) -> bool:
+        """ "one, two, three… four mils of foam are in": how much of what has just been given."""
+        done, volume = known.done, item.figures.get("volume")
+        if done is None or volume is None or done.breath != story.sentence.breath or done.status is not Status.DONE:
+            return False
+        done.values["volume"] = volume
+        done.reach(item.words)
+        return True
+
+    @staticmethod
+    def _taken_back(story: Story, item: Item, known: Thing) -> bool:
+        """ "strike the third coil", "that stent was never deployed": what was just told as done did not happen."""
+        done = known.done
+        if known.where != "used" or done is None or not item.definite or story.sentence.breath - done.breath > 2:
+            return False
+        done.status, done.rule = Status.NEGATED, f"{done.kind}/taken-back"
+        done.reach(item.words)
+        known.where, known.done = "refused", None
+        return True
+
+    @staticmethod
     def _activate(story: Story, thing: Thing) -> None:
         story.active = thing
         story.spoken_role, story.spoken_breath = thing.role, story.sentence.breath
         story.topic = thing.role
+
+
+def _known(story: Story, item: Item) -> Thing | None:
+    """The thing a mention means. What is ruled out is what was asked for or thought of, before what was used."""
+    role, refusing = item.role, item.status is Status.NEGATED
+    if refusing:
+        waiting = find(story, item, lambda thing: thing.role == role and thing.where in _WAITING)
+        if waiting is not None:
+            return waiting
+    elif not item.figures and (one := _numbered(story, role)) is not None:
+        return one
+    active = story.active
+    spoken_of = active is not None and active.role == role and active.where == "asked" and not item.figures
+    if not refusing and spoken_of and active is not None and fit(item, active) is not None:
+        return active
+    return find(story, item, lambda thing: thing.role == role and (thing.where != "refused" or refusing))
+
+
+def _numbered(story: Story, role: str) -> Thing | None:
+    """ "the first stent", "second one": of several asked for together, the one of that place in the order."""
+    number = next((place for place, word in enumerate(_PLACES) if word in story.sentence.texts), None)
+    asked = [thing for thing in story.things if thing.role == role and thing.where != "thought"]
+    batch = [thing for thing in asked if asked and thing.breath == asked[-1].breath]
+    if number is None or not number < len(batch) > 1:
+        return None
+    return batch[number] if batch[number].where == "asked" else None
+
+
+def _refused(story: Story, item: Item) -> bool:
+    """ "so no six by ten": a "no" right before a size that was asked for or thought of; with another size before it in
+    the sentence the "no" puts that one right.
+    """
+    if not _after_no(story, item) or "diameter" not in item.figures:
+        return False
+    if any(other.kind == "device" and other.figures for other in story.behind()):
+        return False
+    return find(story, item, lambda thing: thing.role == item.role and thing.where in _WAITING) is not None
+
+
+def _after_no(story: Story, item: Item) -> bool:
+    before = next(story.behind(), None)
+    return before is not None and before.text == "no" and before.span[1] == item.span[0]
 
 
 def refuse_active(story: Story, item: Item) -> Draft | None:
@@ -210,13 +300,14 @@ def _role(story: Story, item: Item) -> str:
     """A size with no noun: what it is the size of, from what is known, named nearby, and spoken of."""
     if "diameter" not in item.figures:
         return ""
+    waiting = _WAITING if item.status is Status.NEGATED or _after_no(story, item) else {"asked"}
     for role in ("inflation", "stent", "embolise"):
-        if find(story, item, lambda thing, role=role: thing.role == role and thing.where == "asked") is not None:  # type: ignore[misc]
+        if find(story, item, lambda thing, role=role: thing.role == role and thing.where in waiting) is not None:  # type: ignore[misc]
             return role
-    nouns = [other.role for other in story.sentence.items if other.kind == "device" and other.role in ROLES]
-    if nouns:
-        return nouns[0]
     words = story.sentence.texts
+    nouns = [other for other in story.sentence.items if other.kind == "device" and other.role in ROLES]
+    if nouns and not (nouns[0].role == "stent" and _dilates(story, nouns[0])):
+        return nouns[0].role
     if words & {"deploy", "deployed", "stent", "stented", "stenting"}:
         return "stent"
     if words & {"coil", "coils", "detach", "detached"}:
@@ -232,29 +323,69 @@ def _role(story: Story, item: Item) -> str:
         and story.active.role == "stent"
         and story.active.where == "used"
     ):
-        return "inflation"
+        return "stent" if words & _ONE_MORE else "inflation"
     if story.spoken_role in ROLES and story.sentence.breath - story.spoken_breath <= (
         8 if story.spoken_role == "embolise" else 1
     ):
         return story.spoken_role
+    known_roles = {thing.role for thing in story.things if thing.role in ROLES and thing.name not in POURED}
+    if known_roles == {"embolise"}:
+        return "embolise"  # a case of coils
     return "inflation"
+
+
+def _dilates(story: Story, noun: Item) -> bool:
+    """Whether a size said with a stent is of the balloon that goes into it: "post the stent with a six by forty"."""
+    open_already = story.active is not None and story.active.role == "stent" and story.active.where == "used"
+    return noun.definite and open_already and not story.sentence.texts & _ONE_MORE
 
 
 def _flows(story: Story) -> bool:
     """Whether a poured embolic is being given: it is said to go, or a volume is said with it."""
     volumes = any(other.figures["value"].unit in {None, "mL"} for other in story.mentions("quantity"))
-    return volumes or bool(story.sentence.texts & {"going", "giving", "pushing", "slowly", "injected", "given"})
+    return volumes or bool(story.sentence.texts & GOING)
 
 
 def _count(story: Story, item: Item) -> Quantity | None:
-    """ "one coil", "two eight by twenties", "detachable, one of": how many, where it is said."""
-    before = story.sentence.items[story.index - 1] if story.index else None
-    if before is not None and before.kind == "quantity" and not before.used and before.span[1] == item.span[0]:
-        said = before.figures["value"]
-        if said.unit is None and said.value in {1, 2, 3, 4, 5, 6}:
+    """How many, where it is said: "one coil", "two eight by twenties", "two more of six by fifteen", "one of those"."""
+    if "count" in item.figures:
+        return item.figures["count"]
+    before = next(story.behind(), None)
+    if before is not None and before.kind == "quantity" and not before.used:
+        adjoining = before.span[1] == item.span[0] or before.after in {"more", "of", "further", "extra"}
+        if adjoining and item.span[0] - before.span[1] <= 2 and _is_number(before):
             before.used = True
-            return replace(said, unit="{count}")
+            return replace(before.figures["value"], unit="{count}")
+    for other in story.ahead():
+        if other.kind == "quantity" and other.after == "of" and _is_number(other):
+            other.used = True
+            return replace(other.figures["value"], unit="{count}")
+        if other.kind == "pronoun" and other.name == "one" and story.sentence.texts & {"those", "them", "these"}:
+            return Quantity(1.0, "{count}", other.words, other.text)
+        if other.kind not in {"mark", "place", "side", "part"} and other.text != "to":
+            return None
     return None
+
+
+def _number(item: Item) -> int:
+    return int(item.figures["count"].value) if "count" in item.figures else 1
+
+
+def _is_number(item: Item) -> bool:
+    """Whether a figure may say how many: a small whole number without a unit."""
+    said = item.figures["value"]
+    return said.unit is None and said.value in range(1, 21)
+
+
+def counted(said: Quantity | None, item: Item) -> Quantity:
+    """How many one letting-go is: one, as it was said or, where no number was, as one word of it tells."""
+    if said is not None:
+        return replace(said, value=1.0)
+    return Quantity(1.0, "{count}", item.words, item.text, flags=("one-taken",))
+
+
+def _plural(item: Item) -> bool:
+    return item.text.split(",")[0].strip().endswith("s")
 
 
 def _give_units(item: Item) -> None:
