@@ -221,7 +221,7 @@ FLAGS = {
     "unsure-word": "The recogniser was unsure of a word this rests on.",
     "repaired-word": "Rests on a word that was put right from a misheard form.",
     "asked": "Said as a question that nobody answered.",
-    "no-procedure": "Little in this recording is told as happening now; it may be talk about a case.",
+    "no-procedure": "Little is told as happening now, or no device is named nearby: it may be other talk.",
     "which-device": "It was not said which device; the one last spoken of is taken.",
     "which-run": "It was not said which earlier run is meant; the last one is taken.",
     "conflict": "Said differently elsewhere.",

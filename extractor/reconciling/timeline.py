@@ -2,6 +2,7 @@
 changed here.
 """
 
+from bisect import bisect_left
 from collections.abc import Sequence
 
 from extractor.lexicon import Lexicon, Limit
@@ -79,6 +80,12 @@ _ACTS = {
     Kind.TOTAL, Kind.DRUG,
 }  # fmt: skip
 _FEWEST_ACTS = 0.25
+#: A procedure names at least so many devices or sizes within so many words before and after each thing done. Measured:
+#: 5 of 2,455 events of the benchmark's and our own cases have fewer; 86,000 words of consultations and 51,000 of
+#: mission control never more than two.
+_FEWEST_DEVICES, _NEAR = 3, 250
+_WITH_DEVICE = {Kind.INSERT, Kind.REMOVE, Kind.INFLATION, Kind.STENT, Kind.EMBOLISE, Kind.CLOSURE}
+_SIZES = {"gauge", "wire_diameter", "diameter"}
 
 
 def reconcile(
@@ -87,10 +94,9 @@ def reconcile(
     """Sentences of a case -> its events in order. Pure."""
     story = Story(hearings(), dictated=_dictated(sentences, words))
     drafts = story.tell(sentences)
-    if _only_talk(drafts):
-        for draft in drafts:
-            if draft.status is Status.DONE:
-                draft.flags.add("no-procedure")
+    for draft in drafts if _only_talk(drafts) else _apart(drafts, len(words)):
+        if draft.status is Status.DONE:
+            draft.flags.add("no-procedure")
     limits = {(limit.kind, limit.value, limit.device): limit for limit in lexicon.limit}
     repaired = {index for correction in corrections for index in range(*correction.words)}
     return tuple(_event(number, draft, words, limits, repaired) for number, draft in enumerate(drafts, 1))
@@ -100,6 +106,23 @@ def _only_talk(drafts: Sequence[Draft]) -> bool:
     """Whether nothing seems to be done here: few acts among much that is planned, remembered or thought of."""
     acts = sum(draft.status is Status.DONE and draft.kind in _ACTS for draft in drafts)
     return acts < _FEWEST_ACTS * len(drafts)
+
+
+def _apart(drafts: Sequence[Draft], words: int) -> list[Draft]:
+    """Those told far from where devices and their sizes are named: "go ahead" in other talk is no injection."""
+    named = sorted(draft.words[0] for draft in drafts if _names_device(draft))
+    apart = []
+    for draft in drafts:
+        first, past = max(0, draft.words[0] - _NEAR), min(words, draft.words[0] + _NEAR)
+        devices = bisect_left(named, past) - bisect_left(named, first) - _names_device(draft)
+        if devices < _FEWEST_DEVICES * (past - first) // (2 * _NEAR):
+            apart.append(draft)
+    return apart
+
+
+def _names_device(draft: Draft) -> bool:
+    sized = any(key in _SIZES and "carried-over" not in value.flags for key, value in draft.values.items())
+    return draft.kind in _WITH_DEVICE and (draft.named is not None or sized)
 
 
 def _dictated(sentences: Sequence[Sentence], words: Sequence[Word]) -> bool:
