@@ -275,7 +275,7 @@ class Item:
     status: Status | None = None
     cue: str = ""
     figures: dict[str, Quantity] = dataclass_field(default_factory=dict)
-    role: str = ""  # devices: the kind of event their use makes; empty where only a size was said
+    role: str = ""  # devices: the kind of event their use makes, empty where only a size was said; figures: wide, long
     nickname: str | None = None
     mount: str | None = None
     qualifiers: frozenset[str] = frozenset()

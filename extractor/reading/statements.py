@@ -43,6 +43,14 @@ _PER = {"a", "an", "per", "each", "every", "the", "by"}
 _OF = {"of", "units", "more", "the", "buffered", "plain", "iv", "intravenous", "a"}
 #: A syringe holds no more, mL: common practice, no source.
 _MOST_BY_HAND = 60
+#: Beside a figure they tell which way it measures; between them and the figure may stand what changes nothing.
+_LONG = {"length", "long", "longer", "distance", "lesion"}
+_WIDE = {"diameter", "diameters", "reference", "width", "wide", "across", "calibre", "caliber", "lumen"}
+_LIGHT = FILLERS | set(
+    """
+    is was are were be came of at about 's the a , ... i we measure measured measures measuring make comes to out it
+    """.split()
+)
 _MARK_WORDS = frozenset(
     """
     and but so then or nor because while which although though however plus
@@ -208,7 +216,16 @@ def _figure_item(tokens: Sequence[Token], figure: Figure) -> Item:
         return Item(
             "pair", words, text, name=figure.joint, figures={"a": figure.parts[0], "b": figure.parts[1]}, span=span
         )
-    return Item("quantity", words, text, figures={"value": figure.parts[0]}, span=span, before=before, after=after)
+    return Item(
+        "quantity",
+        words,
+        text,
+        figures={"value": figure.parts[0]},
+        role=_dimension(tokens, figure),
+        span=span,
+        before=before,
+        after=after,
+    )
 
 
 def _token_before(tokens: Sequence[Token], first: int) -> str:
@@ -221,6 +238,22 @@ def _after_figure(tokens: Sequence[Token], last: int) -> str:
     if after in _PER and last + 1 < len(tokens):
         return _RATES.get(tokens[last + 1].text, after)
     return after
+
+
+def _dimension(tokens: Sequence[Token], figure: Figure) -> str:
+    """Whether a figure is said to be how "long" or how "wide" something is: "nine long", "diameter fifteen"."""
+    after = [token.text for token in tokens[figure.last : figure.last + 2]]
+    for words, dimension in ((_LONG, "long"), (_WIDE, "wide")):
+        if after and (after[0] in words or (after[0] == "in" and after[-1] in words)):
+            return dimension
+    for index in range(figure.first - 1, max(-1, figure.first - 7), -1):
+        text = tokens[index].text
+        if text in _LONG | _WIDE:
+            beyond = before_words(tokens, index, WHERE)[1]  # "beyond the lesion at four"
+            return "" if beyond else "long" if text in _LONG else "wide"
+        if text not in _LIGHT:
+            return ""
+    return ""
 
 
 def _begin(places: Mapping[int, int], first: int) -> int:

@@ -171,8 +171,15 @@ class Story:
             if draft.words[0] >= first and draft.status is Status.DONE and self.sentence.first in _ASKING:
                 self.asked.append((self.number, draft, ""))
             for key, value in draft.values.items():
-                if first <= value.words[0] < last and "carried-over" not in value.flags:
+                if first <= value.words[0] < last and "carried-over" not in value.flags and not self._asks_more(value):
                     self.asked.append((self.number, draft, key))
+
+    def _asks_more(self, value: Quantity) -> bool:
+        """ "nine here, thirty-one there, what is the difference?" asks for something else than the figures in it."""
+        return any(
+            item.kind == "action" and item.meanings & {"gradient", "act"} and item.words[0] >= value.words[1]
+            for item in self.sentence.items
+        )
 
     def _answer(self) -> None:
         """The sentence after a question: another figure takes the place, "yes" settles it; else it stays in doubt."""

@@ -1,19 +1,51 @@
 """Measurements made now: vessel sizes, gradients and pressures in mmHg, the clotting time."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Hearing, Story
+from extractor.reconciling.story import Draft, Hearing, Story
 
 #: Words that make a length a distance moved or kept, not a size.
 _DISTANCE = frozenset(
     """
     below above into overlap overlapping from short beyond back up down higher lower more off past apart
+    further farther deeper
     """.split()
 )
 _PRESSURES = {"pressures", "aorta", "venous pressure", "toe pressure", "portal pressure", "outflow pressure"}
-_WHOSE = {"first", "second", "third", "portal", "mean", "venous", "final", "outflow", "transduced", "wedge", "atrial"}
+_WHOSE = {
+    "first", "second", "third", "portal", "mean", "venous", "outflow", "transduced", "wedge", "wedged", "atrial",
+    "atrium", "graft", "zero", "sheath", "catheter",
+}  # fmt: skip
+#: With one of these a pressure is a vital sign.
+_VITAL = {"blood", "arterial", "cuff", "systolic", "diastolic", "over"}
+#: Before a figure with one of these somebody says what is wanted or allowed, not what was measured.
+_BOUNDS = {"under", "over", "above", "below", "than", "with"}
+#: Before a figure: the thing named before it has it.
+_TELLING = {"is", "'s", "was", "are", "were", "of"}
+#: After a figure: it is the size of what is looked at here.
+_HERE = {"there", "here", "distally", "proximally", "across", "wide"}
+#: What a size is said to be of, where no lexicon knows the name.
+_OF = frozenset(
+    """
+    artery vein vessel duct neck lumen branch trunk segment brachial radial
+    """.split()
+)
 _LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
+#: What is measured inside a patient is no longer, mm: common practice, no source.
+_LONGEST_MM = 500.0
+#: Of one of these a size this large is how long it is, not how wide: common practice, no source.
+_LESIONS, _LEAST_LESION_MM = {"stenosis", "occlusion", "dissection", "thrombus"}, 10.0
+_PLACES = {"place", "side", "part"}
+
+
+@dataclass(slots=True)
+class _Found:
+    """What a figure measures."""
+
+    key: str
+    unit: str
+    rule: str
 
 
 class Measures(Hearing):
@@ -22,76 +54,173 @@ class Measures(Hearing):
     def __init__(self) -> None:
         self.act = self.gradient = self.sizing = self.pressure = False
         self.breath = -1
-        self.several = False  # "pressures": every bare figure of the breath is one
+        self.several = -9  # the breath of "pressures": every bare figure of it and the next is one
+        self.asked = -9  # number of the sentence that asked for the clotting time
+        self.told: list[Draft] = []  # of this breath
+        self.here: list[Draft] = []  # of this sentence
+        self.sides: dict[Draft, str] = {}  # the side each gradient was told of
+        self.label = -9  # number of the last sentence that named a pressure and told none
 
     def begin(self, story: Story, sentence: Sentence) -> None:
+        self.here = []
         if sentence.breath != self.breath:
-            self.act = self.gradient = self.sizing = self.pressure = self.several = False
+            self.act = self.act and self.asked == story.number - 1
+            self.gradient = self.sizing = self.pressure = False
+            self.told, self.sides = [], {}
             self.breath = sentence.breath
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "action":
-            if "act" in item.meanings:
-                self.act = True
-                return True
-            if "gradient" in item.meanings:
-                self.gradient = True
-                return True
-            if "measure" in item.meanings and item.status is not Status.NEGATED:
-                self.sizing = True
-                return False
-            if "pressure" in item.meanings:
-                self.several = self.several or item.text == "pressures"
-                measured = item.text == "pressure" and bool(story.sentence.texts & _WHOSE)
-                self.pressure = self.pressure or measured or item.text in _PRESSURES
-            return False
-        if item.kind == "quantity":
-            return self._figure(story, item)
+            return self._word(story, item)
+        return item.kind == "quantity" and self._figure(story, item)
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        named = any("pressure" in item.meanings for item in sentence.items)
+        if self.pressure and named and not story.mentions("quantity"):
+            self.label = story.number
+
+    def _word(self, story: Story, item: Item) -> bool:
+        if "act" in item.meanings:
+            self.act, self.asked = True, story.number
+            return True
+        if "gradient" in item.meanings:
+            self.gradient = True
+            return True
+        if "measure" in item.meanings and item.status is not Status.NEGATED:
+            self.sizing = True
+        if "pressure" in item.meanings:
+            if item.text == "pressures":
+                self.several = story.sentence.breath
+            self.pressure = self.pressure or item.text in _PRESSURES or self._transduced(story, item)
         return False
+
+    def _transduced(self, story: Story, item: Item) -> bool:
+        """Whether a pressure is one in a vessel: told of a place, or where one was measured before and none is held."""
+        if item.text != "pressure" or story.sentence.texts & _VITAL:
+            return False
+        before = any(draft.kind is Kind.MEASURE and "pressure" in draft.values for draft in story.lately())
+        after = next((other for other in story.ahead() if other.kind != "mark"), None)
+        placed = after is not None and after.kind == "place" and item.after == "in"
+        return placed or bool(story.sentence.texts & _WHOSE) or (before and story.topic not in {"inflation", "stent"})
+
+    # --- what a figure is --------------------------------------------------------------------------
 
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]
-        status = item.status if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED} else Status.DONE
-        if self.act and quantity.unit in {None, "s"} and 60 <= quantity.value <= 999:
-            self.act = False
-            return self._add(story, item, status, "act", replace(quantity, unit="s"), "measure/act")
-        if quantity.unit == "mm[Hg]" or (
-            quantity.unit in {None, "mm"} and self.gradient and quantity.form not in {"leading-zero", "year"}
-        ):
-            if self.gradient:
-                self.gradient = False
-                return self._add(story, item, status, "gradient", replace(quantity, unit="mm[Hg]"), "measure/gradient")
-            return self._add(story, item, status, "pressure", replace(quantity, unit="mm[Hg]"), "measure/pressure")
-        if quantity.unit is None and self._difference(story, quantity):
-            self.gradient = False
-            return self._add(story, item, status, "gradient", replace(quantity, unit="mm[Hg]"), "measure/difference")
-        if self.pressure and quantity.unit is None and 3 <= quantity.value <= 300 and self._pressure_before(story):
-            return self._add(story, item, status, "pressure", replace(quantity, unit="mm[Hg]"), "measure/pressure")
-        plain = (
-            quantity.unit == "mm"
-            and self._decimal(quantity)
-            and item.after not in _DISTANCE
-            and not story.sentence.texts & {"overlap", "overlapping", "into"}
-            and not story.mentions("device", "finding")
+        if item.status is Status.NEGATED or (quantity.value == 0 and item.after in {"it", "that", "again", "the"}):
+            return False  # "not forty", "zero it"
+        if (fixed := self._puts_right(story, item)) is not None:
+            draft, key = fixed
+            draft.values[key] = quantity.flagged("corrected", unit=quantity.unit or draft.values[key].unit)
+            draft.reach(item.words)
+            return True
+        found = (
+            self._clotting(story, item, quantity)
+            or self._bound(story, item, quantity)
+            or self._of_pressure(story, item, quantity)
+            or self._size(story, item, quantity)
         )
-        if plain:
-            return self._add(story, item, status, "diameter", quantity, "measure/size")
-        told = (
-            quantity.unit is None
-            and quantity.form in {"cardinal", "counting", "spelled"}
-            and 1 <= quantity.value <= 200
-            and self._measured_before(story)
-        )
-        if quantity.unit == "cm" and any(other.name == "occlusion" for other in story.mentions("finding")):
-            return False  # "the occlusion measures eleven centimetres": how long it is
-        if not told and (not self.sizing or (story.mentions("device") and not self._decimal(quantity))):
+        if found is None:
+            return self._told_anew(story, item, quantity)
+        if found.key in {"gradient", "pressure", "act"} or quantity.unit is None:
+            quantity = replace(quantity, unit=found.unit)
+        self._tell(story, item, found, quantity)
+        return True
+
+    def _puts_right(self, story: Story, item: Item) -> tuple[Draft, str] | None:
+        """The measure told in this sentence that a figure takes the place of: after a word that puts right, or at once
+        and more exactly ("three and a bit, three point two").
+        """
+        if not self.here or item.figures["value"].unit not in {None, "mm", "cm", "mm[Hg]", "s"}:
+            return None
+        draft = self.here[-1]
+        key, old = next(reversed(draft.values.items()))
+        new = item.figures["value"]
+        if new.unit not in {None, old.unit}:
+            return None
+        fixing, close = False, True
+        for other in story.behind():
+            if other.words == old.words or (other.kind == "quantity" and other.words[0] <= old.words[0]):
+                break
+            fixing = fixing or (other.kind == "phrase" and other.name == "correction")
+            close = close and other.kind == "mark" and other.text in {",", "...", "-", "and"}
+            if other.kind in {"quantity", "device", "drug", "finding", "pair"}:
+                return None
+        exact = close and old.value % 1 == 0 and 0 < new.value - old.value < 1
+        fixing = fixing or (close and "corrected" in new.flags and _sounds_alike(old.value, new.value))
+        trailing = close and key == "act" and new.unit is None and 60 <= new.value <= 999
+        if exact or trailing or (fixing and 0.2 * old.value <= new.value <= 5 * old.value):
+            return draft, key
+        return None
+
+    def _told_anew(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "… eleven. Flush it. … Two." A figure alone after a pressure or gradient is a later reading of it; one told
+        in this case before is only spoken of again.
+        """
+        key = next((key for draft in self.told[-1:] for key in draft.values if key in {"gradient", "pressure"}), "")
+        if not key or quantity.unit is not None or story.says("inflate"):
             return False
-        if told or quantity.unit in {"mm", "cm"} or (quantity.unit is None and self._decimal(quantity)):
-            unit = quantity.unit or "mm"
-            millimetres = quantity.value * (10 if unit == "cm" else 1)
-            key = "length" if millimetres > _LONG_MM and unit == "mm" else "diameter"
-            return self._add(story, item, status, key, replace(quantity, unit=unit), "measure/size")
-        return False
+        last = self.told[-1]
+        alone = item.before in {"", "...", "-", ","} and all(
+            other is item or other.kind in {"mark", "phrase"} for other in story.sentence.items
+        )
+        if alone and last not in self.here and not story.sentence.question and quantity.value <= 300:
+            if last.values[key].value != quantity.value:
+                last.values[key] = quantity.flagged("corrected", "conflict", unit="mm[Hg]")
+            last.reach(item.words)
+            return True
+        return quantity.value in _known(story, key)
+
+    def _clotting(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
+        if quantity.unit not in {None, "s"} or not 60 <= quantity.value <= 999:
+            return None
+        after = next((other for other in story.ahead() if other.kind != "pronoun"), None)
+        named_after = after is not None and "act" in after.meanings
+        if not (self.act or named_after):
+            return None
+        self.act = False
+        return _Found("act", "s", "measure/act")
+
+    def _bound(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
+        """ "under twelve one does not bleed, the books say": a rule about what was just measured."""
+        if item.status is not Status.QUOTED or quantity.unit not in {None, "mm[Hg]"} or item.before not in _BOUNDS:
+            return None
+        key = next((key for draft in self.told[::-1] for key in draft.values if key in {"gradient", "pressure"}), "")
+        return _Found(key, "mm[Hg]", f"measure/{key}") if key else None
+
+    def _of_pressure(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
+        """A gradient or a pressure in a vessel."""
+        bare = quantity.unit is None and quantity.form not in {"leading-zero", "year"}
+        if quantity.unit not in {None, "mm", "mm[Hg]"} or not (bare or quantity.unit):
+            return None
+        before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
+        at = before is not None and before.kind == "action" and "pressure" in before.meanings
+        pressures = at or any("pressure" in draft.values for draft in self.here)
+        if (
+            self.gradient
+            and (story.says("gradient") or not pressures)
+            and (quantity.unit != "mm" or quantity.value <= 150)
+        ):
+            self.gradient = False
+            return _Found("gradient", "mm[Hg]", "measure/gradient")
+        again = bool(self.told) and "gradient" in self.told[-1].values
+        if again and quantity.unit != "mm" and (self._sided(story) or quantity.unit):
+            return _Found("gradient", "mm[Hg]", "measure/gradient")
+        if quantity.unit == "mm[Hg]":
+            return _Found("pressure", "mm[Hg]", "measure/pressure")
+        if not bare or item.before in _BOUNDS | {"in"} or story.sentence.texts & _VITAL:
+            return None
+        if self._difference(story, quantity):
+            return _Found("gradient", "mm[Hg]", "measure/difference")
+        several = story.sentence.breath - self.several <= 1
+        if (self.pressure or several) and 1 <= quantity.value <= 300 and self._pressure_before(story, several):
+            return _Found("pressure", "mm[Hg]", "measure/pressure")
+        return None
+
+    def _sided(self, story: Story) -> bool:
+        """ "right two, left zero": the side stands right before the figure."""
+        before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
+        return before is not None and before.kind == "side"
 
     def _difference(self, story: Story, quantity: Quantity) -> bool:
         """ "aorta one forty, distal one twenty-five, so fifteen": the difference of the two pressures just told."""
@@ -102,37 +231,215 @@ class Measures(Hearing):
         ]
         return len(told) >= 2 and abs(abs(told[-1] - told[-2]) - quantity.value) < 1e-6
 
-    def _pressure_before(self, story: Story) -> bool:
+    def _pressure_before(self, story: Story, several: bool) -> bool:
         before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
-        if (
-            self.several
-            and not story.dictated
-            and not story.sentence.question
-            and not story.mentions("drug", "finding")
-        ):
+        named = before is not None and before.kind in _PLACES
+        if several and not story.dictated and not story.mentions("drug", "finding", "device"):
+            return named or not any("gradient" in draft.values for draft in self.told)
+        used = any(other.kind == "device" and not other.where for other in story.sentence.items)
+        if any("pressure" in draft.values for draft in self.here) and not story.mentions("drug") and not used:
             return True
-        return before is not None and (
-            before.kind in {"place", "part"} or (before.kind == "action" and "pressure" in before.meanings)
+        if self.label == story.number - 1 and not self.here:
+            return before is None
+        said = [other for other in story.behind() if other.kind == "action" and "pressure" in other.meanings]
+        anywhere = any(other.text.startswith("pressure") for other in said) and not story.mentions("finding")
+        return (anywhere and self.pressure) or (
+            before is not None and (before.kind in {"place", "part"} or before in said)
         )
 
-    def _measured_before(self, story: Story) -> bool:
-        """ "measures seven", "measuring eight there, and on the heart side thirteen": the word stands before the
-        figure in its clause.
-        """
-        for other in story.behind():
-            if other.kind == "device":
-                return False
-            if other.kind == "action" and "measure" in other.meanings and other.text != "it is":
-                return True
-            if other.kind == "mark" and other.text in {",", "...", "-", "so", "then"}:
-                return False
-        return False
+    # --- sizes -------------------------------------------------------------------------------------
 
-    @staticmethod
-    def _decimal(quantity: Quantity) -> bool:
-        return quantity.form in {"decimal", "fraction"} and 0.5 <= quantity.value <= 60
+    def _size(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
+        if quantity.unit not in {None, "mm", "cm"} or item.status is Status.PLANNED:
+            return None
+        if quantity.value * (10 if quantity.unit == "cm" else 1) > _LONGEST_MM:
+            return None
+        if not (
+            self._called(story, item, quantity)
+            or self._measured(story, item, quantity)
+            or self._goes_on(story, item, quantity)
+            or self._plain(story, item, quantity)
+        ):
+            return None
+        unit = quantity.unit or self._unit_before()
+        millimetres = quantity.value * (10 if unit == "cm" else 1)
+        lesion = millimetres >= _LEAST_LESION_MM and any(
+            other.name in _LESIONS and other.status is not Status.NEGATED for other in story.behind()
+        )
+        long = item.role == "long" or (
+            item.role != "wide" and (lesion or _spans(story) or (millimetres > _LONG_MM and unit == "mm"))
+        )
+        return _Found("length" if long else "diameter", unit, "measure/size")
 
-    def _add(self, story: Story, item: Item, status: Status, key: str, quantity: Quantity, rule: str) -> bool:
-        story.add(Kind.MEASURE, status, item, rule, values={key: quantity})
+    def _unit_before(self) -> str:
+        """The unit nobody said: that of the size told before in this breath, else millimetres."""
+        told = [
+            value.unit for draft in self.told for key, value in draft.values.items() if key in {"diameter", "length"}
+        ]
+        return told[-1] if told and told[-1] else "mm"
+
+    def _called(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "diameter fifteen point two", "tract length six centimetres", "the reference was three"."""
+        if not item.role or story.says("inflate") or not 0.5 <= quantity.value <= 400:
+            return False
+        if any(other.kind in {"device", "drug"} for other in story.clause()):
+            return False
+        if item.role == "wide" or quantity.unit:
+            return not story.mentions("finding") or item.role == "wide" or self.sizing
+        return self.sizing or bool(self.here)
+
+    def _measured(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """A verb that measures is said of it."""
+        if quantity.unit == "cm" and any(other.name == "occlusion" for other in story.mentions("finding")):
+            return False  # "the occlusion measures eleven centimetres": how long it is
+        units = {other.figures["value"].unit for other in story.mentions("quantity")}
+        if quantity.unit is None and units & {"[psi]", "bar", "atm"}:
+            return False  # "one forty-seven psi, which I make ten"
+        if any(other.kind == "quantity" and other.figures["value"].unit == "%" for other in story.clause()):
+            return False
+        plain = quantity.form in {"cardinal", "counting", "spelled"} and 1 <= quantity.value <= 200
+        if quantity.unit is None and plain and _measures_before(story):
+            return True
+        if quantity.unit is None and (plain or _decimal(quantity)) and _measures_after(story):
+            return True
+        if not self.sizing or (story.mentions("device") and not _decimal(quantity)):
+            return False
+        return quantity.unit is not None or _decimal(quantity)
+
+    def _goes_on(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "measures six on the right and five on the left", "five wide and nine long": one more after a size."""
+        sized = [draft for draft in self.told if draft.values.keys() & {"diameter", "length"}]
+        if not sized or story.mentions("drug") or not 0.5 <= quantity.value <= 200:
+            return False
+        if any(other.kind in {"device", "finding"} for other in story.clause()):
+            return False
+        if quantity.unit:
+            return bool(sized[-1] in self.here) and item.after not in _DISTANCE
+        before = next((other for other in story.behind() if other.kind != "mark"), None)
+        named = before is not None and before.kind in _PLACES
+        if sized[-1] in self.here:
+            told = item.before in {"is", "'s", "was"} and item.after in {",", ".", "", "and"}
+            return _decimal(quantity) or bool(item.role) or named or told or item.after in {"on", "in", "at"}
+        return named and (item.after in {"", ".", ","} | _HERE) and quantity.value <= _LONG_MM
+
+    def _plain(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """A size with no verb: a decimal, or of a vessel named right before it."""
+        if item.after in _DISTANCE or story.sentence.texts & {"overlap", "overlapping", "into"}:
+            return False
+        if any(other.kind in {"device", "finding", "drug"} for other in story.clause()):
+            return False
+        before = next((other for other in story.behind() if other.kind != "mark"), None)
+        named = before is not None and before.kind == "place"
+        if quantity.unit and (_spans(story) or (_decimal(quantity) and not story.mentions("device", "finding"))):
+            return True
+        of = item.before in _TELLING and (story.sentence.texts & _OF or any(o.kind == "place" for o in story.clause()))
+        if quantity.unit == "mm":
+            return bool(of) or (named and not story.mentions("device", "finding"))
+        if story.mentions("device", "finding", "drug") or story.topic == "embolise":
+            return False
+        return (
+            _decimal(quantity)
+            and item.before in _TELLING - {"of"} | {"..."}
+            and (named or item.after in _HERE or bool(story.sentence.texts & _OF))
+        )
+
+    def _tell(self, story: Story, item: Item, found: _Found, quantity: Quantity) -> None:
+        status = item.status if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED} else Status.DONE
+        if story.sentence.question and found.key == "gradient" and quantity.value in _known(story, found.key):
+            return  # "with a gradient of two?"
+        same = self._echoed(story, item, found, quantity, status) or self._of_same(story, item, found)
+        if same is not None:
+            same.values.setdefault(found.key, quantity)
+            same.reach(item.words)
+            return
+        if found.key == "gradient" and (other := self._other_of_side(story, status)) is not None:
+            other.values["gradient"] = quantity.flagged("corrected", "conflict")
+            other.reach(item.words)
+            return
+        draft = story.add(Kind.MEASURE, status, item, found.rule, values={found.key: quantity})
+        self.told.append(draft)
+        if found.key == "gradient":
+            self.sides[draft] = _side(story)
+        self.here.append(draft)
         story.topic = "measure"
-        return True
+
+    def _echoed(self, story: Story, item: Item, found: _Found, quantity: Quantity, status: Status) -> Draft | None:
+        """The measure told before in this breath that a figure only says again."""
+        told = [draft for draft in self.told if draft.status is status and found.key in draft.values]
+        if not told or told[-1].values[found.key].value != quantity.value:
+            return None
+        since = told[-1].values[found.key].words[1]
+        named = any(other.kind in _PLACES and other.words[0] >= since for other in story.behind())
+        return None if named or (told[-1] in self.here and found.key in {"diameter", "length"}) else told[-1]
+
+    def _other_of_side(self, story: Story, status: Status) -> Draft | None:
+        """The gradient told of this side before, in the same breath: it is told anew."""
+        side = _side(story)
+        told = (draft for draft, of in self.sides.items() if side and of == side and draft.status is status)
+        return next(told, None)
+
+    def _of_same(self, story: Story, item: Item, found: _Found) -> Draft | None:
+        """ "five millimetres wide and nine long": two sizes of one thing."""
+        last = self.here[-1] if self.here else None
+        before = next((other for other in story.behind() if other.text not in {"and", "by", "in"}), None)
+        joined = (
+            before is not None and before.kind == "quantity" and last is not None and before.words[0] >= last.words[0]
+        )
+        if last is None or not joined or found.key in last.values or not last.values.keys() & {"diameter", "length"}:
+            return None
+        return last if found.key in {"diameter", "length"} else None
+
+
+def _side(story: Story) -> str:
+    """The side said last before the figure heard now."""
+    return next((other.name for other in story.behind() if other.kind == "side"), "")
+
+
+def _sounds_alike(a: float, b: float) -> bool:
+    """ "fifty" and "fifteen"."""
+    tens, teens = max(a, b), min(a, b)
+    return 13 <= teens <= 19 and tens == 10 * (teens - 10)
+
+
+def _decimal(quantity: Quantity) -> bool:
+    return quantity.form in {"decimal", "fraction"} and 0.5 <= quantity.value <= 60
+
+
+def _known(story: Story, key: str) -> set[float]:
+    """Every value of this kind told in the case."""
+    return {d.values[key].value for d in story.lately() if d.kind is Kind.MEASURE and key in d.values}
+
+
+def _spans(story: Story) -> bool:
+    """Whether the sentence tells how far it is from one thing to another."""
+    texts = story.sentence.texts
+    return {"from", "to"} <= texts or {"how", "far"} <= texts or "distance" in texts
+
+
+def _measures_before(story: Story) -> bool:
+    """ "measures seven", "measuring eight there, and on the heart side thirteen": the word stands before the figure in
+    its clause.
+    """
+    comma = False
+    for other in story.behind():
+        if other.kind == "device":
+            return False
+        if other.kind == "action" and "measure" in other.meanings and other.text != "it is":
+            return True
+        if other.kind == "mark" and other.text in {"...", "-", "so", "then"}:
+            return False
+        if other.kind == "mark" and other.text == ",":
+            comma = True
+        elif comma and other.kind != "mark":
+            return False
+    return False
+
+
+def _measures_after(story: Story) -> bool:
+    """ "five point two I am measuring here"."""
+    for other in story.ahead():
+        if other.kind == "action":
+            return "measure" in other.meanings
+        if other.kind not in {"pronoun", "phrase"}:
+            return False
+    return False
