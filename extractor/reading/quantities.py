@@ -30,6 +30,8 @@ _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
 _ENDINGS = {".", "!", "?"}
 #: Words that may stand between a figure and the one that puts it right.
 _BETWEEN = FILLERS | set("the a an it was 's is at to by that this time please and use only".split())
+#: Words that may stand between a denied figure and the right one: "it was not ten, it was nine".
+_COPULA = {"it", "was", "is", "'s", "but", "only", "rather", "that"}
 #: What may stand before a unit that has no number: "a minute", "half a gram", "mil and a half".
 _BEFORE_UNIT = _ARTICLES | {"mil", "mill", "half"}
 #: After "a second" that is a time, and no ordinal.
@@ -308,7 +310,12 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
             before.denied += (figure.parts[-1],)
         elif how == "echo" and _echoes(before, figure):
             continue
-        elif how == "echo" and before.first in struck and before.shape == figure.shape and _comparable(before, figure):
+        elif (
+            before.first in struck
+            and before.shape == figure.shape
+            and _comparable(before, figure)
+            and all(token.text in PUNCTUATION or token.text in _COPULA for token in tokens[before.last : figure.first])
+        ):
             kept[-1] = replace(figure, denied=(before.parts[-1],))  # "not ten, nine"
         elif how == "echo" and _put_right_after(figure.last, spans, starts) and (fixed := _replaced(before, figure)):
             kept[-1] = fixed

@@ -12,7 +12,7 @@ from extractor.reconciling.story import Draft, Hearing, Story
 
 #: How many sentences long a speaker goes on putting right after saying so ("two things I told you wrong").
 _AMENDING = 3
-#: How many events back a wrong figure is looked for, dictating and at the table: set by hand, no source.
+#: How many events back a wrong figure is looked for, where it is named or dictated, and at the table: set by hand.
 _MOST_BACK, _BACK = 400, 12
 #: How many sentences back "it was not given" reaches.
 _REFUSING = 2
@@ -68,7 +68,7 @@ class Amendments(Hearing):
 
     def _told(self, story: Story, sentence: Sentence, wrong: Quantity, right: Quantity) -> tuple[Draft, str] | None:
         """The event that has the wrong figure: of those that what is named here fits, the latest."""
-        far = _MOST_BACK if story.dictated else _BACK
+        far = _MOST_BACK if story.dictated or _names_any(sentence) else _BACK
         for draft in reversed(story.lately()[-far:]):
             if draft.status not in {Status.DONE, Status.PLANNED} or not _fits(sentence, draft):
                 continue

@@ -40,6 +40,11 @@ PUT_RIGHT = [
         id="at the table",
     ),
     pytest.param(
+        "Six by forty balloon's up, eight atmospheres. Down.\nIt was not eight, it was nine.",
+        "inflation done balloon | diameter 6 mm, length 40 mm, pressure 9 atm",
+        id="not this, that",
+    ),
+    pytest.param(
         "Six French sheath is in.\nStrike that, seven French sheath.",
         "insert done sheath | gauge 7 [Ch]",
         id="struck, and another size",
