@@ -61,6 +61,33 @@ CASES = [
         ["access done"],
         id="graft",
     ),
+    pytest.param(
+        "Eighteen gauge needle... through the scar... nothing comes. I'm not in.",
+        ["access negated"],
+        id="not in",
+    ),
+    pytest.param(
+        "I stuck the radial on the first pass.",
+        ["access done"],
+        id="stuck",
+    ),
+    pytest.param(
+        """Needle's in the right femoral, flash.
+        I'm in the aorta with the wire.""",
+        ["access done"],
+        id="in the aorta: where the wire is",
+    ),
+    pytest.param(
+        """Right femoral artery punctured, flash.
+        Ultrasound on the left. Flashback. Left side too.""",
+        ["access done", "access done"],
+        id="a flash on the other side",
+    ),
+    pytest.param(
+        """Cobra's in the renal. Wire out, a bit of blood comes back.""",
+        ["insert done catheter", "remove done wire"],
+        id="blood from a catheter",
+    ),
 ]
 
 

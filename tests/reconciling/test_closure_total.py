@@ -139,6 +139,60 @@ CASES = [
         ["closure planned closure device | gauge 6 [Ch]"],
         id="asked for is planned",
     ),
+    pytest.param(
+        """Six French sheath is in.
+        Sheath's out, my fingers are on it. Fifteen minutes, by the clock.""",
+        [
+            "insert done sheath | gauge 6 [Ch]",
+            "remove done sheath | gauge 6 [Ch]",
+            "closure done | duration 15 min, gauge 6 [Ch]",
+        ],
+        id="a hand now, the minutes after",
+    ),
+    pytest.param(
+        """Ten French sheath is in.
+        Ten French is out of the neck, I held eight minutes. Flat in bed for two hours.""",
+        [
+            "insert done sheath | gauge 10 [Ch]",
+            "remove done sheath | gauge 10 [Ch]",
+            "closure done | duration 8 min, gauge 10 [Ch]",
+        ],
+        id="held, and bed rest is no pressing",
+    ),
+    pytest.param(
+        """Eight French sheath is in. Six French sheath is in.
+        Eight's out, plug closure device down. Six is out, and four minutes of pressure.""",
+        [
+            "insert done sheath | gauge 8 [Ch]",
+            "insert done sheath | gauge 6 [Ch]",
+            "remove done sheath | gauge 8 [Ch]",
+            "closure done closure device | gauge 8 [Ch]",
+            "remove done sheath | gauge 6 [Ch]",
+            "closure done | duration 4 min, gauge 6 [Ch]",
+        ],
+        id="two holes, each its own closure",
+    ),
+    pytest.param(
+        """Nine French sheath is in.
+        Purse-string round the sheath, sheath's out, tied. Hold for five minutes.""",
+        [
+            "insert done sheath | gauge 9 [Ch]",
+            "closure done stitch | duration 5 min, gauge 9 [Ch]",
+            "remove done sheath | gauge 9 [Ch]",
+        ],
+        id="the stitch before the sheath is out",
+    ),
+    pytest.param(
+        """Seven French sheath is in.
+        Six French out, eight French sheath in. Balloon's up, hold two minutes.""",
+        ["insert done sheath | gauge 7 [Ch]", "remove done sheath | gauge 6 [Ch]", "insert done sheath | gauge 8 [Ch]"],
+        id="exchanged: no hole to close",
+    ),
+    pytest.param(
+        """Closure device? No, we're not using one.""",
+        ["closure negated closure device"],
+        id="asked about and refused",
+    ),
 ]
 
 

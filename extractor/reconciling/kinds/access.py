@@ -1,16 +1,22 @@
 """Vessel punctured, or access to a duct or organ gained."""
 
 from extractor.model import Item, Kind, Sentence, Status
-from extractor.reconciling.story import NOT_DONE, Hearing, Story
+from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story
 
 #: Said of access, these make it an attempt: the needle is on its way.
 _ON_THE_WAY = frozenset(
     """
     needle probe ultrasound wall dimple dimpling groin stick sticking poke poking stabbing puncture antegrade
-    retrograde jab tenting
+    retrograde jab tenting prick scar
     """.split()
 )
+#: These do so for a second access too, when a case has one already.
+_NEEDLING = frozenset("needle poke stick sticking jab tenting puncture prick fish".split())
 _VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft", "fistula", "duct", "calyx", "portal"}
+#: "I'm in the aorta" tells where a catheter is: nobody gains access there.
+_DEEP = {"aorta", "inferior vena cava", "superior vena cava", "renal artery", "right atrium"}
+#: A meaning that needs no needle spoken of before it.
+_SURE = {"gained", "flash"}
 
 
 class Accesses(Hearing):
@@ -22,7 +28,7 @@ class Accesses(Hearing):
     def begin(self, story: Story, sentence: Sentence) -> None:
         first = story.recent(Kind.ACCESS, 10**6, Status.DONE) is None
         if (
-            (first and sentence.texts & _ON_THE_WAY)
+            sentence.texts & (_ON_THE_WAY if first else _NEEDLING)
             or story.says("puncture")
             or any(item.kind == "device" and item.name == "needle" for item in sentence.items)
         ):
@@ -31,33 +37,55 @@ class Accesses(Hearing):
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind != "action":
             return False
-        if "blood back" in item.meanings:
-            if story.sentence.breath - self.trying > 1 and item.text not in {
-                "that is access",
-                "access achieved",
-                "we have access",
-            }:
-                return False
-            return self._gained(story, item, "access/blood-back")
+        trying = story.sentence.breath - self.trying <= 1
+        if "not in" in item.meanings and trying:
+            return self._missed(story, item)
+        if item.meanings & _SURE or ("blood back" in item.meanings and trying):
+            elsewhere = _deep(story) or _of_a_device(story, item)
+            return not elsewhere and self._gained(story, item, "access/blood-back")
         if item.meanings & {"particle", "placed"} and "up" not in item.text and story.sentence.texts & _VESSEL:
             before = next((other for other in story.behind() if other.kind not in {"pronoun", "place", "side"}), None)
             if before is not None and before.kind == "device" and before.name == "needle" and item.status is None:
                 return self._gained(story, item, "access/needle-in")
-        if "puncture" in item.meanings:
-            if item.status in NOT_DONE:
-                story.add(Kind.ACCESS, item.status, item, f"access/{item.status}")
-                return True
-            if item.text in {"punctured", "accessed", "access was obtained", "access was gained", "entered"}:
-                return self._gained(story, item, "access/punctured")
+        if "puncture" in item.meanings and item.status in NOT_DONE:
+            story.add(Kind.ACCESS, item.status, item, f"access/{item.status}")
+            return True
         return False
 
     def _gained(self, story: Story, item: Item, rule: str) -> bool:
         if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED}:
             return False
         last = story.recent(Kind.ACCESS, 0, Status.DONE)
-        if last is not None:
+        if last is not None and not _another(story, item, last):
             last.reach(item.words)
             return True
-        status = Status.PAST if item.status is Status.PAST else Status.DONE
-        story.add(Kind.ACCESS, status, item, rule)
+        story.add(Kind.ACCESS, Status.PAST if item.status is Status.PAST else Status.DONE, item, rule)
         return True
+
+    @staticmethod
+    def _missed(story: Story, item: Item) -> bool:
+        """ "No blood. I'm not in." What seemed gained in this breath was not."""
+        last = story.recent(Kind.ACCESS, 0)
+        if last is not None and last.status in {Status.DONE, Status.NEGATED}:
+            last.status, last.rule = Status.NEGATED, "access/missed"
+            last.reach(item.words)
+        else:
+            story.add(Kind.ACCESS, Status.NEGATED, item, "access/missed")
+        return True
+
+
+def _another(story: Story, item: Item, last: Draft) -> bool:
+    """Whether this is a second access told in one breath: by another hand, or on the other side."""
+    return item.text == "so am i" or bool(story.side and last.side and story.side != last.side)
+
+
+def _of_a_device(story: Story, item: Item) -> bool:
+    """ "the sheath, the slender one, she is in": no word of the needle."""
+    return item.text.startswith(("she ", "he ")) and any(
+        other.kind == "device" and other.role == "insert" and other.name != "needle" for other in story.behind()
+    )
+
+
+def _deep(story: Story) -> bool:
+    following = next(story.ahead(), None)
+    return following is not None and following.kind == "place" and following.name in _DEEP

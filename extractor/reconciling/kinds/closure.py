@@ -3,38 +3,85 @@
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, carried, told_status
 
+#: Rest afterwards, and the ward's hours, are no time of pressing.
+_RESTING = frozenset({"bed", "flat", "rest", "lie", "lies", "lying", "ward", "recovery", "straight", "home", "leg"})
+#: Nobody presses longer, minutes; common practice, no source. Bands stay on for longer.
+_LONGEST = 60
+#: What leaves a hole to close, where it comes out.
+_LEAVES_A_HOLE = {"sheath", "drain", "needle", "dilator"}
+
 
 class Closures(Hearing):
-    """Hears closure devices, pressing, and the minutes of it."""
+    """Hears closure devices, pressing, and the minutes of it. Each belongs to the hole left open last."""
 
     def __init__(self) -> None:
         self.open: Draft | None = None
+        self.hole: Draft | None = None  # what came out of the puncture that the open closure closes
         self.asked: Draft | None = None
+        self.pressed: Item | None = None  # a hand on the last hole: for how long comes later
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        if self.open is not None and (sentence.breath - self.open.breath > 2 or self._another_hole(story, self.open)):
+        if self.open is not None and sentence.breath - self.open.breath > 2:
             self.open = None
 
-    @staticmethod
-    def _another_hole(story: Story, closure: Draft) -> bool:
-        """A sheath taken out after a closure was told leaves a hole of its own."""
-        for draft in reversed(story.drafts[-8:]):
-            if draft is closure:
-                return False
-            if draft.kind is Kind.REMOVE and draft.device == "sheath" and draft.status is Status.DONE:
-                return draft.breath > closure.breath
-        return False
-
     def hear(self, story: Story, item: Item) -> bool:
+        self._turn(story)
         if item.kind == "device" and (
             item.role == "closure" or (item.name == "plug" and (self.asked is not None or self.open is not None))
         ):
             return self._device(story, item)
+        if item.kind == "phrase" and item.name == "refused":
+            return self._refuse(story, item)
         if item.kind == "action" and item.meanings & {"press", "haemostasis"}:
             return self._press(story, item)
         if item.kind == "quantity" and item.figures["value"].unit in {"min", "s"}:
             return self._time(story, item)
         return False
+
+    # --- which hole --------------------------------------------------------------------------------
+
+    def _turn(self, story: Story) -> None:
+        """Something more came out: the hole of a closure told before it, or another hole."""
+        hole = _hole(story)
+        if hole is None or hole is self.hole:
+            return
+        if self.open is None or self.hole is not None or _differ(self.open, hole):
+            self.open = None
+        elif "gauge" in hole.values:
+            self.open.values["gauge"] = carried(hole.values["gauge"])
+        self.hole, self.pressed = hole, None
+
+    def _new(self, story: Story, status: Status, item: Item, rule: str, device: str | None = None) -> Draft:
+        gauge = item.figures.get("gauge") or self._gauge(story)
+        draft = story.add(
+            Kind.CLOSURE, status, item, rule, device=device, values={"gauge": gauge} if gauge is not None else {}
+        )
+        story.topic = "closure"
+        if status is Status.DONE:
+            self.open, self.hole, self.pressed = draft, _hole(story), None
+        return draft
+
+    def _gauge(self, story: Story) -> Quantity | None:
+        """The size of the hole: said in the sentence, else that of what came out, else of the sheath still in."""
+        for other in story.sentence.items:
+            if other.kind != "device" or other.role not in {"", "insert"} or other.name not in {"", "sheath"}:
+                continue
+            if "gauge" in other.figures:
+                return other.figures["gauge"]
+            if "bare" in other.figures and (known := _sheath_of(story, other.figures["bare"].value)) is not None:
+                return carried(known)
+        if self.hole is not None and _hole(story) is self.hole:
+            return carried(self.hole.values["gauge"]) if "gauge" in self.hole.values else None
+        for where in ("in", "asked"):
+            for thing in reversed(story.things):
+                if thing.name in {"", "sheath"} and thing.where == where and "gauge" in thing.values:
+                    return carried(thing.values["gauge"])
+        for draft in reversed(story.lately()):
+            if draft.kind is Kind.REMOVE and draft.device == "sheath" and "gauge" in draft.values:
+                return carried(draft.values["gauge"])
+        return None
+
+    # --- by what -----------------------------------------------------------------------------------
 
     def _device(self, story: Story, item: Item) -> bool:
         status = item.status or (Status.PLANNED if "please" in story.sentence.texts else Status.DONE)
@@ -44,103 +91,130 @@ class Closures(Hearing):
             and not story.sentence.texts & {"have", "next", "give", "want"}
         ):
             status = Status.DONE
+        if status is Status.DONE and story.sentence.question:
+            status = Status.CONSIDERED
         asked = self.asked
         if status is Status.DONE and asked is not None:
             self.asked = None
             if story.settle(asked, Status.DONE, item, "closure/asked-and-done"):
                 self.open = asked
                 return True
-        gauge = item.figures.get("gauge") or self._gauge(story, item)
-        values = {"gauge": gauge} if gauge else {}
         if status is Status.DONE and self.open is not None:
             self.open.reach(item.words)
             return True
-        draft = story.add(Kind.CLOSURE, status, item, f"closure/device-{status}", device=item.name, values=values)
-        if status is Status.DONE:
-            self.open = draft
-        elif status is Status.PLANNED:
+        draft = self._new(story, status, item, f"closure/device-{status}", item.name)
+        if status in {Status.PLANNED, Status.CONSIDERED}:
             self.asked = draft
-        story.topic = "closure"
         return True
 
-    def _gauge(self, story: Story, item: Item) -> Quantity | None:
-        """The hole to close: a gauge said in the sentence, else that of the sheath last out, else the one still in."""
-        for other in story.sentence.items:
-            if (
-                other.kind == "device"
-                and other.role in {"", "insert"}
-                and "gauge" in other.figures
-                and other.name in {"", "sheath"}
-            ):
-                return other.figures["gauge"]
-        for other in story.sentence.items:
-            said = other.figures.get("bare") if other.kind == "device" else None
-            for thing in story.things if said is not None else []:
-                known = thing.values.get("gauge")
-                if (
-                    said is not None
-                    and known is not None
-                    and thing.name in {"", "sheath"}
-                    and known.value == said.value
-                ):
-                    return carried(known)
-        for draft in reversed(story.lately()):
-            if (
-                draft.kind is Kind.REMOVE
-                and draft.device == "sheath"
-                and draft.status is Status.DONE
-                and "gauge" in draft.values
-            ):
-                return carried(draft.values["gauge"])
-        for thing in reversed(story.things):
-            if thing.name == "sheath" and thing.where == "in" and "gauge" in thing.values:
-                return carried(thing.values["gauge"])
-        return None
+    def _refuse(self, story: Story, item: Item) -> bool:
+        """ "Closure device? No, we're not using one." """
+        if story.topic != "closure" or self.asked is None:
+            return False
+        refused = story.settle(self.asked, Status.NEGATED, item, "closure/refused") is not None
+        self.asked = None
+        return refused
 
     def _press(self, story: Story, item: Item) -> bool:
-        timed = any(
-            other.kind == "quantity" and other.figures["value"].unit in {"min", "s"} for other in story.sentence.items
-        )
-        if (
-            self.open is None
-            and self._after_removal(story)
-            and (timed or ("haemostasis" in item.meanings and item.text not in {"dry"}))
-        ):
-            gauge = self._gauge(story, item)
-            status = told_status(item)
-            draft = story.add(Kind.CLOSURE, status, item, "closure/pressure", values={"gauge": gauge} if gauge else {})
-            if status is Status.DONE:
-                self.open = draft
-            story.topic = "closure"
-            return True
         if self.open is not None:
             self.open.reach(item.words)
             return True
-        return False
+        status = told_status(item)
+        timed = any(_minutes(other) for other in story.sentence.items)
+        closed = "haemostasis" in item.meanings and item.text != "dry"
+        if not self._may_close(story) or (status is Status.NEGATED and not closed):
+            return False
+        if timed or closed or (self.pressed is not None and "haemostasis" in item.meanings):
+            self._new(story, status, item, "closure/pressure")
+        elif status is Status.DONE:
+            self.pressed = item
+        return True
 
-    def _after_removal(self, story: Story) -> bool:
-        last = story.recent(Kind.REMOVE, 2, Status.DONE)
+    def _may_close(self, story: Story) -> bool:
         return (
-            last is not None
+            _hole(story) is not None
             or self.asked is not None
             or any(item.kind == "device" and item.role == "closure" for item in story.sentence.items)
             or story.says("haemostasis")
         )
 
+    # --- for how long ------------------------------------------------------------------------------
+
     def _time(self, story: Story, item: Item) -> bool:
-        if self.open is None:
+        quantity = item.figures["value"]
+        if self.open is None and self._held(story, item):
+            self._new(story, Status.DONE, self.pressed or item, "closure/held")
+        if self.open is None or not (_minutes(item) or self.open.device == "compression band"):
+            return False
+        if story.sentence.texts & _RESTING:
             return False
         known = self.open.values.get("duration")
-        if known is not None:
-            quantity = item.figures["value"]
-            if (
-                quantity.value != known.value
-                and story.sentence.texts & {"been", "was", "'s"}
-                and quantity.unit == known.unit
-            ):
-                self.open.values["duration"] = quantity.flagged("conflict")
-                return True
+        if known is None:
+            self.open.values["duration"] = quantity
+            self.open.reach(item.words)
+            return True
+        if (
+            quantity.value != known.value
+            and story.sentence.texts & {"been", "was", "'s"}
+            and quantity.unit == known.unit
+        ):
+            self.open.values["duration"] = quantity.flagged("conflict")
+            return True
+        return False
+
+    def _held(self, story: Story, item: Item) -> bool:
+        """Whether minutes tell of a hand on the hole just left: "I held eight minutes", "ten minutes on it"."""
+        if not _minutes(item) or _hole(story) is None:
             return False
-        self.open.values["duration"] = item.figures["value"]
-        self.open.reach(item.words)
-        return True
+        texts = story.sentence.texts
+        if story.topic in {"inflation", "balloon"} or story.sentence.breath - _breath(_hole(story)) > 1:
+            return False
+        by_hand = story.says("hold", "press") or bool(
+            texts & {"manual", "manually", "hand", "lean", "leaning", "leaned"}
+        )
+        return self.pressed is not None or by_hand or item.after == "on"
+
+
+def _breath(draft: Draft | None) -> int:
+    return draft.breath if draft is not None else -9
+
+
+def _differ(closure: Draft, hole: Draft) -> bool:
+    """Whether a closure was told of a hole of another size."""
+    closed, left = closure.values.get("gauge"), hole.values.get("gauge")
+    return closed is not None and left is not None and closed.value != left.value
+
+
+def _hole(story: Story) -> Draft | None:
+    """What came out last and left a hole, unless another went in through it: told at most two breaths ago."""
+    alone = not any(thing.name in {"", "sheath"} and thing.where == "in" for thing in story.things)
+    for draft in reversed(story.drafts[-8:]):
+        if story.sentence.breath - draft.breath > 2:
+            return None
+        here = alone or draft.words[0] >= story.sentence.words[0]
+        if (
+            draft.device not in _LEAVES_A_HOLE and not (here and draft.device == "catheter")
+        ) or draft.status is not Status.DONE:
+            continue
+        if draft.kind is Kind.INSERT:
+            return None
+        if draft.kind is Kind.REMOVE:
+            return draft
+    return None
+
+
+def _sheath_of(story: Story, gauge: float) -> Quantity | None:
+    """The gauge of a sheath this case knows by its number: "for the six"."""
+    for thing in story.things:
+        known = thing.values.get("gauge")
+        if known is not None and known.value == gauge and thing.name in {"", "sheath"}:
+            return known
+    return None
+
+
+def _minutes(item: Item) -> bool:
+    """Whether a figure can be a time of pressing: minutes or seconds, not hours or days."""
+    if item.kind != "quantity" or item.figures["value"].unit not in {"min", "s"}:
+        return False
+    figure = item.figures["value"]
+    return figure.value <= (_LONGEST if figure.unit == "min" else 60 * _LONGEST)

@@ -9,8 +9,8 @@ _OUT = {"removed", "particle out"}
 _POINTERS = {"it", "that", "they", "both", "she", "he", "these", "those", "them", "this", "lot"}
 #: What a gauge with no noun is of, mostly; common practice, no source.
 _UNNAMED = "sheath"
-#: Said of a needle, a device is only the way in; it makes no event of its own.
-_NO_EVENT = {"needle"}
+#: What goes in with one of these is told as access gained; asked for or out, it is as any device.
+_WAY_IN = {"needle"}
 #: Said alone, these speak of the device named last.
 _ALONE = {
     "in", "out", "off", "across", "through", "up", "gone in", "parked", "placed", "seated", "removed", "out it comes",
@@ -77,7 +77,7 @@ class Devices(Hearing):
                 self.open.append(item)
                 if item.figures and (known := find(story, item, _is_in)) is not None:
                     known.seen = story.number
-            if item.where not in _WHERE and item.name not in _NO_EVENT:
+            if item.where not in _WHERE and item.name not in _WAY_IN:
                 story.topic = "device"
             return True
         if item.kind == "action":
@@ -207,6 +207,8 @@ class Devices(Hearing):
         clause = [other for other in story.clause() if not _pair(story, other)]
         if any(other.kind in {"device", "drug", "finding", "quantity", "pair"} for other in clause):
             return False
+        if any("press" in other.meanings for other in clause):
+            return False  # "my fingers are on it"
         if any(other.kind == "pronoun" and other.name in _POINTERS for other in clause):
             return True
         if item.span[0] == 0 and item.text.startswith(("is ", "'s ", "are ")):
@@ -217,7 +219,7 @@ class Devices(Hearing):
     def _happen(self, story: Story, items: list[Item], way: str, action: Item) -> None:
         things: list[Thing] = []
         for item in items:
-            if item.name in _NO_EVENT:
+            if item.name in _WAY_IN and way == "in":
                 continue
             for number in range(_number(story, item)):
                 thing = self._thing(story, item, way, action)
@@ -335,7 +337,7 @@ class Devices(Hearing):
 
     def _name(self, story: Story, item: Item) -> None:
         """A device named with no word of what became of it: asked for, ruled out, thought of, or only spoken of."""
-        if item.name in _NO_EVENT and item.status is not Status.CONSIDERED:
+        if item.name in _WAY_IN and item.status is not Status.CONSIDERED and not item.figures:
             return
         known = find(story, item, lambda thing: thing.where in {"asked", "in"} and thing.role == "insert")
         if item.status is None and self._ordered(story, item):
