@@ -40,8 +40,8 @@ class Accesses(Hearing):
         trying = story.sentence.breath - self.trying <= 1
         if "not in" in item.meanings and trying:
             return self._missed(story, item)
-        if item.meanings & _SURE or ("blood back" in item.meanings and trying):
-            elsewhere = _deep(story) or _of_a_device(story, item)
+        if (item.meanings & _SURE and (trying or _placed(story))) or ("blood back" in item.meanings and trying):
+            elsewhere = _deep(story) or _of_a_device(story, item) or not _ends(story, item)
             return not elsewhere and self._gained(story, item, "access/blood-back")
         if item.meanings & {"particle", "placed"} and "up" not in item.text and story.sentence.texts & _VESSEL:
             before = next((other for other in story.behind() if other.kind not in {"pronoun", "place", "side"}), None)
@@ -77,6 +77,20 @@ class Accesses(Hearing):
 def _another(story: Story, item: Item, last: Draft) -> bool:
     """Whether this is a second access told in one breath: by another hand, or on the other side."""
     return item.text == "so am i" or bool(story.side and last.side and story.side != last.side)
+
+
+def _ends(story: Story, item: Item) -> bool:
+    """A lone word speaks of the needle only where nothing is said of it: "dark… blood.", not "blood pressure"."""
+    if item.text not in {"red", "blood"}:
+        return True
+    following = next(story.ahead(), None)
+    return following is None or (following.kind == "mark" and following.span[0] == item.span[1])
+
+
+def _placed(story: Story) -> bool:
+    """Whether this breath is of a procedure: a vessel or a side is named, or something was done in it."""
+    named = bool(story.mentions("place", "side")) or bool(story.sentence.texts & _VESSEL)
+    return named or any(draft.breath == story.sentence.breath for draft in story.drafts[-3:])
 
 
 def _of_a_device(story: Story, item: Item) -> bool:

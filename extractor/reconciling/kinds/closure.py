@@ -135,7 +135,7 @@ class Closures(Hearing):
             _hole(story) is not None
             or self.asked is not None
             or any(item.kind == "device" and item.role == "closure" for item in story.sentence.items)
-            or story.says("haemostasis")
+            or any("haemostasis" in item.meanings and "dry" not in item.text for item in story.sentence.items)
         )
 
     # --- for how long ------------------------------------------------------------------------------

@@ -23,6 +23,8 @@ _ALL = {"both", "all", "they", "these", "those", "them", "together"}
 _ONE = ("is ", "'s ", "was ", "has ", "comes ", "goes ")
 #: A device named after one of these goes where the one before it goes.
 _ALONG = frozenset({"with", "over", "on", "through", "via", "inside"})
+#: For so many sentences "it" may be the device named last; common practice, no source.
+_REMEMBERED = 12
 #: Named after one of these, a device is where another goes.
 _WHERE = PLACING | {"of"}
 
@@ -171,7 +173,8 @@ class Devices(Hearing):
             self.waiting = (way, item)
             return True
         if story.topic == "device" and self.focus and self._meant(story, item, weak):
-            focus = [thing for thing in self.focus if thing.where != way]
+            recent = [thing for thing in self.focus if story.number - thing.seen <= _REMEMBERED]
+            focus = [thing for thing in recent if thing.where != way]
             for thing in focus:
                 self._move(story, thing, None, way, item)
             return bool(focus)
@@ -209,7 +212,7 @@ class Devices(Hearing):
             return False
         if any("press" in other.meanings for other in clause):
             return False  # "my fingers are on it"
-        if any(other.kind == "pronoun" and other.name in _POINTERS for other in clause):
+        if any(other.kind == "pronoun" and other.name in _POINTERS and _subject(other, item) for other in clause):
             return True
         if item.span[0] == 0 and item.text.startswith(("is ", "'s ", "are ")):
             return True
@@ -428,6 +431,11 @@ def _means_wire(story: Story) -> bool:
     """Whether the speaker calls a wire "the guide", as many do."""
     wires = any("called guide" in thing.qualifiers for thing in story.things)
     return wires and not any(thing.name == "guide catheter" for thing in story.things)
+
+
+def _subject(pronoun: Item, action: Item) -> bool:
+    """ "it's in", "in it goes"; not "we were out for that"."""
+    return pronoun.span[1] <= action.span[0] or pronoun.span[0] == action.span[1]
 
 
 def _pair(story: Story, item: Item) -> bool:
