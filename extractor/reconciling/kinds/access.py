@@ -15,8 +15,6 @@ _NEEDLING = frozenset("needle poke stick sticking jab tenting puncture prick fis
 _VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft", "fistula", "duct", "calyx", "portal"}
 #: "I'm in the aorta" tells where a catheter is: nobody gains access there.
 _DEEP = {"aorta", "inferior vena cava", "superior vena cava", "renal artery", "right atrium"}
-#: A meaning that needs no needle spoken of before it.
-_SURE = {"gained", "flash"}
 
 
 class Accesses(Hearing):
@@ -40,7 +38,8 @@ class Accesses(Hearing):
         trying = story.sentence.breath - self.trying <= 1
         if "not in" in item.meanings and trying:
             return self._missed(story, item)
-        if (item.meanings & _SURE and (trying or _placed(story))) or ("blood back" in item.meanings and trying):
+        sure = "flash" in item.meanings or ("gained" in item.meanings and _placed(story))
+        if sure or (trying and item.meanings & {"gained", "blood back"}):
             elsewhere = _deep(story) or _of_a_device(story, item) or not _ends(story, item)
             return not elsewhere and self._gained(story, item, "access/blood-back")
         if item.meanings & {"particle", "placed"} and "up" not in item.text and story.sentence.texts & _VESSEL:
