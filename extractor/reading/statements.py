@@ -84,7 +84,9 @@ class Reader:
             while at < len(terms) and terms[at].first < last:
                 at += 1
             sentence = self._sentence(tokens[first:last], _shifted(terms[begin:at], first), breath)
-            if sentence:
+            if sentence:  # a form of two words, repaired, leaves the second empty: it is the sentence's all the same
+                past = tokens[last].word if last < len(tokens) else len(words)
+                sentence.words = (sentence.words[0], max(sentence.words[1], past))
                 sentences.append(sentence)
         return sentences, corrections
 
