@@ -14,6 +14,8 @@ from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
 
 #: How many devices, and how many of the last events, a story keeps in mind: more than any case has.
 _MOST_THINGS, _MOST_EVENTS = 120, 400
+#: Events stand in the order of their breaths, but for those that waited so many for an answer.
+_SETTLED = 20
 #: What is said and does not happen now.
 NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
 #: A device or finding named after one of these is where something else goes or is.
@@ -311,12 +313,11 @@ class Story:
     def recent(self, kind: Kind, breaths: int = 0, *statuses: Status) -> Draft | None:
         """The last event of a kind told at most so many breaths ago."""
         for draft in reversed(self.drafts):
-            if (
-                draft.kind is kind
-                and self.sentence.breath - draft.breath <= breaths
-                and (not statuses or draft.status in statuses)
-            ):
+            ago = self.sentence.breath - draft.breath
+            if draft.kind is kind and ago <= breaths and (not statuses or draft.status in statuses):
                 return draft
+            if ago > breaths + _SETTLED:  # a question answered late stands behind newer events, never by much
+                break
         return None
 
 
