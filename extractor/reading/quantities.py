@@ -144,6 +144,7 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longes
         and pair
         and unit.quantity in {"time", "frame-rate", "per-second"}
         and (number.value >= 100 or number.form == "digits")
+        and not any(token.text in {"hundred", "thousand"} for token in tokens[number.first : number.last])
     ):
         return None  # "hold on eight thirty seconds": two numbers, told apart below
     if unit is None and number.last < len(tokens) and tokens[number.last].text in {",", "..."}:
