@@ -669,7 +669,7 @@ def _leading_point(tokens: Sequence[Token], i: int) -> Number | None:
 
 
 def _leading_comma(tokens: Sequence[Token], i: int) -> Number | None:
-    """ "kerma comma seven gray" is 0.7, as continental speakers say it, or 7 after a comma that was dictated: only
+    """ "dose comma four gray" is 0.4, as continental speakers say it, or 4 after a comma that was dictated: only
     between a word and a unit, and only where no punctuation is written for what is said.
     """
     digit, after, before = _text(tokens, i + 1), _text(tokens, i + 2), _text(tokens, i - 1)

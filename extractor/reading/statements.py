@@ -251,7 +251,7 @@ def _dimension(tokens: Sequence[Token], figure: Figure) -> str:
     for index in range(figure.first - 1, max(-1, figure.first - 7), -1):
         text = tokens[index].text
         if text in _LONG | _WIDE:
-            beyond = before_words(tokens, index, WHERE)[1]  # "beyond the lesion at four"
+            beyond = before_words(tokens, index, WHERE)[1]  # "past the lesion at six"
             return "" if beyond else "long" if text in _LONG else "wide"
         if text not in _LIGHT:
             return ""

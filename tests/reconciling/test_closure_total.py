@@ -91,8 +91,8 @@ CASES = [
         id="over two lines",
     ),
     pytest.param(
-        "Contrast? Ninety-five. Fluoro? Twelve point one. Dose? Three hundred and ten milligray.",
-        ["total done | air_kerma 310 mGy, contrast_volume 95 mL, fluoro_time 12.1 min"],
+        "Contrast? Seventy-one. Screening? Twelve point one. Dose? Two hundred and forty milligray.",
+        ["total done | air_kerma 240 mGy, contrast_volume 71 mL, fluoro_time 12.1 min"],
         id="each asked for, the dose told by its unit",
     ),
     pytest.param(
@@ -109,8 +109,8 @@ CASES = [
         "Total contrast eighty, sorry, ninety.", ["total done | contrast_volume 90 mL"], id="contrast put right"
     ),
     pytest.param(
-        "We used one hundred and forty of contrast, nine minutes of fluoro.",
-        ["total done | contrast_volume 140 mL, fluoro_time 9 min"],
+        "She had sixty-two of contrast and nine minutes of fluoroscopy.",
+        ["total done | contrast_volume 62 mL, fluoro_time 9 min"],
         id="figure before its name",
     ),
     pytest.param(
@@ -120,16 +120,16 @@ CASES = [
     ),
     pytest.param(
         """Contrast eighty mils, fluoro ten minutes.
-        Addendum. Contrast should read ninety.""",
+        Addendum. Correction, contrast was ninety.""",
         ["total done | contrast_volume 90 mL, fluoro_time 10 min"],
         id="amended later",
     ),
     pytest.param(
-        "Kerma five twelve... twenty, five hundred and twenty.", ["total done | air_kerma 520 mGy"], id="trailing off"
+        "Kerma three sixteen... sixty, three hundred and sixty.", ["total done | air_kerma 360 mGy"], id="trailing off"
     ),
     pytest.param(
-        "Contrast one hundred and sixteen, sixteen or sixty? Sixteen. Fluoro four minutes.",
-        ["total done | contrast_volume 116 mL, fluoro_time 4 min"],
+        "Contrast one seventeen, was that seventeen or seventy? Seventeen. Fluoro four minutes.",
+        ["total done | contrast_volume 117 mL, fluoro_time 4 min"],
         id="only the end said again",
     ),
     pytest.param("Contrast so far sixty mils.", [], id="a running sum"),

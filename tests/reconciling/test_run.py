@@ -114,7 +114,7 @@ CASES = [
     ),
     pytest.param(
         """Run, ten at five, three frames... go.
-        Ten at five as we did before. Fire.""",
+        Ten at five, as we did earlier. Shoot.""",
         ["run done | frame_rate 3 /s, rate 5 mL/s, volume 10 mL"] * 2,
         id="as we did",
     ),
@@ -131,8 +131,8 @@ CASES = [
         id="each called by its name",
     ),
     pytest.param(
-        "Six mils at three. Frames? Two. Go.",
-        ["run done | frame_rate 2 /s, rate 3 mL/s, volume 6 mL"],
+        "Fourteen mils at seven. Frames? Two. Go.",
+        ["run done | frame_rate 2 /s, rate 7 mL/s, volume 14 mL"],
         id="asked for",
     ),
     pytest.param(
@@ -142,8 +142,8 @@ CASES = [
     ),
     pytest.param("Three cc through the drain. Inject.", ["run done | volume 3 mL"], id="volume, then the command"),
     pytest.param(
-        "The check was done by hand, eight mils at the knee and six at the ankle.",
-        ["run done | volume 8 mL", "run done | volume 6 mL"],
+        "Control by hand, eleven mils at the elbow and nine at the wrist.",
+        ["run done | volume 11 mL", "run done | volume 9 mL"],
         id="two places",
     ),
     pytest.param(
@@ -159,11 +159,11 @@ CASES = [
         id="command in the next breath",
     ),
     pytest.param("Two mils of contrast confirm the position.", ["run done | volume 2 mL"], id="of contrast"),
-    pytest.param("Two vials in ten mils of contrast.", [], id="contrast to mix with"),
+    pytest.param("One ampoule in eight mils of contrast.", [], id="contrast to mix with"),
     pytest.param("Now run it up to the arch and go back a bit.", [], id="a catheter is run up"),
     pytest.param(
         """Run, six mils at three... go.
-        Compare both pictures... same place, same rib.""",
+        Put the two pictures side by side... same level, I think.""",
         ["run done | rate 3 mL/s, volume 6 mL"],
         id="pictures compared",
     ),

@@ -99,7 +99,7 @@ class Measures(Hearing):
         if item.text != "pressure" or story.sentence.texts & _VITAL:
             return False
         before = any(draft.kind is Kind.MEASURE and "pressure" in draft.values for draft in story.lately())
-        after = next((other for other in story.ahead() if other.kind != "mark"), None)
+        after = next((other for other in story.ahead() if other.kind != "mark" and other.text != "in"), None)
         placed = after is not None and after.kind == "place" and item.after == "in"
         return placed or bool(story.sentence.texts & _WHOSE) or (before and story.topic not in {"inflation", "stent"})
 
@@ -129,7 +129,7 @@ class Measures(Hearing):
 
     def _puts_right(self, story: Story, item: Item) -> tuple[Draft, str] | None:
         """The measure told in this sentence that a figure takes the place of: after a word that puts right, or at once
-        and more exactly ("three and a bit, three point two").
+        and more exactly ("six or so, six point three").
         """
         if not self.here or item.figures["value"].unit not in {None, "mm", "cm", "mm[Hg]", "s"}:
             return None
@@ -182,7 +182,7 @@ class Measures(Hearing):
         return _Found("act", "s", "measure/act")
 
     def _bound(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
-        """ "under twelve one does not bleed, the books say": a rule about what was just measured."""
+        """ "the books want it under ten": a rule about what was just measured."""
         if item.status is not Status.QUOTED or quantity.unit not in {None, "mm[Hg]"} or item.before not in _BOUNDS:
             return None
         key = next((key for draft in self.told[::-1] for key in draft.values if key in {"gradient", "pressure"}), "")
@@ -218,7 +218,7 @@ class Measures(Hearing):
         return None
 
     def _sided(self, story: Story) -> bool:
-        """ "right two, left zero": the side stands right before the figure."""
+        """ "left four, right one": the side stands right before the figure."""
         before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
         return before is not None and before.kind == "side"
 
@@ -279,7 +279,7 @@ class Measures(Hearing):
         return told[-1] if told and told[-1] else "mm"
 
     def _called(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        """ "diameter fifteen point two", "tract length six centimetres", "the reference was three"."""
+        """ "diameter eleven point six", "tract length six centimetres", "the reference was three"."""
         if not item.role or story.says("inflate") or not 0.5 <= quantity.value <= 400:
             return False
         if any(other.kind in {"device", "drug"} for other in story.clause()):
@@ -294,7 +294,7 @@ class Measures(Hearing):
             return False  # "the occlusion measures eleven centimetres": how long it is
         units = {other.figures["value"].unit for other in story.mentions("quantity")}
         if quantity.unit is None and units & {"[psi]", "bar", "atm"}:
-            return False  # "one forty-seven psi, which I make ten"
+            return False  # "one hundred psi, I make that seven"
         if any(other.kind == "quantity" and other.figures["value"].unit == "%" for other in story.clause()):
             return False
         plain = quantity.form in {"cardinal", "counting", "spelled"} and 1 <= quantity.value <= 200
@@ -307,7 +307,7 @@ class Measures(Hearing):
         return quantity.unit is not None or _decimal(quantity)
 
     def _goes_on(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        """ "measures six on the right and five on the left", "five wide and nine long": one more after a size."""
+        """ "measures nine above and seven below", "twelve across and thirty long": one more after a size."""
         sized = [draft for draft in self.told if draft.values.keys() & {"diameter", "length"}]
         if not sized or story.mentions("drug") or not 0.5 <= quantity.value <= 200:
             return False
@@ -346,7 +346,7 @@ class Measures(Hearing):
     def _tell(self, story: Story, item: Item, found: _Found, quantity: Quantity) -> None:
         status = item.status if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED} else Status.DONE
         if story.sentence.question and found.key == "gradient" and quantity.value in _known(story, found.key):
-            return  # "with a gradient of two?"
+            return  # "even with nine of a gradient?"
         same = self._echoed(story, item, found, quantity, status) or self._of_same(story, item, found)
         if same is not None:
             same.values.setdefault(found.key, quantity)
@@ -379,7 +379,7 @@ class Measures(Hearing):
         return next(told, None)
 
     def _of_same(self, story: Story, item: Item, found: _Found) -> Draft | None:
-        """ "five millimetres wide and nine long": two sizes of one thing."""
+        """ "twelve millimetres across and thirty long": two sizes of one thing."""
         last = self.here[-1] if self.here else None
         before = next((other for other in story.behind() if other.text not in {"and", "by", "in"}), None)
         joined = (
@@ -417,7 +417,7 @@ def _spans(story: Story) -> bool:
 
 
 def _measures_before(story: Story) -> bool:
-    """ "measures seven", "measuring eight there, and on the heart side thirteen": the word stands before the figure in
+    """ "measures seven", "measuring eight here, and farther up thirteen": the word stands before the figure in
     its clause.
     """
     comma = False
@@ -436,10 +436,10 @@ def _measures_before(story: Story) -> bool:
 
 
 def _measures_after(story: Story) -> bool:
-    """ "five point two I am measuring here"."""
+    """ "eight point one, I measure"."""
     for other in story.ahead():
         if other.kind == "action":
             return "measure" in other.meanings
-        if other.kind not in {"pronoun", "phrase"}:
+        if other.kind not in {"pronoun", "phrase"} and other.text != ",":
             return False
     return False

@@ -38,7 +38,7 @@ class Runs(Hearing):
         self.spoken = False  # a picture is spoken of in this breath
         self.waiting: Draft | None = None  # told in the breath before, with no word that started it
         self.loose: Item | None = (
-            None  # a volume of this breath that nobody claimed yet: "two cc in the drain. Inject."
+            None  # a volume of this breath that nobody claimed yet: "three mils down the side arm. Inject."
         )
         self.breath = -1
         self.here: list[Draft] = []  # the runs this sentence tells of
@@ -94,7 +94,7 @@ class Runs(Hearing):
         return True
 
     def _puts_right(self, story: Story) -> bool:
-        """ "Sorry, wrong way round, it was eight at four": settings that put right those of the run just told."""
+        """ "Sorry, I mixed them up, it was nine at three": settings that put right those of the run just told."""
         sorry = any(item.kind == "phrase" and item.name == "correction" for item in story.behind())
         told = self.history and self.pending is None and story.sentence.breath - self.history[-1].breath <= 1
         return bool(sorry and told and "was" in story.sentence.texts and not story.says("run", "go"))
@@ -304,8 +304,8 @@ class Runs(Hearing):
     # --- the same again ----------------------------------------------------------------------------
 
     def _as_before(self, story: Story, pictures: set[str]) -> None:
-        """ "same run again", "at the settings above", "same frames": what an earlier run had and this one does not say
-        is carried over.
+        """ "same run again", "with the earlier settings", "same frames": what an earlier run had and this one does not
+        say is carried over.
         """
         named = _refers(story)
         if named is None:
@@ -336,7 +336,7 @@ class Runs(Hearing):
             draft.values = {key: value.flagged("which-run") for key, value in draft.values.items()}
 
     def _twice(self, story: Story, draft: Draft) -> None:
-        """ "four for eight on each", "in both planes": one more with the same settings."""
+        """ "three for nine on each", "in both planes": one more with the same settings."""
         other = replace(draft, values=dict(draft.values), flags=set(draft.flags))
         story.drafts.append(other)
         self.history.append(other)
@@ -483,7 +483,7 @@ def _contrast(item: Item) -> bool:
 def _of_contrast(story: Story, quantity: Quantity) -> bool:
     """ "two mils of contrast": a puff, where it is no sum and no balloon is filled with it."""
     before, after = next(story.behind(), None), next(story.ahead(), None)
-    diluted = before is not None and before.text == "in"  # "two vials in twenty cc of contrast"
+    diluted = before is not None and before.text == "in"  # "an ampoule in eight mils of contrast"
     if after is None or not _contrast(after) or diluted or quantity.value > _MOST_PUFF_ML:
         return False
     return not (story.sentence.texts & _SUMS or story.says("inflate", "totals", "screening", "kerma", "dap"))

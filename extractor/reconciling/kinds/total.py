@@ -193,7 +193,7 @@ def _puts_right(before: list[Item], figure: Item, last: _Part) -> set[str]:
     where it does not. Where that one was put right itself, a comma is enough: "514… 40, 540".
     """
     if figure.figures["value"].unit is None and figure.after.isalpha() and figure.after not in _GOES_ON:
-        return set()  # "before the last two shots"
+        return set()  # "without the five from the ward"
     how: set[str] = {"pause"} if before and before[-1].text == "total" else set()
     trailing = bool(last.slips)
     for item in reversed(before):
@@ -210,11 +210,11 @@ def _puts_right(before: list[Item], figure: Item, last: _Part) -> set[str]:
 
 
 def _amends(story: Story, item: Item) -> bool:
-    """ "contrast should read one hundred and ten": a sum told earlier is put right."""
+    """ "correction, contrast was eighty-eight": a sum told earlier is put right."""
     return any(other.kind == "phrase" and other.name == "correction" for other in story.sentence.items)
 
 
 def _echoes(known: Quantity, quantity: Quantity) -> bool:
-    """ "one hundred and thirteen … thirteen": the end of the same figure again."""
+    """ "one hundred and twenty-six … twenty-six": the end of the same figure again."""
     tail = known.value % (100 if quantity.value >= 10 else 10)
     return quantity.unit in {None, known.unit} and quantity.value < known.value and tail == quantity.value
