@@ -256,6 +256,14 @@ class Story:
         """The items before the one heard now, nearest first."""
         return iter(self.sentence.items[: self.index][::-1])
 
+    def before(self, *passing: str) -> Item | None:
+        """The item right before the one heard now, over items of some kinds."""
+        return next((item for item in self.behind() if item.kind not in passing), None)
+
+    def after(self, *passing: str) -> Item | None:
+        """The item right after the one heard now, over items of some kinds."""
+        return next((item for item in self.ahead() if item.kind not in passing), None)
+
     def says(self, *meanings: str) -> bool:
         """Whether the sentence has an action of one of these meanings."""
         wanted = set(meanings)

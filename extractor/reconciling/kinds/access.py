@@ -43,7 +43,7 @@ class Accesses(Hearing):
             elsewhere = _deep(story) or _of_a_device(story, item) or not _ends(story, item)
             return not elsewhere and self._gained(story, item, "access/blood-back")
         if item.meanings & {"particle", "placed"} and "up" not in item.text and story.sentence.texts & _VESSEL:
-            before = next((other for other in story.behind() if other.kind not in {"pronoun", "place", "side"}), None)
+            before = story.before("pronoun", "place", "side")
             if before is not None and before.kind == "device" and before.name == "needle" and item.status is None:
                 return self._gained(story, item, "access/needle-in")
         if "puncture" in item.meanings and item.status in NOT_DONE:
@@ -82,7 +82,7 @@ def _ends(story: Story, item: Item) -> bool:
     """A lone word speaks of the needle only where nothing is said of it: "dark… blood.", not "blood pressure"."""
     if item.text not in {"red", "blood"}:
         return True
-    following = next(story.ahead(), None)
+    following = story.after()
     return following is None or (following.kind == "mark" and following.span[0] == item.span[1])
 
 
@@ -100,5 +100,5 @@ def _of_a_device(story: Story, item: Item) -> bool:
 
 
 def _deep(story: Story) -> bool:
-    following = next(story.ahead(), None)
+    following = story.after()
     return following is not None and following.kind == "place" and following.name in _DEEP

@@ -65,7 +65,7 @@ class Charts(Hearing):
         """ "eight gives you five flat", "six atmospheres is five point eight millimetres"."""
         pressure, following = (
             item.figures["value"],
-            next((other for other in story.ahead() if other.kind != "pronoun"), None),
+            story.after("pronoun"),
         )
         if item.after not in _YIELDS or following is None or following.kind != "quantity":
             return False

@@ -135,7 +135,7 @@ class Devices(Hearing):
             return True
         if (
             item.text == "in"
-            and (following := next(story.ahead(), None)) is not None
+            and (following := story.after()) is not None
             and following.kind == "quantity"
             and following.figures["value"].unit in {"s", "min"}
         ):
@@ -160,9 +160,7 @@ class Devices(Hearing):
             self._happen(story, subjects, way, item)
             self.open = []
             return True
-        following = next(
-            (other for other in story.ahead() if other.kind not in {"side", "place", "part", "pronoun"}), None
-        )
+        following = story.after("side", "place", "part", "pronoun")
         if (
             not weak
             and following is not None
@@ -182,7 +180,7 @@ class Devices(Hearing):
 
     def _refuse(self, story: Story, item: Item) -> bool:
         """ "we'll not be using that": the device just asked for is ruled out."""
-        before = next(story.behind(), None)
+        before = story.before()
         if "want" in item.text and before is not None and before.name in _POINTERS:
             return True  # "it doesn't want": it won't go, yet
         if self.open:
@@ -503,7 +501,7 @@ def _subjects(story: Story, named: list[Item], action: Item) -> list[Item]:
 
 def _elsewhere(story: Story, action: Item) -> bool:
     """ "out of the sheath", "pulled the catheter back": it moved, and is in the patient still."""
-    following = next(story.ahead(), None)
+    following = story.after()
     if following is not None and following.kind == "device" and following.definite and "out" in action.text:
         return following.span[0] - action.span[1] > 1  # "out of the sheath"
     return action.text.startswith("pull") and bool(story.sentence.texts & {"back", "down", "up", "until"})

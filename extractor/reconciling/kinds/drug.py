@@ -384,7 +384,7 @@ class Drugs(Hearing):
         """ "and then two thousand more", "another fifty": a further dose of the drug last named."""
         if self.named is None or story.sentence.breath - self.named[1] > 1 or not self._of_named(story, quantity):
             return False
-        before = next(story.behind(), None)
+        before = story.before()
         again = before is not None and before.text in _MORE and before.span[1] == item.span[0]
         if item.after not in {"more", "extra", "further"} and not again:
             return False

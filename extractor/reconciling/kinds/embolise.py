@@ -128,7 +128,7 @@ class Embolics(Hearing):
         asked = thing.asked
         if item.status in NOT_DONE or story.sentence.question or (item.text in _SMALL and not _ends(story, item)):
             return False
-        before = next(story.behind(), None)
+        before = story.before()
         if before is not None and before.kind == "device" and before.role == "embolise":
             self.going = story.sentence.breath
         if (
@@ -243,7 +243,7 @@ def _is_volume(story: Story, item: Item, pour: _Pour | None) -> bool:
         return False  # "Four, no residual …": items of a list
     if item.after.endswith("s") and item.after not in {"'s", "is", "yes"}:
         return False
-    nearest = next(story.behind(), None)
+    nearest = story.before()
     alone = item.span[0] == 0 if nearest is None else nearest.span[1] == item.span[0]
     known = pour.counted[-1].value if pour is not None and pour.counted else 0
     if not alone and not known < quantity.value <= 2 * known + 0.5:
@@ -264,13 +264,13 @@ def _mixed(one: Item, other: Item) -> bool:
 
 def _ends(story: Story, item: Item) -> bool:
     """Whether a small word ends its clause: "it's off." and not "off the collaterals"."""
-    following = next(story.ahead(), None)
+    following = story.after()
     return following is None or (following.kind == "mark" and following.span[0] == item.span[1])
 
 
 def _adjoins(story: Story, item: Item) -> bool:
     """Whether it is the embolic that is off: "that's it off", "plug's off", and not "switched the pump off"."""
-    before = next(story.behind(), None)
+    before = story.before()
     if before is None:
         return item.span[0] <= 1
     most = {"mark": 2, "device": 2, "pronoun": 2, "quantity": 2, "phrase": 0}.get(before.kind, -1)

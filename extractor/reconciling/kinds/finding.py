@@ -246,7 +246,7 @@ class Findings(Hearing):
         """ "there is stenosis, sixty": a bare number said right after."""
         if not self.here or self.here[-1].finding != "stenosis" or "stenosis" in self.here[-1].values:
             return False
-        nearest = next((other for other in story.behind() if other.kind not in {"mark", *_SITES}), None)
+        nearest = story.before("mark", *_SITES)
         return nearest is not None and nearest.kind == "finding"
 
     def _finding_follows(self, story: Story, item: Item) -> bool:

@@ -170,7 +170,7 @@ class Inflations(Hearing):
         return False
 
     def _raise(self, story: Story, item: Item) -> bool:
-        following = next(story.ahead(), None)
+        following = story.after()
         if "to" in item.text.split() and (following is None or following.kind != "quantity"):
             return False
         if item.status is Status.NEGATED and set(item.text.split()) & _NOUNS and not story.mentions("device"):
@@ -231,7 +231,7 @@ class Inflations(Hearing):
             return False  # "don't come down yet"
         if "particle" in item.meanings and (_of_another_device(story) or item.before in _BEFORE_LOWER):
             return False
-        before = next(story.behind(), None)
+        before = story.before()
         named = bool(_spots_before(story)) or (before is not None and before.kind == "device")
         orders = [
             order
@@ -384,7 +384,7 @@ class Inflations(Hearing):
 
     def _by_place(self, story: Story) -> bool:
         """ "Right four, left four", of two that go up together."""
-        before = next(story.behind(), None)
+        before = story.before()
         return self.both == story.sentence.breath and before is not None and before.kind in _SPOTS
 
     @staticmethod
@@ -523,7 +523,7 @@ class Inflations(Hearing):
         """Of which a time is told: those just come down, else the one of the side named before it, else all."""
         if self.fell_at == story.number and any("duration" not in rise.draft.values for rise in self.lowered):
             return self.lowered
-        before = next((other for other in story.behind() if other.kind not in {"mark", "action"}), None)
+        before = story.before("mark", "action")
         sided = before is not None and before.kind in _SPOTS
         here = self._addressed(story) if sided else self.up
         return here or (self.lowered if self.fell == story.sentence.breath else [])
@@ -625,7 +625,7 @@ def _last_balloon(story: Story) -> Thing | None:
 
 def _of_another_device(story: Story) -> bool:
     """ "the sheath's up": said of what stands right before it."""
-    before = next(story.behind(), None)
+    before = story.before()
     return before is not None and before.kind == "device" and before.role not in _BALLOONS
 
 
@@ -700,7 +700,7 @@ def _doubt_which(value: Quantity) -> Quantity:
 
 def _told_by(story: Story) -> frozenset[str]:
     """What the action right before a figure says: raise, inflate, hold, again, or nothing."""
-    before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
+    before = story.before("mark", "phrase")
     return before.meanings if before is not None and before.kind == "action" else frozenset()
 
 
@@ -745,7 +745,7 @@ def _other_talk(story: Story) -> bool:
 
 def _of_dilators(story: Story) -> bool:
     """ "dilated with twelve, then with fourteen French"."""
-    following = next((item for item in story.ahead() if item.kind != "mark"), None)
+    following = story.after("mark")
     return following is not None and following.kind == "device" and "gauge" in following.figures
 
 
@@ -772,7 +772,7 @@ def _then_down(story: Story) -> bool:
 
 def _then_timed(story: Story) -> bool:
     """ "went to sixteen, for ten seconds": a figure, and how long."""
-    following = next((other for other in story.ahead() if other.kind != "mark"), None)
+    following = story.after("mark")
     return following is not None and following.kind == "quantity" and following.figures["value"].unit in _TIME
 
 
@@ -883,7 +883,7 @@ def _tell_time(story: Story, item: Item, quantity: Quantity) -> bool:
 
 def _may_be_hold(story: Story, item: Item) -> bool:
     """Whether a time can be how long a balloon was up: not since when, not how fast a drug went in."""
-    following = next(story.ahead(), None)
+    following = story.after()
     from_now = item.after == "from" and following is not None and following.text == "now"
     drug = any(other.kind == "drug" for other in story.clause())
     return (item.after not in _NO_HOLD or from_now) and not drug

@@ -174,7 +174,7 @@ class Measures(Hearing):
     def _clotting(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         if quantity.unit not in {None, "s"} or not 60 <= quantity.value <= 999:
             return None
-        after = next((other for other in story.ahead() if other.kind != "pronoun"), None)
+        after = story.after("pronoun")
         named_after = after is not None and "act" in after.meanings
         if not (self.act or named_after):
             return None
@@ -193,7 +193,7 @@ class Measures(Hearing):
         bare = quantity.unit is None and quantity.form not in {"leading-zero", "year"}
         if quantity.unit not in {None, "mm", "mm[Hg]"} or not (bare or quantity.unit):
             return None
-        before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
+        before = story.before("mark", "phrase")
         at = before is not None and before.kind == "action" and "pressure" in before.meanings
         pressures = at or any("pressure" in draft.values for draft in self.here)
         if (
@@ -219,7 +219,7 @@ class Measures(Hearing):
 
     def _sided(self, story: Story) -> bool:
         """ "left four, right one": the side stands right before the figure."""
-        before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
+        before = story.before("mark", "phrase")
         return before is not None and before.kind == "side"
 
     def _difference(self, story: Story, quantity: Quantity) -> bool:
@@ -232,7 +232,7 @@ class Measures(Hearing):
         return len(told) >= 2 and abs(abs(told[-1] - told[-2]) - quantity.value) < 1e-6
 
     def _pressure_before(self, story: Story, several: bool) -> bool:
-        before = next((other for other in story.behind() if other.kind not in {"mark", "phrase"}), None)
+        before = story.before("mark", "phrase")
         named = before is not None and before.kind in _PLACES
         if several and not story.dictated and not story.mentions("drug", "finding", "device"):
             return named or not any("gradient" in draft.values for draft in self.told)
@@ -315,7 +315,7 @@ class Measures(Hearing):
             return False
         if quantity.unit:
             return bool(sized[-1] in self.here) and item.after not in _DISTANCE
-        before = next((other for other in story.behind() if other.kind != "mark"), None)
+        before = story.before("mark")
         named = before is not None and before.kind in _PLACES
         if sized[-1] in self.here:
             told = item.before in {"is", "'s", "was"} and item.after in {",", ".", "", "and"}
@@ -328,7 +328,7 @@ class Measures(Hearing):
             return False
         if any(other.kind in {"device", "finding", "drug"} for other in story.clause()):
             return False
-        before = next((other for other in story.behind() if other.kind != "mark"), None)
+        before = story.before("mark")
         named = before is not None and before.kind == "place"
         if quantity.unit and (_spans(story) or (_decimal(quantity) and not story.mentions("device", "finding"))):
             return True

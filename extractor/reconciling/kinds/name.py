@@ -23,7 +23,7 @@ class Names(Hearing):
         if item.kind != "device" or "bare" not in item.figures:
             return False
         quantity = item.figures.pop("bare")
-        following = next(story.ahead(), None)
+        following = story.after()
         leaving = following is not None and following.kind == "action" and bool(set(following.text.split()) & _OUT)
         found = _named(story, item, quantity, leaving) if item.definite else None
         if (

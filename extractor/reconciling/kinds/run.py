@@ -157,7 +157,7 @@ class Runs(Hearing):
     def _over(self, story: Story, item: Item, seconds: Quantity) -> bool:
         """ "fifteen mils over two seconds": the rate."""
         draft = self.pending or self.gone
-        before = next(story.behind(), None)
+        before = story.before()
         if draft is None or draft not in self.here or before is None or before.text != "over" or seconds.value <= 0:
             return False
         volume = draft.values.get("volume")
@@ -454,12 +454,12 @@ def _put_right(story: Story) -> bool:
 
 
 def _after_at(story: Story) -> bool:
-    before = next(story.behind(), None)
+    before = story.before()
     return before is not None and before.kind == "action" and before.text == "at"
 
 
 def _just_held(story: Story) -> bool:
-    before = next(story.behind(), None)
+    before = story.before()
     return before is not None and before.kind == "action" and "hold" in before.meanings
 
 
@@ -482,7 +482,7 @@ def _contrast(item: Item) -> bool:
 
 def _of_contrast(story: Story, quantity: Quantity) -> bool:
     """ "two mils of contrast": a puff, where it is no sum and no balloon is filled with it."""
-    before, after = next(story.behind(), None), next(story.ahead(), None)
+    before, after = story.before(), story.after()
     diluted = before is not None and before.text == "in"  # "an ampoule in eight mils of contrast"
     if after is None or not _contrast(after) or diluted or quantity.value > _MOST_PUFF_ML:
         return False

@@ -271,7 +271,7 @@ def _refused(story: Story, item: Item) -> bool:
 
 
 def _after_no(story: Story, item: Item) -> bool:
-    before = next(story.behind(), None)
+    before = story.before()
     return before is not None and before.text == "no" and before.span[1] == item.span[0]
 
 
@@ -350,7 +350,7 @@ def _count(story: Story, item: Item) -> Quantity | None:
     """How many, where it is said: "one coil", "two eight by twenties", "two more of six by fifteen", "one of those"."""
     if "count" in item.figures:
         return item.figures["count"]
-    before = next(story.behind(), None)
+    before = story.before()
     if before is not None and before.kind == "quantity" and not before.used:
         adjoining = before.span[1] == item.span[0] or before.after in {"more", "of", "further", "extra"}
         if adjoining and item.span[0] - before.span[1] <= 2 and _is_number(before):
