@@ -90,8 +90,6 @@ class Drugs(Hearing):
             return self._other_side(story, item, None)
         if item.kind == "quantity":
             return self._amount(story, item, item.figures["value"])
-        if item.kind == "device" and set(item.figures) == {"bare"}:
-            return self._short(story, item)
         return False
 
     # --- a drug is named ----------------------------------------------------------------------------
@@ -447,22 +445,6 @@ class Drugs(Hearing):
         else:
             return False
         return True
-
-    def _short(self, story: Story, item: Item) -> bool:
-        """ "the five's in": a dose called by its number, like a device."""
-        if story.topic != "drug" or not any(_is_in(other) for other in story.ahead()):
-            return False
-        return self._dose_in_short(story, item, item.figures["bare"])
-
-    def _dose_in_short(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        for draft in reversed(story.orders):
-            dose = draft.values.get("dose")
-            if dose is None or story.sentence.breath - draft.breath > 2:
-                continue
-            if quantity.value in {dose.value, dose.value / 1000}:
-                self._done(story, draft, item)
-                return True
-        return False
 
 
 def _is_in(item: Item) -> bool:

@@ -11,8 +11,6 @@ from extractor.reconciling.things import find, fit, learn, new, values_of
 ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
 #: Embolics measured by volume rather than by size.
 POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
-
-
 #: Said of an embolic on its way in.
 GOING = frozenset(
     """

@@ -25,8 +25,6 @@ _MOST_MGY = 20_000
 _LEAST_ALONE = 20
 #: Sums told farther apart than this, in breaths, are told of two cases or stages.
 _FAR = 12
-
-
 #: After a bare figure that stands for the one before it; any other word is what it counts.
 _GOES_ON = {"and", "with", "not", "for", "in", "i", "it", "that", "doctor", "sir", "madam", "please", "then", "now"}
 
@@ -102,7 +100,7 @@ class Totals(Hearing):
         for item in (part.item, *part.slips):
             item.used = True
         last = self.draft
-        amended = last is not None and key in last.values and _amends(story, part.item)
+        amended = last is not None and key in last.values and _amends(story.sentence)
         if (
             last is None
             or story.sentence.breath - last.breath > _FAR
@@ -209,9 +207,9 @@ def _puts_right(before: list[Item], figure: Item, last: _Part) -> set[str]:
     return set()
 
 
-def _amends(story: Story, item: Item) -> bool:
+def _amends(sentence: Sentence) -> bool:
     """ "correction, contrast was eighty-eight": a sum told earlier is put right."""
-    return any(other.kind == "phrase" and other.name == "correction" for other in story.sentence.items)
+    return any(other.kind == "phrase" and other.name == "correction" for other in sentence.items)
 
 
 def _echoes(known: Quantity, quantity: Quantity) -> bool:
