@@ -66,8 +66,10 @@ class Findings(Hearing):
         asks = sentence.first in _ASKING or "any" in sentence.texts or len(sentence.texts) <= 6
         if not asks and not _hesitates(sentence):
             return
-        self.asked = [draft for draft in self.here if draft.status is Status.DONE and draft in story.drafts]
-        story.drafts[:] = [draft for draft in story.drafts if draft not in self.asked]
+        told = dict.fromkeys(self.here)  # one may be named twice in a question
+        self.asked = [draft for draft in told if draft.status is Status.DONE and draft in story.drafts]
+        for draft in self.asked:
+            story.drafts.remove(draft)
 
     # --- naming -------------------------------------------------------------------------------------
 
