@@ -71,6 +71,10 @@ FACTORS: Mapping[str, tuple[str, Fraction]] = MappingProxyType({
     "{count}": ("count", Fraction(1)),
 })  # fmt: skip
 
+#: What is said of time, and of a balloon or stent; mercury is for vessels.
+TIMES = frozenset(code for code, (dimension, _) in FACTORS.items() if dimension == "time")
+BALLOON_PRESSURES = frozenset(code for code, (dimension, _) in FACTORS.items() if dimension == "pressure") - {"mm[Hg]"}
+
 
 def convert(value: float, from_code: str, to_code: str) -> float:
     """A value in one UCUM code -> the same in another. ValueError for an unknown code or another dimension.

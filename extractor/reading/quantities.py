@@ -10,7 +10,7 @@ from extractor.lexicon import Lexicon, Unit
 from extractor.model import Quantity
 from extractor.reading.numbers import Number, read_numbers
 from extractor.reading.tokens import PUNCTUATION, Token, tokenise
-from extractor.units import find_unit
+from extractor.units import BALLOON_PRESSURES, find_unit
 
 #: Said between the parts of a thought; they separate nothing.
 FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm", "hm"})
@@ -20,7 +20,6 @@ _ARTICLES = {"a", "an", "one"}
 _CROSS = {"by", "x", "times", "into", "per", "cross", "mal"}
 #: Units some speakers put before the number.
 _BEFORE = {"charriere", "charrière", "charrier"}
-_PRESSURES = {"atm", "bar", "kPa", "[psi]"}
 _LENGTHS_MM = {20, 40, 60, 80, 100, 120, 150, 200}
 #: No balloon or stent is thicker: common practice, no source.
 _LARGEST_MM = 60
@@ -252,7 +251,7 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
             if plain and joint in _CROSS and a.unit in {None, "mm", "cm"} and b.unit in {None, "mm", "cm"}:
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)
                 continue
-            if plain and joint == "by" and a.unit == "mm" and b.unit in _PRESSURES:
+            if plain and joint == "by" and a.unit == "mm" and b.unit in BALLOON_PRESSURES:
                 figures[-1] = Figure(
                     before.first, figure.last, "pair", [a, b], "at"
                 )  # "8.3 millimetres by fourteen bar"
@@ -289,7 +288,7 @@ def _may_pair(joint: str, a: Quantity, b: Quantity) -> bool:
     if joint == "with":
         return a.unit == "mL" and b.unit in {None, "mL/s", "/s"} and b.value <= a.value
     flow = a.unit in {None, "mL"} and b.unit in {None, "mL/s", "/s"}
-    chart = joint == "at" and a.unit in {None, "mm"} and b.unit in {None, *_PRESSURES}
+    chart = joint == "at" and a.unit in {None, "mm"} and b.unit in {None, *BALLOON_PRESSURES}
     total = joint == "for" and a.unit in {None, "mL/s", "/s"} and b.unit in {None, "mL"}
     return flow or chart or total
 

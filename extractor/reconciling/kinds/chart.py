@@ -2,8 +2,8 @@
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Hearing, Story
+from extractor.units import BALLOON_PRESSURES
 
-_PRESSURE = {"atm", "bar", "kPa", "[psi]"}
 _RATED = {"rated", "burst", "limit", "rbp", "nominal", "maximum", "ceiling", "good"}
 _YIELDS = {"gives", "is", "makes", "equals", "means", "gets", "comes", "=", "for"}
 #: The pressures a label can name: common practice, no source.
@@ -40,7 +40,7 @@ class Charts(Hearing):
         if pressure.unit in {"mL/s", "/s"} or diameter.unit == "mL":
             return False
         quoted = item.status is Status.QUOTED or story.sentence.breath == self.quoting
-        named = pressure.unit in _PRESSURE or diameter.unit == "mm"
+        named = pressure.unit in BALLOON_PRESSURES or diameter.unit == "mm"
         if not named and not (quoted and self._charted(story, diameter)):
             return False
         if not quoted and story.says("inflate"):
@@ -72,7 +72,7 @@ class Charts(Hearing):
         diameter = following.figures["value"]
         if (
             following.span[0] - item.span[1] > 2
-            or pressure.unit not in {None, *_PRESSURE}
+            or pressure.unit not in {None, *BALLOON_PRESSURES}
             or diameter.unit not in {None, "mm"}
             or not (diameter.unit == "mm" or self._charted(story, diameter))
         ):
@@ -86,7 +86,7 @@ class Charts(Hearing):
         if (
             self.rated != story.sentence.breath
             or item.status is not Status.QUOTED
-            or quantity.unit not in {None, *_PRESSURE}
+            or quantity.unit not in {None, *BALLOON_PRESSURES}
             or (quantity.unit is None and not _LEAST_ATM < quantity.value <= _MOST_ATM)
             or story.active is None
         ):

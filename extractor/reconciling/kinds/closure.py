@@ -2,6 +2,7 @@
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, carried, told_status
+from extractor.units import TIMES
 
 #: Rest afterwards, and the ward's hours, are no time of pressing.
 _RESTING = frozenset({"bed", "flat", "rest", "lie", "lies", "lying", "ward", "recovery", "straight", "home", "leg"})
@@ -34,7 +35,7 @@ class Closures(Hearing):
             return self._refuse(story, item)
         if item.kind == "action" and item.meanings & {"press", "haemostasis"}:
             return self._press(story, item)
-        if item.kind == "quantity" and item.figures["value"].unit in {"min", "s"}:
+        if item.kind == "quantity" and item.figures["value"].unit in TIMES:
             return self._time(story, item)
         return False
 
@@ -214,7 +215,7 @@ def _sheath_of(story: Story, gauge: float) -> Quantity | None:
 
 def _minutes(item: Item) -> bool:
     """Whether a figure can be a time of pressing: minutes or seconds, not hours or days."""
-    if item.kind != "quantity" or item.figures["value"].unit not in {"min", "s"}:
+    if item.kind != "quantity" or item.figures["value"].unit not in TIMES:
         return False
     figure = item.figures["value"]
     return figure.value <= (_LONGEST if figure.unit == "min" else 60 * _LONGEST)

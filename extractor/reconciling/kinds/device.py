@@ -3,6 +3,7 @@
 from extractor.model import Item, Kind, Sentence, Status
 from extractor.reconciling.story import PLACING, Hearing, Story, Thing, carried
 from extractor.reconciling.things import find, fit, learn, new, values_of
+from extractor.units import TIMES
 
 _IN = {"placed", "particle"}
 _OUT = {"removed", "particle out"}
@@ -137,7 +138,7 @@ class Devices(Hearing):
             item.text == "in"
             and (following := story.after()) is not None
             and following.kind == "quantity"
-            and following.figures["value"].unit in {"s", "min"}
+            and following.figures["value"].unit in TIMES
         ):
             return False  # "in ten seconds"
         if (

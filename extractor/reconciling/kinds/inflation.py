@@ -10,9 +10,8 @@ from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.sized import ROLES
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
 from extractor.reconciling.things import equal, values_of
+from extractor.units import BALLOON_PRESSURES, TIMES
 
-_PRESSURE = {"atm", "bar", "kPa", "[psi]"}
-_TIME = {"s", "min"}
 _BALLOONS = {"inflation", "stent"}
 _SPOTS = {"side", "place", "part"}
 #: What a bare number can be in the unit last said, and the furthest a balloon is taken up at once: common practice, no
@@ -271,15 +270,15 @@ class Inflations(Hearing):
     def _sized_and_raised(self, story: Story, item: Item) -> bool:
         """ "dilated to five millimetres at ten atmospheres"."""
         size, pressure = item.figures["a"], item.figures["b"]
-        if size.unit != "mm" or pressure.unit not in {None, *_PRESSURE} or not story.says("inflate"):
+        if size.unit != "mm" or pressure.unit not in {None, *BALLOON_PRESSURES} or not story.says("inflate"):
             return False
         return self._pressure(story, item, pressure.in_unit("atm"))
 
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]
-        if quantity.unit in _PRESSURE:
+        if quantity.unit in BALLOON_PRESSURES:
             return self._pressure(story, item, quantity)
-        if quantity.unit in _TIME:
+        if quantity.unit in TIMES:
             return self._time(story, item, quantity)
         if quantity.unit == "mL":
             return self._filled(story, item)
@@ -709,7 +708,7 @@ def _stands_free(story: Story, item: Item) -> bool:
     following = next((other for other in story.ahead() if other.text not in {"and", "or"}), None)
     figure = following.figures.get("value") if following is not None and following.kind == "quantity" else None
     if following is not None and figure is not None and following.span[0] - item.span[1] <= 1:
-        shared = figure.unit not in {None, *_PRESSURE, *_TIME}  # "ten and ten mils"
+        shared = figure.unit not in {None, *BALLOON_PRESSURES, *TIMES}  # "ten and ten mils"
         return not shared and (item.after in _FREE or following.span[0] == item.span[1]) and item.before not in _TAKEN
     return item.after in _FREE and item.before not in _TAKEN
 
@@ -773,7 +772,7 @@ def _then_down(story: Story) -> bool:
 def _then_timed(story: Story) -> bool:
     """ "went to sixteen, for ten seconds": a figure, and how long."""
     following = story.after("mark")
-    return following is not None and following.kind == "quantity" and following.figures["value"].unit in _TIME
+    return following is not None and following.kind == "quantity" and following.figures["value"].unit in TIMES
 
 
 def _raise_to(draft: Draft, quantity: Quantity, item: Item) -> None:
