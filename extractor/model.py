@@ -258,6 +258,12 @@ class Quantity:
         return self if self.unit else self.flagged("unit-assumed", unit=unit)
 
 
+#: After a figure: it is a rate or a count.
+_NO_DOSE = {
+    "a kilo", "an hour", "vial", "vials", "ampoule", "ampoules", "syringe", "syringes", "percent", "kilos",
+}  # fmt: skip
+
+
 @dataclass(slots=True, eq=False)
 class Item:
     """One thing said in a sentence: a device with its sizes, a drug, a finding, an action, a figure, a mark.
@@ -291,6 +297,16 @@ class Item:
     before: str = ""  # figures and actions: the token right before
     after: str = ""  # figures and actions: the token that follows, or what a rate is for ("a kilo", "an hour")
     used: bool = False  # a figure that has found its place
+
+    @property
+    def corrects(self) -> bool:
+        """Whether it is a word that puts right what was said before it: "sorry", "make that"."""
+        return self.kind == "phrase" and self.name == "correction"
+
+    @property
+    def no_dose(self) -> bool:
+        """Whether a figure is a rate or counts something, by what follows it: no dose of a drug."""
+        return self.after in _NO_DOSE
 
 
 @dataclass(slots=True, eq=False)

@@ -19,21 +19,6 @@ PAUSE_MS = 500
 #: A year speaks of what was before, as far as the sentence goes.
 _YEAR = Cue(status=Status.PAST, spoken=("year",), look="both", reach="sentence")
 _ENDS = {".", "?", "!"}
-#: After a figure: it is a rate or a count, no dose.
-_NO_DOSE = {
-    "per",
-    "a kilo",
-    "an hour",
-    "vial",
-    "vials",
-    "ampoule",
-    "ampoules",
-    "syringe",
-    "syringes",
-    "percent",
-    "kilos",
-    "kilo",
-}
 #: "seventy units a kilo", "four hundred an hour": what a rate is for, and how it is told further on.
 _RATES = {
     "kilo": "a kilo", "kilogram": "a kilo", "kilos": "a kilo", "kg": "a kilo", "hour": "an hour", "h": "an hour",
@@ -184,7 +169,7 @@ def _ordered(
     for term in terms:
         items, term_cues = _term_items(tokens, term, places)
         speaking = [(cue, text) for cue, text in term_cues if _speaks(tokens, term, cue)]
-        items = [item for item in items if not (speaking and item.kind == "phrase" and item.name == "correction")]
+        items = [item for item in items if not (speaking and item.corrects)]
         cues += [
             (term.first, cue, text)
             for cue, text in speaking
@@ -351,7 +336,7 @@ def _dose(tokens: Sequence[Token], items: list[tuple[int, Item]]) -> None:
             continue
         for index in (*_before(tokens, items, position), *_after(items, position), *_farther(items, position)):
             figure = items[index][1]
-            if figure.after in _NO_DOSE:
+            if figure.no_dose or figure.after in {"per", "kilo"}:
                 continue
             dose = drug_dose(item.unit, figure.figures["value"], item.usual)
             if dose:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Hearing, Story
+from extractor.reconciling.story import NO, Draft, Hearing, Story
 
 #: How many sentences long a speaker goes on putting right after saying so ("two things I told you wrong").
 _AMENDING = 3
@@ -32,10 +32,6 @@ _NAMED_BY = {
     "puncture": (Kind.ACCESS, ""),
     "press": (Kind.CLOSURE, ""),
 }
-
-
-#: A sentence that opens so answers a question.
-_NO = {"no", "nah", "nope", "nay"}
 
 
 class Amendments(Hearing):
@@ -105,7 +101,7 @@ class Retractions(Hearing):
         self.before = 0  # how many events there were before this sentence
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        if sentence.first in _NO and not _sized(sentence):
+        if sentence.first in NO | {"nay"} and not _sized(sentence):
             for draft in self.asked:
                 if draft.status in {Status.PLANNED, Status.CONSIDERED} and draft.kind in _TAKEN_BACK:
                     _take_back(story, draft, Item("mark", sentence.words, sentence.first))

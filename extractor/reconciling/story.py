@@ -25,6 +25,7 @@ PLACING = frozenset(
     for up round to
     """.split()
 )
+NO = frozenset({"no", "nah", "nope"})
 _YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "indeed", "ja"}
 #: How many sentences a dictated history has, the heading's own the first, where its items are not numbered: set by
 #: hand, no source.
@@ -220,7 +221,7 @@ class Story:
         """
         fixing = False
         for item in self.sentence.items:
-            fixing = fixing or (item.kind == "phrase" and item.name == "correction")
+            fixing = fixing or item.corrects
             if item.kind != "quantity" or item.used or item.status in NOT_DONE or item.after in _NO_RIVAL:
                 continue
             for draft in reversed(self.drafts[-3:]):

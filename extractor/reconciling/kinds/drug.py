@@ -45,19 +45,6 @@ _LATER = frozenset(
     """.split()
 )
 _UNITS = {"[iU]", "mg", "ug", "g"}
-_NO_DOSE = {
-    "vial",
-    "vials",
-    "ampoule",
-    "ampoules",
-    "syringe",
-    "syringes",
-    "percent",
-    "a kilo",
-    "an hour",
-    "years",
-    "kilos",
-}
 
 
 class Drugs(Hearing):
@@ -293,7 +280,7 @@ class Drugs(Hearing):
 
     def _amount(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "five thousand is in", "four thousand then, please": a dose of the drug last named."""
-        if quantity.unit not in {None, "mL", *_UNITS} or item.after in _NO_DOSE:
+        if quantity.unit not in {None, "mL", *_UNITS} or item.no_dose or item.after == "years":
             return False
         if self._put_right(story, item, quantity) or self._next_dose(story, item, quantity):
             return True
@@ -313,7 +300,7 @@ class Drugs(Hearing):
         dose = draft.values.get("dose") if draft is not None else None
         if draft is None or dose is None or story.topic != "drug" or draft.status is Status.NEGATED:
             return False
-        fixing = any(other.kind == "phrase" and other.name == "correction" for other in story.behind())
+        fixing = any(other.corrects for other in story.behind())
         far = 20 if fixing else 3
         if (
             quantity.unit not in {None, dose.unit}

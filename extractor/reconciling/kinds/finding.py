@@ -181,9 +181,7 @@ class Findings(Hearing):
 
     def _mends(self, story: Story, quantity: Quantity) -> bool:
         """Whether a second figure takes the place of the first: put right, or read again after a dash."""
-        return "corrected" in quantity.flags or any(
-            other.text == "-" or (other.kind == "phrase" and other.name == "correction") for other in story.behind()
-        )
+        return "corrected" in quantity.flags or any(other.text == "-" or other.corrects for other in story.behind())
 
     def _put_right(self, story: Story, item: Item) -> bool:
         """ "four centimetres... five across", "call it forty": another figure for the finding last told."""
@@ -191,7 +189,7 @@ class Findings(Hearing):
         if last is None or last.breath != story.sentence.breath or last.status is Status.NEGATED:
             return False
         before = next((other for other in story.behind() if other.text != ","), None)
-        again_here = bool(self.here) and before is not None and (before.text == "..." or before.name == "correction")
+        again_here = bool(self.here) and before is not None and (before.text == "..." or before.corrects)
         called = story.sentence.texts & {"call", "make", "nah"} or len(story.sentence.texts) <= 4
         if (not again_here and (self.here or not called)) or item.after in _TIMES:
             return False

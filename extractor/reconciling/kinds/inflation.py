@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.sized import ROLES
-from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
 from extractor.reconciling.things import equal, values_of
 from extractor.units import BALLOON_PRESSURES, TIMES
 
@@ -107,7 +107,7 @@ class Inflations(Hearing):
             self.counted, self.counting = None, False
         if sentence.texts & {"both", "together", "pair"}:
             self.both = breath
-        if sentence.first in {"no", "nah", "nope"} and self.asked == story.number - 1:
+        if sentence.first in NO and self.asked == story.number - 1:
             _rule_out(story, Item("mark", sentence.words, sentence.first))
         if sentence.question and not story.mentions("device") and story.says("inflate"):
             self.asked = story.number

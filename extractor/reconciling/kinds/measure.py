@@ -142,7 +142,7 @@ class Measures(Hearing):
         for other in story.behind():
             if other.words == old.words or (other.kind == "quantity" and other.words[0] <= old.words[0]):
                 break
-            fixing = fixing or (other.kind == "phrase" and other.name == "correction")
+            fixing = fixing or other.corrects
             close = close and other.kind == "mark" and other.text in {",", "...", "-", "and"}
             if other.kind in {"quantity", "device", "drug", "finding", "pair"}:
                 return None

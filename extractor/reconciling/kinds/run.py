@@ -95,7 +95,7 @@ class Runs(Hearing):
 
     def _puts_right(self, story: Story) -> bool:
         """ "Sorry, I mixed them up, it was nine at three": settings that put right those of the run just told."""
-        sorry = any(item.kind == "phrase" and item.name == "correction" for item in story.behind())
+        sorry = any(item.corrects for item in story.behind())
         told = self.history and self.pending is None and story.sentence.breath - self.history[-1].breath <= 1
         return bool(sorry and told and "was" in story.sentence.texts and not story.says("run", "go"))
 
@@ -446,7 +446,7 @@ def _label(items: Iterable[Item]) -> str:
 def _put_right(story: Story) -> bool:
     """Whether a word that puts right stands between this figure and the one before it."""
     for other in story.behind():
-        if other.kind == "phrase" and other.name == "correction":
+        if other.corrects:
             return True
         if other.kind in {"quantity", "pair"}:
             return False

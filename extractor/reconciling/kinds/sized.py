@@ -5,7 +5,7 @@ to ten" mean.
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Hearing, Story, Thing
+from extractor.reconciling.story import NO, Draft, Hearing, Story, Thing
 from extractor.reconciling.things import find, fit, learn, new, values_of
 
 ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
@@ -34,7 +34,7 @@ class Sized(Hearing):
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         """ "Glue? … No." The answer rules out what the question asked about."""
-        if sentence.first in {"no", "nah", "nope"} and self.questioned == story.number - 1:
+        if sentence.first in NO and self.questioned == story.number - 1:
             refuse_active(story, Item("mark", sentence.words, sentence.first))
         if sentence.question and any(item.kind == "device" and item.role in ROLES for item in sentence.items):
             self.questioned = story.number

@@ -197,7 +197,7 @@ def _puts_right(before: list[Item], figure: Item, last: _Part) -> set[str]:
     for item in reversed(before):
         if item is last.item:
             return how
-        if item.kind == "phrase" and item.name == "correction":
+        if item.corrects:
             how.add("corrected")
         elif item.kind == "mark":
             if item.text in {"or", "?"}:
@@ -209,7 +209,7 @@ def _puts_right(before: list[Item], figure: Item, last: _Part) -> set[str]:
 
 def _amends(sentence: Sentence) -> bool:
     """ "correction, contrast was eighty-eight": a sum told earlier is put right."""
-    return any(other.kind == "phrase" and other.name == "correction" for other in sentence.items)
+    return any(other.corrects for other in sentence.items)
 
 
 def _echoes(known: Quantity, quantity: Quantity) -> bool:
