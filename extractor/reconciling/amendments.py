@@ -264,9 +264,7 @@ def _put_right(draft: Draft, key: str, new: Quantity) -> None:
 
 def _take_back(story: Story, draft: Draft, item: Item) -> None:
     """An event that did not happen after all; its device is not in use."""
-    draft.status, draft.rule = Status.NEGATED, f"{draft.kind}/taken-back"
-    draft.reach(item.words)
-    story.orders = [order for order in story.orders if order is not draft]
+    story.rule_out(draft, item, "taken-back")
     for thing in reversed(story.things):
         if thing.asked is draft or (thing.values and thing.values == draft.values):
             thing.where, thing.asked = "refused", None

@@ -315,6 +315,12 @@ class Story:
         asked.reach(item.words)
         return asked
 
+    def rule_out(self, draft: Draft, item: Item, how: str) -> None:
+        """An event told before does not happen after all, or did not; it is open no more."""
+        draft.status, draft.rule = Status.NEGATED, f"{draft.kind}/{how}"
+        draft.reach(item.words)
+        self.orders = [order for order in self.orders if order is not draft]
+
     def lately(self) -> list[Draft]:
         """The last events told, oldest first: as far back as a speaker refers."""
         return self.drafts[-_MOST_EVENTS:]

@@ -66,8 +66,7 @@ class Accesses(Hearing):
         """ "No blood. I'm not in." What seemed gained in this breath was not."""
         last = story.recent(Kind.ACCESS, 0)
         if last is not None and last.status in {Status.DONE, Status.NEGATED}:
-            last.status, last.rule = Status.NEGATED, "access/missed"
-            last.reach(item.words)
+            story.rule_out(last, item, "missed")
         else:
             story.add(Kind.ACCESS, Status.NEGATED, item, "access/missed")
         return True

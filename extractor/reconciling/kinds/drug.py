@@ -121,9 +121,7 @@ class Drugs(Hearing):
         open_here = {Status.PLANNED, Status.CONSIDERED}
         same = next((d for d in reversed(self.said) if d.drug == item.name and d.status in open_here), None)
         if same is not None and not item.figures:
-            same.status, same.rule = Status.NEGATED, "drug/called-off"
-            same.reach(item.words)
-            story.orders = [draft for draft in story.orders if draft is not same]
+            story.rule_out(same, item, "called-off")
             return
         more = item.cue in {"no more", "no further"}
         values = dict(item.figures) or (_carried(order) if order is not None and not more else {})
@@ -221,9 +219,7 @@ class Drugs(Hearing):
             return False
         if draft.status not in {Status.PLANNED, Status.CONSIDERED} and draft.rule != _DICTATED:
             return False
-        draft.status, draft.rule = Status.NEGATED, "drug/called-off"
-        draft.reach(item.words)
-        story.orders = [order for order in story.orders if order is not draft]
+        story.rule_out(draft, item, "called-off")
         return True
 
     def _given(self, story: Story, item: Item) -> bool:

@@ -83,7 +83,7 @@ class Findings(Hearing):
         place, side = _site(story)
         same = self._same(story, item, status, place, side)
         if status is Status.NEGATED and (doubted := self._taken_back(story, item)):
-            doubted.status, doubted.rule = status, "finding/taken-back"
+            story.rule_out(doubted, item, "taken-back")
             same = doubted
         if same is None or (measures and status is Status.DONE):
             rule = f"finding/{'seen' if status is Status.DONE else status}"

@@ -219,8 +219,7 @@ class Sized(Hearing):
         done = known.done
         if known.where != "used" or done is None or not item.definite or story.sentence.breath - done.breath > 2:
             return False
-        done.status, done.rule = Status.NEGATED, f"{done.kind}/taken-back"
-        done.reach(item.words)
+        story.rule_out(done, item, "taken-back")
         known.where, known.done = "refused", None
         return True
 
@@ -280,8 +279,7 @@ def refuse_active(story: Story, item: Item) -> Draft | None:
         if draft.breath != story.sentence.breath or draft.kind not in kinds:
             continue
         if draft.status in {Status.CONSIDERED, Status.PLANNED}:
-            draft.status, draft.rule = Status.NEGATED, f"{draft.kind}/called-off"
-            draft.reach(item.words)
+            story.rule_out(draft, item, "called-off")
             for thing in story.things:
                 if thing.asked is draft:
                     thing.where, thing.asked = "refused", None
