@@ -4,9 +4,23 @@ balloon.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.bare_figures import (
+    EVEN,
+    RANGE,
+    climbing,
+    counts_seconds,
+    may_be_pressure,
+    of_dilators,
+    other_talk,
+    runs_past_atm,
+    says_up,
+    stands_free,
+    then_down,
+    then_timed,
+    told_by,
+)
 from extractor.reconciling.kinds.sized import ROLES
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
 from extractor.reconciling.things import equal, values_of
@@ -14,37 +28,17 @@ from extractor.units import BALLOON_PRESSURES, TIMES
 
 _BALLOONS = {"inflation", "stent"}
 _SPOTS = {"side", "place", "part"}
-#: What a bare number can be in the unit last said, and the furthest a balloon is taken up at once: common practice, no
-#: source.
-_RANGE = {"atm": (1.0, 32.0), "bar": (1.0, 32.0), "[psi]": (33.0, 450.0), "kPa": (100.0, 3200.0)}
+#: The furthest a balloon is taken up at once: common practice, no source.
 _STEP = {"atm": 10.0, "bar": 10.0, "[psi]": 150.0, "kPa": 1000.0}
 #: How many breaths a balloon nobody speaks of stays up, and one that is held; set by hand, no source.
 _FORGOTTEN, _HELD = 6, 12
-#: What may follow a bare figure that is a pressure or a time. Before any other word it counts something else.
-_FREE = frozenset(
-    """
-    , . ... ? ! - ; : this that these only again also still more now then here there please kindly and but so for
-    with on at in up it we i you is was 's 'll as us has does will hold holding held stop stay down where when while
-    until before because sir doc doctor doctors boss everybody okay yes no easy gently slowly flat exactly enough ish
-    thank thanks today should would seems gives gave did does each apiece both max tops bar
-    """.split()
-) | {""}
-#: Words before a bare figure that make it something else's.
-_TAKEN = frozenset(
-    "strike scratch delete bed room theatre number note grade type stage another segment zone level".split()
-)
 _NOT_YET = {"don't", "not", "never", "no"}
-#: Words of drugs and runs: bare figures said with them are theirs.
-_OTHER_ACTS = ("run", "by hand", "by pump", "measure", "act", "gradient", "press")
-_OF_RUNS = {"give", "inject", "injecting", "shoot", "frames", "frame"}
 #: Inflating, as a thing that is or is not done.
 _NOUNS = {
     "inflation", "inflations", "dilatation", "dilation", "predilatation", "predilation", "postdilatation", "venoplasty",
 }  # fmt: skip
 _FINAL = {"write", "call", "only", "settle", "honest", "enough", "get", "got", "managed", "use", "wrote"}
 _ELAPSED = {"that's", "there's", "gone", "done", "up", "over", "passed", "time", "thats", "after"}
-#: The steps of seconds counted aloud.
-_EVEN = {1, 5, 10}
 #: Counted aloud, and no seconds.
 _PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
 #: Times that are not how long a balloon was up, by what follows.
@@ -157,7 +151,7 @@ class Inflations(Hearing):
             return True
         if "as long" in item.meanings:
             self._as_long(story)
-        if _says_up(item):
+        if says_up(item):
             return self._raise(story, item)
         if "deflate" in item.meanings:
             return self._come_down(story, item)
@@ -218,7 +212,7 @@ class Inflations(Hearing):
                 self._as_high(story, told)
             return
         ready = active.where == "used" and story.topic in {"inflation", "stent", "finding", "run"}
-        if _other_talk(story):
+        if other_talk(story):
             return
         if ready or (alike and "pressure" in item.text):
             self._order(story, active, item, up=False, same=alike)
@@ -282,20 +276,20 @@ class Inflations(Hearing):
             return self._time(story, item, quantity)
         if quantity.unit == "mL":
             return self._filled(story, item)
-        if quantity.unit is not None or not _stands_free(story, item):
+        if quantity.unit is not None or not stands_free(story, item):
             return False
         unit = self._unit_of(quantity)
         if unit and self._is_pressure(story, item, quantity, unit):
             return self._pressure(story, item, quantity.in_unit(unit))
         if item.status in NOT_DONE:
             return False
-        counting = self.holding or _counts_seconds(story, item, up=True)
+        counting = self.holding or counts_seconds(story, item, up=True)
         return self._written_down(story, item, quantity) or (counting and self._count(story, item, quantity))
 
     def _filled(self, story: Story, item: Item) -> bool:
         """ "balloon up, two millilitres": an occlusion balloon is filled by volume, no value of an inflation."""
         order = self._ordered(story, 0)
-        if order is None or not order.up or order.item.words[0] < story.sentence.words[0] or _other_talk(story):
+        if order is None or not order.up or order.item.words[0] < story.sentence.words[0] or other_talk(story):
             return False
         self._start(story, item)
         return True
@@ -303,7 +297,7 @@ class Inflations(Hearing):
     def _unit_of(self, quantity: Quantity) -> str:
         """The unit a bare pressure is in: the one last said, where the number can be one; none where it can be none."""
         for unit in (self.unit, "atm"):
-            least, most = _RANGE[unit]
+            least, most = RANGE[unit]
             if least <= quantity.value <= most:
                 return unit
         return ""
@@ -311,20 +305,20 @@ class Inflations(Hearing):
     def _is_pressure(self, story: Story, item: Item, quantity: Quantity, unit: str) -> bool:
         """Whether a bare number is a pressure: the balloon is going up or at hand, and it can be one."""
         active = story.active
-        if active is None or not _may_be_pressure(quantity, item.status) or _self_expanding(active):
+        if active is None or not may_be_pressure(quantity, item.status) or _self_expanding(active):
             return False
-        told = _told_by(story)
+        told = told_by(story)
         if self.timing == story.sentence.breath and not told & {"raise", "inflate"}:
             return False
         if (
-            _of_dilators(story)
-            or _counts_seconds(story, item, up=bool(self.up))
-            or (unit == "atm" and _runs_past_atm(story))
+            of_dilators(story)
+            or counts_seconds(story, item, up=bool(self.up))
+            or (unit == "atm" and runs_past_atm(story))
         ):
             return False
         if item.status in NOT_DONE and not told & {"raise", "inflate"}:
             return False
-        if not told & {"raise", "inflate"} and _other_talk(story):
+        if not told & {"raise", "inflate"} and other_talk(story):
             return False
         if self.up:
             return self._goes_on(story, item, quantity, told, unit)
@@ -341,10 +335,10 @@ class Inflations(Hearing):
         if "inflate" in told:
             return True
         if later > 1:
-            return higher and _climbing(story)
+            return higher and climbing(story)
         if self.holding:
             timed = any("duration" in rise.draft.values for rise in self.up)
-            step = higher and not timed and not _then_down(story) and quantity.value <= peak + _STEP[unit] / 2
+            step = higher and not timed and not then_down(story) and quantity.value <= peak + _STEP[unit] / 2
             return bool(told & {"raise", "hold"}) or (bool(peak) and step) or self._elsewhere(story, item)
         return bool(told) or higher or (later == 0 and quantity.value <= peak)
 
@@ -367,17 +361,17 @@ class Inflations(Hearing):
             or story.says("run", "by hand", "measure", "act", "gradient")
         ):
             return False
-        if self.fell_at == story.number and not (_then_down(story) or told & {"inflate"}):
+        if self.fell_at == story.number and not (then_down(story) or told & {"inflate"}):
             return False  # a time, told after it came down
         fresh = story.sentence.breath - story.spoken_breath <= 2
         waiting = active.where == "asked"
         return (
-            _climbing(story, least=2 if waiting and fresh else 3)
+            climbing(story, least=2 if waiting and fresh else 3)
             or (fresh and waiting and bool(told & {"raise", "inflate"}))
-            or (fresh and _then_down(story))
+            or (fresh and then_down(story))
             or (waiting and story.number - self.placed <= 2 and self._alone(story, item))
             or self._by_place(story)
-            or _then_timed(story)
+            or then_timed(story)
             or item.after in {"this", "only", "again"}
         )
 
@@ -509,7 +503,7 @@ class Inflations(Hearing):
         if not _may_be_hold(story, item):
             return False
         order = self._ordered(story, 1)
-        if not self.up and order is not None and order.up and not _other_talk(story):
+        if not self.up and order is not None and order.up and not other_talk(story):
             self._start(story, item)
         rises = self._timed(story)
         for rise in rises:
@@ -529,7 +523,7 @@ class Inflations(Hearing):
 
     def _count(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "fifty-eight, fifty-nine, sixty": seconds counted aloud; the last one is the hold."""
-        if not self.up or _told_by(story) & {"hold", "raise"}:
+        if not self.up or told_by(story) & {"hold", "raise"}:
             return False
         self.touched = story.sentence.breath
         if self.pulsing == story.sentence.breath:
@@ -537,7 +531,7 @@ class Inflations(Hearing):
         if quantity.form in {"article", "leading-zero"}:
             return False
         before, self.counted = self.counted, quantity
-        self.counting = before is not None and quantity.value - before.value in {1, 5, 10}
+        self.counting = before is not None and quantity.value - before.value in EVEN
         if self.counting:
             for rise in self.up:
                 self._reached(rise, quantity)
@@ -596,12 +590,6 @@ def _rule_out(story: Story, item: Item) -> None:
     story.add(Kind.INFLATION, Status.NEGATED, item, "inflation/ruled-out")
 
 
-def _says_up(item: Item) -> bool:
-    return (
-        "inflate" in item.meanings or ("particle" in item.meanings and "up" in item.text.split()) or item.text == "up"
-    )
-
-
 def _begins_anew(item: Item) -> bool:
     """Words that begin a new inflation, said while one is open: "same balloon, once more ten"."""
     return "again" in item.meanings and item.text not in _SAME
@@ -649,42 +637,6 @@ def _is_at(draft: Draft, quantity: Quantity) -> bool:
     return known is not None and known.unit == quantity.unit and known.value == quantity.value
 
 
-def _bare(items: Iterable[Item]) -> list[float]:
-    """The numbers without a unit, one after another."""
-    return [
-        item.figures["value"].value
-        for item in items
-        if item.kind == "quantity" and item.figures["value"].unit is None and item.after in _FREE
-    ]
-
-
-def _runs_past_atm(story: Story) -> bool:
-    """ "thirty, sixty, eighty-eight": whatever is counted, it is not atmospheres."""
-    return any(_RANGE["atm"][1] < value <= 500 for value in _bare(story.sentence.items))
-
-
-def _counts_seconds(story: Story, item: Item, *, up: bool) -> bool:
-    """ "eighteen, nineteen, twenty seconds", "ten, twenty, thirty": counted on evenly, as no balloon is raised."""
-    run = [item.figures["value"].value]
-    for other in story.ahead():
-        if other.kind not in {"quantity", "mark", "pronoun"} or "value" not in other.figures | {"value": None}:
-            break
-        if other.kind == "quantity":
-            figure = other.figures["value"]
-            if figure.unit not in {None, "s"} or figure.value - run[-1] not in _EVEN:
-                break
-            run.append(figure.value)
-            if figure.unit == "s":
-                return up or len(run) > 2
-    behind = _bare(story.behind())
-    while behind and run[0] - behind[0] in _EVEN:
-        run.insert(0, behind.pop(0))
-    steps = {high - low for low, high in pairwise(run)}
-    if len(run) < 3 or len(steps) != 1:
-        return False
-    return steps == {10.0} or (steps == {5.0} and run[-1] > 20) or (steps == {1.0} and (run[-1] > 16 or run[0] == 1))
-
-
 def _as_time(counted: Quantity, known: Quantity | None) -> Quantity:
     """A bare number as a time: of minutes where minutes were told, or where so few seconds would be fewer than told."""
     minutes = (
@@ -697,82 +649,8 @@ def _doubt_which(value: Quantity) -> Quantity:
     return value if "which-device" in value.flags else value.flagged("which-device")
 
 
-def _told_by(story: Story) -> frozenset[str]:
-    """What the action right before a figure says: raise, inflate, hold, again, or nothing."""
-    before = story.before("mark", "phrase")
-    return before.meanings if before is not None and before.kind == "action" else frozenset()
-
-
-def _stands_free(story: Story, item: Item) -> bool:
-    """Whether a bare figure counts nothing that is said with it: no unit, no thing, no clock time."""
-    following = next((other for other in story.ahead() if other.text not in {"and", "or"}), None)
-    figure = following.figures.get("value") if following is not None and following.kind == "quantity" else None
-    if following is not None and figure is not None and following.span[0] - item.span[1] <= 1:
-        shared = figure.unit not in {None, *BALLOON_PRESSURES, *TIMES}  # "ten and ten mils"
-        return not shared and (item.after in _FREE or following.span[0] == item.span[1]) and item.before not in _TAKEN
-    return item.after in _FREE and item.before not in _TAKEN
-
-
-def _may_be_pressure(quantity: Quantity, status: Status | None) -> bool:
-    return (
-        quantity.form not in {"leading-zero", "year", "clock", "article"}
-        and status not in {Status.QUOTED, Status.PAST}
-        and not quantity.value % 0.5  # gauges are read to the half at most: common practice, no source
-    )
-
-
 def _self_expanding(thing: Thing) -> bool:
     return thing.role == "embolise" or (thing.role == "stent" and thing.mount == "self" and thing.where != "used")
-
-
-def _other_talk(story: Story) -> bool:
-    """Whether a figure is said of a drug, a run or another device: named nearer than any word of going up."""
-    if story.sentence.texts & _OF_RUNS or story.says(*_OTHER_ACTS):
-        return True
-    for item in story.behind():
-        if item.kind == "action" and _says_up(item):
-            return False
-        if _is_other(item):
-            return True
-    for item in story.ahead():
-        if item.kind == "mark" and item.text != ",":
-            return False
-        if _is_other(item):
-            return True
-    return False
-
-
-def _of_dilators(story: Story) -> bool:
-    """ "dilated with twelve, then with fourteen French"."""
-    following = story.after("mark")
-    return following is not None and following.kind == "device" and "gauge" in following.figures
-
-
-def _is_other(item: Item) -> bool:
-    return item.kind == "drug" or (item.kind == "device" and item.role == "insert")
-
-
-def _climbing(story: Story, least: int = 3) -> bool:
-    """Numbers going up, "two, four, six, eight": a balloon being inflated."""
-    run = [value for value in _bare(story.sentence.items) if value <= _RANGE["atm"][1]]
-    run = [value for position, value in enumerate(run) if position == 0 or value != run[position - 1]]
-    return (
-        all(low < high for low, high in pairwise(run))
-        and len(run) >= least
-        and (len(run) < 3 or least < 3 or run[1] - run[0] >= 1.5)
-    )
-
-
-def _then_down(story: Story) -> bool:
-    """ "sixteen by forty. Twelve up top, down": a figure said of a balloon just named, and down."""
-    said = [other for other in story.ahead() if other.kind in {"action", "quantity", "device", "drug"}][:2]
-    return any(other.kind == "action" and "deflate" in other.meanings for other in said)
-
-
-def _then_timed(story: Story) -> bool:
-    """ "went to sixteen, for ten seconds": a figure, and how long."""
-    following = story.after("mark")
-    return following is not None and following.kind == "quantity" and following.figures["value"].unit in TIMES
 
 
 def _raise_to(draft: Draft, quantity: Quantity, item: Item) -> None:

@@ -1,0 +1,149 @@
+"""What a number without a unit can be where balloons are spoken of: a pressure, a second counted aloud, or something
+else's. Each question looks at the sentence around it.
+"""
+
+from collections.abc import Iterable
+from itertools import pairwise
+
+from extractor.model import Item, Quantity, Status
+from extractor.reconciling.story import Story
+from extractor.units import BALLOON_PRESSURES, TIMES
+
+#: What a bare number can be as a pressure: common practice, no source.
+RANGE = {"atm": (1.0, 32.0), "bar": (1.0, 32.0), "[psi]": (33.0, 450.0), "kPa": (100.0, 3200.0)}
+#: What may follow a bare figure that is a pressure or a time. Before any other word it counts something else.
+_FREE = frozenset(
+    """
+    , . ... ? ! - ; : this that these only again also still more now then here there please kindly and but so for
+    with on at in up it we i you is was 's 'll as us has does will hold holding held stop stay down where when while
+    until before because sir doc doctor doctors boss everybody okay yes no easy gently slowly flat exactly enough ish
+    thank thanks today should would seems gives gave did does each apiece both max tops bar
+    """.split()
+) | {""}
+#: Words before a bare figure that make it something else's.
+_TAKEN = frozenset(
+    "strike scratch delete bed room theatre number note grade type stage another segment zone level".split()
+)
+#: Words of drugs and runs: bare figures said with them are theirs.
+_OTHER_ACTS = ("run", "by hand", "by pump", "measure", "act", "gradient", "press")
+_OF_RUNS = {"give", "inject", "injecting", "shoot", "frames", "frame"}
+#: The steps of seconds counted aloud.
+EVEN = {1, 5, 10}
+
+
+def says_up(item: Item) -> bool:
+    """Whether a word says that a balloon goes up."""
+    return (
+        "inflate" in item.meanings or ("particle" in item.meanings and "up" in item.text.split()) or item.text == "up"
+    )
+
+
+def told_by(story: Story) -> frozenset[str]:
+    """What the action right before a figure says: raise, inflate, hold, again, or nothing."""
+    before = story.before("mark", "phrase")
+    return before.meanings if before is not None and before.kind == "action" else frozenset()
+
+
+def stands_free(story: Story, item: Item) -> bool:
+    """Whether a bare figure counts nothing that is said with it: no unit, no thing, no clock time."""
+    following = next((other for other in story.ahead() if other.text not in {"and", "or"}), None)
+    figure = following.figures.get("value") if following is not None and following.kind == "quantity" else None
+    if following is not None and figure is not None and following.span[0] - item.span[1] <= 1:
+        shared = figure.unit not in {None, *BALLOON_PRESSURES, *TIMES}  # "ten and ten mils"
+        return not shared and (item.after in _FREE or following.span[0] == item.span[1]) and item.before not in _TAKEN
+    return item.after in _FREE and item.before not in _TAKEN
+
+
+def may_be_pressure(quantity: Quantity, status: Status | None) -> bool:
+    """Whether a number can be a pressure by how it was said: no wire size, no time, nothing finer than a half."""
+    return (
+        quantity.form not in {"leading-zero", "year", "clock", "article"}
+        and status not in {Status.QUOTED, Status.PAST}
+        and not quantity.value % 0.5  # gauges are read to the half at most: common practice, no source
+    )
+
+
+def runs_past_atm(story: Story) -> bool:
+    """ "thirty, sixty, eighty-eight": whatever is counted, it is not atmospheres."""
+    return any(RANGE["atm"][1] < value <= 500 for value in _bare(story.sentence.items))
+
+
+def counts_seconds(story: Story, item: Item, *, up: bool) -> bool:
+    """ "eighteen, nineteen, twenty seconds", "ten, twenty, thirty": counted on evenly, as no balloon is raised."""
+    run = [item.figures["value"].value]
+    for other in story.ahead():
+        if other.kind not in {"quantity", "mark", "pronoun"} or "value" not in other.figures | {"value": None}:
+            break
+        if other.kind == "quantity":
+            figure = other.figures["value"]
+            if figure.unit not in {None, "s"} or figure.value - run[-1] not in EVEN:
+                break
+            run.append(figure.value)
+            if figure.unit == "s":
+                return up or len(run) > 2
+    behind = _bare(story.behind())
+    while behind and run[0] - behind[0] in EVEN:
+        run.insert(0, behind.pop(0))
+    steps = {high - low for low, high in pairwise(run)}
+    if len(run) < 3 or len(steps) != 1:
+        return False
+    return steps == {10.0} or (steps == {5.0} and run[-1] > 20) or (steps == {1.0} and (run[-1] > 16 or run[0] == 1))
+
+
+def climbing(story: Story, least: int = 3) -> bool:
+    """Numbers going up, "two, four, six, eight": a balloon being inflated."""
+    run = [value for value in _bare(story.sentence.items) if value <= RANGE["atm"][1]]
+    run = [value for position, value in enumerate(run) if position == 0 or value != run[position - 1]]
+    return (
+        all(low < high for low, high in pairwise(run))
+        and len(run) >= least
+        and (len(run) < 3 or least < 3 or run[1] - run[0] >= 1.5)
+    )
+
+
+def _bare(items: Iterable[Item]) -> list[float]:
+    """The numbers without a unit, one after another."""
+    return [
+        item.figures["value"].value
+        for item in items
+        if item.kind == "quantity" and item.figures["value"].unit is None and item.after in _FREE
+    ]
+
+
+def then_down(story: Story) -> bool:
+    """ "sixteen by forty. Twelve up top, down": a figure said of a balloon just named, and down."""
+    said = [other for other in story.ahead() if other.kind in {"action", "quantity", "device", "drug"}][:2]
+    return any(other.kind == "action" and "deflate" in other.meanings for other in said)
+
+
+def then_timed(story: Story) -> bool:
+    """ "went to sixteen, for ten seconds": a figure, and how long."""
+    following = story.after("mark")
+    return following is not None and following.kind == "quantity" and following.figures["value"].unit in TIMES
+
+
+def other_talk(story: Story) -> bool:
+    """Whether a figure is said of a drug, a run or another device: named nearer than any word of going up."""
+    if story.sentence.texts & _OF_RUNS or story.says(*_OTHER_ACTS):
+        return True
+    for item in story.behind():
+        if item.kind == "action" and says_up(item):
+            return False
+        if _is_other(item):
+            return True
+    for item in story.ahead():
+        if item.kind == "mark" and item.text != ",":
+            return False
+        if _is_other(item):
+            return True
+    return False
+
+
+def _is_other(item: Item) -> bool:
+    return item.kind == "drug" or (item.kind == "device" and item.role == "insert")
+
+
+def of_dilators(story: Story) -> bool:
+    """ "dilated with twelve, then with fourteen French"."""
+    following = story.after("mark")
+    return following is not None and following.kind == "device" and "gauge" in following.figures
