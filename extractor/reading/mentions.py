@@ -358,7 +358,12 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
         return "gauge"
     if name.endswith("catheter") and figure.first and tokens[figure.first - 1].text == "of" and 1.5 <= value <= 9:
         return "gauge"  # "the micro of two point eight"
-    if not gauged and _said_as_gauge(figure, name, tokens):
+    passed = before_words(tokens, group[0].first)[1] in {
+        "through",
+        "via",
+        "down",
+    }  # "hand run through the micro, three"
+    if not gauged and not passed and _said_as_gauge(figure, name, tokens):
         return "gauge"
     low, high = _lengths("" if name == "sheath" and not noun else name, gauged)
     if name and low <= value <= high:

@@ -158,6 +158,32 @@ CASES = [
         ["run done | rate 10 mL/s, volume 20 mL"],
         id="command in the next breath",
     ),
+    pytest.param("By hand, nine, from the sheath... now.", ["run done | volume 9 mL"], id="by hand, then how much"),
+    pytest.param("Hand run through the micro, two. Two. Go.", ["run done | volume 2 mL"], id="through a catheter"),
+    pytest.param("The pictures were taken by hand in three stations.", [], id="a count is no volume"),
+    pytest.param("Her left hand has three fingers numb.", [], id="a hand is no injection"),
+    pytest.param(
+        "We inject eighteen, at six, two images per second... go.",
+        ["run done | frame_rate 2 /s, rate 6 mL/s, volume 18 mL"],
+        id="a comma between volume and rate",
+    ),
+    pytest.param("Shoot again, nine at twelve.", ["run done | rate 12 mL/s, volume 9 mL"], id="in less than a second"),
+    pytest.param(
+        "Nine by hand, slowly. No, I lied, four is plenty... inject.",
+        ["run done | volume 4 mL"],
+        id="less, before it is injected",
+    ),
+    pytest.param(
+        """Pump on seven at four, three frames. Shoot.
+        Film again, as before. Now.
+        Another projection, but nine at five, same images... go.""",
+        [
+            "run done | frame_rate 3 /s, rate 4 mL/s, volume 7 mL",
+            "run done | frame_rate 3 /s, rate 4 mL/s, volume 7 mL",
+            "run done | frame_rate 3 /s, rate 5 mL/s, volume 9 mL",
+        ],
+        id="as before, and only the images the same",
+    ),
     pytest.param("Two mils of contrast confirm the position.", ["run done | volume 2 mL"], id="of contrast"),
     pytest.param("One ampoule in eight mils of contrast.", [], id="contrast to mix with"),
     pytest.param("Now run it up to the arch and go back a bit.", [], id="a catheter is run up"),

@@ -16,6 +16,8 @@ _NEVER_ALONE = {"going", "push", "pushing", "injection"}
 _MOVES = {"back", "to", "up", "down", "in", "out", "over", "on", "like", "off", "home", "for", "along", "deeper"}
 #: Which earlier run is meant.
 _FIRST = {"first", "originally", "begin", "beginning", "start"}
+#: After "same", these are how often pictures are taken.
+_FRAMES = {"frames", "images", "pictures", "frame rate"}
 _EARLIER = _FIRST | {"same", "identical", "above", "earlier", "before", "previous", "last", "again", "exactly"}
 #: What a bare number may be as a setting: common practice, no source.
 _BARE = (1.0, 60.0)
@@ -27,6 +29,17 @@ _CALLED = {"frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "
 _UNITS = {"volume": "mL", "rate": "mL/s", "frame_rate": "/s"}
 #: One injection is hardly larger: what is, is no volume of a run.
 _MOST_ML = 100
+#: How much may go in less than a second: rate to volume, where a picture is spoken of; common practice, no source.
+_FASTEST = 1.5
+#: What may follow a bare number that is a volume.
+_AFTER_VOLUME = {
+    "", ".", ",", "...", "!", "?", "-", "again", "then", "please", "now", "only", "and", "at", "from", "through", "into",
+    "down", "via", "gently", "slowly", "softly", "here",
+}  # fmt: skip
+#: Before a bare number: it is no volume.
+_NO_VOLUME_AFTER = {"at", "number", "segment", "level", "l", "the", "that", "with", "than", "until"}
+#: What a speaker who thinks better of a volume says of the new one.
+_ENOUGH = {"plenty", "enough", "lied", "rather", "only", "suffice", "suffices", "better", "instead", "do"}
 
 
 class Runs(Hearing):
@@ -81,9 +94,12 @@ class Runs(Hearing):
     def _pair(self, story: Story, item: Item) -> bool:
         a, b = item.figures["a"], item.figures["b"]
         volume, rate = (b, a) if item.name == "for" and b.value > a.value else (a, b)
-        if not (0.3 <= rate.value <= 40 and rate.value <= volume.value <= _MOST_ML) or volume.unit not in {None, "mL"}:
-            return False
         self.spoken = self.spoken or story.says("again")
+        fast = _FASTEST if self._speaks_of_pictures(story) else 1.0
+        if not (0.3 <= rate.value <= 40 and rate.value <= fast * volume.value) or volume.value > _MOST_ML:
+            return False
+        if volume.unit not in {None, "mL"}:
+            return False
         values = {"volume": volume.in_unit("mL"), "rate": replace(rate, unit="mL/s")}
         if self._puts_right(story):
             last = self.history[-1]
@@ -149,10 +165,32 @@ class Runs(Hearing):
         before = next((other for other in story.behind() if other.text != ","), None)
         if before is not None and "run" in before.meanings and ("puff" in before.text or "hand" in before.text):
             return "volume"
+        if self._less(story, quantity):
+            told["volume"] = told["volume"].flagged("carried-over")  # gives way to this one
+            item.figures["value"] = quantity.flagged("corrected")
+            return "volume"
+        if _alone(item) and not (draft in self.here and "volume" in told) and self._volume_of(story, item):
+            return "volume"
         asked_for = "contrast" in story.sentence.texts or any(
             other.kind == "action" and other.meanings & {"again", "run"} for other in story.behind()
         )
         return "volume" if asked_for and not self.key and self._before_go(story, straight=True) else ""
+
+    def _less(self, story: Story, quantity: Quantity) -> bool:
+        """ "I lied, five is plenty": another volume, before the one told is injected."""
+        draft = self.pending
+        if draft is None or "volume" not in draft.values or draft in self.here or draft.breath != story.sentence.breath:
+            return False
+        return bool(story.sentence.texts & _ENOUGH) and quantity.value <= 3 * draft.values["volume"].value
+
+    def _volume_of(self, story: Story, item: Item) -> bool:
+        """ "by hand, ten", "hand run through the micro, three", "we inject twenty, at five"."""
+        by_hand = any("by hand" in other.meanings and other.text != "hand" for other in story.sentence.items)
+        if by_hand and item.figures["value"].value <= _MOST_PUFF_ML:
+            return True
+        ahead = [other for other in story.ahead() if other.text != ","][:2]
+        at = len(ahead) == 2 and ahead[0].text == "at" and ahead[1].kind == "quantity"
+        return at and self._speaks_of_pictures(story)
 
     def _over(self, story: Story, item: Item, seconds: Quantity) -> bool:
         """ "fifteen mils over two seconds": the rate."""
@@ -228,7 +266,8 @@ class Runs(Hearing):
             if picture and item.cue.startswith("no"):
                 story.add(Kind.RUN, Status.NEGATED, item, "run/ruled-out")
                 return True
-            if item.meanings & {"run", "go"} and item.cue in {"not", "don't", "do not", "never"}:
+            called = item.meanings & {"run", "go"} and not item.text.startswith("give")
+            if called and item.cue in {"not", "don't", "do not", "never"}:
                 self._call_off(story)
         if picture or item.meanings & {"by hand", "by pump"}:
             self.spoken = True
@@ -324,7 +363,9 @@ class Runs(Hearing):
             return
         said = dict(draft.values)
         hand = story.says("by hand")
-        frames_only = "frames" in story.sentence.texts and not story.sentence.texts & {"run", "settings", "picture"}
+        frames_only = _same_frames(story) or (
+            "frames" in story.sentence.texts and not story.sentence.texts & {"run", "settings", "picture"}
+        )
         for key, value in model.values.items():
             if key in said or (key == "rate" and hand):
                 continue
@@ -378,6 +419,8 @@ def _refers(story: Story) -> Item | None:
     pair = next((item for item in items if item.kind == "pair"), None)
     if settings is not None and story.sentence.texts & _EARLIER:
         return picture or commanded or pair
+    if story.says("as before"):
+        return picture or commanded or pair
     if "did" in story.sentence.texts and "as" in story.sentence.texts and pair is not None:
         return pair
     if same is None:
@@ -385,6 +428,21 @@ def _refers(story: Story) -> Item | None:
     if picture is not None and (commanded is not None or not _broken(items, same, picture)):
         return picture
     return commanded or pair
+
+
+def _same_frames(story: Story) -> bool:
+    """ "same images", "the same frame rate": only how often pictures are taken is as before."""
+    same = [
+        other.text in _FRAMES
+        for one, other in pairwise(story.sentence.items)
+        if "again" in one.meanings and "same" in one.text
+    ]
+    return bool(same) and all(same) and not story.says("as before")
+
+
+def _alone(item: Item) -> bool:
+    """Whether a bare number stands by itself: nothing right after or before it makes it a figure of something else."""
+    return item.after in _AFTER_VOLUME and item.before not in _NO_VOLUME_AFTER
 
 
 def _broken(items: list[Item], one: Item, other: Item) -> bool:
@@ -401,7 +459,8 @@ def _model(story: Story, draft: Draft, earlier: list[Draft]) -> Draft | None:
     agreeing = [each for each in earlier if all(_agrees(each, key, value) for key, value in draft.values.items())]
     there = [each for each in earlier if draft.place and (each.place, each.side) == (draft.place, draft.side)]
     by = (
-        [each for each in earlier if "rate" in each.values] if "pump" in words
+        [each for each in earlier if "frame_rate" in each.values] if _same_frames(story)
+        else [each for each in earlier if "rate" in each.values] if "pump" in words
         else [each for each in earlier if "rate" not in each.values] if words & {"hand", "puff"}
         else [each for each in earlier if "frame_rate" in each.values] if "frames" in words
         else []
