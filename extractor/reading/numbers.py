@@ -32,6 +32,7 @@ Form = Literal[
 class Number:
     """A number in ``tokens[first:last]``. Each alternative is another reading of exactly these tokens: one value, or
     several that follow one another ("eight twelve" is 812, or 8 and then 12). ``approximate``: "about", "a couple of".
+    ``doubtful``: the alternative is about as likely.
     """
 
     value: float
@@ -40,6 +41,7 @@ class Number:
     form: Form = "cardinal"
     approximate: bool = False
     alternatives: tuple[tuple[float, ...], ...] = ()
+    doubtful: bool = False
 
     def split(self, values: tuple[float, ...]) -> list["Number"]:
         """An alternative of several values -> its numbers. All but the last were said in one token each."""
@@ -128,9 +130,9 @@ HESITATIONS = {"...", "em", "erm", "er", "um", "uh"}
 #: Thousandths of an inch that wires and their lumens come in: common practice, no source.
 WIRE_MILS = {10, 14, 16, 18, 20, 21, 22, 25, 27, 28, 32, 35, 38}
 
-_WORDS = ZEROS | DIGITS.keys() | TEENS.keys() | TENS.keys() | HUNDREDS.keys() | SCALES.keys() | DOZENS.keys()
+NUMBER_WORDS = ZEROS | DIGITS.keys() | TEENS.keys() | TENS.keys() | HUNDREDS.keys() | SCALES.keys() | DOZENS.keys()
 #: Every token a number may begin with, written numbers apart.
-_STARTS = _WORDS | PLAIN_PARTS | {"a", "an", "point", "couple", "comma"} | PLURALS.keys()
+_STARTS = NUMBER_WORDS | PLAIN_PARTS | {"a", "an", "point", "couple", "comma"} | PLURALS.keys()
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +193,7 @@ def _is_letter(tokens: Sequence[Token], i: int) -> bool:
     before, after = _text(tokens, first - 1), _text(tokens, i + 1)
     if len(before) == 1 and before.isalpha():
         return True
-    return not any(text in _WORDS or text.isdecimal() for text in (before, after))
+    return not any(text in NUMBER_WORDS or text.isdecimal() for text in (before, after))
 
 
 # One stretch of number words -------------------------------------------------------------------------------------
@@ -556,7 +558,7 @@ def _is_pronoun(tokens: Sequence[Token], groups: list[_Group], g: int) -> bool:
         text = tokens[i].text
         if text in ARTICLES:
             return i < one.first - 1
-        if text in PUNCTUATION or text in LINKS or text in _WORDS or text[0].isdecimal():
+        if text in PUNCTUATION or text in LINKS or text in NUMBER_WORDS or text[0].isdecimal():
             return False
     return False
 

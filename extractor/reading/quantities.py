@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from extractor.lexicon import Lexicon, Unit
 from extractor.model import Quantity
 from extractor.reading.numbers import Number, read_numbers
+from extractor.reading.singly import join_digits
 from extractor.reading.tokens import PUNCTUATION, Token, tokenise
 from extractor.units import BALLOON_PRESSURES, find_unit
 
@@ -63,12 +64,12 @@ def unit_forms(lexicon: Lexicon) -> UnitForms:
     }
 
 
-def read_figures(tokens: Sequence[Token], units: UnitForms) -> list[Figure]:
-    """Tokens -> figures in order, none overlapping. Linear."""
+def read_figures(tokens: Sequence[Token], units: UnitForms, *, singly: bool = False) -> list[Figure]:
+    """Tokens -> figures in order, none overlapping. Linear. ``singly``: the speaker says them digit by digit."""
     longest = max((len(form) for form in units), default=0)
     singles: list[Figure] = []
     numbers = [number for number in read_numbers(tokens) if number.form not in _NO_FIGURE]
-    numbers = _counted(tokens, numbers)
+    numbers = _counted(tokens, join_digits(tokens, numbers, units, longest, singly))
     taken = 0
     for number in numbers:
         if number.first < taken:
@@ -222,7 +223,7 @@ def _quantity(
 ) -> Quantity:
     flags = ("approximate",) if number.approximate else ()
     others = tuple(other[0] for other in number.alternatives if len(other) == 1)
-    if number.form == "digits" or (number.alternatives and number.form in {"decimal", "spelled"}):
+    if number.doubtful or number.form == "digits" or (number.alternatives and number.form in {"decimal", "spelled"}):
         flags = (*flags, "two-readings")
     times = unit.times if unit else 1.0
     return Quantity(

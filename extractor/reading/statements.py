@@ -7,10 +7,12 @@ from extractor.lexicon import Cue, Drug, Entry, Lexicon
 from extractor.model import Correction, Item, Sentence, Status, Word
 from extractor.reading.clauses import CueAt, set_status
 from extractor.reading.mentions import WHERE, before_words, device_items, drug_dose
+from extractor.reading.numbers import NUMBER_WORDS
 from extractor.reading.quantities import FILLERS, Figure, corrected, read_figures, unit_forms
 from extractor.reading.repair import Repairer
+from extractor.reading.singly import says_singly
 from extractor.reading.terms import Term, TermFinder
-from extractor.reading.tokens import PUNCTUATION, Token, tokenise
+from extractor.reading.tokens import PUNCTUATION, Token, decimal_commas, tokenise
 
 #: A silence this long ends a sentence and a breath: common practice in dialogue transcription is 0.3 to 0.7 s; no
 #: source.
@@ -55,30 +57,32 @@ class Reader:
         self._repairer = Repairer(lexicon)
         self._terms = TermFinder(lexicon)
         self._units = unit_forms(lexicon)
+        self._longest = max((len(form) for form in self._units), default=0)
 
     def read(self, words: Sequence[Word]) -> tuple[list[Sentence], list[Correction]]:
         """Words of a case -> its sentences in order, and the repairs made on the way."""
         texts, corrections = self._repairer.repair(words)
-        tokens = tokenise(texts)
+        tokens = decimal_commas(tokenise(texts), NUMBER_WORDS)
         spans = _spans(tokens, words)
         terms = self._terms.find(tokens, [(first, last) for first, last, _ in spans])
         sentences: list[Sentence] = []
+        singly = says_singly(tokens, self._units, self._longest)
         at = 0
         for first, last, breath in spans:
             begin = at
             while at < len(terms) and terms[at].first < last:
                 at += 1
-            sentence = self._sentence(tokens[first:last], _shifted(terms[begin:at], first), breath)
+            sentence = self._sentence(tokens[first:last], _shifted(terms[begin:at], first), breath, singly)
             if sentence:  # a form of two words, repaired, leaves the second empty: it is the sentence's all the same
                 past = tokens[last].word if last < len(tokens) else len(words)
                 sentence.words = (sentence.words[0], max(sentence.words[1], past))
                 sentences.append(sentence)
         return sentences, corrections
 
-    def _sentence(self, tokens: Sequence[Token], terms: list[Term], breath: int) -> Sentence | None:
+    def _sentence(self, tokens: Sequence[Token], terms: list[Term], breath: int, singly: bool) -> Sentence | None:
         if not any(token.text not in PUNCTUATION for token in tokens):
             return None
-        figures = corrected(tokens, read_figures(tokens, self._units), _steering(terms))
+        figures = corrected(tokens, read_figures(tokens, self._units, singly=singly), _steering(terms))
         held = {index for term in terms if term.last - term.first > 1 for index in range(term.first, term.last)}
         figures = [figure for figure in figures if not held >= set(range(figure.first, figure.last))]
         covered = {index for figure in figures for index in range(figure.first, figure.last)}

@@ -6,8 +6,8 @@ times "0.018" as the two words "0" and ".018" still gives the one token "0.018".
 
 import re
 import unicodedata
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 
@@ -75,6 +75,31 @@ def tokenise(texts: Sequence[str]) -> list[Token]:
     if tokens and tokens[0].joined:
         tokens[0] = Token(tokens[0].text, tokens[0].word, tokens[0].past)
     return tokens
+
+
+#: Spoken punctuation that only a dictating speaker says.
+_DICTATED = ({"full", "stop"}, {"new", "paragraph"}, {"new", "line"}, {"next", "paragraph"}, {"open", "bracket"})
+
+
+def decimal_commas(tokens: Sequence[Token], numbers: Container[str]) -> list[Token]:
+    """Tokens -> the same, with "comma" between two numbers as "point" where the speaker dictates no punctuation:
+    "two comma two five" is 2.25. ``numbers`` are the words of numbers. Linear.
+    """
+
+    def is_number(index: int) -> bool:
+        return 0 <= index < len(tokens) and (tokens[index].text in numbers or tokens[index].text.isdecimal())
+
+    out = list(tokens)
+    for index, token in enumerate(tokens):
+        if token.text == "comma":
+            before, after = is_number(index - 1), is_number(index + 1)
+            if not before and not after:
+                return list(tokens)
+            if before and after:
+                out[index] = replace(token, text="point")
+        elif index and {tokens[index - 1].text, token.text} in _DICTATED:
+            return list(tokens)
+    return out
 
 
 def _grow(token: Token, text: str, index: int) -> tuple[Token, str] | None:

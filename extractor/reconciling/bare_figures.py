@@ -31,6 +31,20 @@ _OF_RUNS = {"give", "inject", "injecting", "shoot", "frames", "frame"}
 EVEN = {1, 5, 10}
 
 
+def pressure_unit(story: Story, quantity: Quantity) -> str:
+    """The unit a bare pressure is in: the one last said, where the number can be one; none where it can be none."""
+    for unit in (story.pressure_unit, "atm"):
+        least, most = RANGE[unit]
+        if least <= quantity.value <= most:
+            return unit
+    return ""
+
+
+def as_pressure(story: Story, quantity: Quantity) -> Quantity:
+    """A pressure in the unit said with it, else in the one it is likely in, flagged as assumed."""
+    return quantity.in_unit(pressure_unit(story, quantity) or "atm")
+
+
 def says_up(item: Item) -> bool:
     """Whether a word says that a balloon goes up."""
     return (

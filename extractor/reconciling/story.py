@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
+from extractor.units import BALLOON_PRESSURES
 
 #: How many devices, and how many of the last events, a story keeps in mind: more than any case has.
 _MOST_THINGS, _MOST_EVENTS = 120, 400
@@ -119,6 +120,7 @@ class Story:
         self.topic = ""  # what was last spoken of: drug, device, balloon, stent, embolise, run, …
         self.orders: list[Draft] = []  # drugs asked for, not yet reported given
         self.side: str | None = None
+        self.pressure_unit = "atm"  # what balloon pressures were last told in
         self.summary = False  # the speaker repeats what stands above
         self.history = 0  # for so many sentences the speaker dictates what was before this case
         self.sentence: Sentence = Sentence([], (0, 0), 0)
@@ -128,6 +130,8 @@ class Story:
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
         """Sentences in order -> events in order of their words."""
+        units = (unit for sentence in sentences for item in sentence.items if (unit := _pressure_unit(item)))
+        self.pressure_unit = next(units, self.pressure_unit)  # "up to ten" before the first "twelve bar"
         for self.number, self.sentence in enumerate(sentences, 1):
             self._answer()
             self._head()
@@ -140,6 +144,7 @@ class Story:
                     self.index == 0 and len(self.sentence.items) > 1 and self.sentence.items[1].kind == "mark"
                 ):
                     self.side = item.name
+                self.pressure_unit = _pressure_unit(item) or self.pressure_unit
                 for kind in self.kinds:
                     if not item.used and kind.hear(self, item):
                         item.used = True
@@ -334,6 +339,12 @@ class Story:
             if ago > breaths + _SETTLED:  # a question answered late stands behind newer events, never by much
                 break
         return None
+
+
+def _pressure_unit(item: Item) -> str | None:
+    """The unit a balloon's pressure is told in here, where one is."""
+    units = (figure.unit for figure in item.figures.values() if item.kind in {"quantity", "pair"})
+    return next((unit for unit in units if unit in BALLOON_PRESSURES), None)
 
 
 def is_yes(sentence: Sentence) -> bool:

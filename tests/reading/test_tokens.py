@@ -4,7 +4,7 @@ import time
 
 import pytest
 
-from extractor.reading.tokens import Token, tokenise
+from extractor.reading.tokens import Token, decimal_commas, tokenise
 
 SPLITS = [
     ("14.", "14 ."),
@@ -95,6 +95,21 @@ RANGES = [
 @pytest.mark.parametrize(("words", "expected"), RANGES, ids=[" ".join(words) for words, _ in RANGES])
 def test_tokens_know_their_words(words: list[str], expected: list[tuple[str, int, int]]) -> None:
     assert [(token.text, token.word, token.past) for token in tokenise(words)] == expected
+
+
+@pytest.mark.parametrize(
+    ("said", "read"),
+    [
+        pytest.param("two comma seven five by nine", "two point seven five by nine", id="a decimal mark"),
+        pytest.param("dose comma four", "dose comma four", id="after no number"),
+        pytest.param("six comma two was used full stop", "six comma two was used full stop", id="dictated marks"),
+        pytest.param("sheath comma wire six comma two", "sheath comma wire six comma two", id="a dictated comma"),
+        pytest.param("six , two", "six , two", id="a written one is a breath"),
+    ],
+)
+def test_a_comma_said_between_numbers_is_a_point(said: str, read: str) -> None:
+    tokens = decimal_commas(tokenise(said.split()), {"two", "four", "five", "six", "seven", "nine"})
+    assert " ".join(token.text for token in tokens) == read
 
 
 def test_no_words_no_tokens() -> None:

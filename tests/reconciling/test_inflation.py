@@ -32,6 +32,19 @@ CASES = [
         id="bare numbers while it goes up are atmospheres",
     ),
     pytest.param(
+        """Six by sixty balloon is across. Up to eight.
+        Down.
+        Up again to twelve bar.
+        Down. And up to ten.
+        Down.""",
+        [
+            "inflation done balloon | diameter 6 mm, length 60 mm, pressure 8 bar",
+            "inflation done balloon | diameter 6 mm, length 60 mm, pressure 12 bar",
+            "inflation done balloon | diameter 6 mm, length 60 mm, pressure 10 bar",
+        ],
+        id="bare pressures are in the unit the speaker says",
+    ),
+    pytest.param(
         """Six by sixty balloon is across. Up to eight atmospheres.
         Down.
         Up again to twelve atmospheres.

@@ -1,6 +1,7 @@
 """What the chart or label of a balloon or stent says: diameters at pressures, the rated pressure. All is quoted."""
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.bare_figures import as_pressure
 from extractor.reconciling.story import Hearing, Story
 from extractor.units import BALLOON_PRESSURES
 
@@ -91,7 +92,13 @@ class Charts(Hearing):
             or story.active is None
         ):
             return False
-        story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/rated", values={"pressure": quantity.in_unit("atm")})
+        story.add(
+            Kind.INFLATION,
+            Status.QUOTED,
+            item,
+            "inflation/rated",
+            values={"pressure": as_pressure(story, quantity)},
+        )
         return True
 
     @staticmethod
@@ -109,5 +116,8 @@ class Charts(Hearing):
         kind = Kind.STENT if story.active is not None and story.active.role == "stent" else Kind.INFLATION
         if story.spoken_role == "stent" and story.sentence.breath - story.spoken_breath <= 1:
             kind = Kind.STENT
-        values = {"diameter": diameter.in_unit("mm"), "pressure": pressure.in_unit("atm")}
+        values = {
+            "diameter": diameter.in_unit("mm"),
+            "pressure": as_pressure(story, pressure),
+        }
         story.add(kind, status, item, f"{kind}/chart", values=values)

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import (
     EVEN,
-    RANGE,
+    as_pressure,
     climbing,
     counts_seconds,
     may_be_pressure,
     of_dilators,
     other_talk,
+    pressure_unit,
     runs_past_atm,
     says_up,
     stands_free,
@@ -89,7 +90,6 @@ class Inflations(Hearing):
         self.placed = -9  # the last sentence that says where it lies
         self.counted: Quantity | None = None  # the last number counted aloud in this breath
         self.counting = False  # and whether it followed from the one before
-        self.unit = "atm"  # what pressures were last told in
         self.both = -9  # the breath in which two were said to go up together
         self.timing = -9  # the breath in which it is asked how long
         self.pulsing = -9  # the breath in which pulses are given
@@ -266,7 +266,7 @@ class Inflations(Hearing):
         size, pressure = item.figures["a"], item.figures["b"]
         if size.unit != "mm" or pressure.unit not in {None, *BALLOON_PRESSURES} or not story.says("inflate"):
             return False
-        return self._pressure(story, item, pressure.in_unit("atm"))
+        return self._pressure(story, item, as_pressure(story, pressure))
 
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]
@@ -278,7 +278,7 @@ class Inflations(Hearing):
             return self._filled(story, item)
         if quantity.unit is not None or not stands_free(story, item):
             return False
-        unit = self._unit_of(quantity)
+        unit = pressure_unit(story, quantity)
         if unit and self._is_pressure(story, item, quantity, unit):
             return self._pressure(story, item, quantity.in_unit(unit))
         if item.status in NOT_DONE:
@@ -294,14 +294,6 @@ class Inflations(Hearing):
         self._start(story, item)
         return True
 
-    def _unit_of(self, quantity: Quantity) -> str:
-        """The unit a bare pressure is in: the one last said, where the number can be one; none where it can be none."""
-        for unit in (self.unit, "atm"):
-            least, most = RANGE[unit]
-            if least <= quantity.value <= most:
-                return unit
-        return ""
-
     def _is_pressure(self, story: Story, item: Item, quantity: Quantity, unit: str) -> bool:
         """Whether a bare number is a pressure: the balloon is going up or at hand, and it can be one."""
         active = story.active
@@ -313,7 +305,7 @@ class Inflations(Hearing):
         if (
             of_dilators(story)
             or counts_seconds(story, item, up=bool(self.up))
-            or (unit == "atm" and runs_past_atm(story))
+            or (unit in {"atm", "bar"} and runs_past_atm(story))
         ):
             return False
         if item.status in NOT_DONE and not told & {"raise", "inflate"}:
@@ -388,7 +380,6 @@ class Inflations(Hearing):
         return lone and near and len(story.sentence.texts) <= 3 and not story.sentence.question
 
     def _pressure(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        self.unit = quantity.unit or self.unit
         asked = story.active.asked if story.active is not None else None
         if (
             item.status is Status.PLANNED
