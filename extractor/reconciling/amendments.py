@@ -8,12 +8,56 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import NO, Draft, Hearing, Story
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story
 
 #: How many sentences long a speaker goes on putting right after saying so ("two things I told you wrong").
 _AMENDING = 3
 #: How many events back a wrong figure is looked for, where it is named or dictated, and at the table: set by hand.
 _MOST_BACK, _BACK = 400, 12
+#: How many sentences after "I said eight" or "no, wait" the right figure may come.
+_FILLING = 2
+#: In a sentence that puts right these have found their place.
+_SETTLED = {"quantity", "pair", "device", "drug", "finding"}
+#: Before a figure that is to stand from now on.
+_WRITING = {"write", "put", "note", "record", "it", "really", "is", "was", "actually", "given", "truly", "correct"}
+#: What is only looked at, and may be looked at again.
+_LOOKED_AT = {Kind.MEASURE, Kind.FINDING}
+#: Words that call in question what was just seen or measured.
+_DOUBTING = frozenset(
+    """
+    wrong oblique misread mistaken foreshortened better wait hang sorry
+    """.split()
+)
+#: Words that set what was against what was said.
+_IN_FACT = frozenset(
+    """
+    fact reality really actually truth instead mistake mistakenly misread stuck
+    """.split()
+)
+_WAS = frozenset("was were gave had went got wasn't weren't".split())
+#: With one of these more is told than a figure put right.
+_ONE_MORE = frozenset("more another further again extra next also".split())
+#: Before a figure that is no better one: an angle, a rule, a bound.
+_ASIDE = {"under", "over", "above", "below", "than", "of"}
+#: With one of these a figure is of something that goes on.
+_ELSEWHERE = {
+    "inflate",
+    "act",
+    "gradient",
+    "pressure",
+    "hold",
+    "go",
+    "deploy",
+    "by hand",
+    "by pump",
+    "press",
+    "contrast",
+    "screening",
+    "kerma",
+    "dap",
+}
+#: Of several alike, which one is meant, counted from the first or, below nought, from the last.
+_ORDINALS = {"first": 0, "initial": 0, "second": 1, "third": 2, "fourth": 3, "fifth": 4, "last": -1, "final": -1}
 #: How many sentences back "it was not given" reaches.
 _REFUSING = 2
 #: What can be taken back: what was done. What is seen or measured is ruled out by its own words.
@@ -39,40 +83,99 @@ class Amendments(Hearing):
 
     def __init__(self) -> None:
         self.until = -1  # the number of the last sentence that may put right without saying so again
+        self.open: tuple[Draft, str, int] | None = None  # a value said to be wrong, and the sentence that said so
+        self.doubted = -9  # number of the last sentence that called the last figure in question and told no other
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         amending = any(item.kind == "phrase" and item.name in {"amendment", "misstated"} for item in sentence.items)
         if amending and story.dictated:
             self.until = story.number + _AMENDING
-        settled = self._contrasted(story, sentence, list(_wrong(sentence)))
+        wrongs = list(_wrong(sentence))
+        settled = self._contrasted(story, sentence, wrongs)
         if not settled and story.number <= self.until:
             settled = self._contrasted(story, sentence, [item for item in sentence.items if item.kind == "quantity"])
-        if settled or (amending and self._named(story, sentence)):
+        if not settled and sentence.texts & _IN_FACT and sentence.texts & _WAS:
+            settled = self._contrasted(story, sentence, [item for item in sentence.items if item.kind == "quantity"])
+        settled = (
+            settled
+            or (amending and self._named(story, sentence))
+            or self._filled(story, sentence)
+            or self._named_again(story, sentence)
+        )
+        if not settled and amending and wrongs:
+            settled = self._left_open(story, sentence, wrongs[0])
+        if settled or self._told_again(story, sentence):
             story.topic = ""
             for item in sentence.items:
-                item.used = item.used or item.kind in {"quantity", "pair", "device", "drug"} or bool(_named(item))
+                item.used = item.used or item.kind in _SETTLED or bool(_named(item))
 
     def _contrasted(self, story: Story, sentence: Sentence, wrongs: list[Item]) -> bool:
         """Two figures, one of them told before and the other not: "I had that at sixteen and it was six"."""
         for wrong in wrongs:
             for right in _nearest(sentence, wrong):
-                found = self._told(story, sentence, wrong.figures["value"], right)
+                found = self._told(story, sentence, wrong.figures[_figure_of(wrong)], right)
                 if found is not None:
                     _put_right(*found, right)
                     return True
         return False
 
-    def _told(self, story: Story, sentence: Sentence, wrong: Quantity, right: Quantity) -> tuple[Draft, str] | None:
-        """The event that has the wrong figure: of those that what is named here fits, the latest."""
+    def _left_open(self, story: Story, sentence: Sentence, wrong: Item) -> bool:
+        """ "The lidocaine, I said eight." What it was follows; the value is in doubt until then."""
+        said = wrong.figures[_figure_of(wrong)]
+        others = [figure for item in sentence.items for figure in _said(item) if figure.words != said.words]
+        again = any(figure.value == said.value for figure in others)
+        found = None if again else self._told(story, sentence, said, None)  # "twelve, I said twelve"
+        if found is None or found[0].breath == sentence.breath:
+            return False
+        draft, key = found
+        draft.values[key] = draft.values[key].flagged("conflict")
+        self.open = (draft, key, story.number)
+        return True
+
+    def _filled(self, story: Story, sentence: Sentence) -> bool:
+        """ "Ten I have given, so please write ten.": the figure for the value said to be wrong right before."""
+        if self.open is None or story.number - self.open[2] > _FILLING:
+            self.open = None
+            return False
+        draft, key, _ = self.open
+        old = draft.values[key]
+        figures = [item for item in sentence.items if item.kind == "quantity" and _rivals(old, item.figures["value"])]
+        if not figures:
+            return False
+        written = [item for item in figures if item.before in _WRITING]
+        _put_right(draft, key, (written or figures)[-1].figures["value"])
+        self.open = None
+        return True
+
+    def _told(
+        self, story: Story, sentence: Sentence, wrong: Quantity, right: Quantity | None
+    ) -> tuple[Draft, str] | None:
+        """The event that has the wrong figure: of those that what is named here fits, the one counted to ("the second
+        stent"), else the latest. What was done goes before what was only asked for; the others it may be are marked.
+        """
         far = _MOST_BACK if story.dictated or _names_any(sentence) else _BACK
+        rights = [right] if right is not None else []
+        sizes = {id(f): key for item in sentence.items if item.kind == "device" for key, f in item.figures.items()}
+        found: list[tuple[Draft, str]] = []
         for draft in reversed(story.lately()[-far:]):
-            if draft.status not in {Status.DONE, Status.PLANNED} or not _fits(sentence, draft):
+            if draft.status not in {Status.DONE, Status.PLANNED} or not _fits(sentence, draft, rights):
                 continue
             for key, value in draft.values.items():
                 same = value.value == wrong.value and wrong.unit in {None, value.unit}
-                if same and right.unit in {None, value.unit} and "carried-over" not in value.flags:
-                    return draft, key
-        return None
+                if same and (right is None or (right.unit in {None, value.unit} and sizes.get(id(right), key) == key)):
+                    found.append((draft, key))
+                    break
+        done = [(draft, key) for draft, key in found if draft.status is Status.DONE] or found
+        if not done:
+            return None
+        counted = _counted_to(story, sentence, done[0][0], rights)
+        if counted is not None:
+            return next(((draft, key) for draft, key in done if draft is counted), None)
+        first, at = done[0]
+        for draft, key in done[1:]:
+            if draft.kind is first.kind and key == at and not _apart(sentence, draft, first):
+                draft.values[key] = draft.values[key].flagged("conflict")
+        return first, at
 
     def _named(self, story: Story, sentence: Sentence) -> bool:
         """One figure for what is named: "contrast should read one hundred and twenty-four"."""
@@ -81,7 +184,7 @@ class Amendments(Hearing):
             if item.kind == "quantity" and not _names_any(sentence):
                 continue
             for draft in reversed(story.lately()):
-                if draft.status not in {Status.DONE, Status.PLANNED} or not _fits(sentence, draft):
+                if draft.status not in {Status.DONE, Status.PLANNED} or not _fits(sentence, draft, _said(item)):
                     continue
                 if item.kind == "pair" and draft.kind is not Kind.RUN:
                     continue
@@ -91,6 +194,71 @@ class Amendments(Hearing):
                     return True
                 break
         return False
+
+    def _named_again(self, story: Story, sentence: Sentence) -> bool:
+        """ "No, contrast is one twenty", "the sheath was in fact a seven French": what is named was told otherwise."""
+        doubts = _doubts(sentence)
+        was = bool(sentence.texts & _WAS)
+        if sentence.texts & _ONE_MORE or Status.PLANNED in sentence.cues:
+            return False
+        for item in _figured(sentence.items):
+            if item.status in NOT_DONE or item.kind == "pair":
+                continue
+            named = item.kind == "quantity" and _key_named(sentence, item) and doubts
+            again = item.kind in {"drug", "device"} and item.definite and was and (doubts or item.kind == "drug")
+            if not (named or again):
+                continue
+            kinds = {Kind.TOTAL} if named else {Kind.DRUG} if item.kind == "drug" else {Kind.INSERT}
+            draft = next(
+                (d for d in reversed(story.lately()) if d.kind in kinds and _fits(sentence, d, _said(item))), None
+            )
+            if draft is None or draft.status is not Status.DONE or draft.breath == sentence.breath:
+                continue
+            if changed := [
+                (key, new) for key, new in _changes(sentence, draft, item) if _rivals(draft.values[key], new)
+            ]:
+                for key, new in changed:
+                    _put_right(draft, key, new)
+                return True
+        return False
+
+    def _told_again(self, story: Story, sentence: Sentence) -> bool:
+        """ "No, wait, I measured oblique, it is two comma four.": what was seen or measured last, measured better; the
+        figure may follow a sentence or two later.
+        """
+        last = next(iter(reversed(story.drafts)), None)
+        if (
+            last is None
+            or last.kind not in _LOOKED_AT
+            or last.status is not Status.DONE
+            or story.number - last.number > _AMENDING
+            or sentence.breath - last.breath > 1
+        ):
+            return False
+        figures = [item for item in sentence.items if item.kind == "quantity" and item.status is not Status.NEGATED]
+        doubts = _doubts(sentence)
+        if any(
+            item.kind in {"device", "drug", "finding", "pair", "denied"}
+            or (item.kind == "action" and item.meanings & _ELSEWHERE)
+            for item in sentence.items
+        ):
+            self.doubted = -9
+            return False
+        if doubts and not figures:
+            self.doubted = story.number
+        if not (doubts or self.doubted >= last.number):
+            return False
+        fitting = [
+            (item.figures["value"], key)
+            for item in figures
+            for key, value in last.values.items()
+            if _rivals(value, item.figures["value"]) and item.before not in _ASIDE
+        ]
+        if len(fitting) != 1:
+            return False
+        _put_right(last, fitting[0][1], fitting[0][0])
+        self.doubted = -9
+        return True
 
 
 class Retractions(Hearing):
@@ -181,13 +349,77 @@ def _figured(items: Sequence[Item]) -> list[Item]:
     return [item for item in items if item.kind in {"quantity", "pair", "device", "drug"} and item.figures]
 
 
+def _counts(item: Item) -> bool:
+    """Whether a figure counts something: "three months"."""
+    bare = item.kind == "quantity" and item.figures["value"].unit is None
+    return bare and item.after.isalpha() and item.after.endswith("s") and item.after not in _NO_COUNT
+
+
+#: After a bare figure: what it is, not what it counts.
+_NO_COUNT = {"is", "was", "yes", "as", "this"}
+
+
+def _doubts(sentence: Sentence) -> bool:
+    """Whether a sentence calls in question what was said before it."""
+    return (
+        sentence.first in NO
+        or any(item.corrects for item in sentence.items)
+        or bool(sentence.texts & (_DOUBTING | _IN_FACT))
+    )
+
+
+def _said(item: Item) -> list[Quantity]:
+    return list(item.figures.values())
+
+
+def _figure_of(item: Item) -> str:
+    return next(iter(item.figures))
+
+
+def _rivals(old: Quantity, new: Quantity) -> bool:
+    """Whether a figure can stand for another: no other unit, another number, of like size."""
+    return new.unit in {None, old.unit} and new.value != old.value and 0.3 <= new.value / (old.value or 1) <= 3
+
+
 def _nearest(sentence: Sentence, wrong: Item) -> Iterator[Quantity]:
-    """The figures that may stand for a wrong one: of like size, the next said after it first, then the last before."""
-    old = wrong.figures["value"]
-    figures = [figure for item in sentence.items if item is not wrong for figure in item.figures.values()]
-    alike = [figure for figure in figures if figure.value != old.value and 0.1 <= figure.value / old.value <= 10]
-    yield from sorted((f for f in alike if f.words > old.words), key=lambda figure: figure.words)
-    yield from sorted((f for f in alike if f.words < old.words), key=lambda figure: figure.words, reverse=True)
+    """The figures that may stand for a wrong one: of like size; the one to be written down, then the next said after
+    it, then the last before.
+    """
+    old = wrong.figures[_figure_of(wrong)]
+    figures = [
+        (item.before in _WRITING, figure)
+        for item in sentence.items
+        if item is not wrong and item.kind != "denied" and not _counts(item)
+        for figure in item.figures.values()
+    ]
+    alike = [(w, f) for w, f in figures if f.value != old.value and 0.1 <= f.value / (old.value or 1) <= 10]
+    yield from (figure for written, figure in alike if written and figure.words > old.words)
+    yield from sorted((f for _, f in alike if f.words > old.words), key=lambda figure: figure.words)
+    yield from sorted((f for _, f in alike if f.words < old.words), key=lambda figure: figure.words, reverse=True)
+
+
+def _counted_to(story: Story, sentence: Sentence, like: Draft, rights: Sequence[Quantity]) -> Draft | None:
+    """ "the first inflation", "the second stent": the event counted to, of the kind of a given one; None: no count."""
+    said = _ORDINALS.keys() & sentence.texts
+    if "second" in said and any(
+        figure.unit in {"s", "/s", "mL/s"} for item in sentence.items for figure in item.figures.values()
+    ):
+        said = said - {"second"}
+    if len(said) != 1:
+        return None
+    alike = [
+        draft
+        for draft in story.lately()
+        if draft.kind is like.kind and draft.status is Status.DONE and _fits(sentence, draft, rights)
+    ]
+    place = _ORDINALS[next(iter(said))]
+    return alike[place] if -len(alike) <= place < len(alike) else None
+
+
+def _apart(sentence: Sentence, other: Draft, meant: Draft) -> bool:
+    """Whether the place a sentence names tells two events apart."""
+    places = {item.name for item in sentence.items if item.kind == "place"}
+    return meant.place in places and other.place not in places
 
 
 def _key_named(sentence: Sentence, item: Item) -> str:
@@ -200,10 +432,29 @@ def _key_named(sentence: Sentence, item: Item) -> str:
 
 
 def _wrong(sentence: Sentence) -> Iterator[Item]:
-    """The figures said to be wrong: "not five", "I said eight"."""
-    for before, item in pairwise(sentence.items):
-        if item.kind == "denied" or (before.name == "misstated" and item.kind == "quantity"):
+    """The figures said to be wrong: "not five", "I said eight", "I called the lidocaine eight"."""
+    misstated, asked_for = False, Status.PLANNED in sentence.cues
+    for before, item in pairwise([Item("mark", (0, 0), ""), *sentence.items]):
+        if item.kind == "phrase":
+            misstated = item.name == "misstated"
+        elif item.kind == "denied" or (item.kind == "quantity" and _said_no(item) and not asked_for):
             yield item
+        elif misstated and (
+            item.kind == "quantity" or (item.kind == "drug" and item.figures) or "bare" in item.figures
+        ):
+            yield item
+            misstated = False
+        elif item.kind == "mark" and before.kind != "phrase":
+            misstated = False
+
+
+def _said_no(item: Item) -> bool:
+    near = item.before in {"not", "never", "of", "than", "by", "at", "to"}
+    return near and item.status is Status.NEGATED and item.cue in _DENYING
+
+
+#: Right before a figure: it is the wrong one.
+_DENYING = {"not", "never", "instead of", "rather than", "in place of"}
 
 
 def _sized(sentence: Sentence) -> bool:
@@ -215,9 +466,19 @@ def _names_any(sentence: Sentence) -> bool:
     return any(item.kind in {"device", "drug"} or _named(item) for item in sentence.items)
 
 
-def _fits(sentence: Sentence, draft: Draft) -> bool:
-    """Whether what a sentence names can be this event: the same device or drug, the kind, the side."""
+def _fits(sentence: Sentence, draft: Draft, rights: Sequence[Quantity] = ()) -> bool:
+    """Whether what a sentence names can be this event: the same device with its sizes, but for those put right, the
+    same drug or finding, the kind, the side.
+    """
     for item in sentence.items:
+        if item.kind == "finding" and draft.kind is Kind.FINDING and draft.finding != item.name:
+            return False
+        if item.kind == "device" and any(
+            key in draft.values and figure.value != draft.values[key].value and figure not in rights
+            for key, figure in item.figures.items()
+            if key in {"diameter", "length", "gauge", "wire_diameter"}
+        ):
+            return False
         if item.kind == "drug" and draft.drug != item.name:
             return False
         if item.kind == "side" and draft.side not in {None, item.name}:

@@ -61,6 +61,89 @@ def test_a_figure_put_right_later_stands_where_it_was_told_and_is_looked_at(line
     assert changed[0].alternatives
 
 
+SHEATH = "Puncture, six French sheath is in.\n"
+
+#: Lines, the event put right, and whether others are left in doubt.
+LATER = [
+    pytest.param(
+        "Six by forty balloon's up, twelve atmospheres, down.\nFive by forty balloon's up, twelve atmospheres, down.\n"
+        "For the file, the first inflation was nine atmospheres, not twelve.",
+        "inflation done balloon | diameter 6 mm, length 40 mm, pressure 9 atm",
+        id="counted to from the first",
+    ),
+    pytest.param(
+        SHEATH + "Eight by sixty stent deployed.\nAnother stent, eight by forty, deployed.\n"
+        "Late note. The second stent was thirty, not forty.",
+        "stent done stent | diameter 8 mm, length 30 mm",
+        id="the second of its kind, in a late note",
+    ),
+    pytest.param(
+        SHEATH + "Nine by forty stent, please.\nStent is deployed.\nThe sticker says it was nine by thirty, not forty.",
+        "stent done stent | diameter 9 mm, length 30 mm",
+        id="what was done, not what was asked for",
+    ),
+    pytest.param(
+        SHEATH + "Six by forty balloon's up, ten atmospheres, three minutes, down.\nWire is out.\n"
+        "The six by forty, I have said three minutes. Her watch shows two and a half.",
+        "inflation done balloon | diameter 6 mm, duration 2.5 min, length 40 mm, pressure 10 atm",
+        id="the right figure a sentence later",
+    ),
+    pytest.param(
+        SHEATH + "Lidocaine, nine mils, in.\nThe lidocaine, I've said nine. She drew up twelve, please note twelve.",
+        "drug done lidocaine | dose 12 mL",
+        id="of a drug, the figure to be noted",
+    ),
+    pytest.param(
+        SHEATH + "Stenosis of the renal, ninety percent.\nThe stenosis, we have said ninety, please put eighty.",
+        "finding done stenosis | stenosis 80 %",
+        id="a finding, and no second one",
+    ),
+    pytest.param(
+        SHEATH + "Occlusion of the popliteal, three centimetres.\nNo, wait, that view was foreshortened, it is five.",
+        "finding done occlusion | length 5 cm",
+        id="measured better in the next breath",
+    ),
+    pytest.param(
+        SHEATH + "The neck measures twenty-six.\nNo, that is not the neck. Twenty-four.",
+        "measure done | diameter 24 mm",
+        id="the better measure alone in its sentence",
+    ),
+    pytest.param(
+        SHEATH + "Contrast ninety mils, screening twelve minutes.\nNo, contrast is one ten, I read the wrong line.",
+        "total done | contrast_volume 110 mL, fluoro_time 12 min",
+        id="a sum read wrongly",
+    ),
+    pytest.param(
+        SHEATH + "The sheath was in fact a seven French.",
+        "insert done sheath | gauge 7 [Ch]",
+        id="what it was in fact",
+    ),
+    pytest.param(
+        SHEATH + "Six by forty balloon's up, ten atmospheres, down.\n"
+        "It was eight atmospheres in reality, the dial was stuck at ten.",
+        "inflation done balloon | diameter 6 mm, length 40 mm, pressure 8 atm",
+        id="in reality",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "event"), LATER)
+def test_what_is_meant_is_found_by_order_size_and_name(lines: str, event: str) -> None:
+    assert event in told(lines)
+    changed = [value for event in tell(lines) for value in event.values.values() if "corrected" in value.flags]
+    assert [value.review for value in changed] == [True]
+
+
+def test_of_several_alike_the_others_are_doubted() -> None:
+    lines = (
+        "Six by forty balloon's up, twelve atmospheres, down.\nUp again to twelve atmospheres, down.\n"
+        "It was ten atmospheres, not twelve."
+    )
+    pressures = [event.values["pressure"] for event in tell(lines) if "pressure" in event.values]
+    assert [value.value for value in pressures] == [12, 10]
+    assert all(value.review for value in pressures)
+
+
 TAKEN_BACK = [
     pytest.param(
         "Seven French sheath is in.\nScrap that, it never went in.",
@@ -93,6 +176,26 @@ def test_an_event_taken_back_is_ruled_out(lines: str, event: str) -> None:
 
 
 NEITHER = [
+    pytest.param(
+        SHEATH + "Lidocaine, two mils, in.\nThen a two by twenty balloon, kindly, not one point five.",
+        "drug done lidocaine | dose 2 mL",
+        id="another size asked for",
+    ),
+    pytest.param(
+        SHEATH + "Six French drain is in.\nIt can come out in three months, not six.",
+        "insert done drain | gauge 6 [Ch]",
+        id="months",
+    ),
+    pytest.param(
+        SHEATH + "Stenosis, eighty percent.\nNo heparin for her. And the clotting time? Two hundred.",
+        "finding done stenosis | stenosis 80 %",
+        id="a no to something else",
+    ),
+    pytest.param(
+        SHEATH + "Six by forty balloon's up, ten atmospheres, down.\nTen, I said ten.",
+        "inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm",
+        id="said again, louder",
+    ),
     pytest.param(
         "Six French sheath is in.\nMy daughter has five cats, which I said was four too many.",
         "insert done sheath | gauge 6 [Ch]",
