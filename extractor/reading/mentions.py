@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from extractor.lexicon import Device, Qualifier
 from extractor.model import Item, Quantity
+from extractor.reading.numbers import WIRE_MILS
 from extractor.reading.quantities import FILLERS, Figure
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
@@ -70,6 +71,12 @@ def _lengths(name: str, gauged: bool) -> tuple[float, float]:
         return (5, 200) if gauged else (0, 0)
     return _LENGTHS.get(name, _LENGTHS["catheter"] if name.endswith("catheter") else (0, 0))
 
+
+#: Shorter than any stent, mm: "one centimetre in the old graft" is how far it reaches. Common practice, no source.
+_NEAR = 12
+#: Nothing is said to lie farther from what it is aimed at, mm: "forty-five centimetre over the wire" is a sheath's.
+#: Common practice, no source.
+_FAR_APART = 120
 
 #: Units no size of a device has.
 _NO_SIZE = {
@@ -201,6 +208,65 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) ->
     return None
 
 
+#: Right after a length these tell how far something lies or moves, not how long or wide it is.
+_APART = frozenset(
+    """
+    forward forwards back backward backwards above below beneath beyond behind before after past off away proximally
+    distally cranially caudally up down into over under inside within from towards toward in protruding sticking hanging
+    """.split()
+)
+#: So do these, with nothing that they would describe after them: "one lower", not "the lower balloon".
+_APART_ALONE = frozenset(
+    """
+    higher lower deeper further farther closer nearer proximal distal cranial caudal medial lateral short shy outside
+    """.split()
+)
+_NOT_DESCRIBED = (
+    PUNCTUATION | FILLERS | set(" to of than and in on from now again then please with for this".split(" "))
+)
+#: Right before one they do.
+_APART_OF = {"overlap", "overlaps", "overlapping", "overlapped", "margin", "distance", "clearance", "gap"}
+#: Words that move a thing by the length said after them.
+_SHIFTS = frozenset(
+    """
+    pull pulled pulling draw drawn drawing withdraw withdrawn withdrew withdrawing retract retracted push pushed pushing
+    advance advanced advancing move moved moving shift shifted slide slid back come came gone jumped dropped lower raise
+    """.split()
+)
+#: Between such a word and the length: it is another thing's.
+_NO_SHIFT = PUNCTUATION | {"of", "a", "an", "with", "and", "to", "then", "for"}
+
+
+def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
+    """Whether a length is how far something lies or moves: "one centimetre higher", "overlap of two millimetres", "pull
+    back half a centimetre". "Four centimetres in length", "of four centimetres above the knee" are sizes.
+    """
+    if figure.shape != "one" or figure.parts[0].unit not in {"mm", "cm"}:
+        return False
+    index = figure.first - 1
+    before = tokens[index].text if index >= 0 else ""
+    after = [token.text for token in tokens[figure.last : figure.last + 2]] + ["", ""]
+    if before in {"of", "by"} and index and tokens[index - 1].text in _APART_OF | _SHIFTS:
+        return True
+    if before in _APART_OF or after[0] in {"overlap", "margin"} or (after[0] == "of" and after[1] in _APART_OF):
+        return True
+    length = figure.parts[0].value * (10 if figure.parts[0].unit == "cm" else 1)
+    if length > _FAR_APART:
+        return False
+    if after[0] in PUNCTUATION | {"", "and", "please", "then"}:
+        while index > figure.first - 6 and index >= 0 and tokens[index].text not in _NO_SHIFT:
+            if tokens[index].text in _SHIFTS:
+                return True
+            index -= 1
+        return False
+    told = after[0] in _APART or (after[0] in _APART_ALONE and after[1] in _NOT_DESCRIBED)
+    if before == "of" or not told:
+        return False
+    if after[0] == "in":
+        return after[1] in _DEFINITE and length <= _NEAR
+    return not (after[0] == "from" and {"to", "until", "till"} & {token.text for token in tokens[figure.last :]})
+
+
 class _Part:
     """A piece of a device's name: a noun, a qualifier or a size."""
 
@@ -327,6 +393,13 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     if quantity.unit == "mL":
         held = figure.last < len(tokens) and tokens[figure.last].text in {"syringe", "syringes", "a", "per"}
         return "volume" if kind == "embolise" and not held else None
+    of = quantity.unit is None and figure.first and tokens[figure.first - 1].text == "of"
+    beside = tokens[figure.last].text if figure.last < len(tokens) else ""
+    beside = beside if beside.endswith(("wire", "guide")) else ""
+    if quantity.unit is None and (of or beside) and _in_thousandths(quantity, name):
+        return "wire_diameter"  # "the guide of eighteen", "the eighteen wire"
+    if of and name == "filter":
+        return "diameter"  # "a filter of six"
     if name == "particles" and quantity.unit is None and quantity.value in _GRAINS:
         return "diameter"  # "particles, five hundred"
     if quantity.unit is None and quantity.form in {"cardinal", "spelled", "digits", "decimal", "fraction"}:
@@ -335,7 +408,8 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
 
 
 def _followed_by_long(tokens: Sequence[Token], figure: Figure) -> bool:
-    return figure.last < len(tokens) and tokens[figure.last].text == "long"
+    after = [token.text for token in tokens[figure.last : figure.last + 2]]
+    return after[:1] == ["long"] or after in (["of", "length"], ["in", "length"])
 
 
 def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> str | None:
@@ -371,6 +445,7 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
         if (
             _followed_by_long(tokens, figure)
             or before in {"the", "by", "a"}
+            or (before == "of" and value >= low)
             or (wired and value >= 100)
             or (gauged and value >= 20)
         ):
@@ -574,6 +649,14 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     )
 
 
+def _in_thousandths(quantity: Quantity, name: str) -> bool:
+    """Whether a bare number is the size of a wire in thousandths of an inch."""
+    wires = name in {"wire", "microwire", "guide catheter"}
+    return (
+        wires and quantity.form == "cardinal" and quantity.value in WIRE_MILS - {10, 20, 22}
+    )  # those are counts as well
+
+
 def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> dict[str, Quantity]:
     if figure.shape == "size":
         a, b = figure.parts
@@ -591,6 +674,10 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
     unit = {"wire_diameter": "[in_i]", "length": "cm"}.get(key)
     if key == "gauge" and quantity.unit == "[in_i]":  # "a six-inch sheath" was six French
         return {key: quantity.flagged("unit-guessed", unit="[Ch]")}
+    if key == "wire_diameter" and quantity.value >= 1 and quantity.unit is None:
+        return {key: quantity.flagged("unit-assumed", value=quantity.value / 1000, unit=unit, alternatives=())}
+    if key == "diameter" and quantity.unit is None:
+        return {key: quantity.in_unit("mm")}
     if key == "wire_diameter" and quantity.value in _TENFOLD:
         value, other = round(quantity.value / 10, 4), quantity.value
         return {key: quantity.flagged("unit-guessed", value=value, unit=unit, alternatives=(other,))}

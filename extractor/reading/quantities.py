@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from extractor.lexicon import Lexicon, Unit
 from extractor.model import Quantity
-from extractor.reading.numbers import Number, read_numbers
+from extractor.reading.numbers import NUMBER_WORDS, PARTS, Number, read_numbers
 from extractor.reading.singly import join_digits
 from extractor.reading.tokens import PUNCTUATION, Token, tokenise
 from extractor.units import BALLOON_PRESSURES, find_unit
@@ -18,10 +18,11 @@ FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm
 #: Forms of numbers that are no figure by themselves.
 _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
-_CROSS = {"by", "x", "times", "into", "per", "cross", "mal"}
-#: Units some speakers put before the number.
-_BEFORE = {"charriere", "charrière", "charrier"}
-_LENGTHS_MM = {20, 40, 60, 80, 100, 120, 150, 200}
+_CROSS = {"by", "x", "times", "into", "per", "cross", "mal", "slash"}
+#: "Eight on forty": a size in other tongues. Less long for its width is a score or a count.
+_SHORTEST_MM, _LEAST_LONG = 12, 1.6
+#: No sheath is wider, Fr: common practice, no source.
+_WIDEST_FR = 34
 #: No balloon or stent is thicker: common practice, no source.
 _LARGEST_MM = 60
 _WHOLE = {"full", "whole", "good", "solid", "more"}
@@ -152,10 +153,9 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longes
         short = last - number.last == 2 and tokens[number.last + 1].text in {"a", "f", "in", "m"}
         if unit is not None and (short or unit.quantity == "frame-rate"):
             unit, last = None, number.last
-    if unit is None and number.first and tokens[number.first - 1].text in _BEFORE and number.value <= 30:
-        unit = units.get(("french",))  # "Charrière six"
-        if number.first > 1 and tokens[number.first - 2].text.isdigit():
-            unit = None
+    first = number.first
+    if unit is None and (before := _gauge_before(tokens, number, units)):
+        unit, first, last = before, first - 1, number.last
     if unit is None:
         last = number.last
         if number.form == "bare-fraction":
@@ -167,7 +167,16 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longes
         value, last = value + 0.5, last + 2
     elif unit and last < len(tokens):
         value, last = _rest_of(tokens, unit, value, last)
-    return Figure(number.first, last, "one", [_quantity(tokens, number.first, last, value, unit, number)])
+    return Figure(first, last, "one", [_quantity(tokens, first, last, value, unit, number)])
+
+
+def _gauge_before(tokens: Sequence[Token], number: Number, units: UnitForms) -> Unit | None:
+    """ "French six", "Charrière seven": the unit of a gauge, which some speakers say first, unless a number owns it."""
+    before, owner = (tokens[index].text if index >= 0 else "" for index in (number.first - 1, number.first - 2))
+    unit = units.get((before,))
+    if unit is None or unit.quantity != "gauge" or len(before) < 2 or not 1 < number.value <= _WIDEST_FR:
+        return None
+    return None if owner in NUMBER_WORDS | PARTS.keys() or owner[-1:].isdigit() else unit
 
 
 def _rest_of(tokens: Sequence[Token], unit: Unit, value: float, last: int) -> tuple[float, int]:
@@ -193,7 +202,7 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
         if start in covered:
             continue
         unit, last = _unit_at(tokens, start, units, longest)
-        if unit is None or tokens[last - 1].text.endswith("s") or unit.quantity in {"frame-rate", "rate"}:
+        if unit is None or tokens[last - 1].text.endswith("s") or unit.quantity in {"frame-rate", "rate", "gauge"}:
             continue
         if token.text in _ARTICLES and last - start == 1 and tokens[start].text in _LETTERS:
             continue
@@ -257,7 +266,7 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
                     before.first, figure.last, "pair", [a, b], "at"
                 )  # "8.3 millimetres by fourteen bar"
                 continue
-            if plain and joint == "on" and a.unit is b.unit is None and a.value <= 26 and b.value in _LENGTHS_MM:
+            if plain and joint == "on" and _on_length(a, b):
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)  # "five on forty"
                 continue
             if plain and joint in {"at", "for", "with"} and _may_pair(joint, a, b):
@@ -265,6 +274,12 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
                 continue
         figures.append(figure)
     return figures
+
+
+def _on_length(a: Quantity, b: Quantity) -> bool:
+    """ "five on forty", "eight on twenty-seven": a width on a length."""
+    units = a.unit in {None, "mm"} and b.unit in {None, "mm"}
+    return units and a.value <= _LARGEST_MM and b.value >= max(_SHORTEST_MM, _LEAST_LONG * a.value) and not b.value % 1
 
 
 def _grains(a: Quantity, b: Quantity) -> Quantity | None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from extractor.lexicon import Cue, Drug, Entry, Lexicon
 from extractor.model import Correction, Item, Sentence, Status, Word
 from extractor.reading.clauses import CueAt, set_status
-from extractor.reading.mentions import WHERE, before_words, device_items, drug_dose
+from extractor.reading.mentions import WHERE, before_words, device_items, drug_dose, lies_apart
 from extractor.reading.numbers import NUMBER_WORDS
 from extractor.reading.quantities import FILLERS, Figure, corrected, read_figures, unit_forms
 from extractor.reading.repair import Repairer
@@ -92,7 +92,7 @@ class Reader:
             for figure in figures
             if figure.shape == "one" and figure.parts[0].form == "year" and 1990 <= figure.parts[0].value <= 2035
         ]
-        figures = [figure for figure in figures if figure not in years]
+        figures = [figure for figure in figures if figure not in years and not lies_apart(tokens, figure)]
         devices, taken = device_items(tokens, terms, figures)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
         _dose(tokens, items)

@@ -36,6 +36,36 @@ DEVICES = [
 ]
 
 
+#: Lengths that tell how far a thing lies or moves.
+DEVICES += [
+    pytest.param(f"balloon, {said}", [f"balloon: {sizes}"], id=said)
+    for said, sizes in (
+        ("one centimetre deeper", ""),
+        ("half a centimetre back", ""),
+        ("two millimetres above the spasm", ""),
+        ("pull back half a centimetre", ""),
+        ("pulled by a centimetre and up", ""),
+        ("with an overlap of five millimetres", ""),
+        ("three millimetres of overlap", ""),
+        ("one centimetre in the left", ""),
+        ("one centimetre distal to it", ""),
+        ("eight millimetres, please", "diameter 8 mm"),
+        ("four centimetres in length", "length 4 cm"),
+        ("four centimetres long", "length 4 cm"),
+        ("four centimetres in the common femoral", "length 4 cm"),
+        ("of four centimetres above it", "length 4 cm"),
+    )
+]
+DEVICES += [
+    pytest.param("sheath, forty-five centimetre over the wire", ["sheath: length 45 cm", "wire: "], id="too far"),
+    pytest.param("eighteen wire", ["wire: wire_diameter 0.018 [in_i]"], id="thousandths before the name"),
+    pytest.param("wire of thirty-five", ["wire: wire_diameter 0.035 [in_i]"], id="thousandths after the name"),
+    pytest.param("ten wires", ["wire: "], id="a count of wires"),
+    pytest.param("pigtail, french five", ["catheter: gauge 5 [Ch]"], id="the unit first"),
+    pytest.param("pigtail of one hundred ten", ["catheter: length 110 cm"], id="a bare length after of"),
+]
+
+
 @pytest.mark.parametrize(("sentence", "devices"), DEVICES)
 def test_devices(sentence: str, devices: list[str]) -> None:
     found = []
