@@ -7,6 +7,7 @@ is one drug.
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import zip_longest
 
 from extractor.lexicon import Device, Qualifier
 from extractor.model import Item, Quantity
@@ -36,6 +37,8 @@ WHERE = frozenset(
 _SIDES = {"left", "right"}
 #: Before a device, these make it one more of its kind.
 _FURTHER = {"another", "second", "third", "fourth", "fifth", "fresh"}
+#: These tell one device from another of its kind, now and later.
+_ORDINALS = {"first", "second", "third"}
 #: After a bare number that names a device: what became of it.
 _STATES = frozenset(
     """
@@ -45,7 +48,7 @@ _STATES = frozenset(
 )
 _MOVES = {"goes", "comes", "came", "went", "slid", "slides", "slipped", "popped"}
 _AFTER_NAME = {
-    ",", ".", "", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is",
+    ",", ".", "", "...", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is",
     "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside"
 }  # fmt: skip
 #: Decimals a recogniser writes for "oh one eight": ten times a wire's size in inches. No wire is so thick.
@@ -92,11 +95,14 @@ def device_items(
     """
     groups: list[list[_Part]] = []
     pieces: list[Term | Figure] = [*terms, *figures]
-    for part in sorted((_part(tokens, piece) for piece in pieces), key=lambda part: part.first):
+    parts = sorted((_part(tokens, piece) for piece in pieces), key=lambda part: part.first)
+    for part, following in zip_longest(parts, parts[1:]):
         aside = part.last - part.first == 1 and tokens[part.first].text in _SIDES
         if aside or (groups and part.last <= groups[-1][-1].last):
             continue
-        if groups and (_joins(tokens, groups[-1], part) or _trails(tokens, groups[-1], part)):
+        if groups and _begins(tokens, groups[-1], part, following):
+            groups.append([part])
+        elif groups and (_joins(tokens, groups[-1], part) or _trails(tokens, groups[-1], part)):
             groups[-1].append(part)
         elif not (groups and _light(tokens, groups[-1], part)):
             groups.append([part])
@@ -299,6 +305,20 @@ def _part(tokens: Sequence[Token], entry: Term | Figure) -> _Part:
     return _Part(first, entry.last, figure=entry)
 
 
+def _begins(tokens: Sequence[Token], group: list["_Part"], part: "_Part", following: "_Part | None") -> bool:
+    """ "under ultrasound, eight French sheath": a size right before a noun is of that noun, not of the one before."""
+    return bool(
+        part.figure
+        and part.figure.shape == "one"
+        and following is not None
+        and following.device
+        and following.device.kind == "insert"
+        and following.first == part.last
+        and any(piece.device for piece in group)
+        and tokens[group[-1].last].text == ","
+    )
+
+
 def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:
     """Whether a piece belongs to the device before it: nothing but light words (and, for sizes, a comma) between."""
     before = group[-1]
@@ -389,7 +409,7 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     if quantity.unit == "mm":
         if kind in {"inflation", "stent", "embolise"}:
             return "length" if _followed_by_long(tokens, figure) else "diameter"
-        return "diameter" if name == "filter" else None
+        return "diameter" if name in {"filter", "snare"} else None
     if quantity.unit == "mL":
         held = figure.last < len(tokens) and tokens[figure.last].text in {"syringe", "syringes", "a", "per"}
         return "volume" if kind == "embolise" and not held else None
@@ -422,6 +442,8 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     name = noun.name if noun else "wire" if wired else "sheath" if gauged else ""
     if name == "stent" and not gauged:
         return None
+    if name in {"filter", "snare"} and 3 <= value <= 45 and figure.first and tokens[figure.first - 1].text == "of":
+        return "diameter"  # "a filter of six"
     if name == "plug" and 4 <= value <= 30 and figure.last < len(tokens) and tokens[figure.last].text != "plugs":
         return "diameter"  # "a twelve plug"
     if (
@@ -528,6 +550,8 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     names = {q.name for q in qualifiers} | ({"called guide"} if called_guide else set())
     if role == "insert" and not definite and _FURTHER & {token.text for token in tokens[max(0, first - 2) : last]}:
         names.add("new")
+    if role == "insert":
+        names |= _ORDINALS & {token.text for token in tokens[max(0, first - 1) : last]}
     if any(q.name == "self expanding" for q in qualifiers):
         mount = "self"
     if any(q.name == "balloon mounted" for q in qualifiers):
@@ -611,7 +635,7 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         article
         and quantity.form == "cardinal"
         and 1.5 <= quantity.value <= 40
-        and after[0] in _AFTER_NAME | {"for", "every", "in", "would"}
+        and after[0] in _AFTER_NAME | {"for", "every", "in", "would", "on", "too", "also"}
     ):
         return Item(
             kind="device",
@@ -697,6 +721,10 @@ def before_words(tokens: Sequence[Token], first: int, words: frozenset[str] | No
         if text in PUNCTUATION:
             break
         named = named or text in {"a", "an"}  # "that's an occlusion" tells of a new one
+        if named and text in {"that", "this"}:
+            return definite, ""  # "for that a catheter"
+        if text == "the" and index and tokens[index - 1].text in {"that", "this"}:
+            return True, ""  # "for that the catheter"
         definite = definite or (text in _DEFINITE and not named)
         if text in _SKIPPED:
             index -= 1

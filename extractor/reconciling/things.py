@@ -5,8 +5,14 @@ from collections.abc import Callable
 from extractor.model import Item, Quantity
 from extractor.reconciling.story import Story, Thing, carried
 
+_SIDES = {"left", "right"}
 _SAME = 0.011  # relative: sizes are equal when they are within what rounding in speech can do
 
+#: What is called one of a pair is not what is called the other.
+_OPPOSITES = (
+    ("stiff", "hydrophilic"), ("short", "long"), ("plain", "drug coated"), ("first", "second"), ("first", "third"),
+    ("second", "third"), ("big", "small"),
+)  # fmt: skip
 #: Any of these may be called just "the catheter".
 _CATHETERS = {
     "catheter", "microcatheter", "guide catheter", "aspiration catheter", "re-entry catheter", "ultrasound catheter",
@@ -36,8 +42,9 @@ def find(story: Story, item: Item, allowed: Callable[[Thing], bool]) -> Thing | 
             score += 0.3  # what was asked for is what is spoken of next
         elif thing.where == "up":
             score += 1
-        if thing.spots and spots and thing.role != "insert":
-            score += 1 if thing.spots & spots else -0.5
+        here, there = (spots & _SIDES, thing.spots & _SIDES) if thing.role == "insert" else (spots, thing.spots)
+        if here and there:
+            score += 1 if here & there else -0.5
         score = score + order * 1e-6 + thing.seen * 1e-3
         if score > best_score:
             best, best_score = thing, score
@@ -98,7 +105,7 @@ def fit(item: Item, thing: Thing) -> float | None:
         return None
     if not item.name and not item.figures and not shared and not item.qualifiers & {"long", "short"}:
         return None
-    for one, other in (("stiff", "hydrophilic"), ("short", "long"), ("plain", "drug coated")):
+    for one, other in _OPPOSITES:
         if (one in item.qualifiers and other in thing.qualifiers and one not in thing.qualifiers) or (
             other in item.qualifiers and one in thing.qualifiers and other not in thing.qualifiers
         ):

@@ -6,6 +6,19 @@ from .telling import told
 
 CASES = [
     pytest.param(
+        """Left vein, I stick... there is a return, we are in.
+        Hm. That's pulsating, so we were not in the vein at all.""",
+        ["access negated"],
+        id="the wrong vessel, found out in the next breath",
+    ),
+    pytest.param("With the probe on the fistula, I stick... okay, I am inside.", ["access done"], id="inside"),
+    pytest.param(
+        """Groin punctured, good flash. Aspiration catheter, eight French, is in.
+        First passage, second passage, third, and the blood is red.""",
+        ["access done", "insert done aspiration catheter | gauge 8 [Ch]"],
+        id="passes of what went in are no punctures",
+    ),
+    pytest.param(
         "Left radial, needle in, good flash, I'm in.",
         ["access done"],
         id="left radial",

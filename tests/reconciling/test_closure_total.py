@@ -6,6 +6,31 @@ from .telling import told
 
 CASES = [
     pytest.param(
+        """Wire is out. We close with a plug, seven French, please.
+        The plug is on, and it's dry.""",
+        ["remove done wire", "closure planned plug | gauge 7 [Ch]", "closure done plug | gauge 7 [Ch]"],
+        id="a plug asked for, then on",
+    ),
+    pytest.param(
+        "Eight French sheath's out. Sewing... the artery's closed, nice pulse.",
+        ["remove done sheath | gauge 8 [Ch]", "closure done | gauge 8 [Ch]"],
+        id="sewn",
+    ),
+    pytest.param(
+        """Both groins open. Nine French out.
+        Right artery is sutured... and left is sutured.""",
+        ["remove done sheath | gauge 9 [Ch]", "closure done | gauge 9 [Ch]", "closure done | gauge 9 [Ch]"],
+        id="each side sewn",
+    ),
+    pytest.param("The graft is sutured in, that's the vein it's sewn to.", [], id="sewn in closes no hole"),
+    pytest.param("For the closure a clip, six French.", ["closure planned clip | gauge 6 [Ch]"], id="for the closure"),
+    pytest.param("Clip the drape there.", [], id="a clip for something else"),
+    pytest.param(
+        "Sheath's out, I'm holding. Somebody take over... eleven minutes in all... dry.",
+        ["remove done sheath", "closure done | duration 11 min"],
+        id="a hand that holds",
+    ),
+    pytest.param(
         "Sheath's out, closure device is down, three minutes of pressure... and it's dry.",
         ["remove done sheath", "closure done closure device | duration 3 min"],
         id="a device, and three minutes",

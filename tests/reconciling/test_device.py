@@ -2,9 +2,103 @@
 
 import pytest
 
-from .telling import told
+from .telling import tell, told
 
 CASES = [
+    pytest.param(
+        """Wire, oh three five, is in. Out the wire.
+        In diagnostic catheter five French over the wire. Out the sheath.""",
+        [
+            "insert done wire | wire_diameter 0.035 [in_i]",
+            "remove done wire | wire_diameter 0.035 [in_i]",
+            "insert done catheter | gauge 5 [Ch]",
+            "remove done sheath",
+        ],
+        id="the verb first",
+    ),
+    pytest.param(
+        """Seven French sheath is in.
+        In the sheath there is thrombus.""",
+        ["insert done sheath | gauge 7 [Ch]", "finding done thrombus"],
+        id="in the sheath is a place",
+    ),
+    pytest.param(
+        """Sheath, five French, is in.
+        It is too small. Out the five... in the seven French.""",
+        [
+            "insert done sheath | gauge 5 [Ch]",
+            "remove done sheath | gauge 5 [Ch]",
+            "insert done sheath | gauge 7 [Ch]",
+        ],
+        id="the verb first, and only a size",
+    ),
+    pytest.param(
+        """Five French sheath's in.
+        Five's off, eleven's in.""",
+        [
+            "insert done sheath | gauge 5 [Ch]",
+            "remove done sheath | gauge 5 [Ch]",
+            "insert done sheath | gauge 11 [Ch]",
+        ],
+        id="a bare number in place of the one that came out",
+    ),
+    pytest.param(
+        """Here stays a safety drain for some days, ten French, please.
+        The drain is in.""",
+        ["insert planned drain | gauge 10 [Ch]", "insert done drain | gauge 10 [Ch]"],
+        id="its size later in the sentence",
+    ),
+    pytest.param(
+        "A picture through a four French catheter, which is now in the iliac.",
+        ["insert done catheter | gauge 4 [Ch]"],
+        id="which is in",
+    ),
+    pytest.param(
+        """A hydrophilic wire, oh three five, and a five French angled catheter, please.
+        Both are at the occlusion.""",
+        [
+            "insert planned wire | wire_diameter 0.035 [in_i]",
+            "insert planned catheter | gauge 5 [Ch]",
+            "insert done wire | wire_diameter 0.035 [in_i]",
+            "insert done catheter | gauge 5 [Ch]",
+        ],
+        id="both are at",
+    ),
+    pytest.param(
+        "Now for that the angled catheter, four French, please.",
+        ["insert planned catheter | gauge 4 [Ch]"],
+        id="for that",
+    ),
+    pytest.param(
+        """Eight French drain, please... it is thick. Make it twelve.
+        The drain is in.""",
+        ["insert planned drain | gauge 12 [Ch]", "insert done drain | gauge 12 [Ch]"],
+        id="another size before it is placed",
+    ),
+    pytest.param(
+        """Oh one eight wire, three hundred long, is in.
+        Second wire, oh one four, is in too.
+        First wire out. Second wire out.""",
+        [
+            "insert done wire | length 300 cm, wire_diameter 0.018 [in_i]",
+            "insert done wire | wire_diameter 0.014 [in_i]",
+            "remove done wire | length 300 cm, wire_diameter 0.018 [in_i]",
+            "remove done wire | wire_diameter 0.014 [in_i]",
+        ],
+        id="first and second",
+    ),
+    pytest.param(
+        """Sheath, seven French, right, it is in.
+        Now left, flash. And the same sheath goes there.""",
+        ["insert done sheath | gauge 7 [Ch]", "access done", "insert done sheath | gauge 7 [Ch]"],
+        id="the same on the other side",
+    ),
+    pytest.param(
+        """The wire, oh one four, is in the peroneal.
+        It goes out below, and it's away through the arch.""",
+        ["insert done wire | wire_diameter 0.014 [in_i]"],
+        id="out below is farther in",
+    ),
     pytest.param("Right groin, needle in, flash, I'm in the artery.", ["access done"], id="flash"),
     pytest.param("Right common femoral punctured under ultrasound. Good blood back.", ["access done"], id="told twice"),
     pytest.param(
@@ -327,3 +421,11 @@ CASES = [
 @pytest.mark.parametrize(("lines", "events"), CASES)
 def test_devices(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+def test_what_comes_out_is_doubtful_where_two_in_the_patient_bear_its_name() -> None:
+    *_, doubtful = tell("Six French sheath is in. Four French sheath is in.\nThe sheath is out.")
+    *_, sure = tell("Six French sheath is in. Four French sheath is in.\nThe four French sheath is out.")
+    assert "which-device" in doubtful.values["gauge"].flags
+    assert doubtful.values["gauge"].review
+    assert not sure.values["gauge"].review

@@ -17,6 +17,11 @@ _VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft"
 _DEEP = {"aorta", "inferior vena cava", "superior vena cava", "renal artery", "right atrium"}
 
 
+#: So many breaths later a puncture nothing went in through may turn out to be of the wrong vessel: set by hand, no
+#: source.
+_LATER = 2
+
+
 class Accesses(Hearing):
     """Hears needles and punctures, and blood coming back."""
 
@@ -25,9 +30,11 @@ class Accesses(Hearing):
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         first = story.recent(Kind.ACCESS, 10**6, Status.DONE) is None
+        if story.recent(Kind.ACCESS, _LATER, Status.DONE) is not None and _unused(story) is None:
+            self.trying = -9  # something went in: blood is no sign of a puncture any more
         if (
             sentence.texts & (_ON_THE_WAY if first else _NEEDLING)
-            or story.says("puncture")
+            or _punctures(story, first)
             or any(item.kind == "device" and item.name == "needle" for item in sentence.items)
         ):
             self.trying = sentence.breath
@@ -55,6 +62,8 @@ class Accesses(Hearing):
         if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED}:
             return False
         last = story.recent(Kind.ACCESS, 0, Status.DONE)
+        if last is None and item.text.startswith("that"):  # "that is the vein": of the puncture told before
+            last = _unused(story)
         if last is not None and not _another(story, item, last):
             last.reach(item.words)
             return True
@@ -64,12 +73,25 @@ class Accesses(Hearing):
     @staticmethod
     def _missed(story: Story, item: Item) -> bool:
         """ "No blood. I'm not in." What seemed gained in this breath was not."""
-        last = story.recent(Kind.ACCESS, 0)
+        last = story.recent(Kind.ACCESS, 0) or _unused(story)
         if last is not None and last.status in {Status.DONE, Status.NEGATED}:
             story.rule_out(last, item, "missed")
         else:
             story.add(Kind.ACCESS, Status.NEGATED, item, "access/missed")
         return True
+
+
+def _punctures(story: Story, first: bool) -> bool:
+    """Whether a puncture is spoken of; once there is access, "second pass" is of what went in."""
+    return any("puncture" in item.meanings and (first or "pass" not in item.text) for item in story.mentions("action"))
+
+
+def _unused(story: Story) -> Draft | None:
+    """The access gained last, where nothing went in through it yet."""
+    last = story.recent(Kind.ACCESS, _LATER, Status.DONE)
+    if last is None or any(each.kind is Kind.INSERT and each.number >= last.number for each in story.drafts[-8:]):
+        return None
+    return last
 
 
 def _another(story: Story, item: Item, last: Draft) -> bool:

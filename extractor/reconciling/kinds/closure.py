@@ -8,6 +8,12 @@ from extractor.units import TIMES
 _RESTING = frozenset({"bed", "flat", "rest", "lie", "lies", "lying", "ward", "recovery", "straight", "home", "leg"})
 #: Nobody presses longer, minutes; common practice, no source. Bands stay on for longer.
 _LONGEST = 60
+#: These close a puncture only where one is left or closing is spoken of.
+_TWO_WAYS = {"plug", "clip"}
+#: After "sewn" or "sutured": something else is.
+_ELSEWHERE = {"in", "into", "to", "the", "on", "onto"}
+#: Of the words for closing, these tell of none that was made.
+_SPEAKS_OF = {"closure", "the closure", "close with", "we close", "i close", "closing", "to close", "closes"}
 #: What leaves a hole to close, where it comes out.
 _LEAVES_A_HOLE = {"sheath", "drain", "needle", "dilator"}
 
@@ -18,7 +24,9 @@ class Closures(Hearing):
     def __init__(self) -> None:
         self.open: Draft | None = None
         self.hole: Draft | None = None  # what came out of the puncture that the open closure closes
+        self.side: str | None = None  # on which side it is
         self.asked: Draft | None = None
+        self.spoken = -9  # the breath in which closing was last spoken of
         self.pressed: Item | None = None  # a hand on the last hole: for how long comes later
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -27,17 +35,53 @@ class Closures(Hearing):
 
     def hear(self, story: Story, item: Item) -> bool:
         self._turn(story)
-        if item.kind == "device" and (
-            item.role == "closure" or (item.name == "plug" and (self.asked is not None or self.open is not None))
-        ):
+        if item.kind == "device" and item.name in _TWO_WAYS:
+            return self._closes(story, item) and self._device(story, item)
+        if item.kind == "device" and item.role == "closure":
             return self._device(story, item)
         if item.kind == "phrase" and item.name == "refused":
             return self._refuse(story, item)
+        if item.kind == "action" and "close" in item.meanings:
+            return self._sewn(story, item)
         if item.kind == "action" and item.meanings & {"press", "haemostasis"}:
             return self._press(story, item)
+        if item.kind == "action" and "hold" in item.meanings and self._by_hand_on(story):
+            self.pressed = item
         if item.kind == "quantity" and item.figures["value"].unit in TIMES:
             return self._time(story, item)
         return False
+
+    def _closes(self, story: Story, item: Item) -> bool:
+        """Whether a plug or a clip is to close the puncture: closing is spoken of, or one was asked for or is on."""
+        spoken = story.says("close") or story.sentence.breath - self.spoken <= 1
+        if "diameter" in item.figures:
+            return False  # a plug of so many millimetres is an embolic
+        return spoken or self.asked is not None or self.open is not None or _hole(story) is not None
+
+    def _sewn(self, story: Story, item: Item) -> bool:
+        """ "Sewing… the artery's closed": done, where a hole was left; "we close with" only speaks of it."""
+        self.spoken = story.sentence.breath
+        if (
+            item.text in _SPEAKS_OF
+            or item.after in _ELSEWHERE
+            or item.status is not None
+            or any(other.kind == "device" and other.role in {"closure", "embolise"} for other in story.sentence.items)
+        ):
+            return False
+        if self.open is not None and story.side == self.side:
+            self.open.reach(item.words)
+            return True
+        if _hole(story) is None:
+            return False
+        self._new(story, Status.DONE, item, "closure/stitched")
+        return True
+
+    def _by_hand_on(self, story: Story) -> bool:
+        """ "Sheath's out, I'm holding": the hand is on the hole."""
+        hole = _hole(story)
+        return (
+            hole is not None and hole.breath == story.sentence.breath and story.topic == "device" and self.open is None
+        )
 
     # --- which hole --------------------------------------------------------------------------------
 
@@ -53,14 +97,23 @@ class Closures(Hearing):
         self.hole, self.pressed = hole, None
 
     def _new(self, story: Story, status: Status, item: Item, rule: str, device: str | None = None) -> Draft:
-        gauge = item.figures.get("gauge") or self._gauge(story)
+        gauge = item.figures.get("gauge") or self._own(story, item) or self._gauge(story)
         draft = story.add(
             Kind.CLOSURE, status, item, rule, device=device, values={"gauge": gauge} if gauge is not None else {}
         )
         story.topic = "closure"
         if status is Status.DONE:
-            self.open, self.hole, self.pressed = draft, _hole(story), None
+            self.open, self.hole, self.pressed, self.side = draft, _hole(story), None, story.side
         return draft
+
+    @staticmethod
+    def _own(story: Story, item: Item) -> Quantity | None:
+        """ "a clip, five French": a size without a noun, right after what closes."""
+        following = next((other for other in story.ahead() if other.kind != "mark"), None)
+        if item.kind != "device" or following is None or following.kind != "device" or not following.headless:
+            return None
+        following.used = "gauge" in following.figures
+        return following.figures.get("gauge")
 
     def _gauge(self, story: Story) -> Quantity | None:
         """The size of the hole: said in the sentence, else that of what came out, else of the sheath still in."""
@@ -92,21 +145,39 @@ class Closures(Hearing):
             and not story.sentence.texts & {"have", "next", "give", "want"}
         ):
             status = Status.DONE
+        if status is Status.DONE and _for_closing(story):
+            status = Status.PLANNED
         if status is Status.DONE and story.sentence.question:
             status = Status.CONSIDERED
         asked = self.asked
         if status is Status.DONE and asked is not None:
             self.asked = None
             if story.settle(asked, Status.DONE, item, "closure/asked-and-done"):
-                self.open = asked
+                self.open, self.side = asked, story.side
                 return True
-        if status is Status.DONE and self.open is not None:
+            if "gauge" in asked.values and self.open is None and "gauge" not in item.figures:
+                self._new(story, status, item, "closure/asked-and-done", item.name)
+                self.open.values["gauge"] = carried(asked.values["gauge"])  # type: ignore[attr-defined]
+                return True
+        if status is Status.DONE and self.open is not None and not self._next_hole(story, item):
             self.open.reach(item.words)
             return True
         draft = self._new(story, status, item, f"closure/device-{status}", item.name)
         if status in {Status.PLANNED, Status.CONSIDERED}:
             self.asked = draft
         return True
+
+    def _next_hole(self, story: Story, item: Item) -> bool:
+        """ "A stitch on the upper site, dry. A stitch on the lower site": another, where two sheaths came out."""
+        if self.open is None or item.name != self.open.device or story.number == self.open.number:
+            return False
+        left = [
+            draft
+            for draft in story.drafts[-12:]
+            if draft.kind is Kind.REMOVE and draft.device == "sheath" and story.sentence.breath - draft.breath <= 1
+        ]
+        closed = [draft for draft in story.drafts[-12:] if draft.kind is Kind.CLOSURE and draft.status is Status.DONE]
+        return len(left) > 1 and len(left) > len([draft for draft in closed if draft.words >= left[0].words])
 
     def _refuse(self, story: Story, item: Item) -> bool:
         """ "Closure device? No, we're not using one." """
@@ -174,6 +245,12 @@ class Closures(Hearing):
             texts & {"manual", "manually", "hand", "lean", "leaning", "leaned"}
         )
         return self.pressed is not None or by_hand or item.after == "on"
+
+
+def _for_closing(story: Story) -> bool:
+    """ "For the closure a clip": asked for, where nothing tells that it is on."""
+    said = any("close" in item.meanings and item.before == "for" for item in story.mentions("action"))
+    return said and not story.says("particle", "placed", "press", "haemostasis", "deploy")
 
 
 def _breath(draft: Draft | None) -> int:

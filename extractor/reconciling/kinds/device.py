@@ -2,7 +2,7 @@
 
 from extractor.model import Item, Kind, Sentence, Status
 from extractor.reconciling.story import PLACING, Hearing, Story, Thing, carried
-from extractor.reconciling.things import find, fit, learn, new, values_of
+from extractor.reconciling.things import equal, find, fit, learn, new, values_of
 from extractor.units import TIMES
 
 _IN = {"placed", "particle"}
@@ -12,11 +12,19 @@ _POINTERS = {"it", "that", "they", "both", "she", "he", "these", "those", "them"
 _UNNAMED = "sheath"
 #: What goes in with one of these is told as access gained; asked for or out, it is as any device.
 _WAY_IN = {"needle"}
+#: These tell one device from another of its kind.
+_ORDINALS = {"first", "second", "third"}
 #: Said alone, these speak of the device named last.
 _ALONE = {
     "in", "out", "off", "across", "through", "up", "gone in", "parked", "placed", "seated", "removed", "out it comes",
     "is in", "is out", "'s in", "'s out", "comes out", "came out", "coming out", "went in", "goes in",
 }  # fmt: skip
+#: At the head of a sentence these ask or tell of something else.
+_ASKS = {"is there", "are there", "'s there"}
+#: After "out" or "away": it went on, not out of the patient.
+_ONWARD = {"through", "up", "down", "into", "across", "along", "below", "beyond", "distally", "past", "towards"}
+#: After one of these comes where it is: "both are at the occlusion".
+_THERE = (" at", " through", " across", " near", " over")
 #: These make even "comes out" a plan.
 _LATER = {"tomorrow", "tonight", "comes out in", "come out in", "comes out tomorrow", "can come out", "this evening"}
 #: These words speak of all the devices just named; a verb that begins so speaks of one.
@@ -24,6 +32,8 @@ _ALL = {"both", "all", "they", "these", "those", "them", "together"}
 _ONE = ("is ", "'s ", "was ", "has ", "comes ", "goes ")
 #: A device named after one of these goes where the one before it goes.
 _ALONG = frozenset({"with", "over", "on", "through", "via", "inside"})
+#: No sheath, catheter or drain is wider, Fr: common practice, no source.
+_WIDEST = 28
 #: For so many sentences "it" may be the device named last; common practice, no source.
 _REMEMBERED = 12
 #: Named after one of these, a device is where another goes.
@@ -61,7 +71,7 @@ class Devices(Hearing):
                 and find(story, item, lambda thing: thing.role == "insert" and thing.where in {"asked", "in"}) is None
             ):
                 return True
-            if item.headless and not self.open and self._goes_on(story, item):
+            if item.headless and (self._goes_on(story, item) if not self.open else self._sized(story, item)):
                 return True
             if self.waiting and self.swap and item.where in {"for", "to"}:
                 for thing in self.focus:
@@ -85,6 +95,8 @@ class Devices(Hearing):
             return True
         if item.kind == "action":
             return self._act(story, item)
+        if item.kind == "quantity" and self._resized(story, item):
+            return True
         if item.kind == "phrase" and item.name == "refused":
             return self._refuse(story, item)
         return False
@@ -148,7 +160,7 @@ class Devices(Hearing):
         ):
             return False  # "up again, six… ten": the balloon
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT else ""
-        if not way or _elsewhere(story, item):
+        if not way or _elsewhere(story, item) or (item.text in _ASKS and item.span[0] == 0):
             return False
         weak = not item.meanings & {"placed", "removed"}
         if self.open:
@@ -163,10 +175,10 @@ class Devices(Hearing):
             return True
         following = story.after("side", "place", "part", "pronoun")
         if (
-            not weak
+            (not weak or _leads(story, item, following))
             and following is not None
             and following.kind == "device"
-            and following.role == "insert"
+            and (_inserted(story, following) or (following.definite and "bare" in following.figures))
             and following.where not in _WHERE
         ):
             self.waiting = (way, item)
@@ -207,7 +219,9 @@ class Devices(Hearing):
     def _meant(self, story: Story, item: Item, weak: bool) -> bool:
         """ "it's in", "both are down", "… in.": whether a word with no device beside it speaks of the last one."""
         clause = [other for other in story.clause() if not _pair(story, other)]
-        if any(other.kind in {"device", "drug", "finding", "quantity", "pair"} for other in clause):
+        there = item.text.endswith(_THERE) and not any(other.kind == "device" for other in clause)
+        named = {"device", "drug", "quantity", "pair"} | ({"finding"} if not there else set())
+        if any(other.kind in named for other in clause):
             return False
         if any("press" in other.meanings for other in clause):
             return False  # "my fingers are on it"
@@ -240,15 +254,20 @@ class Devices(Hearing):
     @staticmethod
     def _told_out(story: Story, item: Item) -> bool:
         """Whether a device was told to be out a moment ago: "I pulled the wire, so the wire's out"."""
+        sides = story.spots() & {"left", "right"}
         gone = find(story, item, lambda thing: thing.where == "out" and story.number - thing.seen <= 1)
-        return gone is not None
+        return gone is not None and (not sides or not gone.spots or bool(gone.spots & sides))
 
     def _thing(self, story: Story, item: Item, way: str, action: Item) -> Thing:
         thing = self._leaving(story, item) if way == "out" else self._entering(story, item, action)
         if thing is None:
             thing = new(story, item, "new")
+        elif thing not in story.things:
+            story.things.append(thing)
+            thing.where = "new"
         learn(thing, item)
         thing.seen = story.number
+        thing.spots |= {story.side} if story.side and not thing.spots & {"left", "right"} else set()
         return thing
 
     @staticmethod
@@ -260,8 +279,12 @@ class Devices(Hearing):
     def _entering(story: Story, item: Item, action: Item) -> Thing | None:
         """What goes in was asked for, or is out; with nothing but its name said, it may be what is in already."""
         plain = not item.figures and not item.qualifiers
-        here = find(story, item, _is_in) if plain else None
+        here = find(story, item, _is_in) if plain or item.qualifiers & _ORDINALS else None
+        if here is not None and not plain and not here.qualifiers & item.qualifiers & _ORDINALS:
+            here = None  # "second wire" while none is called so: another one
         again = bool({"back", "again"} & set(action.text.split()))
+        if here is not None and "same" in story.sentence.texts and _other_side(story, here):
+            return Thing(here.role, here.name, here.nickname, here.mount, set(here.qualifiers), dict(here.values))
         if here is not None and not again and story.number - here.moved <= 1:
             return here
         asked = find(story, item, _is_asked)
@@ -278,6 +301,7 @@ class Devices(Hearing):
             return
         source = item or action
         self._alike(story, thing)
+        doubtful = self._doubtful(story, thing, item) if way == "out" else set()
         kind = Kind.INSERT if way == "in" else Kind.REMOVE
         asked = thing.asked if way == "in" and status is Status.DONE else None
         if placed := story.settle(asked, Status.DONE, action, "insert/asked-and-placed"):
@@ -291,11 +315,32 @@ class Devices(Hearing):
                 device=thing.name or _UNNAMED,
                 values=values_of(thing, item),
             )
+            draft.values |= {key: draft.values[key].flagged("which-device") for key in doubtful}
             draft.reach(action.words)
         if status is Status.DONE:
             thing.where = way
             thing.asked = None
             thing.moved = story.number if way == "in" else -9
+
+    @staticmethod
+    def _doubtful(story: Story, thing: Thing, item: Item | None) -> set[str]:
+        """What comes out is told by a name that two in the patient bear: their sizes that differ, where neither was
+        spoken of lately more than the other.
+        """
+        if item is None or item.figures or item.qualifiers & thing.qualifiers:
+            return set()
+        keys: set[str] = set()
+        for other in story.things:
+            if other is thing or other.where != "in" or fit(item, other) is None or other.name != thing.name:
+                continue
+            if thing.spots and other.spots and not thing.spots & other.spots:
+                continue
+            keys |= {
+                key
+                for key in thing.values.keys() & other.values.keys() & {"gauge", "wire_diameter"}
+                if not equal(thing.values[key], other.values[key])
+            }
+        return keys
 
     def _goes_on(self, story: Story, item: Item) -> bool:
         """ "Micro, please. Two point seven French, one thirty." The size of the device named in the sentence before."""
@@ -316,6 +361,45 @@ class Devices(Hearing):
             thing.asked.reach(item.words)
         self.named_in = story.number
         self.focus = [thing]
+        return True
+
+    def _resized(self, story: Story, item: Item) -> bool:
+        """ "Eight French, please… it is thick. Make it ten." Another size, before what was asked for is placed."""
+        thing, figure = self.named, item.figures["value"]
+        if thing is None or thing.asked is None or story.number - self.named_in > 1:
+            return False
+        known = thing.values.get("gauge")
+        fixing = any(other.corrects for other in story.behind()) and not story.mentions("device")
+        if known is None or not fixing or figure.unit not in {None, known.unit} or not 1.5 <= figure.value <= _WIDEST:
+            return False
+        thing.values["gauge"] = thing.asked.values["gauge"] = figure.flagged("corrected", unit=known.unit)
+        thing.asked.reach(item.words)
+        return True
+
+    def _sized(self, story: Story, item: Item) -> bool:
+        """ "A safety drain for two days, eight French": a size without a noun, of the device just named without one."""
+        named = self.open[-1]
+        items = story.sentence.items
+        between = items[items.index(named) + 1 : story.index]
+        if (
+            not named.name
+            or named.name == "needle"
+            or item.definite
+            or item.where
+            or set(item.figures) & set(named.figures)
+            or named.figures.keys() & {"gauge", "wire_diameter"}
+            or not any(other.text == "," for other in between)
+            or any(other.kind in {"device", "action", "drug", "finding"} for other in between)
+            or any(other.kind == "mark" and other.text != "," for other in between)
+        ):
+            return False
+        wire = named.name in {"wire", "microwire", "safety wire", "pressure wire"}
+        if ("gauge" in item.figures) == wire or (item.name and item.name != named.name):
+            return False
+        named.figures |= item.figures
+        named.qualifiers |= item.qualifiers
+        named.words = (named.words[0], item.words[1])
+        named.span = (named.span[0], item.span[1])
         return True
 
     def _alike(self, story: Story, thing: Thing) -> None:
@@ -398,7 +482,8 @@ class Devices(Hearing):
         if self.named_in != story.number or not (item.figures or item.nickname or item.qualifiers):
             return False
         items = story.sentence.items
-        before = items[items.index(item) - 1]
+        at = items.index(item) - 1
+        before = items[at - 1] if at and "again" in items[at].meanings else items[at]  # "and another one"
         return item.where == "with" or (before.kind == "mark" and before.text in {"and", "plus"})
 
     def _alone(self, story: Story, item: Item) -> bool:
@@ -462,6 +547,12 @@ def _inserted(story: Story, item: Item) -> bool:
     return item.role == "insert" or (item.role == "" and "gauge" in item.figures)
 
 
+def _other_side(story: Story, thing: Thing) -> bool:
+    """Whether this sentence is about the other side than the one a device is on."""
+    side = story.side if story.side in {"left", "right"} else ""
+    return bool(side and thing.spots & {"left", "right"} and side not in thing.spots)
+
+
 def _fresh(item: Item) -> bool:
     """Said as where something goes, but with a size or a name of its own: "over a stiff oh three five wire"."""
     return bool(item.figures or item.nickname) and not item.definite and item.where in _ALONG
@@ -477,6 +568,20 @@ def _known(item: Item, thing: Thing) -> bool:
         or item.qualifiers & thing.qualifiers
         or (not item.figures and not item.nickname)
     )
+
+
+def _leads(story: Story, action: Item, following: Item | None) -> bool:
+    """ "Out the wire.", "In guide catheter six French over wire": the verb first, right before what it says it of; not
+    "in the sheath there is clot".
+    """
+    before = story.before()
+    if following is None or action.text not in {"in", "out"} or not (before is None or before.kind == "mark"):
+        return False
+    gap = following.span[0] - action.span[1]
+    if action.text == "out":
+        return gap <= 2
+    there = not following.figures and (following.definite or find(story, following, _is_in) is not None)
+    return gap <= 1 and not there
 
 
 def _subjects(story: Story, named: list[Item], action: Item) -> list[Item]:
@@ -505,6 +610,8 @@ def _elsewhere(story: Story, action: Item) -> bool:
     following = story.after()
     if following is not None and following.kind == "device" and following.definite and "out" in action.text:
         return following.span[0] - action.span[1] > 1  # "out of the sheath"
+    if action.after in _ONWARD and action.text.split()[-1] in {"out", "away"}:
+        return True  # "it's away through it", "the tip goes out below"
     return action.text.startswith("pull") and bool(story.sentence.texts & {"back", "down", "up", "until"})
 
 
@@ -531,7 +638,7 @@ def _apart(story: Story, item: Item, action: Item) -> bool:
 def _right_after(story: Story, action: Item, device: Item) -> bool:
     """A small word ("in", "out", "up") says what became of a device only right after it."""
     items = story.sentence.items
-    between = items[items.index(device) + 1 : story.index]
+    between = [other for other in items[items.index(device) + 1 : story.index] if other.span[0] >= device.span[1]]
     gap = action.span[0] - (between[-1].span[1] if between else device.span[1])
     if gap > 4:
         return False
@@ -539,7 +646,7 @@ def _right_after(story: Story, action: Item, device: Item) -> bool:
         other.kind in {"side", "place", "part"}
         or (other.kind == "mark" and other.text in {",", "..."})
         or (other.kind == "pronoun")
-        or (other.kind == "mark" and other.text == "and")
+        or (other.kind == "mark" and other.text in {"and", "which"})
         for other in between
     )
 

@@ -2,9 +2,11 @@
 nothing.
 """
 
-from extractor.model import Item, Quantity
+from extractor.model import Item, Kind, Quantity
 from extractor.reconciling.story import Hearing, Story, Thing
 
+#: The narrowest and the widest sheath, Fr: common practice, no source.
+_SHEATHS = (3, 28)
 _OUT = {"out", "off", "away", "coming", "comes", "came"}
 _KEYS = {
     "insert": ("gauge",),
@@ -34,6 +36,9 @@ class Names(Hearing):
         ):
             item.role, item.figures = story.spoken_role, {"diameter": quantity}
             return False
+        if found is None and _sheath_next(story, item, quantity, following):
+            item.role, item.name, item.figures = "insert", "sheath", {"gauge": quantity.in_unit("[Ch]")}
+            return False
         if found is None:
             item.kind, item.figures = "quantity", {"value": quantity}
             return False
@@ -41,6 +46,23 @@ class Names(Hearing):
         item.role, item.name, item.nickname = thing.role, thing.name, thing.nickname
         item.figures = {key: thing.values[key]}
         return False
+
+
+def _sheath_next(story: Story, item: Item, quantity: Quantity, following: Item | None) -> bool:
+    """ "Nine's off, twelve's in", "a nine on the left too": a sheath, where one just came out or is as wide."""
+    if not _SHEATHS[0] <= quantity.value <= _SHEATHS[1] or quantity.value % 1:
+        return False
+    if item.definite:
+        entering = following is not None and following.kind == "action" and following.meanings & {"particle", "placed"}
+        return bool(entering) and any(
+            draft.kind is Kind.REMOVE and draft.device == "sheath" and story.number - draft.number <= 1
+            for draft in story.drafts[-3:]
+        )
+    known = any(
+        thing.name == "sheath" and "gauge" in thing.values and thing.values["gauge"].value == quantity.value
+        for thing in story.things
+    )
+    return known and story.topic == "device"
 
 
 def _named(story: Story, item: Item, quantity: Quantity, leaving: bool) -> tuple[Thing, str] | None:

@@ -33,8 +33,8 @@ _MOST_ML = 100
 _FASTEST = 1.5
 #: What may follow a bare number that is a volume.
 _AFTER_VOLUME = {
-    "", ".", ",", "...", "!", "?", "-", "again", "then", "please", "now", "only", "and", "at", "from", "through", "into",
-    "down", "via", "gently", "slowly", "softly", "here",
+    "", ".", ",", "...", "!", "?", "-", "again", "then", "please", "now", "only", "and", "at", "from", "through",
+    "into", "down", "via", "gently", "slowly", "softly", "here",
 }  # fmt: skip
 #: Before a bare number: it is no volume.
 _NO_VOLUME_AFTER = {"at", "number", "segment", "level", "l", "the", "that", "with", "than", "until"}
@@ -98,7 +98,7 @@ class Runs(Hearing):
         fast = _FASTEST if self._speaks_of_pictures(story) else 1.0
         if not (0.3 <= rate.value <= 40 and rate.value <= fast * volume.value) or volume.value > _MOST_ML:
             return False
-        if volume.unit not in {None, "mL"}:
+        if volume.unit not in {None, "mL"} or (story.topic == "drug" and not self._speaks_of_pictures(story)):
             return False
         values = {"volume": volume.in_unit("mL"), "rate": replace(rate, unit="mL/s")}
         if self._puts_right(story):
@@ -127,7 +127,7 @@ class Runs(Hearing):
         if quantity.unit == "mL" and quantity.value <= _MOST_ML:
             if (
                 self._speaks_of_pictures(story)
-                or _by_hand_after(story)
+                or (_by_hand_after(story) and not story.mentions("drug"))
                 or self._before_go(story)
                 or _of_contrast(story, quantity)
             ):
@@ -423,11 +423,22 @@ def _refers(story: Story) -> Item | None:
         return picture or commanded or pair
     if "did" in story.sentence.texts and "as" in story.sentence.texts and pair is not None:
         return pair
-    if same is None:
+    if same is None or not _of_a_run(items, same, picture):
         return None
     if picture is not None and (commanded is not None or not _broken(items, same, picture)):
         return picture
     return commanded or pair
+
+
+def _of_a_run(items: list[Item], same: Item, picture: Item | None) -> bool:
+    """ "same run", "run, the same"; not "the same balloon … on the pump", "the picture is much the same"."""
+    following = items[items.index(same) + 1 :][:1]
+    if following and following[0].kind == "device":
+        return False
+    if picture is None or items.index(picture) > items.index(same):
+        return True
+    marks = any(item.kind == "mark" for item in items[items.index(picture) : items.index(same)])
+    return marks or same.span[0] - picture.span[1] <= 1
 
 
 def _same_frames(story: Story) -> bool:
