@@ -91,6 +91,7 @@ class Thing:
     seen: int = 0  # number of the sentence that last spoke of it
     moved: int = -9  # and of the one that told that it went in
     left: int = 1  # how many of it are still to be used
+    among: Sequence["Thing"] = ()  # everything the case speaks of, itself too
 
 
 class Hearing:

@@ -13,6 +13,10 @@ _OPPOSITES = (
     ("stiff", "hydrophilic"), ("short", "long"), ("plain", "drug coated"), ("first", "second"), ("first", "third"),
     ("second", "third"), ("big", "small"),
 )  # fmt: skip
+#: Where a thing may be spoken of next; what was spoken of within so many sentences may be too: set by hand, no source.
+_AT_HAND = {"asked", "in", "up"}
+_JUST_NOW = 3
+
 #: Any of these may be called just "the catheter".
 _CATHETERS = {
     "catheter", "microcatheter", "guide catheter", "aspiration catheter", "re-entry catheter", "ultrasound catheter",
@@ -139,13 +143,42 @@ def learn(thing: Thing, item: Item) -> None:
 
 
 def values_of(thing: Thing, item: Item | None = None) -> dict[str, Quantity]:
-    """The sizes of a thing, marked as carried over where this mention did not say them; of several, no count."""
+    """The sizes of a thing, marked as carried over where this mention did not say them, and as doubtful where another
+    thing may be meant; of several, no count.
+    """
     said = item.figures if item else {}
+    rivals = _rivals(thing, item) if thing.values.keys() - said.keys() else []
     return {
-        key: quantity if key in said else carried(quantity)
+        key: quantity if key in said else _doubted(key, quantity, rivals)
         for key, quantity in thing.values.items()
         if key != "count" or quantity.value == 1
     }
+
+
+def _rivals(thing: Thing, item: Item | None) -> list[Thing]:
+    """What else the words may mean: things of one kind with it, where it is now. Of those that were used and of those
+    that are out, only what was spoken of just now.
+    """
+    now = max((other.seen for other in thing.among), default=0)
+    return [
+        other
+        for other in thing.among
+        if other is not thing
+        and (other.role, other.where) == (thing.role, thing.where)
+        and (other.where in _AT_HAND or now - other.seen <= _JUST_NOW)
+        and (not other.name or not thing.name or other.name == thing.name)
+        and (item is None or fit(item, other) is not None)
+    ]
+
+
+def _doubted(key: str, quantity: Quantity, rivals: list[Thing]) -> Quantity:
+    """A size carried over; where another thing's differs, doubtful, with that one as what else it may be."""
+    others = [rival.values[key] for rival in rivals if key in rival.values]
+    differing = [other for other in others if not equal(quantity, other)]
+    if not differing:
+        return carried(quantity)
+    alternatives = dict.fromkeys(other.value for other in differing if other.unit == quantity.unit)
+    return carried(quantity).flagged("which-device", alternatives=(*quantity.alternatives, *alternatives))
 
 
 def new(story: Story, item: Item, where: str = "asked") -> Thing:
@@ -161,6 +194,7 @@ def new(story: Story, item: Item, where: str = "asked") -> Thing:
         where=where,
         breath=story.sentence.breath,
         seen=story.number,
+        among=story.things,
     )
     story.things.append(thing)
     return thing

@@ -83,6 +83,36 @@ def test_a_size_said_earlier_says_so() -> None:
     assert "carried-over" not in second.values["pressure"].flags
 
 
+TWO_STENTS = "Two stents on the table please, an eight by sixty and a seven by forty."
+TWO_SHEATHS = "Six French sheath in the right groin is in.\nA seven French sheath goes into the left, and it's in."
+#: (lines, kind of the event, value key, what else it may be): the last event of that kind
+WHICH = [
+    pytest.param(f"{TWO_STENTS}\nThe stent's across, deployed.", "stent", "diameter", (8,), id="two stents wait"),
+    pytest.param(f"{TWO_SHEATHS}\nSheath out.", "remove", "gauge", (6,), id="two sheaths are in"),
+    pytest.param(f"{TWO_SHEATHS}\nThe seven French sheath out.", "remove", "gauge", (), id="two are in, its size said"),
+    pytest.param(
+        "An eight by sixty stent, please.\nThe stent's across, deployed.", "stent", "diameter", (), id="one stent"
+    ),
+    pytest.param(
+        "Seven French sheath is in.\nSeven French sheath for the left is in.\nSheath out.",
+        "remove", "gauge", (), id="two of one size",
+    ),
+    pytest.param(
+        "An eight by sixty stent, please.\nA seven by forty balloon, please.\nThe stent's across, deployed.",
+        "stent", "diameter", (), id="the other is no stent",
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "kind", "key", "others"), WHICH)
+def test_a_size_carried_over_is_doubtful_where_another_thing_may_be_meant(
+    lines: str, kind: str, key: str, others: tuple[float, ...]
+) -> None:
+    value = [event.values[key] for event in tell(lines) if event.kind == kind][-1]
+    assert tuple(other.value for other in value.alternatives) == others
+    assert ("which-device" in value.flags, value.review) == (bool(others), bool(others))
+
+
 def _unsure(words: tuple[Word, ...], text: str) -> tuple[Word, ...]:
     """The same words, one of which the recogniser was unsure of."""
     return tuple(word.model_copy(update={"probability": 0.2}) if word.text == text else word for word in words)
