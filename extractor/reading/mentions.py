@@ -10,7 +10,7 @@ from dataclasses import replace
 from itertools import zip_longest
 
 from extractor.lexicon import Device, Qualifier
-from extractor.model import Item, Quantity
+from extractor.model import Item, Quantity, Status
 from extractor.reading.numbers import WIRE_MILS
 from extractor.reading.quantities import FILLERS, Figure
 from extractor.reading.terms import Term
@@ -30,9 +30,11 @@ _SKIPPED = _LIGHT | _DEFINITE | {"its"}
 WHERE = frozenset(
     """
     with instead over through on down along behind across from into via onto beyond past inside around above below
-    within beside off of for up round to
+    within beside off of for up round to before after
     """.split()
 )
+#: Before a size these leave open whether it is used.
+_WONDERED = {"maybe", "perhaps", "possibly"}
 #: Of these, a name may have one in its middle: "six French left guide".
 _SIDES = {"left", "right"}
 #: Before a device, these make it one more of its kind.
@@ -53,6 +55,8 @@ _AFTER_NAME = {
 }  # fmt: skip
 #: Decimals a recogniser writes for "oh one eight": ten times a wire's size in inches. No wire is so thick.
 _TENFOLD = {0.14, 0.16, 0.18, 0.21, 0.25, 0.35, 0.38}
+#: A stent or balloon named after one of these is where something else goes: "inside the stent, six by forty".
+_AROUND = {"before", "after", "in", "into", "inside", "through", "within", "beyond", "beside", "below", "above"}
 #: No wire is thicker, in inches: "half an inch" is a distance. Common practice, no source.
 _THICKEST = 0.06
 #: Sizes of particles in micron, said without the unit: common practice, no source.
@@ -126,6 +130,8 @@ def device_items(
                 before.name, before.role, before.mount = item.name, item.role, item.mount
             before.figures |= item.figures
             before.qualifiers |= item.qualifiers
+            if {token.text for token in tokens[before.span[1] : item.span[1]]} & _WONDERED:
+                before.status = Status.CONSIDERED  # "a cuff, maybe twenty-eight by thirty-nine"
         else:
             items.append(item)
     return items, taken
@@ -163,7 +169,8 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
         return False  # "stents, three of them, six by one fifty, …"
     if keys == {"diameter", "length"}:
         sized = before.figures.keys() - {"count"}
-        return before.role in {"inflation", "stent", "embolise"} and not sized and not between & {"...", "."}
+        around = before.where in _AROUND
+        return before.role in {"inflation", "stent", "embolise"} and not (sized or around or between & {"...", "."})
     return not keys and item.name == before.name
 
 
@@ -265,7 +272,11 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
                 return True
             index -= 1
         return False
-    told = after[0] in _APART or (after[0] in _APART_ALONE and after[1] in _NOT_DESCRIBED)
+    told = (
+        after[0] in _APART
+        or (after[0] == "to" and after[1] in {"the", "her", "his"})
+        or (after[0] in _APART_ALONE and after[1] in _NOT_DESCRIBED)
+    )
     if before == "of" or not told:
         return False
     if after[0] == "in":
@@ -352,11 +363,18 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
         if keys & set(_keys(part.figure, noun, group, tokens)):
             return False
         if comma and not noun and not any(piece.figure for piece in group):
+            return part.figure.shape == "size" and _stands_for_sized(group)
+        if comma and part.figure.shape == "size" and noun and before_words(tokens, group[0].first, None)[1] in _AROUND:
             return False
         return not (comma and key == "diameter" and noun and noun.kind == "insert")
     if any(piece.figure and piece.figure.parts[0].unit in _NO_SIZE for piece in group):
         return False
     return not comma or noun is not None
+
+
+def _stands_for_sized(group: list["_Part"]) -> bool:
+    """ "self-expanding, ten by eighty": a word that stands for a stent or balloon, then its size."""
+    return any(piece.qualifier and piece.qualifier.stands_for in {"stent", "balloon"} for piece in group)
 
 
 def _trails(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:
@@ -378,6 +396,8 @@ def _size_fits(device: Device, group: list["_Part"]) -> bool:
             unit = piece.figure.parts[0].unit
             if unit in _NO_SIZE and not (unit == "mL" and device.kind == "embolise"):
                 return False
+            if device.known_only and device.kind == "stent":
+                return False  # "sixteen millimetres of extension"
     return True
 
 

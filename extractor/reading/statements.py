@@ -86,7 +86,12 @@ class Reader:
         held = {index for term in terms if term.last - term.first > 1 for index in range(term.first, term.last)}
         figures = [figure for figure in figures if not held >= set(range(figure.first, figure.last))]
         covered = {index for figure in figures for index in range(figure.first, figure.last)}
-        terms = [term for term in terms if not covered & set(range(term.first, term.last)) or _outranks(term)]
+        sizes = {figure.first for figure in figures if figure.shape == "size"}  # "maybe six by forty": is it used?
+        terms = [
+            term
+            for term in terms
+            if not covered & set(range(term.first, term.last)) or _outranks(term) or term.first in sizes
+        ]
         years = [
             figure
             for figure in figures
@@ -158,7 +163,9 @@ def _ordered(
     busy: set[int] = set()
     said: set[int] = set()  # tokens of the cues: "so no" ends no clause
     starts = {
-        figure.first for figure in figures if not (figure.last < len(tokens) and tokens[figure.last].text == "of")
+        figure.first
+        for figure in figures
+        if figure.shape != "size" and not (figure.last < len(tokens) and tokens[figure.last].text == "of")
     }
     for device in devices:
         first, last = device.span

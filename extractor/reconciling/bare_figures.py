@@ -108,6 +108,8 @@ def climbing(story: Story, least: int = 3) -> bool:
     """Numbers going up, "two, four, six, eight": a balloon being inflated."""
     run = [value for value in _bare(story.sentence.items) if value <= RANGE["atm"][1]]
     run = [value for position, value in enumerate(run) if position == 0 or value != run[position - 1]]
+    if len(run) > least and run[-1] < run[-2]:
+        run = run[:-1]  # "fourteen, sixteen, sixteen and a half, no, stay sixteen"
     return (
         all(low < high for low, high in pairwise(run))
         and len(run) >= least
@@ -130,6 +132,14 @@ def then_down(story: Story) -> bool:
     return any(other.kind == "action" and "deflate" in other.meanings for other in said)
 
 
+def closes(story: Story) -> bool:
+    """ "ten seconds, and close the balloon": a time, and the balloon comes down by name."""
+    return any(
+        other.kind == "action" and "deflate" in other.meanings and "particle" not in other.meanings
+        for other in story.ahead()
+    )
+
+
 def then_timed(story: Story) -> bool:
     """ "went to sixteen, for ten seconds": a figure, and how long."""
     following = story.after("mark")
@@ -138,7 +148,8 @@ def then_timed(story: Story) -> bool:
 
 def other_talk(story: Story) -> bool:
     """Whether a figure is said of a drug, a run or another device: named nearer than any word of going up."""
-    if story.sentence.texts & _OF_RUNS or story.says(*_OTHER_ACTS):
+    handed = any(item.kind == "device" and item.role in {"inflation", "stent"} for item in story.behind())
+    if story.sentence.texts & (_OF_RUNS - {"give"} if handed else _OF_RUNS) or story.says(*_OTHER_ACTS):
         return True
     for item in story.behind():
         if item.kind == "action" and says_up(item):

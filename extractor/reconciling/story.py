@@ -116,6 +116,7 @@ class Story:
         self.drafts: list[Draft] = []
         self.things: deque[Thing] = deque(maxlen=_MOST_THINGS)
         self.active: Thing | None = None  # the balloon, stent or embolic now spoken of
+        self.inflated: Thing | None = None  # the balloon, or stent on its balloon, that went up last
         self.spoken_role = ""  # the role of the sized device last spoken of, and in which breath
         self.spoken_breath = -9
         self.topic = ""  # what was last spoken of: drug, device, balloon, stent, embolise, run, …

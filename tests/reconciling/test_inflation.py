@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tell, told
 
 CASES = [
     pytest.param(
@@ -481,7 +481,10 @@ CASES = [
     pytest.param(
         """Moulding balloon next, the thirty-two millimetre.
         Up, ten seconds, and down.""",
-        [],
+        [
+            "inflation planned balloon | diameter 32 mm",
+            "inflation done balloon | diameter 32 mm, duration 10 s",
+        ],
         id="its size comes after its name",
     ),
     pytest.param(
@@ -598,3 +601,96 @@ CASES = [
 @pytest.mark.parametrize(("lines", "events"), CASES)
 def test_inflations(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+WHICH = [
+    pytest.param(
+        """Five by twenty balloon's across. Up to eight atmospheres. Down.
+        Balloon-mounted stent, seven by twenty-four, please.
+        It's across. Going up, six, eight, ten atmospheres, deployed. Down.
+        The same balloon a touch lower, up to twelve atmospheres. Down.""",
+        "inflation done balloon | diameter 7 mm, length 24 mm, pressure 12 atm",
+        id="the same balloon is the stent's own, which went up last",
+    ),
+    pytest.param(
+        """Five by sixty balloon's across. Up to nine atmospheres. Down.
+        Six by sixty, please.
+        Same balloon first, once more, up to eleven atmospheres. Down.""",
+        "inflation done balloon | diameter 5 mm, length 60 mm, pressure 11 atm",
+        id="the same balloon is none that was asked for since",
+    ),
+    pytest.param(
+        """Seven by thirty for the left, please, and five by thirty for the right.
+        The right one is up to six atmospheres. Down.
+        Same on the left, nine atmospheres. Down.""",
+        "inflation done balloon | diameter 5 mm, length 30 mm, pressure 9 atm",
+        id="the same in another place",
+    ),
+    pytest.param(
+        "We will predilate with a four by thirty, so that the stent passes.",
+        "inflation planned balloon | diameter 4 mm, length 30 mm",
+        id="dilated with, though a stent is named",
+    ),
+    pytest.param(
+        "To dilate after the stent, six by thirty, please.",
+        "inflation planned balloon | diameter 6 mm, length 30 mm",
+        id="after the stent",
+    ),
+    pytest.param(
+        "High pressure, seven by forty, please.",
+        "inflation planned balloon | diameter 7 mm, length 40 mm",
+        id="what stands for it, then its size",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "event"), WHICH)
+def test_which_balloon_is_meant(lines: str, event: str) -> None:
+    assert event in told(lines)
+
+
+DOWN = [
+    pytest.param("Eight atmospheres, twenty seconds... and off.", id="off"),
+    pytest.param("Eight atmospheres, twenty seconds, close the balloon.", id="close the balloon"),
+    pytest.param("Eight atmospheres, twenty seconds. Close.", id="close"),
+    pytest.param("Eight atmospheres, twenty seconds. Desufflate.", id="desufflate"),
+]
+
+
+@pytest.mark.parametrize("words", DOWN)
+def test_what_comes_down_is_over(words: str) -> None:
+    lines = f"Six by forty balloon is across. Going up. {words}\nAgain, twelve atmospheres. Down."
+    assert told(lines) == [
+        "inflation done balloon | diameter 6 mm, duration 20 s, length 40 mm, pressure 8 atm",
+        "inflation done balloon | diameter 6 mm, length 40 mm, pressure 12 atm",
+    ]
+
+
+STAYS = [
+    pytest.param("Light off, please. Now twelve atmospheres.", id="another thing is off"),
+    pytest.param("We are close to it. Twelve atmospheres.", id="close to"),
+]
+
+
+@pytest.mark.parametrize("words", STAYS)
+def test_what_is_said_of_other_things_ends_no_inflation(words: str) -> None:
+    lines = f"Six by forty balloon is across. Going up, eight atmospheres. {words}"
+    assert told(lines) == ["inflation done balloon | diameter 6 mm, length 40 mm, pressure 12 atm"]
+
+
+UNSIZED = [
+    pytest.param("Soft balloon to the neck, gently... ten seconds, and deflate the balloon.", id="deflated by name"),
+    pytest.param("Soft balloon to the neck. Up, ten seconds. Down.", id="up and down"),
+]
+
+
+@pytest.mark.parametrize("lines", UNSIZED)
+def test_a_balloon_called_by_its_kind_alone_has_no_other_ones_size(lines: str) -> None:
+    before = "Iliac limb, sixteen by eighty, please.\nLimb is in. Deployed.\n"
+    assert "inflation done balloon | duration 10 s" in told(before + lines)
+
+
+def test_a_lower_pressure_after_a_slip_is_looked_at() -> None:
+    events = tell("Six by forty balloon is across. Up, eight, ten, twelve, no, stay at ten.")
+    assert events[-1].values["pressure"].value == 10
+    assert events[-1].values["pressure"].review

@@ -101,3 +101,53 @@ CASES = [
 @pytest.mark.parametrize(("lines", "events"), CASES)
 def test_stents(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+PARTS = [
+    pytest.param(
+        "Left limb, fourteen by ninety, please.\nLimb is in the gate. Deployed.",
+        "stent done stent | diameter 14 mm, length 90 mm",
+        id="limb",
+    ),
+    pytest.param(
+        "The main body. Twenty-eight by one hundred.\nBody is up. Body is open.",
+        "stent done stent | diameter 28 mm, length 100 mm",
+        id="its size in the next sentence",
+    ),
+    pytest.param(
+        "A cuff, perhaps thirty by forty-five.", "stent considered stent | diameter 30 mm, length 45 mm", id="perhaps"
+    ),
+    pytest.param(
+        "Not covered, self-expanding, ten by sixty, please.",
+        "stent planned stent | diameter 10 mm, length 60 mm",
+        id="what it is, then its size",
+    ),
+    pytest.param(
+        """Nine by fifty stent, please. Eight by forty stent, please.
+        Eight by forty is across, one centimetre in the old stent, deploying... deployed.""",
+        "stent done stent | diameter 8 mm, length 40 mm",
+        id="inside another",
+    ),
+    pytest.param(
+        """Seven by sixty stent, please.
+        It flowers... and the stent is completely open.""",
+        "stent done stent | diameter 7 mm, length 60 mm",
+        id="flowers",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "event"), PARTS)
+def test_stents_by_other_names_and_words(lines: str, event: str) -> None:
+    assert event in told(lines)
+
+
+NONE = [
+    pytest.param("The left limb is warm, the cuff says one forty over eighty.", id="of the patient"),
+    pytest.param("A narrowing in sixteen millimetres of extension.", id="how far it extends"),
+]
+
+
+@pytest.mark.parametrize("lines", NONE)
+def test_short_names_alone_are_no_stents(lines: str) -> None:
+    assert not [line for line in told(lines) if line.startswith(("stent", "inflation"))]

@@ -10,6 +10,7 @@ from extractor.reconciling.bare_figures import (
     EVEN,
     as_pressure,
     climbing,
+    closes,
     counts_seconds,
     may_be_pressure,
     of_dilators,
@@ -44,6 +45,14 @@ _ELAPSED = {"that's", "there's", "gone", "done", "up", "over", "passed", "time",
 _PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
 #: Times that are not how long a balloon was up, by what follows.
 _NO_HOLD = {"from", "ago", "to", "left", "late", "early", "between", "of", "past", "apart", "remaining", "old", "away"}
+_MARKS = {"", ",", ".", "...", "!", ";", "-"}
+#: Said of balloons and of other things as well.
+_OF_OTHERS = {
+    "down", "and down", "close", "close it", "come off", "off we come", "drop it", "negative", "straight down",
+    "coming down", "comes down", "come down", "vacuum", "to zero", "pressure off",
+}  # fmt: skip
+#: The one that went up last.
+_SAME_ONE = {"same balloon", "same one"}
 #: What is said of a balloon that goes on: no word of a new inflation.
 _SAME = {"same", "the same", "again", "same pressure", "identical", "another", "repeat"}
 #: Before a mere "up": said of the balloon, and no verb's particle. Before a mere "down": further along.
@@ -149,11 +158,13 @@ class Inflations(Hearing):
                 Kind.INFLATION, item.status, item, "inflation/considered", device="balloon", values=values_of(active)
             )
             return True
+        if item.text in _SAME_ONE and story.inflated is not None:
+            active = story.active = story.inflated  # also where another was asked for since
         if "as long" in item.meanings:
             self._as_long(story)
         if says_up(item):
             return self._raise(story, item)
-        if "deflate" in item.meanings:
+        if "deflate" in item.meanings or self._off(story, item):
             return self._come_down(story, item)
         if "hold" in item.meanings and self.up and item.status not in NOT_DONE:
             self.holding = True
@@ -219,9 +230,17 @@ class Inflations(Hearing):
         if alike and ((ready and "pressure" in item.text) or (story.dictated and active.where != "refused")):
             self._start(story, item)
 
+    def _off(self, story: Story, item: Item) -> bool:
+        """ "thirty seconds... and off": of a balloon that is up, where nothing else is named to come off."""
+        clear = item.after in _MARKS and item.before in _MARKS | {"and", "then"}
+        named = any(other.kind in {"device", "drug"} for other in story.clause())
+        return bool(self.up) and item.text == "off" and clear and not named
+
     def _come_down(self, story: Story, item: Item) -> bool:
         if item.status in NOT_DONE or item.before in _NOT_YET:
             return False  # "don't come down yet"
+        if item.text == "close" and (item.after not in _MARKS or not self.up):
+            return False
         if "particle" in item.meanings and (_of_another_device(story) or item.before in _BEFORE_LOWER):
             return False
         before = story.before()
@@ -238,6 +257,8 @@ class Inflations(Hearing):
             for order in orders:
                 story.active = order.thing
                 self._start(story, order.item)
+        if not self.up and not orders and self._was_up(story, item):
+            self._start(story, item)
         if not self.up:
             if not self.lowered or story.sentence.breath - self.fell > 3:
                 return False
@@ -247,6 +268,12 @@ class Inflations(Hearing):
         self._lower(story, self._addressed(story))
         self.fell_at = story.number
         return True
+
+    def _was_up(self, story: Story, item: Item) -> bool:
+        """ "the soft balloon to the neck… gently, full… and close the balloon": what comes down was up."""
+        active = story.active
+        said = "particle" not in item.meanings and item.text not in _OF_OTHERS
+        return said and active is not None and active.role == story.topic == "inflation" and active.where == "asked"
 
     def _lower(self, story: Story, rises: Iterable[Rise]) -> None:
         down = list(rises)
@@ -400,7 +427,7 @@ class Inflations(Hearing):
         if thing is None or all(rise.thing is not thing and _apart(rise.thing, thing) for rise in self.up):
             self._start(story, item)
         for rise in self._addressed(story, quantity):
-            _raise_to(rise.draft, quantity, item)
+            _raise_to(story, rise.draft, quantity, item)
             rise.draft.reach(item.words)
         self.touched = story.sentence.breath
         return True
@@ -419,7 +446,8 @@ class Inflations(Hearing):
         """The balloon or stent that is spoken of: the active one, or the one for the place named right before."""
         active = story.active
         spots = _spots_before(story)
-        if spots and active is not None and active.spots and not active.spots & spots:
+        again = any("again" in other.meanings for other in story.behind())  # "same at the top"
+        if spots and not again and active is not None and active.spots and not active.spots & spots:
             for thing in reversed(story.things):
                 if thing.role in _BALLOONS and thing.where in {"asked", "used", "up"} and thing.spots & spots:
                     return thing
@@ -437,7 +465,7 @@ class Inflations(Hearing):
         for up in filter(None, (other, thing)):
             draft = _begin(story, up, item, "together" if up is other else "raise")
             self.up.append(Rise(draft, up, _spots_before(story)))
-            up.where = "up"
+            up.where, story.inflated = "up", up
         if order is not None and order.same:
             self._as_high(story, self.up[-1].draft)
         self.orders = [other for other in self.orders if other is not order and other.thing is not thing]
@@ -494,7 +522,8 @@ class Inflations(Hearing):
         if not _may_be_hold(story, item):
             return False
         order = self._ordered(story, 1)
-        if not self.up and order is not None and order.up and not other_talk(story):
+        going = order is not None and order.up and not other_talk(story)
+        if not self.up and (going or (closes(story) and self._was_up(story, item))):
             self._start(story, item)
         rises = self._timed(story)
         for rise in rises:
@@ -644,10 +673,16 @@ def _self_expanding(thing: Thing) -> bool:
     return thing.role == "embolise" or (thing.role == "stent" and thing.mount == "self" and thing.where != "used")
 
 
-def _raise_to(draft: Draft, quantity: Quantity, item: Item) -> None:
+def _raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> None:
     """The peak stands; a lower figure replaces it only where it puts it right, or that was only carried over."""
     known = draft.values.get("pressure")
-    if known is not None and item.after == "then" and quantity.value < known.value and known.unit == quantity.unit:
+    put_right = "hold" in told_by(story) and any(other.corrects for other in story.behind())  # "no, stay at sixteen"
+    if (
+        known is not None
+        and (item.after == "then" or put_right)
+        and quantity.value < known.value
+        and known.unit == quantity.unit
+    ):
         quantity = quantity.flagged("corrected", "conflict", alternatives=(known.value,))  # "twenty then"
     if known is not None and known.unit == quantity.unit and quantity.value < known.value:
         open_to_change = "corrected" in quantity.flags or "carried-over" in known.flags
@@ -673,7 +708,7 @@ def _begin(story: Story, thing: Thing, item: Item, how: str) -> Draft:
         draft = story.add(
             kind, Status.DONE, item, f"{kind}/{how}", device="stent" if first else "balloon", values=values
         )
-    thing.asked, thing.where = None, "used"
+    thing.asked, thing.where, thing.done = None, "used", draft
     thing.left -= first
     return draft
 

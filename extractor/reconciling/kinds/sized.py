@@ -20,6 +20,10 @@ GOING = frozenset(
 )
 #: Where a device is that was spoken of and not used yet.
 _WAITING = {"asked", "thought"}
+#: What a balloon that is never sized is called by.
+_KINDS = frozenset(
+    "moulding molding remodelling remodeling compliant aortic occlusion occluder sizing soft embolectomy".split()
+)
 _PLACES = ("first", "second", "third", "fourth")
 #: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.
 _ONE_MORE = frozenset("second third another overlap overlapping overlapped extra extend put cover stent stents".split())
@@ -52,7 +56,7 @@ class Sized(Hearing):
         if role not in ROLES:
             return False
         item.role = role
-        if item.known_only and find(story, item, lambda thing: thing.role == role) is None:
+        if item.known_only and not {"diameter", "length"} <= item.figures.keys() and not _known_by_name(story, item):
             return True
         if not item.name and role == "embolise" and "length" in item.figures:
             item.name = "coil"
@@ -111,6 +115,10 @@ class Sized(Hearing):
         ):
             if item.role == "inflation" and not item.where and not any(thing.role in ROLES for thing in story.things):
                 self._activate(story, new(story, item))  # "the balloon's across", of one nobody has named
+            elif _announced(story, item):
+                story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
+            if item.role == "inflation" and not item.where and _of_its_own_kind(item):
+                self._unsized(story, item)
             return
         role, kind = item.role, ROLES[item.role]
         status = item.status = Status.NEGATED if _refused(story, item) else item.status
@@ -162,12 +170,22 @@ class Sized(Hearing):
         """ "the stent's across": the one last spoken of becomes the active one."""
         if known is None and item.name in POURED and _flows(story):
             known = new(story, item)
+        if known is None and item.role == "inflation" and not item.where and _of_its_own_kind(item):
+            self._unsized(story, item)
+            return
         announced = len(story.sentence.texts) <= 4  # "then coils."
         if item.role != "embolise" or known is not None or announced:
             story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
-        if known is not None and not item.where:
+        if known is not None and not item.where and not _inside_another(story, item):
             known.seen = story.number
             self._activate(story, known)
+
+    def _unsized(self, story: Story, item: Item) -> None:
+        """ "moulding balloon, at the neck": a balloon called by its kind alone, its size never told."""
+        thing = new(story, item)
+        if item.status is Status.PLANNED:
+            thing.asked = story.add(Kind.INFLATION, Status.PLANNED, item, "inflation/asked-for", device="balloon")
+        self._activate(story, thing)
 
     def _again(self, story: Story, item: Item, known: Thing) -> None:
         used = known.where == "used"
@@ -239,11 +257,40 @@ def _known(story: Story, item: Item) -> Thing | None:
             return waiting
     elif not item.figures and (one := _numbered(story, role)) is not None:
         return one
+    if role == "inflation" and not refusing and not item.figures and (one := _went_up_last(story)) is not None:
+        return one
+    if role == "stent" and not refusing and not item.figures and (one := _just_opened(story)) is not None:
+        return one
     active = story.active
     spoken_of = active is not None and active.role == role and active.where == "asked" and not item.figures
     if not refusing and spoken_of and active is not None and fit(item, active) is not None:
         return active
     return find(story, item, lambda thing: thing.role == role and (thing.where != "refused" or refusing))
+
+
+def _known_by_name(story: Story, item: Item) -> bool:
+    """Whether a short name ("the limb") was given to something before."""
+    return find(story, item, lambda thing: thing.role == item.role and thing.nickname == item.nickname) is not None
+
+
+def _just_opened(story: Story) -> Thing | None:
+    """ "it flowers… the stent is out": the one that was let go in this very breath, though another was asked for."""
+    done = story.recent(Kind.STENT, 0, Status.DONE)
+    if done is None or story.sentence.texts & {*_PLACES, "other", "next", "another"}:
+        return None
+    return next((thing for thing in story.things if thing.done is done), None)
+
+
+def _went_up_last(story: Story) -> Thing | None:
+    """ "the same balloon": the one that went up last, also where it is the one a stent came on; so is "the balloon"
+    after such a stent, unless another was asked for since.
+    """
+    last, before = story.inflated, story.before()
+    if last is None:
+        return None
+    same = before is not None and "again" in before.meanings and "same" in before.text.split()
+    waiting = any(thing.role == "inflation" and thing.where == "asked" for thing in story.things)
+    return last if same or (last.role == "stent" and not waiting) else None
 
 
 def _numbered(story: Story, role: str) -> Thing | None:
@@ -296,15 +343,25 @@ def _role(story: Story, item: Item) -> str:
     """A size with no noun: what it is the size of, from what is known, named nearby, and spoken of."""
     if "diameter" not in item.figures:
         return ""
+    if item.where == "with" and _dilated_with(story):
+        return "inflation"
     waiting = _WAITING if item.status is Status.NEGATED or _after_no(story, item) else {"asked"}
     for role in ("inflation", "stent", "embolise"):
         if find(story, item, lambda thing, role=role: thing.role == role and thing.where in waiting) is not None:  # type: ignore[misc]
             return role
     words = story.sentence.texts
-    nouns = [other for other in story.sentence.items if other.kind == "device" and other.role in ROLES]
+    nouns = [
+        other
+        for other in story.sentence.items
+        if other.kind == "device"
+        and other.role in ROLES
+        and other.where not in {"before", "after"}
+        and not (other.where == "for" and _plural(other))  # "for the two limbs, a twelve by forty"
+    ]
     if nouns and not (nouns[0].role == "stent" and _dilates(story, nouns[0])):
         return nouns[0].role
-    if words & {"deploy", "deployed", "stent", "stented", "stenting"}:
+    around = any(other.kind == "device" and other.where in {"before", "after"} for other in story.sentence.items)
+    if words & {"deploy", "deployed", "stented", "stenting"} or ("stent" in words and not around):
         return "stent"
     if words & {"coil", "coils", "detach", "detached"}:
         return "embolise"
@@ -330,9 +387,31 @@ def _role(story: Story, item: Item) -> str:
     return "inflation"
 
 
+def _dilated_with(story: Story) -> bool:
+    """ "post-dilate that with a six by forty", whatever else the sentence names."""
+    for other in story.behind():
+        if other.kind in {"mark", "device"}:
+            return False
+        if other.kind == "action" and "inflate" in other.meanings:
+            return True
+    return False
+
+
+def _announced(story: Story, item: Item) -> bool:
+    """ "Now the stent." Nothing else is said of it: its size follows."""
+    others = {other.kind for other in story.sentence.items if other is not item}
+    return not item.where and len(story.sentence.texts) <= 6 and others <= {"mark", "action", "pronoun", "side", "part"}
+
+
+def _of_its_own_kind(item: Item) -> bool:
+    """Whether a balloon is called more than just that: it is none that was asked for by its size, nor a stent's."""
+    return bool(set(item.text.split()) & _KINDS) and not _plural(item)
+
+
 def _dilates(story: Story, noun: Item) -> bool:
     """Whether a size said with a stent is of the balloon that goes into it: "post the stent with a six by forty"."""
-    open_already = story.active is not None and story.active.role == "stent" and story.active.where == "used"
+    stents = [thing for thing in story.things if thing.role == "stent" and thing.where in {"asked", "used"}]
+    open_already = bool(stents) and all(thing.where == "used" for thing in stents)
     return noun.definite and open_already and not story.sentence.texts & _ONE_MORE
 
 
@@ -378,6 +457,14 @@ def counted(said: Quantity | None, item: Item) -> Quantity:
     if said is not None:
         return replace(said, value=1.0)
     return Quantity(1.0, "{count}", item.words, item.text, flags=("one-taken",))
+
+
+def _inside_another(story: Story, item: Item) -> bool:
+    """ "eight by fifty across, one centimetre in the old graft": what was just named by its size goes into this one."""
+    return any(
+        other.kind == "device" and other.role == item.role and other.figures.keys() & {"diameter", "length"}
+        for other in story.behind()
+    )
 
 
 def _plural(item: Item) -> bool:
