@@ -5,6 +5,7 @@ event is changed where it stands, and marked: somebody changed the record by wor
 """
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
@@ -125,7 +126,7 @@ class Amendments(Hearing):
         others = [figure for item in sentence.items for figure in _said(item) if figure.words != said.words]
         again = any(figure.value == said.value for figure in others)
         found = None if again else self._told(story, sentence, said, None)  # "twelve, I said twelve"
-        if found is None or found[0].breath == sentence.breath:
+        if found is None or found[0].breath == sentence.breath or found[0].status is not Status.DONE:
             return False
         draft, key = found
         draft.values[key] = draft.values[key].flagged("conflict")
@@ -161,8 +162,8 @@ class Amendments(Hearing):
             if draft.status not in {Status.DONE, Status.PLANNED} or not _fits(sentence, draft, rights):
                 continue
             for key, value in draft.values.items():
-                same = value.value == wrong.value and wrong.unit in {None, value.unit}
-                if same and (right is None or (right.unit in {None, value.unit} and sizes.get(id(right), key) == key)):
+                same = _meant(wrong, value).value == value.value and wrong.unit in {None, value.unit}
+                if same and (right is None or (_rivals(value, right, 10) and sizes.get(id(right), key) == key)):
                     found.append((draft, key))
                     break
         done = [(draft, key) for draft, key in found if draft.status is Status.DONE] or found
@@ -376,9 +377,17 @@ def _figure_of(item: Item) -> str:
     return next(iter(item.figures))
 
 
-def _rivals(old: Quantity, new: Quantity) -> bool:
+def _meant(figure: Quantity, dose: Quantity) -> Quantity:
+    """A figure as it is meant beside a dose in thousands: "six, not five" of five thousand units."""
+    short = dose.unit == "[iU]" and dose.value >= 1000 and figure.value < 100
+    plain = figure.unit is None or "unit-assumed" in figure.flags
+    return replace(figure, value=1000 * figure.value) if short and plain else figure
+
+
+def _rivals(old: Quantity, new: Quantity, times: float = 3) -> bool:
     """Whether a figure can stand for another: no other unit, another number, of like size."""
-    return new.unit in {None, old.unit} and new.value != old.value and 0.3 <= new.value / (old.value or 1) <= 3
+    value = _meant(new, old).value
+    return new.unit in {None, old.unit} and value != old.value and 1 / times <= value / (old.value or 1) <= times
 
 
 def _nearest(sentence: Sentence, wrong: Item) -> Iterator[Quantity]:
@@ -392,7 +401,7 @@ def _nearest(sentence: Sentence, wrong: Item) -> Iterator[Quantity]:
         if item is not wrong and item.kind != "denied" and not _counts(item)
         for figure in item.figures.values()
     ]
-    alike = [(w, f) for w, f in figures if f.value != old.value and 0.1 <= f.value / (old.value or 1) <= 10]
+    alike = [(w, f) for w, f in figures if _rivals(old, f, 10) or _rivals(f, old, 10)]
     yield from (figure for written, figure in alike if written and figure.words > old.words)
     yield from sorted((f for _, f in alike if f.words > old.words), key=lambda figure: figure.words)
     yield from sorted((f for _, f in alike if f.words < old.words), key=lambda figure: figure.words, reverse=True)
@@ -504,7 +513,7 @@ def _changes(sentence: Sentence, draft: Draft, item: Item) -> Iterator[tuple[str
             (key, new)
             for key, value in draft.values.items()
             if new.unit in {None, value.unit}
-            and 0.1 * value.value <= new.value <= 10 * value.value
+            and _rivals(value, new, 10)
             and said in {"", key}
         ]
         pairs = pairs if len(pairs) == 1 else []
@@ -518,6 +527,7 @@ def _changes(sentence: Sentence, draft: Draft, item: Item) -> Iterator[tuple[str
 
 def _put_right(draft: Draft, key: str, new: Quantity) -> None:
     old = draft.values[key]
+    new = _meant(new, old)
     draft.values[key] = new.flagged(
         "corrected", "conflict", unit=new.unit or old.unit, alternatives=(*new.alternatives, old.value)
     )
