@@ -5,11 +5,10 @@ event is changed where it stands, and marked: somebody changed the record by wor
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, in_thousands
 
 #: How many sentences long a speaker goes on putting right after saying so ("two things I told you wrong").
 _AMENDING = 3
@@ -162,7 +161,7 @@ class Amendments(Hearing):
             if draft.status not in {Status.DONE, Status.PLANNED} or not _fits(sentence, draft, rights):
                 continue
             for key, value in draft.values.items():
-                same = _meant(wrong, value).value == value.value and wrong.unit in {None, value.unit}
+                same = in_thousands(wrong, value).value == value.value and wrong.unit in {None, value.unit}
                 if same and (right is None or (_rivals(value, right, 10) and sizes.get(id(right), key) == key)):
                     found.append((draft, key))
                     break
@@ -377,16 +376,9 @@ def _figure_of(item: Item) -> str:
     return next(iter(item.figures))
 
 
-def _meant(figure: Quantity, dose: Quantity) -> Quantity:
-    """A figure as it is meant beside a dose in thousands: "six, not five" of five thousand units."""
-    short = dose.unit == "[iU]" and dose.value >= 1000 and figure.value < 100
-    plain = figure.unit is None or "unit-assumed" in figure.flags
-    return replace(figure, value=1000 * figure.value) if short and plain else figure
-
-
 def _rivals(old: Quantity, new: Quantity, times: float = 3) -> bool:
     """Whether a figure can stand for another: no other unit, another number, of like size."""
-    value = _meant(new, old).value
+    value = in_thousands(new, old).value
     return new.unit in {None, old.unit} and value != old.value and 1 / times <= value / (old.value or 1) <= times
 
 
@@ -512,9 +504,7 @@ def _changes(sentence: Sentence, draft: Draft, item: Item) -> Iterator[tuple[str
         pairs = [
             (key, new)
             for key, value in draft.values.items()
-            if new.unit in {None, value.unit}
-            and _rivals(value, new, 10)
-            and said in {"", key}
+            if new.unit in {None, value.unit} and _rivals(value, new, 10) and said in {"", key}
         ]
         pairs = pairs if len(pairs) == 1 else []
     else:
@@ -527,7 +517,7 @@ def _changes(sentence: Sentence, draft: Draft, item: Item) -> Iterator[tuple[str
 
 def _put_right(draft: Draft, key: str, new: Quantity) -> None:
     old = draft.values[key]
-    new = _meant(new, old)
+    new = in_thousands(new, old)
     draft.values[key] = new.flagged(
         "corrected", "conflict", unit=new.unit or old.unit, alternatives=(*new.alternatives, old.value)
     )

@@ -8,7 +8,7 @@ in order and may claim it. To add a kind: a module in ``kinds/`` with a class th
 
 from collections import deque
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
 from extractor.units import BALLOON_PRESSURES
@@ -380,6 +380,13 @@ def _rivals(value: Quantity, figure: Quantity) -> bool:
         and figure.value != value.value
         and 0.1 * value.value <= figure.value <= 10 * value.value
     )
+
+
+def in_thousands(figure: Quantity, dose: Quantity) -> Quantity:
+    """A figure as it is meant beside a dose in thousands: "six, not five" of five thousand units."""
+    short = dose.unit == "[iU]" and dose.value >= 1000 and figure.value < 100
+    plain = figure.unit is None or "unit-assumed" in figure.flags
+    return replace(figure, value=1000 * figure.value) if short and plain else figure
 
 
 def told_status(item: Item) -> Status:

@@ -3,7 +3,7 @@ changed here.
 """
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from extractor.lexicon import Lexicon, Limit
 from extractor.model import (
@@ -97,7 +97,7 @@ def reconcile(
     for draft in drafts if _only_talk(drafts) else _apart(drafts, len(words)):
         if draft.status is Status.DONE:
             draft.flags.add("no-procedure")
-    limits = {(limit.kind, limit.value, limit.device): limit for limit in lexicon.limit}
+    limits = {(limit.kind, limit.value, limit.device): limit for limit in (*lexicon.limit, *_doses(lexicon))}
     repaired = {index for correction in corrections for index in range(*correction.words)}
     return tuple(_event(number, draft, words, limits, repaired) for number, draft in enumerate(drafts, 1))
 
@@ -192,8 +192,9 @@ def _value(
         flags.add("unsure-word")
     if repaired & set(span):
         flags.add("repaired-word")
-    limit = limits.get((draft.kind, key, draft.device)) or limits.get((draft.kind, key, None))
-    if limit is not None and not _within(quantity.value, unit, limit):
+    limit = limits.get((draft.kind, key, draft.device or draft.drug)) or limits.get((draft.kind, key, None))
+    other_measure = draft.kind is Kind.DRUG and not _comparable(unit, limit)  # a dose told by volume
+    if limit is not None and not other_measure and not _within(quantity.value, unit, limit):
         flags.add("implausible")
     if draft.status in {Status.DONE, Status.PLANNED} and "two-readings" in flags and not _rival(quantity, unit, limit):
         flags.discard("two-readings")
@@ -211,6 +212,20 @@ def _value(
         words=quantity.words,
         alternatives=tuple(Alternative(value=other) for other in quantity.alternatives),
     )
+
+
+def _doses(lexicon: Lexicon) -> Iterator[Limit]:
+    """The doses plausible for each drug, as limits of its events."""
+    for drug in lexicon.drug:
+        if drug.low is not None and drug.high is not None:
+            yield Limit(kind=Kind.DRUG, value="dose", device=drug.name, unit=drug.unit, low=drug.low, high=drug.high)
+
+
+def _comparable(unit: str, limit: Limit | None) -> bool:
+    try:
+        return limit is not None and convert(1.0, unit, limit.unit) > 0
+    except ValueError:
+        return False
 
 
 def _within(value: float, unit: str, limit: Limit) -> bool:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tell, told
 
 CASES = [
     pytest.param("Heparin, three thousand, please.", ["drug planned heparin | dose 3000 [iU]"], id="ordered"),
@@ -238,3 +238,96 @@ CASES = [
 @pytest.mark.parametrize(("lines", "events"), CASES)
 def test_drugs(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+#: Orders put right before they are given: the dose that is given, and whether it is looked at.
+REWRITTEN = [
+    pytest.param("Heparin, four thousand, please.\nWait, three.\nHeparin's in.", 3000, True, id="wait, three"),
+    pytest.param("Heparin, four thousand, please.\nThree thousand is in.", 3000, True, id="another dose is in"),
+    pytest.param(
+        "Heparin, four thousand, please.\nMake it two and a half thousand.\nIt's in.", 2500, True, id="make it"
+    ),
+    pytest.param("Heparin, four thousand, please. Five, then.\nHeparin's in.", 5000, False, id="five, then, at once"),
+    pytest.param(
+        "Heparin, four thousand, please.\nThere are only three thousand in this one.\nHeparin's in.",
+        4000,
+        True,
+        id="another dose spoken of: doubted",
+    ),
+    pytest.param("Heparin, four thousand, please.\nTable to ninety.\nHeparin's in.", 4000, False, id="the table"),
+    pytest.param("Heparin, four thousand, please.\nFour thousand.\nHeparin's in.", 4000, False, id="read back"),
+    pytest.param("Heparin, four thousand, please.\nFour thousand is in.", 4000, False, id="the dose is in"),
+]
+
+
+@pytest.mark.parametrize(("lines", "dose", "review"), REWRITTEN)
+def test_an_order_put_right_before_it_is_given(lines: str, dose: float, review: bool) -> None:
+    events = tell("Puncture, six French sheath is in.\n" + lines)
+    (given,) = [event for event in events if event.kind == "drug" and event.status == "done"]
+    assert (given.values["dose"].value, given.values["dose"].review) == (dose, review)
+
+
+APART = [
+    pytest.param(
+        "Heparin, the gentleman is ninety kilos, so I say eight thousand.\nIt has passed.",
+        ["drug planned heparin | dose 8000 [iU]", "drug done heparin | dose 8000 [iU]"],
+        id="after his weight",
+    ),
+    pytest.param(
+        "Cefuroxime first. One and a half grams. It is in.",
+        ["drug done cefuroxime | dose 1.5 g"],
+        id="a sentence later",
+    ),
+    pytest.param(
+        "Heparin please.\nHow much?\nSix thousand.\nHeparin's in.",
+        ["drug planned heparin | dose 6000 [iU]", "drug done heparin | dose 6000 [iU]"],
+        id="asked how much",
+    ),
+    pytest.param("Heparin's in. Table to ninety, thank you.", ["drug done heparin"], id="no dose of it"),
+]
+
+
+@pytest.mark.parametrize(("lines", "expected"), APART)
+def test_a_dose_said_apart_from_its_drug(lines: str, expected: list[str]) -> None:
+    assert told(lines) == expected
+
+
+FRONTED = [
+    pytest.param("Protamine we do not give.", ["drug negated protamine"], id="the drug first"),
+    pytest.param("So protamine we give not.", ["drug negated protamine"], id="the no last"),
+    pytest.param(
+        "Protamine, twenty milligrams. No, cancel the protamine.",
+        ["drug negated protamine | dose 20 mg"],
+        id="cancelled at once",
+    ),
+    pytest.param(
+        "Fentanyl, fifty micrograms, please, we are not monsters.",
+        ["drug planned fentanyl | dose 50 ug"],
+        id="not of the drug",
+    ),
+    pytest.param(
+        "Atropine, half a milligram, but do not give yet.", ["drug planned atropine | dose 0.5 mg"], id="not yet"
+    ),
+    pytest.param(
+        "I'd consider another two of alteplase if it stays.", ["drug considered alteplase | dose 2 mg"], id="considered"
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "expected"), FRONTED)
+def test_ruled_out_in_any_order_of_words(lines: str, expected: list[str]) -> None:
+    assert told(lines) == expected
+
+
+@pytest.mark.parametrize("said", ["is passed", "has gone", "is done, doctor", "it's all in"])
+def test_ways_to_say_that_it_is_in(said: str) -> None:
+    assert told(f"Nimodipine, two hundred micrograms by the introducer, slowly. ... {said.capitalize()}.") == [
+        "drug done nimodipine | dose 200 ug"
+    ]
+
+
+def test_a_dose_no_one_gives_is_looked_at() -> None:
+    (usual,) = tell("Midazolam, two milligrams, given.")
+    (odd,) = tell("Midazolam, fifty milligrams, given.")
+    assert not usual.values["dose"].review
+    assert odd.values["dose"].flags == ("implausible",)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft, Hearing, Story, carried, is_yes
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried, in_thousands, is_yes
 
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
 _OPEN_BREATHS = 40
@@ -27,6 +27,8 @@ _RATHER = frozenset(
 )
 #: "give" is an order, "got" and "used" tell of other things: said behind a drug they do not say that it is in.
 _NO_REPORT = {"give", "got", "done", "used"}
+#: A sentence that begins so puts right what was just ordered.
+_HESITATES = {"wait", "hang", "hmm", "hm", "oh", "sorry", "only"}
 _THROUGH = {"in", "down", "through", "into", "up"}
 _THE = {"the", "a", "his", "her", "my", "our"}
 #: What follows "in" where it says that a drug is in, not what something else is in.
@@ -44,6 +46,8 @@ _LATER = frozenset(
     tonight tomorrow daily discharge ward week weeks month months life lifelong evening twice nightly day home
     """.split()
 )
+#: After a figure: it is a part of a dose, or counts.
+_SHARE = frozenset("for each per on at times minutes kilos years past to percent".split())
 _UNITS = {"[iU]", "mg", "ug", "g"}
 
 
@@ -62,6 +66,7 @@ class Drugs(Hearing):
 
     def end(self, story: Story, sentence: Sentence) -> None:
         self.asked = sentence.question
+        self._doubt_order(story, sentence)
         if any(item.kind == "drug" for item in sentence.items) and self._by_route(sentence.items):
             story.topic = "drug"
 
@@ -78,6 +83,17 @@ class Drugs(Hearing):
         if item.kind == "quantity":
             return self._amount(story, item, item.figures["value"])
         return False
+
+    def _doubt_order(self, story: Story, sentence: Sentence) -> None:
+        """A figure that found no place between an order and its "it's in" may be the dose that is really given."""
+        order = self._waiting(story)
+        if order is None or order.number == story.number or story.mentions("device", "pair", "finding"):
+            return
+        for item in sentence.items:
+            if item.kind == "quantity" and not item.used and self._rivals(story, item, order):
+                dose = order.values["dose"]
+                figure = in_thousands(item.figures["value"], dose).value
+                order.values["dose"] = dose.flagged("conflict", alternatives=(*dose.alternatives, figure))
 
     # --- a drug is named ----------------------------------------------------------------------------
 
@@ -98,8 +114,8 @@ class Drugs(Hearing):
             self._told(story, item, order, _DICTATED)
         elif self._read_back(story, item, order):
             return
-        elif item.status or values or _ordered(story) or self._once_more(story, item) or _rated(story):
-            if "dose" not in values and story.sentence.texts & {"same"} and (last := self._last(story, item.name)):
+        elif item.status or values or _ordered(story) or self._once_more(story, item) or _rated(story) or _same(story):
+            if "dose" not in values and _same(story) and (last := self._last(story, item.name)):
                 values = _carried(last)
             kilo = not values and item.status is None and _per_kilo(story)
             status, rule = (Status.QUOTED, "drug/quoted") if kilo else (Status.PLANNED, "drug/ordered")
@@ -124,8 +140,14 @@ class Drugs(Hearing):
             story.rule_out(same, item, "called-off")
             return
         more = item.cue in {"no more", "no further"}
-        values = dict(item.figures) or (_carried(order) if order is not None and not more else {})
+        meant = order or (self._thought_of(story, item.name) if item.definite else None)
+        values = dict(item.figures) or (_carried(meant) if meant is not None and not more else {})
         self.said.append(story.add(Kind.DRUG, Status.NEGATED, item, "drug/ruled-out", drug=item.name, values=values))
+
+    def _thought_of(self, story: Story, name: str) -> Draft | None:
+        """The dose of a drug last spoken of, where it was only thought of."""
+        last = self._last(story, name)
+        return last if last is not None and last.status is Status.CONSIDERED else None
 
     def _told(self, story: Story, item: Item, order: Draft | None, rule: str) -> None:
         """ "heparin's in": what was ordered is given; told again in its breath it adds nothing."""
@@ -229,8 +251,8 @@ class Drugs(Hearing):
         if story.topic != "drug" and not self._by_route(story.sentence.items[: story.index]):
             return False
         alone = all(other is item or other.kind == "pronoun" for other in story.clause())
-        done = item.text == "done" and (len(story.sentence.texts) <= 8 or alone)
-        if not _is_in(item) or item.text in {"give", "got", "used", "had"} or (item.text == "done" and not done):
+        done = item.text.endswith("done") and (len(story.sentence.texts) <= 8 or alone)
+        if not _is_in(item) or item.text in {"give", "got", "used", "had"} or (item.text.endswith("done") and not done):
             return False
         if self._speaks_of_given(story):
             return True
@@ -288,15 +310,17 @@ class Drugs(Hearing):
             or self._more(story, item, quantity)
             or self._other_side(story, item, quantity)
             or self._dose_in(story, item, quantity)
+            or self._said_apart(story, item, quantity)
         )
 
     def _put_right(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "five thousand… actually he's only small, so make it four thousand"; "ten mils... eight is plenty"."""
-        draft = self.said[-1] if self.said else None
+        draft = self.said[-1] if self.said else self._waiting(story)
         dose = draft.values.get("dose") if draft is not None else None
         if draft is None or dose is None or story.topic != "drug" or draft.status is Status.NEGATED:
             return False
-        fixing = any(other.corrects for other in story.behind())
+        quantity = in_thousands(quantity, dose)
+        fixing = any(other.corrects for other in story.behind()) or story.sentence.first in NO | _HESITATES
         far = 20 if fixing else 3
         if (
             quantity.unit not in {None, dose.unit}
@@ -308,9 +332,26 @@ class Drugs(Hearing):
             return False
         if not fixing and not self._rather(story, item, draft):
             return False
-        draft.values["dose"] = quantity.flagged("corrected", unit=dose.unit)
+        late = ["conflict"] if draft.breath != story.sentence.breath else []
+        draft.values["dose"] = quantity.flagged("corrected", *late, unit=dose.unit)
         draft.reach(item.words)
         return True
+
+    def _waiting(self, story: Story) -> Draft | None:
+        """The order last made, where it is not given yet and nothing else was spoken of since."""
+        order = story.orders[-1] if story.orders else None
+        fresh = order is not None and order is story.drafts[-1] and story.sentence.breath - order.breath <= 2
+        return order if fresh else None
+
+    def _rivals(self, story: Story, item: Item, order: Draft) -> bool:
+        """Whether a loose figure may be another dose of an open order: of its unit or none, of like size."""
+        dose = order.values.get("dose")
+        if dose is None or item.status in {Status.PAST, Status.QUOTED} or item.no_dose or item.after in _SHARE:
+            return False
+        figure = in_thousands(item.figures["value"], dose)
+        alike = figure.value != dose.value and dose.value / 3 <= figure.value <= dose.value * 3
+        counts = figure.unit is None and item.after.isalpha() and item.after.endswith("s") and item.after != "is"
+        return figure.unit in {None, dose.unit} and alike and not counts
 
     def _rather(self, story: Story, item: Item, draft: Draft) -> bool:
         """Whether a loose figure stands in for the dose just ordered: a clause with nothing else but a word for it."""
@@ -321,6 +362,8 @@ class Drugs(Hearing):
         first = story.sentence.words[0]
         apart = draft.words[1] <= first or any(other.text == "..." for other in story.behind())
         texts = {item.after, *(other.text for other in story.clause())}
+        if len(story.sentence.texts) <= 4:  # "Six, then."
+            texts |= story.sentence.texts
         return apart and (bool(texts & _RATHER) or (item.after == "is" and bool(story.sentence.texts & _RATHER)))
 
     def _next_dose(self, story: Story, item: Item, quantity: Quantity) -> bool:
@@ -357,6 +400,8 @@ class Drugs(Hearing):
             return False
         if not (self.asked or is_yes(story.sentence)) or story.mentions("device", "drug", "finding", "pair"):
             return False
+        if draft.status is Status.NEGATED:
+            return False
         draft.values["dose"] = quantity.in_unit(self.named[0].unit)
         draft.reach(item.words)
         return True
@@ -378,6 +423,35 @@ class Drugs(Hearing):
         else:
             draft = story.add(Kind.DRUG, Status.PLANNED, item, "drug/more", drug=name, values={"dose": value})
             story.orders.append(draft)
+        self.said.append(draft)
+        return True
+
+    def _said_apart(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Heparin. She weighs eighty kilos, so seven thousand.": a dose said after its drug, not beside it."""
+        waits = self.named is not None and any(
+            order.drug == self.named[0].name and "dose" not in order.values for order in story.orders
+        )
+        if self.named is None or story.topic != "drug" or story.sentence.breath - self.named[1] > 2 * waits:
+            return False
+        named = self.named[0]
+        among = [other for other in story.clause() if other is not item]
+        if not _usual(named, quantity) or any(other.kind in {"device", "pair", "finding"} for other in among):
+            return False
+        if quantity.unit is None and (item.after in _SHARE or any(other.kind == "quantity" for other in among)):
+            return False
+        open_orders = [order for order in story.orders if waits]
+        told = next((draft for draft in reversed([*open_orders, *self.said]) if draft.drug == named.name), None)
+        value = quantity.in_unit(named.unit)
+        if told is not None and ("dose" in told.values or told.status is Status.NEGATED):
+            return False
+        if told is not None:
+            told.values["dose"] = value
+            told.reach(item.words)
+            return True
+        if named.status in NOT_DONE:
+            return False
+        draft = story.add(Kind.DRUG, Status.PLANNED, item, "drug/dose-apart", drug=named.name, values={"dose": value})
+        story.orders.append(draft)
         self.said.append(draft)
         return True
 
@@ -416,6 +490,11 @@ class Drugs(Hearing):
             if story.sentence.breath - draft.breath <= _OPEN_BREATHS and _same_dose(draft, {"dose": quantity}):
                 self._done(story, draft, item)
                 return True
+        if (waiting := self._waiting(story)) is not None and self._rivals(story, item, waiting):
+            dose = waiting.values["dose"]
+            said = in_thousands(quantity, dose)
+            self._done(story, waiting, item, said.flagged("corrected", "conflict", unit=said.unit or dose.unit))
+            return True
         if self.named is None or self.named[1] != story.sentence.breath or not self._of_named(story, quantity):
             return False
         value = quantity.in_unit(self.named[0].unit)
@@ -428,6 +507,16 @@ class Drugs(Hearing):
         else:
             return False
         return True
+
+
+def _usual(drug: Item, quantity: Quantity) -> bool:
+    """Whether a figure can be a dose of a drug: by its unit, or plausible in the one nobody says."""
+    if quantity.unit in _UNITS:
+        return True
+    other = quantity.unit not in {None, drug.unit} or quantity.form in {"leading-zero", "year", "clock"}
+    if other or drug.usual is None:
+        return False
+    return drug.usual[0] <= quantity.value <= drug.usual[1]
 
 
 def _is_in(item: Item) -> bool:
@@ -443,7 +532,7 @@ def _ordered(story: Story) -> bool:
 
 def _is_route(before: Item | None, device: Item) -> bool:
     """Whether a device is only what a drug goes through: "down the sheath"."""
-    if device.where:
+    if device.where or (before is not None and before.after in _THROUGH | {"by", "via"}):
         return True
     return (
         before is not None and before.kind == "action" and before.text.split()[-1] in _THROUGH and before.after in _THE
@@ -464,6 +553,10 @@ def _carried(draft: Draft) -> dict[str, Quantity]:
 
 def _is_sum(story: Story) -> bool:
     return bool(story.sentence.texts & {"total", "altogether"}) or {"in", "all"} <= story.sentence.texts
+
+
+def _same(story: Story) -> bool:
+    return "same" in story.sentence.texts
 
 
 def _rated(story: Story) -> bool:
