@@ -13,8 +13,9 @@ from dataclasses import dataclass, field, replace
 from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
 from extractor.units import BALLOON_PRESSURES
 
-#: How many devices, and how many of the last events, a story keeps in mind: more than any case has.
-_MOST_THINGS, _MOST_EVENTS = 120, 400
+#: How many devices or open orders, and how many of the last events, a story keeps in mind: more than any case has, and
+#: what keeps the time a sentence takes from growing with the case. No search goes farther back.
+MOST_THINGS, _MOST_EVENTS = 120, 400
 #: Events stand in the order of their breaths, but for those that waited so many for an answer.
 _SETTLED = 20
 #: What is said and does not happen now.
@@ -114,13 +115,13 @@ class Story:
         self.kinds = kinds
         self.dictated = dictated
         self.drafts: list[Draft] = []
-        self.things: deque[Thing] = deque(maxlen=_MOST_THINGS)
+        self.things: deque[Thing] = deque(maxlen=MOST_THINGS)
         self.active: Thing | None = None  # the balloon, stent or embolic now spoken of
         self.inflated: Thing | None = None  # the balloon, or stent on its balloon, that went up last
         self.spoken_role = ""  # the role of the sized device last spoken of, and in which breath
         self.spoken_breath = -9
         self.topic = ""  # what was last spoken of: drug, device, balloon, stent, embolise, run, …
-        self.orders: list[Draft] = []  # drugs asked for, not yet reported given
+        self.orders: deque[Draft] = deque(maxlen=MOST_THINGS)  # drugs asked for, not yet reported given
         self.side: str | None = None
         self.pressure_unit = "atm"  # what balloon pressures were last told in
         self.summary = False  # the speaker repeats what stands above
@@ -326,7 +327,15 @@ class Story:
         """An event told before does not happen after all, or did not; it is open no more."""
         draft.status, draft.rule = Status.NEGATED, f"{draft.kind}/{how}"
         draft.reach(item.words)
-        self.orders = [order for order in self.orders if order is not draft]
+        if draft in self.orders:
+            self.orders.remove(draft)
+
+    def forget(self, draft: Draft) -> None:
+        """An event told lately was none: it is no longer in the story."""
+        for at in range(len(self.drafts) - 1, -1, -1):
+            if self.drafts[at] is draft:
+                del self.drafts[at]
+                return
 
     def lately(self) -> list[Draft]:
         """The last events told, oldest first: as far back as a speaker refers."""
@@ -334,7 +343,7 @@ class Story:
 
     def recent(self, kind: Kind, breaths: int = 0, *statuses: Status) -> Draft | None:
         """The last event of a kind told at most so many breaths ago."""
-        for draft in reversed(self.drafts):
+        for draft in reversed(self.lately()):
             ago = self.sentence.breath - draft.breath
             if draft.kind is kind and ago <= breaths and (not statuses or draft.status in statuses):
                 return draft

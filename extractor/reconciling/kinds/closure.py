@@ -265,20 +265,24 @@ def _differ(closure: Draft, hole: Draft) -> bool:
 
 def _hole(story: Story) -> Draft | None:
     """What came out last and left a hole, unless another went in through it: told at most two breaths ago."""
-    alone = not any(thing.name in {"", "sheath"} and thing.where == "in" for thing in story.things)
     for draft in reversed(story.drafts[-8:]):
         if story.sentence.breath - draft.breath > 2:
             return None
-        here = alone or draft.words[0] >= story.sentence.words[0]
-        if (
-            draft.device not in _LEAVES_A_HOLE and not (here and draft.device == "catheter")
-        ) or draft.status is not Status.DONE:
+        leaves = draft.device in _LEAVES_A_HOLE or (draft.device == "catheter" and _bare(story, draft))
+        if not leaves or draft.status is not Status.DONE:
             continue
         if draft.kind is Kind.INSERT:
             return None
         if draft.kind is Kind.REMOVE:
             return draft
     return None
+
+
+def _bare(story: Story, catheter: Draft) -> bool:
+    """Whether a catheter was in a vessel with no sheath: told in this sentence, or no sheath is in."""
+    if catheter.words[0] >= story.sentence.words[0]:
+        return True
+    return not any(thing.name in {"", "sheath"} and thing.where == "in" for thing in story.things)
 
 
 def _sheath_of(story: Story, gauge: float) -> Quantity | None:

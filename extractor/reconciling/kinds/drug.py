@@ -388,9 +388,10 @@ class Drugs(Hearing):
         parts[0].values["dose"] = quantity.in_unit(parts[0].values["dose"].unit)
         parts[0].reach(item.words)
         for part in parts[1:]:
-            for kept in (story.drafts, story.orders, self.said):
-                if part in kept:
-                    kept.remove(part)
+            story.forget(part)
+            self.said.remove(part)
+            if part in story.orders:
+                story.orders.remove(part)
         return True
 
     def _fills(self, story: Story, item: Item, quantity: Quantity) -> bool:

@@ -67,9 +67,9 @@ class Findings(Hearing):
         if not asks and not _hesitates(sentence):
             return
         told = dict.fromkeys(self.here)  # one may be named twice in a question
-        self.asked = [draft for draft in told if draft.status is Status.DONE and draft in story.drafts]
+        self.asked = [draft for draft in told if draft.status is Status.DONE and draft in story.lately()]
         for draft in self.asked:
-            story.drafts.remove(draft)
+            story.forget(draft)
 
     # --- naming -------------------------------------------------------------------------------------
 

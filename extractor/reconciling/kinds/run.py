@@ -1,11 +1,12 @@
 """Contrast injections: settings, by hand or by pump, and the word that starts them."""
 
+from collections import deque
 from collections.abc import Iterable
 from dataclasses import replace
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, carried, told_status
+from extractor.reconciling.story import MOST_THINGS, NOT_DONE, Draft, Hearing, Story, carried, told_status
 
 #: Words that go with an injection and with little else.
 _SPOKEN = {"inject", "injecting", "breath", "breathe", "frames", "frame", "pump", "injector", "puff"}
@@ -57,7 +58,7 @@ class Runs(Hearing):
         self.here: list[Draft] = []  # the runs this sentence tells of
         self.key = ""  # the setting told last in this sentence
         self.asked = ""  # the setting the sentence before asked for: "Frames? Three."
-        self.history: list[Draft] = []
+        self.history: deque[Draft] = deque(maxlen=MOST_THINGS)
         self.pictures: dict[Draft, set[str]] = {}  # what each was called
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -325,7 +326,7 @@ class Runs(Hearing):
     def _settle(self, story: Story) -> Draft | None:
         """Settings told and never contradicted count as injected: nobody reads settings out for nothing; returned."""
         draft, self.pending = self.pending, None
-        if draft is None or draft not in story.drafts:
+        if draft is None or draft not in story.lately():
             return None
         volume = draft.values.get("volume")
         guessed = (
@@ -335,8 +336,9 @@ class Runs(Hearing):
             and not self.spoken
         )
         if guessed or not draft.values.keys() & {"volume", "rate"}:
-            story.drafts.remove(draft)
-            self.history.remove(draft)
+            story.forget(draft)
+            if draft in self.history:
+                self.history.remove(draft)
             return None
         return draft
 
@@ -479,7 +481,7 @@ def _model(story: Story, draft: Draft, earlier: list[Draft]) -> Draft | None:
     earlier = by or earlier
     if words & _FIRST:
         return earlier[0]
-    for wanted in (agreeing, there):
+    for wanted in (set(agreeing), set(there)):
         earlier = [each for each in earlier if each in wanted] or earlier
     return earlier[-1]
 
