@@ -17,6 +17,9 @@ from extractor.reading.tokens import PUNCTUATION, Token, decimal_commas, tokenis
 #: A silence this long ends a sentence and a breath: common practice in dialogue transcription is 0.3 to 0.7 s; no
 #: source.
 PAUSE_MS = 500
+#: Nobody says so many sentences in one breath: a transcript that shows no pauses has lost them. Without an end, what is
+#: kept of a breath would grow with the case. Set by hand, no source.
+_LONGEST_BREATH = 100
 
 #: A year speaks of what was before, as far as the sentence goes.
 _YEAR = Cue(status=Status.PAST, spoken=("year",), look="both", reach="sentence")
@@ -127,13 +130,16 @@ def _spans(tokens: Sequence[Token], words: Sequence[Word]) -> list[tuple[int, in
     """Token ranges of sentences, each with the number of its breath."""
     spans: list[tuple[int, int, int]] = []
     first, breath = 0, 0
+    begun = 0  # how many sentences there were when this breath began
     for index, token in enumerate(tokens):
         last = index + 1
         pause = last < len(tokens) and words[tokens[last].word].start_ms - words[token.past - 1].end_ms >= PAUSE_MS
         if token.text in _ENDS or pause or last == len(tokens):
             spans.append((first, last, breath))
             first = last
-        breath += pause
+            pause = pause or len(spans) - begun >= _LONGEST_BREATH
+        if pause:
+            breath, begun = breath + 1, len(spans)
     return spans
 
 

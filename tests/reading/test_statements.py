@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from extractor.model import Sentence, Status
-from extractor.reading.statements import PAUSE_MS
+from extractor.reading.statements import _LONGEST_BREATH, PAUSE_MS
 
 from .small import READER, items, read, words_of
 
@@ -48,6 +48,13 @@ def test_a_pause_ends_a_sentence_and_a_breath(ms: int, ranges: list[tuple[int, i
 
 def test_sentences_of_one_breath_share_it() -> None:
     assert [sentence.breath for sentence in read("Balloon is in. Stent please. No spasm.")] == [0, 0, 0]
+
+
+@pytest.mark.parametrize(("more", "last"), [(0, 0), (1, 1)], ids=["as many as can be", "one more"])
+def test_a_breath_ends_where_a_transcript_shows_no_pauses(more: int, last: int) -> None:
+    sentences = read("Balloon is in. " * (_LONGEST_BREATH + more))
+    assert {sentence.breath for sentence in sentences[:_LONGEST_BREATH]} == {0}
+    assert sentences[-1].breath == last
 
 
 def test_a_sentence_tells_what_it_is() -> None:
