@@ -5,12 +5,18 @@
 Only this module knows the order of the rooms.
 """
 
-from collections.abc import Callable, Sequence
+import gc
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from extractor import __version__
 from extractor.lexicon import Lexicon, load
-from extractor.model import MadeBy, Timeline, Transcript
+from extractor.model import Correction, Event, MadeBy, Timeline, Transcript, Word
+
+if TYPE_CHECKING:
+    from extractor.reading.statements import Reader
 
 Progress = Callable[[str, float, float], None]
 
@@ -52,10 +58,8 @@ def _heard(inputs: Sequence[Path], lexicon: Lexicon, model: str | None, progress
 def interpret(transcript: Transcript, lexicon: Lexicon) -> Timeline:
     """Words of one case -> draft timeline. Pure: no speech model, no clock, no disk."""
     from extractor.reading.statements import Reader
-    from extractor.reconciling.timeline import reconcile
 
-    sentences, corrections = Reader(lexicon).read(transcript.words)
-    events = reconcile(sentences, transcript.words, corrections, lexicon)
+    corrections, events = understand(transcript.words, Reader(lexicon), lexicon)
     return Timeline(
         recording=transcript.recording,
         made_by=MadeBy(extractor=__version__, speech_model=transcript.speech_model, lexicons=lexicon.files),
@@ -64,3 +68,34 @@ def interpret(transcript: Transcript, lexicon: Lexicon) -> Timeline:
         events=events,
         gaps=transcript.gaps,
     )
+
+
+@contextmanager
+def _collector_paused() -> Iterator[None]:
+    """No search for circular references within; afterwards the collector is as it was before.
+
+    The sentences of a case stay alive until its last event is told, by the hundred thousand objects, and the collector
+    would walk over all of them again and again: a fifth of the time of a long case, and more a word the longer the
+    case. It would find nothing: nothing the two rooms make refers back to itself, and all of it goes when the last
+    reference does. ``tests/test_pipeline.py`` holds that.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+@_collector_paused()  # around the call, so that the sentences are gone when it goes on
+def understand(
+    words: Sequence[Word], reader: "Reader", lexicon: Lexicon
+) -> tuple[Sequence[Correction], tuple[Event, ...]]:
+    """Reading and reconciling, in time linear in the number of words: words of one case -> repairs and events, in
+    order.
+    """
+    from extractor.reconciling.timeline import reconcile
+
+    sentences, corrections = reader.read(words)
+    return corrections, reconcile(sentences, words, corrections, lexicon)
