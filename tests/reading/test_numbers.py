@@ -401,6 +401,6 @@ def test_a_hundred_thousand_words_a_second() -> None:
         "so the six French sheath's in, oh three five wire, two point five by one twenty, up six eight ten, and hold. "
     )
     words = (sentence * 5000).split()
-    started = time.perf_counter()
+    started = time.process_time()
     read_numbers(tokenise(words))
-    assert len(words) / (time.perf_counter() - started) > 50_000
+    assert len(words) / (time.process_time() - started) > 50_000

@@ -127,6 +127,6 @@ def test_a_hundred_thousand_words_a_second() -> None:
     words = (
         "so the six French sheath's in, oh three five wire, and up to fourteen atmospheres for sixty seconds. " * 6000
     ).split()
-    started = time.perf_counter()
+    started = time.process_time()
     tokenise(words)
-    assert len(words) / (time.perf_counter() - started) > 100_000
+    assert len(words) / (time.process_time() - started) > 100_000
