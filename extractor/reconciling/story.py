@@ -158,6 +158,7 @@ class Story:
             self._ask()
         for _, draft, key in self.asked:  # nothing was said after them
             _leave_open(draft, key)
+        self.things.clear()  # they know of each other: nothing is to refer back to itself once the case is told
         return sorted(self._without_repeats(), key=lambda draft: draft.words)
 
     def _head(self) -> None:

@@ -12,7 +12,6 @@ _ON_THE_WAY = frozenset(
 )
 #: These do so for a second access too, when a case has one already.
 _NEEDLING = frozenset("needle poke stick sticking jab tenting puncture prick fish".split())
-_NEEDLE_WORDS = _ON_THE_WAY | _NEEDLING
 _VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft", "fistula", "duct", "calyx", "portal"}
 #: "I'm in the aorta" tells where a catheter is: nobody gains access there.
 _DEEP = {"aorta", "inferior vena cava", "superior vena cava", "renal artery", "right atrium"}
