@@ -89,7 +89,7 @@ class Action(Entry):
 
 class Cue(Entry):
     """Words that tell whether what is said happened: ``reach`` is how far they speak, ``look`` which way, ``only`` of
-    which kinds of mention.
+    which kinds of mention; a ``weak`` one gives way to what is planned or considered.
     """
 
     status: Status
@@ -99,6 +99,7 @@ class Cue(Entry):
     not_before: tuple[str, ...] = ()
     not_after: tuple[str, ...] = ()
     only: tuple[str, ...] = ()
+    weak: bool = False
 
 
 class Phrase(Entry):

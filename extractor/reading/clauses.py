@@ -41,7 +41,7 @@ def set_status(items: Sequence[Item], cues: Sequence[CueAt]) -> list[CueAt]:
     """
     refusals: list[CueAt] = []
     strength: dict[int, tuple[int, int]] = {}
-    for at in cues:
+    for at in sorted(cues, key=lambda at: at.cue.weak):
         reached = _reached(items, at)
         if (
             at.cue.status is Status.NEGATED
@@ -53,6 +53,8 @@ def set_status(items: Sequence[Item], cues: Sequence[CueAt]) -> list[CueAt]:
         for position, distance in reached:
             item = items[position]
             if item.kind == "action" and at.cue.status is Status.PLANNED:
+                continue
+            if at.cue.weak and item.status in {Status.PLANNED, Status.CONSIDERED}:
                 continue
             narrow = 10 if at.cue.reach == "mention" else 0
             rank = (narrow + _WEIGHT[at.cue.status], -distance)

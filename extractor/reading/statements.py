@@ -23,6 +23,7 @@ _LONGEST_BREATH = 100
 
 #: A year speaks of what was before, as far as the sentence goes.
 _YEAR = Cue(status=Status.PAST, spoken=("year",), look="both", reach="sentence")
+_FIRST_YEAR, _LAST_YEAR = 1990, 2035
 _ENDS = {".", "?", "!"}
 #: "seventy units a kilo", "four hundred an hour": what a rate is for, and how it is told further on.
 _RATES = {
@@ -95,11 +96,7 @@ class Reader:
             for term in terms
             if not covered & set(range(term.first, term.last)) or _outranks(term) or term.first in sizes
         ]
-        years = [
-            figure
-            for figure in figures
-            if figure.shape == "one" and figure.parts[0].form == "year" and 1990 <= figure.parts[0].value <= 2035
-        ]
+        years = [figure for figure in figures if _is_year(tokens, figure)]
         figures = [figure for figure in figures if figure not in years and not lies_apart(tokens, figure)]
         devices, taken = device_items(tokens, terms, figures)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
@@ -124,6 +121,15 @@ class Reader:
             frozenset(token.text for token in tokens),
             next(token.text for token in tokens if token.text not in PUNCTUATION),
         )
+
+
+def _is_year(tokens: Sequence[Token], figure: Figure) -> bool:
+    """ "twenty nineteen", "in two thousand and four"."""
+    quantity = figure.parts[0]
+    if figure.shape != "one" or quantity.unit is not None or not _FIRST_YEAR <= quantity.value <= _LAST_YEAR:
+        return False
+    dated = quantity.value > 2000 and _token_before(tokens, figure.first) in {"in", "from", "since"}
+    return quantity.form == "year" or (dated and quantity.form == "cardinal" and not quantity.value % 1)
 
 
 def _spans(tokens: Sequence[Token], words: Sequence[Word]) -> list[tuple[int, int, int]]:

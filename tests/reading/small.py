@@ -53,6 +53,7 @@ SMALL = Lexicon(
         Cue(status=Status.CONSIDERED, spoken=("might", "if"), reach="sentence"),
         Cue(status=Status.QUOTED, spoken=("chart",), reach="sentence"),
         Cue(status=Status.PAST, spoken=("last week",), look="both", reach="sentence"),
+        Cue(status=Status.PAST, spoken=("on friday",), look="both", reach="sentence", weak=True),
         Cue(status=Status.PLANNED, spoken=("please", "next"), look="both"),
     ),
     phrase=(

@@ -46,6 +46,13 @@ CASES = [
 ]
 
 
+CASES += [
+    pytest.param("on friday a stent", {"stent": Status.PAST}, id="a weak cue alone"),
+    pytest.param("on friday we might stent", {"stent": Status.CONSIDERED}, id="gives way to what is considered"),
+    pytest.param("a stent please on friday", {"stent": Status.PLANNED}, id="and to what is planned"),
+]
+
+
 @pytest.mark.parametrize(("sentence", "expected"), CASES)
 def test_status(sentence: str, expected: dict[str, Status | None]) -> None:
     assert statuses(sentence) == expected

@@ -21,6 +21,33 @@ def test_no_event(lines: str) -> None:
     assert told(lines) == []
 
 
+#: (what is said, the status of each event)
+STATUS = [
+    pytest.param("Heparin we do not give.", ["negated"], id="refused behind the thing"),
+    pytest.param("Heparin we give not.", ["negated"], id="in another order"),
+    pytest.param("A seven by forty balloon at the groin, this we don't put.", ["negated"], id="after a comma"),
+    pytest.param("We do not put a stent there.", ["negated"], id="before the thing"),
+    pytest.param("We won't balloon that. A seven by forty stent is deployed.", ["negated", "done"], id="in one sentence only"),
+    pytest.param("On Friday a seven by forty stent went in.", ["past"], id="a weekday"),
+    pytest.param("If it fails we put a seven by forty stent on Friday.", ["considered"], id="a weekday to come"),
+    pytest.param("In two thousand and six a stent, seven by forty, was placed.", ["past"], id="a year in words"),
+    pytest.param("Heparin, two thousand units, was given.", ["done"], id="two thousand is no year"),
+    pytest.param("May, a ureteric stent, six French, long gone.", ["past"], id="read from the notes"),
+    pytest.param("A seven by forty stent was requested.", ["planned"], id="requested"),
+    pytest.param("It was elected to place a stent, seven by forty.", ["planned"], id="elected"),
+    pytest.param("A seven by forty balloon was called for and inflated to ten bar.", ["done"], id="and done at once"),
+    pytest.param("Eventually a seven by forty balloon afterwards.", ["considered"], id="eventually"),
+    pytest.param("A seven by forty balloon, something like that.", ["considered"], id="something like that"),
+    pytest.param("A seven by forty stent, should the top end be short.", ["considered"], id="should the"),
+    pytest.param("Balloon first, seven by forty, it's on the form.", ["planned"], id="on the form"),
+]
+
+
+@pytest.mark.parametrize(("lines", "status"), STATUS)
+def test_status_of_what_is_told(lines: str, status: list[str]) -> None:
+    assert [line.split()[1] for line in told(lines)] == status
+
+
 def test_a_short_case_from_puncture_to_totals() -> None:
     case = """Right common femoral punctured under ultrasound. Good blood back.
     Six French sheath is in.
