@@ -65,6 +65,7 @@ _GRAINS = range(100, 1501, 50)
 _LENGTHS = {
     "stent": (4, 40),
     "sheath": (5, 120),
+    "drain": (15, 60),
     "catheter": (20, 200),
     "wire": (50, 460),
     "microcatheter": (90, 200),
@@ -85,6 +86,10 @@ _NEAR = 12
 #: Common practice, no source.
 _FAR_APART = 120
 
+#: Devices told by their gauge.
+_GAUGED = {"sheath", "dilator", "drain"}
+#: Devices that are as wide as they open, mm.
+_OPENED = {"filter", "snare"}
 #: Units no size of a device has.
 _NO_SIZE = {
     "mL", "mL/s", "atm", "bar", "kPa", "[psi]", "s", "min", "%", "[iU]", "mg", "g", "/s", "mm[Hg]",
@@ -403,7 +408,7 @@ def _size_fits(device: Device, group: list["_Part"]) -> bool:
 
 def _keys(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> tuple[str, ...]:
     if figure.shape == "size":
-        return ("diameter", "length")
+        return ("gauge", "length") if _is_gauge_by_length(figure, noun) else ("diameter", "length")
     key = _key(figure, noun, group, tokens)
     return (key,) if key else ()
 
@@ -413,6 +418,8 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     if figure.shape == "pair":
         return None
     if figure.shape == "size":
+        if _is_gauge_by_length(figure, noun):
+            return "gauge"
         return "diameter" if noun is None or noun.kind in {"inflation", "stent", "embolise"} else None
     quantity = figure.parts[0]
     name, kind = (noun.name, noun.kind) if noun else ("", "")
@@ -438,13 +445,23 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     beside = beside if beside.endswith(("wire", "guide")) else ""
     if quantity.unit is None and (of or beside) and _in_thousandths(quantity, name):
         return "wire_diameter"  # "the guide of eighteen", "the eighteen wire"
-    if of and name == "filter":
+    if of and name in _OPENED:
         return "diameter"  # "a filter of six"
     if name == "particles" and quantity.unit is None and quantity.value in _GRAINS:
         return "diameter"  # "particles, five hundred"
     if quantity.unit is None and quantity.form in {"cardinal", "spelled", "digits", "decimal", "fraction"}:
         return _bare(figure, noun, group, tokens)
     return None
+
+
+def _is_gauge_by_length(figure: Figure, noun: Device | None) -> bool:
+    """ "ureteric stent, six by twenty-six", "sheath, six by forty-five": French by centimetres."""
+    if noun is None or not (noun.kind == "insert" or noun.nickname == "ureteric stent"):
+        return False
+    gauge, length = figure.parts
+    low, high = _lengths("drain" if noun.name == "stent" else noun.name, True)
+    told = gauge.unit in {None, "[Ch]"} and length.unit in {None, "cm"}
+    return told and 1.5 <= gauge.value <= 30 and max(low, 5) <= length.value <= high
 
 
 def _followed_by_long(tokens: Sequence[Token], figure: Figure) -> bool:
@@ -460,6 +477,8 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     )
     gauged = any(piece.figure and piece.figure.parts[0].unit == "[Ch]" for piece in group)
     name = noun.name if noun else "wire" if wired else "sheath" if gauged else ""
+    if wired and name == "guide catheter":
+        name = "wire"  # "the guide, zero thirty-five, of two hundred sixty"
     if name == "stent" and not gauged:
         return None
     if name in {"filter", "snare"} and 3 <= value <= 45 and figure.first and tokens[figure.first - 1].text == "of":
@@ -474,6 +493,8 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
         return "gauge"
     if name.endswith("catheter") and figure.first and tokens[figure.first - 1].text == "of" and 1.5 <= value <= 9:
         return "gauge"  # "the micro of two point eight"
+    if not gauged and name in _GAUGED and figure.first and tokens[figure.first - 1].text == "of" and 3 <= value <= 26:
+        return "gauge"  # "the sheath of eight"
     passed = before_words(tokens, group[0].first)[1] in {
         "through",
         "via",
@@ -498,13 +519,20 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
 def _said_as_gauge(figure: Figure, name: str, tokens: Sequence[Token]) -> bool:
     """ "angled catheter, five, and a wire"; "micro, two point four": right after the device, with nothing after it."""
     low, high = (1.5, 3.5) if name == "microcatheter" else (3, 26)
-    sized = name.endswith("catheter") or name in {"sheath", "dilator", "drain"}
+    sized = name.endswith("catheter") or name in _GAUGED
+    if sized and _before_noun(tokens, figure.last, name):
+        return low <= figure.parts[0].value <= high
     after = tokens[figure.last].text if figure.last < len(tokens) else "."
     first = figure.first - 1
     while first > 0 and tokens[first].text in _LIGHT:
         first -= 1
     ends = after in {",", ".", "and", "with", "please", "..."}
     return sized and low <= figure.parts[0].value <= high and tokens[first].text == "," and ends
+
+
+def _before_noun(tokens: Sequence[Token], last: int, name: str) -> bool:
+    """ "five sheath": a number right before the noun, of one thing."""
+    return last < len(tokens) and name in _GAUGED and tokens[last].text in _GAUGED | {"introducer"}
 
 
 def _is_wire(figure: Figure) -> bool:
@@ -704,6 +732,8 @@ def _in_thousandths(quantity: Quantity, name: str) -> bool:
 def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> dict[str, Quantity]:
     if figure.shape == "size":
         a, b = figure.parts
+        if _is_gauge_by_length(figure, noun):
+            return {"gauge": a.in_unit("[Ch]"), "length": b.in_unit("cm")}
         out = {"diameter": a, "length": b}
         if figure.count is not None:
             out["count"] = Quantity(figure.count, "{count}", a.words, a.heard)

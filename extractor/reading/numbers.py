@@ -130,6 +130,30 @@ HESITATIONS = {"...", "em", "erm", "er", "um", "uh"}
 #: Thousandths of an inch that wires and their lumens come in: common practice, no source.
 WIRE_MILS = {10, 14, 16, 18, 20, 21, 22, 25, 27, 28, 32, 35, 38}
 
+#: Before an hour of the day, and what is measured in hundreds.
+_OF_HOURS = {
+    "at",
+    "since",
+    "until",
+    "till",
+    "by",
+    "from",
+    "before",
+    "after",
+    "around",
+    "about",
+    "is",
+    "'s",
+    "time",
+    "for",
+}
+_IN_HUNDREDS = {"milligray", "unit", "milligram", "microgram"}
+
+#: What has a size in thousandths of an inch, and how many tokens before the size it is said.
+WIRES = {"wire", "guidewire", "guide", "microwire", "hydrophilic", "stiff", "wires", "guides", "guidewires"}
+_NEAR_WIRE = 6
+
+#: The words of numbers.
 NUMBER_WORDS = ZEROS | DIGITS.keys() | TEENS.keys() | TENS.keys() | HUNDREDS.keys() | SCALES.keys() | DOZENS.keys()
 #: Every token a number may begin with, written numbers apart.
 _STARTS = NUMBER_WORDS | PLAIN_PARTS | {"a", "an", "point", "couple", "comma"} | PLURALS.keys()
@@ -369,6 +393,9 @@ def _assemble(tokens: Sequence[Token], groups: list[_Group]) -> list[Number]:
             g += steps
         elif kind == "D":
             g = _from_digit(tokens, groups, g, numbers)
+        elif kind in "TY" and (number := _said_in_hundreds(tokens, groups, g)):
+            numbers.append(number)
+            g += 2
         elif kind in "TY" and (pair := _year_or_clock(groups, g)):
             numbers += pair[0]
             g += pair[1]
@@ -442,14 +469,17 @@ def _from_zero(tokens: Sequence[Token], groups: list[_Group], g: int, numbers: l
 
 
 def _names_wire(tokens: Sequence[Token], zero: _Group, size: _Group) -> bool:
-    """ "zero thirty-five", "oh fourteen wire", "an oh fourteen": a bare "oh" counts only after an article or right
-    beside the word for what has the size.
+    """ "zero thirty-five", "oh fourteen wire", "an oh fourteen", "stiff wire, oh thirty-five": a bare "oh" counts
+    only after an article, or with the word for what has the size near and nothing measured after it.
     """
     if _text(tokens, zero.first) not in INTERJECTIONS or zero.joined:
         return True
     if _text(tokens, zero.first - 1) in {"an", "the"}:
         return True
-    return _text(tokens, size.last) in {"wire", "guidewire", "guide", "inch", "hydrophilic", "stiff", "wires"}
+    after = _text(tokens, size.last)
+    if after in MEASURES or after.removesuffix("s") in MEASURES:
+        return after == "inch"
+    return after in WIRES or any(_text(tokens, i) in WIRES for i in range(max(0, zero.first - _NEAR_WIRE), zero.first))
 
 
 def _counting(groups: list[_Group], g: int) -> int:
@@ -561,6 +591,19 @@ def _is_pronoun(tokens: Sequence[Token], groups: list[_Group], g: int) -> bool:
         if text in PUNCTUATION or text in LINKS or text in NUMBER_WORDS or text[0].isdecimal():
             return False
     return False
+
+
+def _said_in_hundreds(tokens: Sequence[Token], groups: list[_Group], g: int) -> Number | None:
+    """ "eleven-forty" in one word, "twelve fifty units": hundreds, where no hour of the day is told."""
+    first, second = groups[g], groups[g + 1] if g + 1 < len(groups) else None
+    if second is None or second.kind not in "TY" or first.value >= 19 or second.value >= 60:
+        return None
+    if _text(tokens, first.first - 1) in _OF_HOURS or not (
+        second.joined or _text(tokens, second.last).removesuffix("s") in _IN_HUNDREDS
+    ):
+        return None
+    value, apart = first.value * 100 + second.value, (first.value, second.value)
+    return Number(value, first.first, second.last, "cardinal", alternatives=(apart,), doubtful=not second.joined)
 
 
 def _year_or_clock(groups: list[_Group], g: int) -> tuple[list[Number], int] | None:

@@ -30,7 +30,7 @@ _WHOLE = {"full", "whole", "good", "solid", "more"}
 _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
 _ENDINGS = {".", "!", "?"}
 #: Words that may stand between a figure and the one that puts it right.
-_BETWEEN = FILLERS | set("the a an it was 's is at to by that this time please and use only".split())
+_BETWEEN = FILLERS | set("the a an it was 's is at to by that this time please and use only with for of".split())
 #: Words that may stand between a denied figure and the right one: "it was not ten, it was nine".
 _COPULA = {"it", "was", "is", "'s", "but", "only", "rather", "that"}
 #: What may stand before a unit that has no number: "a minute", "half a gram", "mil and a half".
@@ -270,7 +270,8 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)  # "five on forty"
                 continue
             if plain and joint in {"at", "for", "with"} and _may_pair(joint, a, b):
-                figures[-1] = Figure(before.first, figure.last, "pair", [a, b], "for" if joint == "for" else "at")
+                kept = joint == "for" and b.unit not in BALLOON_PRESSURES  # "in the table stands five for eight bar"
+                figures[-1] = Figure(before.first, figure.last, "pair", [a, b], "for" if kept else "at")
                 continue
         figures.append(figure)
     return figures
@@ -304,7 +305,7 @@ def _may_pair(joint: str, a: Quantity, b: Quantity) -> bool:
     if joint == "with":
         return a.unit == "mL" and b.unit in {None, "mL/s", "/s"} and b.value <= a.value
     flow = a.unit in {None, "mL"} and b.unit in {None, "mL/s", "/s"}
-    chart = joint == "at" and a.unit in {None, "mm"} and b.unit in {None, *BALLOON_PRESSURES}
+    chart = a.unit in {None, "mm"} and b.unit in ({None, *BALLOON_PRESSURES} if joint == "at" else BALLOON_PRESSURES)
     total = joint == "for" and a.unit in {None, "mL/s", "/s"} and b.unit in {None, "mL"}
     return flow or chart or total
 

@@ -254,7 +254,7 @@ def _dimension(tokens: Sequence[Token], figure: Figure) -> str:
     """Whether a figure is said to be how "long" or how "wide" something is: "nine long", "diameter fifteen"."""
     after = [token.text for token in tokens[figure.last : figure.last + 2]]
     for words, dimension in ((_LONG, "long"), (_WIDE, "wide")):
-        if after and (after[0] in words or (after[0] == "in" and after[-1] in words)):
+        if after and (after[0] in words or (after[0] in {"in", "of"} and after[-1] in words)):
             return dimension
     for index in range(figure.first - 1, max(-1, figure.first - 7), -1):
         text = tokens[index].text

@@ -61,6 +61,17 @@ DEVICES += [
     pytest.param("eighteen wire", ["wire: wire_diameter 0.018 [in_i]"], id="thousandths before the name"),
     pytest.param("wire of thirty-five", ["wire: wire_diameter 0.035 [in_i]"], id="thousandths after the name"),
     pytest.param("ten wires", ["wire: "], id="a count of wires"),
+    pytest.param("seven sheath", ["sheath: gauge 7 [Ch]"], id="a gauge right before the name"),
+    pytest.param("two sheaths", ["sheath: "], id="a count of sheaths"),
+    pytest.param("sheath of nine", ["sheath: gauge 9 [Ch]"], id="a gauge after of"),
+    pytest.param("sheath, seven by forty-five", ["sheath: gauge 7 [Ch], length 45 cm"], id="French by centimetres"),
+    pytest.param("stent, seven by twenty-four", ["stent: diameter 7, length 24"], id="a stent is in millimetres"),
+    pytest.param(
+        "stiff wire, oh thirty-five, of two hundred sixty",
+        ["wire: length 260 cm, wire_diameter 0.035 [in_i]"],
+        id="a length after of",
+    ),
+    pytest.param("the wire is in, oh fourteen atmospheres", ["wire: "], id="oh as a sigh"),
     pytest.param("pigtail, french five", ["catheter: gauge 5 [Ch]"], id="the unit first"),
     pytest.param("pigtail of one hundred ten", ["catheter: length 110 cm"], id="a bare length after of"),
 ]

@@ -27,7 +27,9 @@ STATUS = [
     pytest.param("Heparin we give not.", ["negated"], id="in another order"),
     pytest.param("A seven by forty balloon at the groin, this we don't put.", ["negated"], id="after a comma"),
     pytest.param("We do not put a stent there.", ["negated"], id="before the thing"),
-    pytest.param("We won't balloon that. A seven by forty stent is deployed.", ["negated", "done"], id="in one sentence only"),
+    pytest.param(
+        "We won't balloon that. A stent, seven by forty, is deployed.", ["negated", "done"], id="one sentence"
+    ),
     pytest.param("On Friday a seven by forty stent went in.", ["past"], id="a weekday"),
     pytest.param("If it fails we put a seven by forty stent on Friday.", ["considered"], id="a weekday to come"),
     pytest.param("In two thousand and six a stent, seven by forty, was placed.", ["past"], id="a year in words"),
