@@ -399,8 +399,6 @@ class Drugs(Hearing):
         draft = self.said[-1] if self.said else None
         if draft is None or "dose" in draft.values or self.named is None or draft.drug != self.named[0].name:
             return False
-        if draft.status is Status.NEGATED:
-            return False  # "we don't give it. And this ACT? Two hundred."
         if not (self.asked or is_yes(story.sentence)) or story.mentions("device", "drug", "finding", "pair"):
             return False
         if draft.status is Status.NEGATED:
