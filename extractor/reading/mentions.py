@@ -51,7 +51,7 @@ _STATES = frozenset(
 _MOVES = {"goes", "comes", "came", "went", "slid", "slides", "slipped", "popped"}
 _AFTER_NAME = {
     ",", ".", "", "...", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is",
-    "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside"
+    "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside", "at", "into", "across", "over"
 }  # fmt: skip
 #: Decimals a recogniser writes for "oh one eight": ten times a wire's size in inches. No wire is so thick.
 _TENFOLD = {0.14, 0.16, 0.18, 0.21, 0.25, 0.35, 0.38}

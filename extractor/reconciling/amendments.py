@@ -76,6 +76,8 @@ _NAMED_BY = {
     "puncture": (Kind.ACCESS, ""),
     "press": (Kind.CLOSURE, ""),
 }
+#: A device named after one of these is not what a figure is of.
+_PLACES = {"before", "after", "inside", "within", "through", "into"}
 
 
 class Amendments(Hearing):
@@ -471,7 +473,10 @@ def _fits(sentence: Sentence, draft: Draft, rights: Sequence[Quantity] = ()) -> 
     """Whether what a sentence names can be this event: the same device with its sizes, but for those put right, the
     same drug or finding, the kind, the side.
     """
+    acts = any(draft.kind is kind for item in sentence.items for kind, _ in _named(item))
     for item in sentence.items:
+        if item.kind == "device" and item.where in _PLACES and acts:
+            continue  # "the dilatation after the stent": where it was, not what
         if item.kind == "finding" and draft.kind is Kind.FINDING and draft.finding != item.name:
             return False
         if item.kind == "device" and any(

@@ -65,7 +65,7 @@ def stands_free(story: Story, item: Item) -> bool:
     if following is not None and figure is not None and following.span[0] - item.span[1] <= 1:
         shared = figure.unit not in {None, *BALLOON_PRESSURES, *TIMES}  # "ten and ten mils"
         return not shared and (item.after in _FREE or following.span[0] == item.span[1]) and item.before not in _TAKEN
-    return item.after in _FREE and item.before not in _TAKEN
+    return item.after in _FREE and item.before not in _TAKEN | {"the", "those", "these"}
 
 
 def may_be_pressure(quantity: Quantity, status: Status | None) -> bool:

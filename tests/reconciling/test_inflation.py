@@ -694,3 +694,52 @@ def test_a_lower_pressure_after_a_slip_is_looked_at() -> None:
     events = tell("Six by forty balloon is across. Up, eight, ten, twelve, no, stay at ten.")
     assert events[-1].values["pressure"].value == 10
     assert events[-1].values["pressure"].review
+
+
+LABELS = [
+    pytest.param("What does the label say? Nominal nine bar, burst twenty-two bar.", 2, id="asked for, two told"),
+    pytest.param("What is it rated for? Fourteen, doctor.", 1, id="asked for, told bare"),
+    pytest.param("On the sheet rated burst is sixteen.", 1, id="read out"),
+]
+
+
+@pytest.mark.parametrize(("words", "number"), LABELS)
+def test_what_a_label_says_raises_no_balloon(words: str, number: int) -> None:
+    events = told(f"Six by forty balloon, please.\n{words}\nGo up, six, eight bar. Down.")
+    assert sum(line.startswith("inflation quoted") for line in events) == number
+    assert events[-1] == "inflation done balloon | diameter 6 mm, length 40 mm, pressure 8 bar"
+
+
+def test_a_chart_may_name_the_diameter_first() -> None:
+    events = told("Six by forty balloon, please.\nThe table says six point three for twelve bar.")
+    assert "inflation quoted | diameter 6.3 mm, pressure 12 bar" in events
+
+
+def test_going_up_to_what_is_rated_is_no_label() -> None:
+    events = told("Six by forty balloon is across. Rated burst is fourteen, so go up to twelve atmospheres. Down.")
+    assert "inflation done balloon | diameter 6 mm, length 40 mm, pressure 12 atm" in events
+
+
+CALLED_OFF = [
+    pytest.param("Cancel the seven by sixty.", id="cancel"),
+    pytest.param("Scrap the seven.", id="by its width alone"),
+    pytest.param("The seven by sixty we don't use.", id="we don't use"),
+    pytest.param("That balloon, no, we do not take.", id="by name, then no"),
+]
+
+
+@pytest.mark.parametrize("words", CALLED_OFF)
+def test_what_was_asked_for_and_is_refused_is_ruled_out(words: str) -> None:
+    events = told(f"Seven by sixty balloon, please.\n{words}")
+    assert "inflation negated balloon | diameter 7 mm, length 60 mm" in events
+
+
+def test_as_long_as_before_in_a_bare_number() -> None:
+    lines = """Five by forty balloon is across. Up to ten bar, twenty seconds. Down.
+    The same lower, up to eight bar, also twenty. Down."""
+    assert told(lines)[-1] == "inflation done balloon | diameter 5 mm, duration 20 s, length 40 mm, pressure 8 bar"
+
+
+def test_the_two_of_them_is_no_pressure() -> None:
+    lines = "Post-dilate, nine by forty for the top, eight by forty for the bottom, the two please."
+    assert not [line for line in told(lines) if "pressure" in line]

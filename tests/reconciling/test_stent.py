@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tell, told
 
 CASES = [
     pytest.param(
@@ -151,3 +151,21 @@ NONE = [
 @pytest.mark.parametrize("lines", NONE)
 def test_short_names_alone_are_no_stents(lines: str) -> None:
     assert not [line for line in told(lines) if line.startswith(("stent", "inflation"))]
+
+
+GAUGED = [
+    pytest.param("Double J, seven by twenty-four, please.", False, id="named"),
+    pytest.param(
+        "Double J, six by twenty-two, please.\nA second stent, seven by twenty-four, please.",
+        True,
+        id="in a case of them: looked at",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "review"), GAUGED)
+def test_ureteric_stents_are_french_by_centimetres(lines: str, review: bool) -> None:
+    event = tell(lines)[-1]
+    sizes = {key: (value.value, value.unit) for key, value in event.values.items()}
+    assert sizes == {"gauge": (7, "[Ch]"), "length": (24, "cm")}
+    assert event.values["gauge"].review is review

@@ -1,14 +1,17 @@
 """What the chart or label of a balloon or stent says: diameters at pressures, the rated pressure. All is quoted."""
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.bare_figures import as_pressure
+from extractor.reconciling.bare_figures import as_pressure, may_be_pressure, pressure_unit
 from extractor.reconciling.story import Hearing, Story
 from extractor.units import BALLOON_PRESSURES
 
 _RATED = {"rated", "burst", "limit", "rbp", "nominal", "maximum", "ceiling", "good"}
+#: Said of other things as well.
+_ANY = {"good", "limit", "maximum", "burst"}
+_LABELS = {"label", "box", "chart", "table", "leaflet", "wrapper", "packet", "card"}
 _YIELDS = {"gives", "is", "makes", "equals", "means", "gets", "comes", "=", "for"}
-#: The pressures a label can name: common practice, no source.
-_LEAST_ATM, _MOST_ATM = 3, 32
+#: No label names a lower pressure: common practice, no source.
+_LEAST_ATM = 3
 #: How far a charted diameter may be from a balloon's label: common practice, no source.
 _NEAR = 0.3
 
@@ -19,11 +22,14 @@ class Charts(Hearing):
     def __init__(self) -> None:
         self.quoting = -9  # the breath in which a chart is read
         self.rated = -9  # the breath in which a rated pressure is spoken of
+        self.asked = -9  # the number of the last sentence that asked for one
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if Status.QUOTED in sentence.cues:
             self.quoting = sentence.breath
-        if sentence.texts & _RATED and self.quoting == sentence.breath:
+        if sentence.question and sentence.texts & (_RATED - _ANY | _LABELS) and not story.says("inflate"):
+            self.quoting, self.asked = sentence.breath, story.number  # "rated for this one is how much?"
+        if self.quoting == sentence.breath and (sentence.texts & _RATED or self.asked == story.number - 1):
             self.rated = sentence.breath
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -71,6 +77,8 @@ class Charts(Hearing):
         if item.after not in _YIELDS or following is None or following.kind != "quantity":
             return False
         diameter = following.figures["value"]
+        if item.after == "for" and (diameter.unit in BALLOON_PRESSURES or pressure.value % 1):
+            pressure, diameter = diameter, pressure  # "five point nine for eight bar"
         if (
             following.span[0] - item.span[1] > 2
             or pressure.unit not in {None, *BALLOON_PRESSURES}
@@ -86,9 +94,10 @@ class Charts(Hearing):
         quantity = item.figures["value"]
         if (
             self.rated != story.sentence.breath
-            or item.status is not Status.QUOTED
+            or not self._of_the_label(story, item)
             or quantity.unit not in {None, *BALLOON_PRESSURES}
-            or (quantity.unit is None and not _LEAST_ATM < quantity.value <= _MOST_ATM)
+            or not may_be_pressure(quantity, None)
+            or (quantity.unit is None and (quantity.value <= _LEAST_ATM or not pressure_unit(story, quantity)))
             or story.active is None
         ):
             return False
@@ -100,6 +109,13 @@ class Charts(Hearing):
             values={"pressure": as_pressure(story, quantity)},
         )
         return True
+
+    def _of_the_label(self, story: Story, item: Item) -> bool:
+        """Whether a figure is what a label says: in so many words, or where nothing in its sentence goes up."""
+        if item.status is Status.QUOTED:
+            return True
+        told = self.asked == story.number - 1 or bool(story.sentence.texts & _RATED)
+        return told and item.status is None and not story.says("inflate", "hold", "deflate")
 
     @staticmethod
     def _charted(story: Story, diameter: Quantity) -> bool:

@@ -305,6 +305,8 @@ class Inflations(Hearing):
             return self._filled(story, item)
         if quantity.unit is not None or not stands_free(story, item):
             return False
+        if self._as_long_again(story, item, quantity):
+            return True
         unit = pressure_unit(story, quantity)
         if unit and self._is_pressure(story, item, quantity, unit):
             return self._pressure(story, item, quantity.in_unit(unit))
@@ -312,6 +314,20 @@ class Inflations(Hearing):
             return False
         counting = self.holding or counts_seconds(story, item, up=True)
         return self._written_down(story, item, quantity) or (counting and self._count(story, item, quantity))
+
+    def _as_long_again(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "ten bar, also twenty", "thirty again": the seconds the last one was up, and of no pressure told now."""
+        values = [(rise, rise.draft.values) for rise in self.up]
+        untimed = [rise for rise, told in values if "pressure" in told and "duration" not in told]
+        if not untimed or not (item.before == "also" or item.after == "again"):
+            return False
+        last = _last_but(story, untimed[-1].draft)
+        known = last.values.get("duration") if last is not None else None
+        if known is None or known.value != quantity.value:
+            return False
+        for rise in untimed:
+            rise.draft.values["duration"] = quantity.flagged("unit-assumed", unit=known.unit)
+        return True
 
     def _filled(self, story: Story, item: Item) -> bool:
         """ "balloon up, two millilitres": an occlusion balloon is filled by volume, no value of an inflation."""
@@ -373,6 +389,10 @@ class Inflations(Hearing):
     def _unsaid(self, story: Story, item: Item, told: frozenset[str]) -> bool:
         """A bare number of a balloon nobody said goes up: "twelve up top, down", "four, six, eight", "across. Ten.\""""
         active = story.active
+        before = story.before("mark")
+        said = before is not None and before.kind == "action" and "pressure" in before.meanings
+        if said and active is not None and active.where == "asked" and climbing(story, least=2):
+            return True  # "in stent. A small film, three mils. Pressure nine… twelve."
         if (
             active is None
             or story.topic != active.role

@@ -19,7 +19,12 @@ GOING = frozenset(
     """.split()
 )
 #: Where a device is that was spoken of and not used yet.
+_NOUNS = {"inflation": "balloon", "stent": "stent"}
 _WAITING = {"asked", "thought"}
+#: Where one is that is more than thought of.
+_REAL = {"asked", "used", "up"}
+#: Stents that are measured as drains are, French and centimetres.
+_DRAINING = "ureteric stent"
 #: What a balloon that is never sized is called by.
 _KINDS = frozenset(
     "moulding molding remodelling remodeling compliant aortic occlusion occluder sizing soft embolectomy".split()
@@ -45,13 +50,14 @@ class Sized(Hearing):
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "phrase" and item.name == "refused":
-            return refuse_active(story, item) is not None
+            return refuse_active(story, item) is not None or self._refuse_named(story, item)
         if item.kind == "quantity":
             return self._sized_after(story, item)
         if item.kind != "device":
             return False
         if item.name == "plug" and story.topic == "closure":
             return False
+        _by_gauge(story, item)
         role = item.role or _role(story, item)
         if role not in ROLES:
             return False
@@ -67,6 +73,17 @@ class Sized(Hearing):
             return True
         self._named(story, item)
         return True
+
+    def _refuse_named(self, story: Story, item: Item) -> bool:
+        """ "that second stent, we don't put it": of what the same sentence names and was asked for or thought of."""
+        for other in story.behind():
+            if other.kind == "device" and other.role in ROLES and not other.figures:
+                known = _known(story, replace(other, status=Status.NEGATED))
+                if known is not None and known.where in _WAITING:
+                    self._refuse(story, replace(other, status=Status.NEGATED, definite=True), known)
+                    return True
+                return False
+        return False
 
     @staticmethod
     def _sized_after(story: Story, item: Item) -> bool:
@@ -146,6 +163,8 @@ class Sized(Hearing):
             return
         if status is Status.NEGATED:
             self._refuse(story, item, known)
+            return
+        if not item.figures and item.definite and _inside_another(story, item):
             return
         if known is not None and (item.definite or bare or known.where == "asked"):
             self._again(story, item, known)
@@ -265,6 +284,8 @@ def _known(story: Story, item: Item) -> Thing | None:
     spoken_of = active is not None and active.role == role and active.where == "asked" and not item.figures
     if not refusing and spoken_of and active is not None and fit(item, active) is not None:
         return active
+    if not item.figures and (found := find(story, item, lambda thing: thing.role == role and thing.where in _REAL)):
+        return found
     return find(story, item, lambda thing: thing.role == role and (thing.where != "refused" or refusing))
 
 
@@ -336,7 +357,14 @@ def refuse_active(story: Story, item: Item) -> Draft | None:
     if active is None or active.where != "asked" or story.topic not in ROLES:
         return None
     active.where, active.asked = "refused", None
-    return story.add(ROLES[active.role], Status.NEGATED, item, f"{active.role}/called-off", values=values_of(active))
+    return story.add(
+        ROLES[active.role],
+        Status.NEGATED,
+        item,
+        f"{active.role}/called-off",
+        device=_NOUNS.get(active.role, active.name or "coil"),
+        values=values_of(active),
+    )
 
 
 def _role(story: Story, item: Item) -> str:
@@ -471,6 +499,19 @@ def _plural(item: Item) -> bool:
     return item.text.split(",")[0].strip().endswith("s")
 
 
+def _by_gauge(story: Story, item: Item) -> None:
+    """ "seven by twenty-six", where the case is of ureteric stents: seven French, twenty-six centimetres."""
+    wide, long = item.figures.get("diameter"), item.figures.get("length")
+    if wide is None or long is None or wide.unit or long.unit or item.role not in {"", "stent"}:
+        return
+    known = item.nickname == _DRAINING or any(thing.nickname == _DRAINING for thing in story.things)
+    if known and wide.value in range(4, 11) and long.value in range(8, 33):
+        item.role = "stent"
+        item.figures = {key: said for key, said in item.figures.items() if key not in {"diameter", "length"}}
+        sure = () if item.nickname == _DRAINING else ("unit-guessed",)
+        item.figures |= {"gauge": wide.flagged(*sure, unit="[Ch]"), "length": long.flagged(*sure, unit="cm")}
+
+
 def _give_units(item: Item) -> None:
     """Sizes without a unit: millimetres, but coils are millimetres by centimetres (common practice, no source)."""
     coil = item.role == "embolise"
@@ -481,4 +522,4 @@ def _give_units(item: Item) -> None:
 
 
 def _name(item: Item) -> str:
-    return {"inflation": "balloon", "stent": "stent"}.get(item.role, item.name or "coil")
+    return _NOUNS.get(item.role, item.name or "coil")
