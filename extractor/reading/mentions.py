@@ -73,6 +73,10 @@ _LENGTHS = {
 }
 
 
+#: What is injected goes this way; a number after it is of that.
+_PASSED = {"through", "via", "down", "from", "by"}
+
+
 def _lengths(name: str, gauged: bool) -> tuple[float, float]:
     """The shortest and the longest a device of this name is, cm; nothing fits one that has no length of its own."""
     if not name:
@@ -121,6 +125,10 @@ def device_items(
         item = _device(tokens, group)
         if item is not None and item.role == "insert" and "new" in item.qualifiers:
             taken |= {figure.first for figure in figures if figure.last == item.span[0] and figure.parts[0].unit == "s"}
+        if items and (width := _late_width(tokens, items[-1], group)) is not None:
+            items[-1].figures["diameter"] = width
+            taken |= {part.figure.first for part in group if part.figure}
+            continue
         length = _late_length(tokens, items[-1], group) if items else None
         if length is not None and (item is None or "bare" in item.figures):
             items[-1].figures["length"] = length
@@ -198,6 +206,16 @@ def _one_of(tokens: Sequence[Token], before: Item, item: Item) -> bool:
     )
 
 
+def _late_width(tokens: Sequence[Token], before: Item, group: list["_Part"]) -> Quantity | None:
+    """ "the snare, of twenty millimetres": how wide it opens."""
+    figure = group[0].figure
+    if before.name not in {"filter", "snare"} or "diameter" in before.figures or len(group) > 1 or figure is None:
+        return None
+    between = {token.text for token in tokens[before.span[1] : figure.first]}
+    fits = figure.shape == "one" and figure.parts[0].unit == "mm" and between <= {",", "of", "a", "the"}
+    return figure.parts[0] if fits else None
+
+
 def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) -> Quantity | None:
     """ "stiff oh three five now, the two-sixty"; "the longer one, the twenty-five centimetre"."""
     figures = [part.figure for part in group if part.figure]
@@ -218,7 +236,7 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) ->
     preceding = tokens[figure.first - 1].text if figure.first else ""
     if (
         quantity.unit is None
-        and (preceding == "the" or _followed_by_long(tokens, figure))
+        and (preceding in {"the", "of"} or _followed_by_long(tokens, figure))
         and low <= quantity.value <= high
         and quantity.value >= 20
     ):
@@ -495,11 +513,7 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
         return "gauge"  # "the micro of two point eight"
     if not gauged and name in _GAUGED and figure.first and tokens[figure.first - 1].text == "of" and 3 <= value <= 26:
         return "gauge"  # "the sheath of eight"
-    passed = before_words(tokens, group[0].first)[1] in {
-        "through",
-        "via",
-        "down",
-    }  # "hand run through the micro, three"
+    passed = before_words(tokens, group[0].first)[1] in _PASSED  # "hand run through the micro, three"
     if not gauged and not passed and _said_as_gauge(figure, name, tokens):
         return "gauge"
     low, high = _lengths("" if name == "sheath" and not noun else name, gauged)

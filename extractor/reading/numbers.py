@@ -474,7 +474,7 @@ def _names_wire(tokens: Sequence[Token], zero: _Group, size: _Group) -> bool:
     """
     if _text(tokens, zero.first) not in INTERJECTIONS or zero.joined:
         return True
-    if _text(tokens, zero.first - 1) in {"an", "the"}:
+    if _text(tokens, zero.first - 1) in {"an", "the", "another"}:
         return True
     after = _text(tokens, size.last)
     if after in MEASURES or after.removesuffix("s") in MEASURES:

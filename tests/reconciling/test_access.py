@@ -5,6 +5,16 @@ import pytest
 from .telling import told
 
 CASES = [
+    pytest.param("Second stick near the elbow, looking down, in.", ["access done"], id="in, after a pause"),
+    pytest.param("Lidocaine with the insulin needle... in.", ["drug done lidocaine"], id="a drug is in"),
+    pytest.param(
+        """Right artery, I stick... flash. Seven French sheath is in.
+        Left, that one is yours. Yes? I am in.""",
+        ["access done", "insert done sheath | gauge 7 [Ch]", "access done"],
+        id="another hand on the other side",
+    ),
+    pytest.param("So the pedal puncture, we don't do it.", ["access negated"], id="refused"),
+    pytest.param("If it won't pass from above, I puncture the tibial.", ["access considered"], id="if"),
     pytest.param(
         """Left vein, I stick... there is a return, we are in.
         Hm. That's pulsating, so we were not in the vein at all.""",

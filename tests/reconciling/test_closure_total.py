@@ -6,6 +6,11 @@ from .telling import told
 
 CASES = [
     pytest.param(
+        "Closing device of six French is put in the groin... it holds, dry.",
+        ["closure done closure device | gauge 6 [Ch]"],
+        id="closing device",
+    ),
+    pytest.param(
         """Wire is out. We close with a plug, seven French, please.
         The plug is on, and it's dry.""",
         ["remove done wire", "closure planned plug | gauge 7 [Ch]", "closure done plug | gauge 7 [Ch]"],

@@ -6,6 +6,49 @@ from .telling import tell, told
 
 CASES = [
     pytest.param(
+        """Four sheath. It's in. A twelve drain, please.
+        Sheath of four out.""",
+        [
+            "insert done sheath | gauge 4 [Ch]",
+            "insert planned drain | gauge 12 [Ch]",
+            "remove done sheath | gauge 4 [Ch]",
+        ],
+        id="a bare number beside the noun",
+    ),
+    pytest.param("Two sheaths, please.", ["insert planned sheath"], id="a count is no gauge"),
+    pytest.param(
+        """Wire oh sixteen for the branch, please, and another oh sixteen for the other. I don't want to swear.""",
+        ["insert planned wire | wire_diameter 0.016 [in_i]"] * 2,
+        id="oh and the size right after the wire",
+    ),
+    pytest.param(
+        "The filter is opened below the renals, and it stands straight.", ["insert done filter"], id="a filter opens"
+    ),
+    pytest.param("Ultrasound catheter, please.", ["insert planned ultrasound catheter"], id="please, with no size"),
+    pytest.param("So give one filter, sister.", ["insert planned filter"], id="give one"),
+    pytest.param(
+        """The snare, of twenty millimetres, please.
+        Snare is in.""",
+        ["insert planned snare | diameter 20 mm", "insert done snare | diameter 20 mm"],
+        id="a snare's size",
+    ),
+    pytest.param(
+        "Wire goes easily, and I've put a six French sheath there.",
+        ["insert done wire", "insert done sheath | gauge 6 [Ch]"],
+        id="easily, and I've put",
+    ),
+    pytest.param(
+        """The guide catheter is in place.
+        We take off the guide catheter.""",
+        ["insert done guide catheter", "remove done guide catheter"],
+        id="take off",
+    ),
+    pytest.param(
+        "Right sheath is out, clip down. Left sheath, out too.",
+        ["remove done sheath", "closure done clip", "remove done sheath"],
+        id="one on each side",
+    ),
+    pytest.param(
         """Wire, oh three five, is in. Out the wire.
         In diagnostic catheter five French over the wire. Out the sheath.""",
         [

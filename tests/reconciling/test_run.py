@@ -158,6 +158,18 @@ CASES = [
         ["run done | rate 10 mL/s, volume 20 mL"],
         id="command in the next breath",
     ),
+    pytest.param(
+        """Micro run, four by hand. Go.
+        Micro run, four again. Go.""",
+        ["run done | volume 4 mL"] * 2,
+        id="so much again",
+    ),
+    pytest.param(
+        "A run, twelve mils with six, sorry, with eight per second, two pictures per second... go.",
+        ["run done | frame_rate 2 /s, rate 8 mL/s, volume 12 mL"],
+        id="a rate put right",
+    ),
+    pytest.param("The balloon goes where I let go.", [], id="let go"),
     pytest.param("By hand, nine, from the sheath... now.", ["run done | volume 9 mL"], id="by hand, then how much"),
     pytest.param("Hand run through the micro, two. Two. Go.", ["run done | volume 2 mL"], id="through a catheter"),
     pytest.param("The pictures were taken by hand in three stations.", [], id="a count is no volume"),

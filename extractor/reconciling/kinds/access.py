@@ -12,6 +12,7 @@ _ON_THE_WAY = frozenset(
 )
 #: These do so for a second access too, when a case has one already.
 _NEEDLING = frozenset("needle poke stick sticking jab tenting puncture prick fish".split())
+_SIDES = {"left", "right"}
 _VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft", "fistula", "duct", "calyx", "portal"}
 #: "I'm in the aorta" tells where a catheter is: nobody gains access there.
 _DEEP = {"aorta", "inferior vena cava", "superior vena cava", "renal artery", "right atrium"}
@@ -30,7 +31,8 @@ class Accesses(Hearing):
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         first = story.recent(Kind.ACCESS, 10**6, Status.DONE) is None
-        if story.recent(Kind.ACCESS, _LATER, Status.DONE) is not None and _unused(story) is None:
+        last = story.recent(Kind.ACCESS, _LATER, Status.DONE)
+        if last is not None and self.trying <= last.breath and _unused(story) is None:
             self.trying = -9  # something went in: blood is no sign of a puncture any more
         if (
             sentence.texts & (_ON_THE_WAY if first else _NEEDLING)
@@ -38,13 +40,20 @@ class Accesses(Hearing):
             or any(item.kind == "device" and item.name == "needle" for item in sentence.items)
         ):
             self.trying = sentence.breath
+        elif last is not None and last.side and any(item.name in _SIDES - {last.side} for item in sentence.items):
+            self.trying = sentence.breath  # "left, that is yours": the other side
 
     def hear(self, story: Story, item: Item) -> bool:
+        if item.kind == "phrase" and item.name == "refused":
+            return self._refused(story, item)
         if item.kind != "action":
             return False
         trying = story.sentence.breath - self.trying <= 1
         if "not in" in item.meanings and trying:
             return self._missed(story, item)
+        if item.status in NOT_DONE and ("puncture" in item.text or _of_the_needle(story, item)):
+            story.add(Kind.ACCESS, item.status, item, f"access/{item.status}")
+            return True
         sure = "flash" in item.meanings or ("gained" in item.meanings and _placed(story))
         if sure or (trying and item.meanings & {"gained", "blood back"}):
             elsewhere = _deep(story) or _of_a_device(story, item) or not _ends(story, item)
@@ -53,9 +62,8 @@ class Accesses(Hearing):
             before = story.before("pronoun", "place", "side")
             if before is not None and before.kind == "device" and before.name == "needle" and item.status is None:
                 return self._gained(story, item, "access/needle-in")
-        if "puncture" in item.meanings and item.status in NOT_DONE:
-            story.add(Kind.ACCESS, item.status, item, f"access/{item.status}")
-            return True
+        if trying and item.meanings & {"particle", "placed"} and _needle_in(story, item):
+            return self._gained(story, item, "access/needle-in")
         return False
 
     def _gained(self, story: Story, item: Item, rule: str) -> bool:
@@ -71,6 +79,18 @@ class Accesses(Hearing):
         return True
 
     @staticmethod
+    def _refused(story: Story, item: Item) -> bool:
+        """ "The pedal puncture, we don't do it." """
+        punctures = [other for other in story.behind() if other.kind == "action" and "puncture" in other.meanings]
+        named = any(other.kind in {"device", "drug"} for other in story.behind())
+        if not punctures or named or punctures[0].status is not None or "pass" in punctures[0].text:
+            return False
+        thought = Status.CONSIDERED in story.sentence.cues or story.sentence.texts & {"could", "might", "would"}
+        status = Status.CONSIDERED if thought else Status.NEGATED
+        story.add(Kind.ACCESS, status, punctures[0], f"access/{status}")
+        return True
+
+    @staticmethod
     def _missed(story: Story, item: Item) -> bool:
         """ "No blood. I'm not in." What seemed gained in this breath was not."""
         last = story.recent(Kind.ACCESS, 0) or _unused(story)
@@ -79,6 +99,25 @@ class Accesses(Hearing):
         else:
             story.add(Kind.ACCESS, Status.NEGATED, item, "access/missed")
         return True
+
+
+def _of_the_needle(story: Story, item: Item) -> bool:
+    """Whether a word for a puncture is one: "the wire won't pass" is none."""
+    needle = any(other.name == "needle" for other in story.mentions("device"))
+    return "puncture" in item.meanings and (needle or "pass" not in item.text)
+
+
+def _needle_in(story: Story, item: Item) -> bool:
+    """ "Second stick, needle... in.": a lone word after a pause, with no other device in the sentence."""
+    items = story.sentence.items
+    before = items[story.index - 1] if story.index else None
+    after = items[story.index + 1] if story.index + 1 < len(items) else None
+    waited = before is not None and before.text in {"...", ","} and before.span[1] == item.span[0]
+    ends = after is None or (after.kind == "mark" and after.span[0] == item.span[1])
+    needled = story.sentence.texts & _NEEDLING or any(other.name == "needle" for other in story.behind())
+    others = any(other.kind in {"device", "drug"} and other.name != "needle" for other in story.behind())
+    lone = item.text.split()[0] in {"in", "through"} and item.status is None
+    return bool(lone and waited and ends and needled and not others)
 
 
 def _punctures(story: Story, first: bool) -> bool:

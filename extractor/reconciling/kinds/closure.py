@@ -54,8 +54,10 @@ class Closures(Hearing):
     def _closes(self, story: Story, item: Item) -> bool:
         """Whether a plug or a clip is to close the puncture: closing is spoken of, or one was asked for or is on."""
         spoken = story.says("close") or story.sentence.breath - self.spoken <= 1
-        if "diameter" in item.figures:
+        if "diameter" in item.figures and (item.figures["diameter"].unit or not spoken):
             return False  # a plug of so many millimetres is an embolic
+        if "diameter" in item.figures:
+            item.figures = {"gauge": item.figures["diameter"].in_unit("[Ch]")}  # "closure, a five plug"
         return spoken or self.asked is not None or self.open is not None or _hole(story) is not None
 
     def _sewn(self, story: Story, item: Item) -> bool:

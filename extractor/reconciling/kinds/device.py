@@ -32,6 +32,8 @@ _ALL = {"both", "all", "they", "these", "those", "them", "together"}
 _ONE = ("is ", "'s ", "was ", "has ", "comes ", "goes ")
 #: A device named after one of these goes where the one before it goes.
 _ALONG = frozenset({"with", "over", "on", "through", "via", "inside"})
+#: A sentence with so many different words, "please" among them, calls for what it names; set by hand, no source.
+_CALLED = 7
 #: No sheath, catheter or drain is wider, Fr: common practice, no source.
 _WIDEST = 28
 #: For so many sentences "it" may be the device named last; common practice, no source.
@@ -77,7 +79,7 @@ class Devices(Hearing):
                 for thing in self.focus:
                     self._move(story, thing, None, "out", self.waiting[1])
                 self.waiting, self.swap = ("in", self.waiting[1]), False
-            if self.waiting and item.where in {"", "for", "to", "with"}:
+            if self.waiting and item.where in {"", "for", "to", "with", "off"}:
                 if self.waiting[0] == "in" and self.gone and item.headless and not item.name:
                     item.name = self.gone  # "exchanged the sheath for a seven French"
                 self.gone = item.name if self.swap else ""
@@ -113,9 +115,9 @@ class Devices(Hearing):
         if known is not None:
             thing = known
             learn(thing, item)
-        elif not _fresh(item):
+        elif not _fresh(item) and not item.figures:
             return
-        elif self.told is not None or story.dictated:
+        elif _fresh(item) and (self.told is not None or story.dictated):
             thing = self._thing(story, item, "in", self.told or item)
             self._move(story, thing, item, "in", self.told or item)
         else:
@@ -160,9 +162,11 @@ class Devices(Hearing):
         ):
             return False  # "up again, six… ten": the balloon
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT else ""
+        if "deploy" in item.meanings and not way and self.open and self.open[-1].name == "filter":
+            way = "in"  # "the filter is opened below the renals"
         if not way or _elsewhere(story, item) or (item.text in _ASKS and item.span[0] == 0):
             return False
-        weak = not item.meanings & {"placed", "removed"}
+        weak = not item.meanings & {"placed", "removed", "deploy"}
         if self.open:
             if weak and not _right_after(story, item, self.open[-1]) and not self._meant(story, item, weak):
                 return False
@@ -194,6 +198,12 @@ class Devices(Hearing):
     def _refuse(self, story: Story, item: Item) -> bool:
         """ "we'll not be using that": the device just asked for is ruled out."""
         before = story.before()
+        after = next((other for other in story.ahead() if other.kind in {"mark", "pronoun"}), None)
+        beyond = item.words[0] + len(item.text.split())
+        if "want" in item.text and (after.words[0] if after else story.sentence.words[1]) > beyond:
+            return False  # "I don't want to cry later"
+        if item.text == "no" and before is not None and before.kind == "action":
+            return False  # "first pass, no"
         if "want" in item.text and before is not None and before.name in _POINTERS:
             return True  # "it doesn't want": it won't go, yet
         if self.open:
@@ -254,7 +264,7 @@ class Devices(Hearing):
     @staticmethod
     def _told_out(story: Story, item: Item) -> bool:
         """Whether a device was told to be out a moment ago: "I pulled the wire, so the wire's out"."""
-        sides = story.spots() & {"left", "right"}
+        sides = {story.side} & {"left", "right"}
         gone = find(story, item, lambda thing: thing.where == "out" and story.number - thing.seen <= 1)
         return gone is not None and (not sides or not gone.spots or bool(gone.spots & sides))
 
@@ -426,6 +436,8 @@ class Devices(Hearing):
         if item.name in _WAY_IN and item.status is not Status.CONSIDERED and not item.figures:
             return
         known = find(story, item, lambda thing: thing.where in {"asked", "in"} and thing.role == "insert")
+        if "new" in item.qualifiers and self.named_in == story.number:
+            known = None  # "… and another one"
         if item.status is None and self._ordered(story, item):
             item.status = Status.PLANNED
         status = item.status or Status.PLANNED
@@ -488,6 +500,12 @@ class Devices(Hearing):
 
     def _alone(self, story: Story, item: Item) -> bool:
         """ "Micro." A sentence of nothing but the device: it is called for."""
+        if "please" in story.sentence.texts and len(story.sentence.texts) <= _CALLED:
+            return True
+        at = story.sentence.items.index(item)
+        given = story.sentence.items[at - 1] if at else item
+        if given.text.startswith("give"):
+            return item.span[0] - given.span[1] <= 2  # "give one filter"
         return (
             not item.definite
             and all(other is item or other.kind in {"mark", "pronoun"} for other in story.sentence.items)

@@ -95,11 +95,12 @@ class Runs(Hearing):
     def _pair(self, story: Story, item: Item) -> bool:
         a, b = item.figures["a"], item.figures["b"]
         volume, rate = (b, a) if item.name == "for" and b.value > a.value else (a, b)
+        pictures = self._speaks_of_pictures(story)
         self.spoken = self.spoken or story.says("again")
-        fast = _FASTEST if self._speaks_of_pictures(story) else 1.0
+        fast = _FASTEST if pictures else 1.0
         if not (0.3 <= rate.value <= 40 and rate.value <= fast * volume.value) or volume.value > _MOST_ML:
             return False
-        if volume.unit not in {None, "mL"} or (story.topic == "drug" and not self._speaks_of_pictures(story)):
+        if volume.unit not in {None, "mL"} or (story.topic == "drug" and not pictures):
             return False
         values = {"volume": volume.in_unit("mL"), "rate": replace(rate, unit="mL/s")}
         if self._puts_right(story):
@@ -186,6 +187,9 @@ class Runs(Hearing):
 
     def _volume_of(self, story: Story, item: Item) -> bool:
         """ "by hand, ten", "hand run through the micro, three", "we inject twenty, at five"."""
+        if item.after == "again" and self._speaks_of_pictures(story):
+            volumes = [each.values["volume"].value for each in self.history if "volume" in each.values]
+            return item.figures["value"].value in volumes
         by_hand = any("by hand" in other.meanings and other.text != "hand" for other in story.sentence.items)
         if by_hand and item.figures["value"].value <= _MOST_PUFF_ML:
             return True
@@ -214,8 +218,11 @@ class Runs(Hearing):
         before = story.sentence.items[story.index - 1] if story.index else None
         told = draft.values if draft is not None else {}
         close = before is None or before.kind == "quantity" or (before.kind == "mark" and before.text == ",")
+        fixed = self.key == "rate" and _put_right(story)
+        if fixed and "rate" in told:
+            told["rate"] = told["rate"].flagged("carried-over")  # gives way to this one
         flow = not quantity.of_pictures and (
-            quantity.value == told["rate"].value
+            fixed or quantity.value == told["rate"].value
             if "rate" in told
             else "volume" in told and (_after_at(story) or (quantity.value >= 3 and close))
         )
@@ -287,7 +294,7 @@ class Runs(Hearing):
             self.pending = None if self.pending is last else self.pending
 
     def _go(self, story: Story, item: Item) -> bool:
-        moves = item.text in _TWO_WAYS and item.after in _MOVES
+        moves = item.text in _TWO_WAYS and (item.after in _MOVES or item.before == "let")
         if self.pending is not None and not moves:
             self.pending.reach(item.words)
             self.gone, self.pending = self.pending, None
@@ -435,7 +442,7 @@ def _refers(story: Story) -> Item | None:
 def _of_a_run(items: list[Item], same: Item, picture: Item | None) -> bool:
     """ "same run", "run, the same"; not "the same balloon … on the pump", "the picture is much the same"."""
     following = items[items.index(same) + 1 :][:1]
-    if following and following[0].kind == "device":
+    if "balloon" in same.text or (following and following[0].kind == "device"):
         return False
     if picture is None or items.index(picture) > items.index(same):
         return True
