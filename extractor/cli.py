@@ -134,6 +134,54 @@ def explain(folder: DraftFolder, event: Annotated[str, typer.Argument(metavar="I
     terminal.console().print(terminal.event_view(timeline, found))
 
 
+@app.command()
+def crosscheck(
+    folder: DraftFolder,
+    logs: Annotated[
+        list[Path],
+        typer.Argument(metavar="LOG", help="Pressure logs of the case: CSV, TSV, XLSX or Parquet. One file a pump."),
+    ],
+    out: Annotated[Path, typer.Option(metavar="FILE.json", help="A new file for the result. Nothing is overwritten.")],
+    unit: Annotated[
+        str | None,
+        typer.Option(metavar="UNIT", help="atm, bar, kPa, psi or mmHg, where the pressure column does not tell."),
+    ] = None,
+    time_column: Annotated[str | None, typer.Option(metavar="NAME", help="Which column is the time.")] = None,
+    pressure_column: Annotated[str | None, typer.Option(metavar="NAME", help="Which column is the pressure.")] = None,
+    rows: Annotated[
+        str | None, typer.Option(metavar="KIND", help="samples or inflations: what a row is, where it does not tell.")
+    ] = None,
+    flag: Annotated[
+        bool, typer.Option("--flag", help="Also put the disagreements onto the draft: its files in DIR are rewritten.")
+    ] = False,
+) -> None:
+    """Lay spoken pressures beside logged ones.
+
+    Finds the clocks' offset from the pattern of inflations alone and pairs them one to one: agrees, differs,
+    not-logged, not-spoken. Where the clock cannot be found with confidence it says so and pairs nothing. The draft
+    stays as it is, unless --flag is given: then each disagreement becomes a caution of timeline.json and a flag on its
+    event.
+
+    \b
+    Example: extractor crosscheck case pump.csv --out case-pressures.json
+             extractor crosscheck case pump.xlsx --unit bar --out case-pressures.json --flag
+    """
+    from extractor import draft_folder, terminal
+    from extractor.audit import crosscheck as audit
+    from extractor.audit.pressure_log import read_log
+
+    draft_folder.require_free_file(out)
+    timeline = draft_folder.read(folder)
+    read = [
+        read_log(log, unit=unit, time_column=time_column, pressure_column=pressure_column, rows=rows) for log in logs
+    ]
+    result = audit.cross_check(timeline, read)
+    draft_folder.write_file(out, result.model_dump_json(indent=1) + "\n")
+    if flag:
+        draft_folder.rewrite(audit.flag_timeline(timeline, result), folder)
+    terminal.console().print(terminal.crosscheck_view(result))
+
+
 @model_app.command("list")
 def list_models() -> None:
     """List the packaged models, and whether each is at hand.

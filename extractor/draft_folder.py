@@ -1,4 +1,7 @@
-"""Timeline <-> the folder a draft lies in: timeline.json, transcript.vtt, summary.txt. Whole, or not there at all."""
+"""Timeline <-> the folder a draft lies in: timeline.json, transcript.vtt, summary.txt. Whole, or not there at all.
+
+A file of its own beside a draft is written in the same way: ``write_file``.
+"""
 
 import os
 import shutil
@@ -37,11 +40,7 @@ def write(timeline: Timeline, out: Path) -> None:
     """Timeline, folder -> the folder with its three files, put in place in one step. OutputError leaves nothing."""
     require_free(out)
     out = _resolved(out)
-    files = {
-        TIMELINE: timeline.model_dump_json(indent=1) + "\n",
-        TRANSCRIPT: write_captions(timeline),
-        SUMMARY: write_summary(timeline),
-    }
+    files = _files(timeline)
     # Beside the goal, so that it is on the same disk and moving it is one step.
     part = out.with_name(f".{out.name}.{os.getpid()}.part")
     try:
@@ -56,6 +55,48 @@ def write(timeline: Timeline, out: Path) -> None:
         raise _cannot_write(out, error) from error
     finally:
         shutil.rmtree(part, ignore_errors=True)  # gone already where all went well
+
+
+def rewrite(timeline: Timeline, folder: Path) -> None:
+    """A timeline that was read from a folder, with more in it -> its files, each replaced in one step.
+
+    The timeline goes first: it is the truth, and the other two can be made again from it.
+    """
+    for name, text in _files(timeline).items():
+        _replace(folder / name, text)
+
+
+def write_file(path: Path, text: str) -> None:
+    """A new file -> there and whole, or not there. OutputError where something has the name already."""
+    require_free_file(path)
+    _replace(path, text)
+
+
+def require_free_file(path: Path) -> None:
+    """A place that must be able to take a file -> nothing; OutputError tells the cure. Asked before the long work."""
+    if os.path.lexists(path):
+        raise OutputError(f"{path}: is there already; name a new file with --out, nothing is overwritten")
+    if not path.parent.is_dir():
+        raise OutputError(f"{path}: cannot be written, there is no folder {path.parent}; name another file with --out")
+
+
+def _replace(path: Path, text: str) -> None:
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        _write_through(part, text)
+        part.replace(path)
+    except OSError as error:
+        raise _cannot_write(path, error) from error
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _files(timeline: Timeline) -> dict[str, str]:
+    return {
+        TIMELINE: timeline.model_dump_json(indent=1) + "\n",
+        TRANSCRIPT: write_captions(timeline),
+        SUMMARY: write_summary(timeline),
+    }
 
 
 def read(folder: Path) -> Timeline:

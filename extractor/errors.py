@@ -1,7 +1,7 @@
 """Everything that can go wrong with what a person gives us, as one small tree.
 
     ExtractorError            one clear sentence: what, where, and the cure
-    ├── InputError            a recording or transcript that cannot be used
+    ├── InputError            a recording, transcript or pressure log that cannot be used
     ├── LexiconError          a lexicon file that cannot be used (names file, table and key)
     ├── ModelError            a speech model that cannot be found, joined or trusted
     └── OutputError           a place that cannot be written
@@ -16,7 +16,7 @@ class ExtractorError(Exception):
 
 
 class InputError(ExtractorError):
-    """A recording or transcript that cannot be used."""
+    """A recording, transcript or pressure log that cannot be used."""
 
 
 class LexiconError(ExtractorError):

@@ -225,6 +225,8 @@ FLAGS = {
     "which-device": "It was not said which device; the one last spoken of is taken.",
     "which-run": "It was not said which earlier run is meant; the last one is taken.",
     "conflict": "Said differently elsewhere.",
+    "log-differs": "The pressure log has another pressure.",
+    "not-logged": "The pressure log has no inflation here.",
 }
 
 

@@ -5,6 +5,7 @@ repeats it. What happened stands first; what was only planned, considered or quo
 and is counted where it is left out. Text from the recording is never read as markup.
 """
 
+from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
@@ -33,6 +34,8 @@ if TYPE_CHECKING:
     from rich.console import Console, RenderableType
     from rich.table import Table
     from rich.text import Text
+
+    from extractor.audit.crosscheck import Compared, CrossCheck, LogClock
 
 Progress = Callable[[str, float, float], None]
 
@@ -123,6 +126,78 @@ def event_view(timeline: Timeline, event: Event) -> "RenderableType":
     parts += [_line(_repair(repair, timeline)) for repair in timeline.corrections if _touches(repair, event)]
     parts += [_line(f"Caution: {plain(check.message)}", LOOK) for check in timeline.checks if event.id in check.events]
     return Group(*parts)
+
+
+def crosscheck_view(result: "CrossCheck") -> "RenderableType":
+    """A cross-check -> its clocks, the table of spoken beside logged, and the counts. Times are the recording's."""
+    from rich import box
+    from rich.console import Group
+    from rich.table import Table
+
+    parts: list[RenderableType] = []
+    for log in result.logs:
+        parts.append(_line(_log_text(log), "" if log.found else LOOK))
+        parts += [_line(f"  {plain(repair)}", "dim") for repair in log.repairs]
+    rows = sorted((*result.pairs, *result.not_spoken, *result.not_logged), key=_compared_at)
+    if result.clock_found:
+        table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), pad_edge=False)
+        for name in ("Time", "Id", "Spoken", "Logged", "Difference", "Held: said", "logged"):
+            table.add_column(name, justify="left" if name == "Id" else "right", no_wrap=True)
+        table.add_column("Verdict")
+        for row in rows:
+            style = "" if row.verdict == "agrees" else LOOK
+            table.add_row(*_compared_cells(row), _line(_verdict_text(row), style))
+        counts = Counter(row.verdict for row in rows)
+        parts += [
+            table,
+            _line(", ".join(f"{count} {verdict}" for verdict, count in counts.items()) or "No inflations."),
+        ]
+    parts.append(_line(SAFETY, "dim"))
+    return Group(*parts)
+
+
+def _log_text(log: "LogClock") -> str:
+    if not log.found:
+        return f"{plain(log.name)}: {log.inflations} inflations; clock not found, nothing paired: {log.why}."
+    offset_s, error_s = (log.offset_ms or 0) / 1000, (log.offset_error_ms or 0) / 1000
+    return (
+        f"{plain(log.name)}: {log.inflations} inflations; the recording begins at "
+        f"{_log_time(offset_s, log.clock)} of its clock "
+        f"(± {error_s:.1f} s), drift {log.drift_ppm or 0.0:+.0f} ± {log.drift_error_ppm or 0.0:.0f} ppm"
+    )
+
+
+def _log_time(seconds: float, form: str) -> str:
+    if form == "seconds":
+        return f"{seconds:,.1f} s"
+    whole = round(seconds) % 86_400
+    return f"{whole // 3600:02}:{whole % 3600 // 60:02}:{whole % 60:02}"
+
+
+def _compared_at(row: "Compared") -> int:
+    return row.spoken_ms if row.spoken_ms is not None else row.logged_on_recording_ms or 0
+
+
+def _compared_cells(row: "Compared") -> list[str]:
+    def cell(value: float | None, unit: str, form: str = ".1f") -> str:
+        return "" if value is None else f"{value:{form}} {unit}"
+
+    at = _compared_at(row)
+    return [
+        clock(at) if at >= 0 else f"-{clock(-at)}",
+        row.event or "",
+        cell(row.spoken_atm, "atm"),
+        cell(row.logged_atm, "atm"),
+        cell(row.difference_atm, "atm", "+.1f"),
+        cell(row.spoken_hold_s, "s", ".0f"),
+        cell(row.logged_hold_s, "s", ".0f"),
+    ]
+
+
+def _verdict_text(row: "Compared") -> str:
+    hold = "holds differ" if row.hold_verdict == "differs" else ""
+    rival = "" if row.fits_alternative_atm is None else f"fits {row.fits_alternative_atm:g} atm, also heard"
+    return "; ".join(filter(None, (row.verdict, rival, hold, (row.note or "").rstrip("."))))
 
 
 def _head(timeline: Timeline) -> "RenderableType":
