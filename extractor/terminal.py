@@ -160,10 +160,11 @@ def _log_text(log: "LogClock") -> str:
     if not log.found:
         return f"{plain(log.name)}: {log.inflations} inflations; clock not found, nothing paired: {log.why}."
     offset_s, error_s = (log.offset_ms or 0) / 1000, (log.offset_error_ms or 0) / 1000
+    drift, drift_error = log.drift_ppm or 0.0, log.drift_error_ppm or 0.0
+    drifts = f"drift {drift:+.0f} ± {drift_error:.0f} ppm" if abs(drift) > drift_error else "no drift to be seen"
     return (
         f"{plain(log.name)}: {log.inflations} inflations; the recording begins at "
-        f"{_log_time(offset_s, log.clock)} of its clock "
-        f"(± {error_s:.1f} s), drift {log.drift_ppm or 0.0:+.0f} ± {log.drift_error_ppm or 0.0:.0f} ppm"
+        f"{_log_time(offset_s, log.clock)} of its clock (± {error_s:.1f} s); {drifts}."
     )
 
 
@@ -180,7 +181,7 @@ def _compared_at(row: "Compared") -> int:
 
 def _compared_cells(row: "Compared") -> list[str]:
     def cell(value: float | None, unit: str, form: str = ".1f") -> str:
-        return "" if value is None else f"{value:{form}} {unit}"
+        return "" if value is None else f"{value:{form}} {unit}".replace("-0.0 ", "+0.0 ")
 
     at = _compared_at(row)
     return [

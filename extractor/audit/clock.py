@@ -37,8 +37,8 @@ _ENDS = 0.6
 _AROUND_S = 300.0
 #: Offsets closer than this are one; natural logarithms of the odds against chance and against the next best offset.
 _SAME_S, _AGAINST_CHANCE, _AGAINST_OTHERS = 12.0, 5.0, 9.0
-#: Fewer agreeing inflations than this are no pattern.
-_FEWEST = 3
+#: Fewer agreeing inflations than this are no pattern, and just as many have to be the clearer.
+_FEWEST, _FEWEST_AGAINST_CHANCE = 3, 7.5
 #: Spread of clocks' drift in parts per million, and how far is looked.
 _DRIFT_PPM, _FARTHEST_PPM = 120.0, 400.0
 
@@ -94,7 +94,7 @@ def find_clock(spoken: Sequence[Mark], logged: Sequence[Mark]) -> Clock | str:
     mass = np.logaddexp.reduce(scores[near]) + np.log(_STEP_S / prior_s)
     rest = np.logaddexp.reduce(scores[~near]) + np.log(_STEP_S / prior_s) if not near.all() else -np.inf
     clock = _refine(said, log, float(offsets[best]), odds=float(mass), lead=float(mass - rest))
-    if clock.fits < _FEWEST or mass < _AGAINST_CHANCE:
+    if clock.fits < _FEWEST or mass < (_AGAINST_CHANCE if clock.fits > _FEWEST else _FEWEST_AGAINST_CHANCE):
         return (
             f"no offset makes enough of the {len(spoken)} spoken and {len(logged)} logged inflations fall together "
             f"for it not to be chance"

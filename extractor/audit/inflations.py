@@ -20,9 +20,11 @@ _CELL_S = 0.25
 _BRIDGED_S = 4.0
 #: Resting levels within this are the sensor's zero; lower ones are a vacuum; higher ones up to the last are air, 1 atm.
 _ZERO_ATM, _AIR_ATM = 0.6, 1.3
-_ZERO_WINDOW_S = 240.0
+_ZERO_WINDOW_S = 120.0
 #: An inflation begins above the first and ends below the second, and reaches the third.
 _UP_ATM, _DOWN_ATM, _LEAST_ATM = 1.0, 0.7, 1.5
+#: What differs more from sample to sample is no noise but a slow log.
+_MOST_NOISE_ATM = 0.5
 #: Between two inflations pressure falls below this share of the lower of them.
 _VALLEY = 0.35
 #: The peak is the median of so many seconds; it is reached within this of it.
@@ -181,7 +183,7 @@ def _in_stretch(at_s: "Array", atm: "Array", cell_s: float) -> list[Inflation]:
     import numpy as np
 
     smooth = _smooth(atm, max(round(_SMOOTH_S / cell_s), 3 if cell_s <= _SLOW_CELL_S else 1))
-    noise = float(np.median(np.abs(np.diff(atm)))) if len(atm) > 1 else 0.0
+    noise = min(float(np.median(np.abs(np.diff(atm)))), _MOST_NOISE_ATM) if len(atm) > 1 else 0.0
     up, down = max(_UP_ATM, 5 * noise), max(_DOWN_ATM, 3.5 * noise)
     inside = smooth > down
     starts = np.flatnonzero(np.diff(inside.astype(np.int8), prepend=0) == 1)
@@ -218,15 +220,16 @@ def _inflation(when: "Array", raw: "Array", level: "Array", cell_s: float) -> In
 
     # As many cells as the peak lasts, or a short peak would be averaged with its flanks.
     lasting = int((level > 0.9 * level.max()).sum())
-    width = min(round(_PEAK_S / cell_s), lasting)
-    rough = float((_smooth(raw, width) if width > 3 else level).max())
+    width = min(round(_PEAK_S / cell_s), lasting // 2)
+    rough = float(_smooth(raw, max(width, 3 if cell_s <= _SLOW_CELL_S else 1)).max())
     reached = _reached(level, rough)
     high = np.flatnonzero(level >= _HELD_SHARE * rough)
     leave = int(high[-1])
     # The highest median is chosen for its noise; the median from where it is reached is not.
     at_peak = raw[reached : min(leave, reached + max(2, round(2 * _PEAK_S / cell_s))) + 1]
     at_peak = at_peak[at_peak >= rough - max(2 * _REACHED_ATM, 2 * _REACHED_SHARE * rough)]
-    peak = float(np.median(at_peak)) if len(at_peak) >= 5 else rough
+    flat = int((level >= rough - max(_REACHED_ATM, _REACHED_SHARE * rough)).sum())
+    peak = float(np.median(at_peak)) if len(at_peak) >= 5 and flat * cell_s > _PEAK_S else rough
     reached = min(reached, _reached(level, peak))
     return Inflation(
         start_ms=round(float(when[0]) * 1000),

@@ -60,7 +60,6 @@ _HALF_DAY_S = 43_200.0
 _SAMPLED_S = 6.0
 
 _CLOCK = re.compile(r"([0-9]{1,3}):([0-5][0-9]):([0-5][0-9](?:[.,][0-9]+)?)(?: ?([AaPp])\.?[Mm]\.?)?")
-_SHORT_CLOCK = re.compile(r"[0-9]{1,3}:[0-9]{2}(?:[.,][0-9]+)?(?: ?[AaPp]\.?[Mm]\.?)?")
 
 
 @dataclass(frozen=True, eq=False)
@@ -283,23 +282,27 @@ def _read_times(table: Table, role: str = "time") -> tuple["Array", str, str | N
     import numpy as np
 
     cells = table.cells[role]
-    filled = [index for index, cell in enumerate(cells) if not _is_nothing(cell)]
-    if not filled:
+    first = next((index for index, cell in enumerate(cells) if not _is_nothing(cell)), None)
+    if first is None:
         raise InputError(f"{table.path}: the column {table.names[role]!r} is empty; give a log with times")
-    form = _form(cells[filled[0]])
+    form = _form(cells[first])
     if form == "seconds":
-        _refuse_mixed(table, role, form, filled)
-        return _read_numbers(table, role) * _time_unit(table.names[role]), form, None
+        try:
+            return _read_numbers(table, role) * _time_unit(table.names[role]), form, None
+        except InputError:
+            _refuse_mixed(table, role, first)
+            raise
     found = np.full(len(cells), np.nan)
     read = _seconds_of_day if form == "time-of-day" else _seconds_of_date
     last_cell, last = object(), 0.0
-    for index in filled:
-        cell = cells[index]
+    for index, cell in enumerate(cells):
+        if _is_nothing(cell):
+            continue
         # Many samples share one second: read it once.
         if cell != last_cell:
             value = read(cell)
             if value is None:
-                _refuse_mixed(table, role, form, filled)
+                _refuse_mixed(table, role, first)
                 raise InputError(f"{table.place(role, index)}: {str(cell)[:40]!r} is no time; {_TIME_CURE}")
             last_cell, last = cell, value
         found[index] = last
@@ -312,13 +315,14 @@ def _read_times(table: Table, role: str = "time") -> tuple["Array", str, str | N
 _TIME_CURE = "write times as seconds, as 10:32:05 or as 2026-03-04T10:32:05"
 
 
-def _refuse_mixed(table: Table, role: str, form: str, filled: Sequence[int]) -> None:
-    for index in filled:
-        if _form(table.cells[role][index]) != form:
-            odd, first = (str(table.cells[role][each])[:40] for each in (index, filled[0]))
+def _refuse_mixed(table: Table, role: str, first: int) -> None:
+    """Names the first time that is written otherwise than the first one; nothing where there is none."""
+    cells = table.cells[role]
+    for index, cell in enumerate(cells):
+        if not _is_nothing(cell) and _form(cell) != _form(cells[first]):
             raise InputError(
-                f"{table.place(role, index)}: {odd!r} is written otherwise than {first!r} in row "
-                f"{table.first_row + filled[0]}; {_TIME_CURE}, all in one form"
+                f"{table.place(role, index)}: {str(cell)[:40]!r} is written otherwise than {str(cells[first])[:40]!r} "
+                f"in row {table.first_row + first}; {_TIME_CURE}, all in one form"
             )
 
 

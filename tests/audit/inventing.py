@@ -69,10 +69,20 @@ class Case:
         return self.balloons[-1].peak_s + self.balloons[-1].hold_s + 240
 
 
-def invent(seed: int, *, fewest: int = 8, most: int = 20, delays: str = "usual", jitter_atm: float = 0.3) -> Case:
+def invent(
+    seed: int,
+    *,
+    fewest: int = 8,
+    most: int = 20,
+    delays: str = "usual",
+    jitter_atm: float = 0.3,
+    unsaid: float | None = None,
+    unlogged: float | None = None,
+) -> Case:
     """A seed -> a case. ``delays``: usual (most within two seconds, most afterwards) or even (anything up to five)."""
     random = np.random.default_rng([seed, 7])
-    unsaid, unlogged = random.uniform(0, 0.3, 2)
+    shares = random.uniform(0, 0.3, 2)
+    unsaid, unlogged = shares[0] if unsaid is None else unsaid, shares[1] if unlogged is None else unlogged
     habits = random.choice([6, 8, 10, 12, 14, 16, 18, 20, 24], size=random.integers(2, 5), replace=False)
     balloons: list[Balloon] = []
     at = float(random.uniform(90, 600))
