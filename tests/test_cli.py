@@ -97,7 +97,10 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
     assert capsys.readouterr().out == f"extractor {__version__}\n"
 
 
-HEAVY = ("av", "ctranslate2", "faster_whisper", "numpy", "pydantic", "rapidfuzz", "rich", "spacy")
+HEAVY = (
+    "av", "ctranslate2", "faster_whisper", "numpy", "openpyxl", "pyarrow", "pydantic", "rapidfuzz", "rich", "scipy",
+    "spacy",
+)  # fmt: skip
 
 
 def test_help_imports_nothing_heavy() -> None:

@@ -102,6 +102,50 @@ def test_a_stop_half_way_leaves_nothing(
     assert list(tmp_path.iterdir()) == []
 
 
+# --- more put onto a draft, and files beside it
+
+
+def test_a_draft_is_rewritten_whole(small_timeline: Timeline, tmp_path: Path) -> None:
+    draft_folder.write(small_timeline, tmp_path / "case")
+    draft_folder.rewrite(small_timeline.model_copy(update={"checks": ()}), tmp_path / "case")
+    assert draft_folder.read(tmp_path / "case").checks == ()
+    assert "never said to come out" not in (tmp_path / "case" / "summary.txt").read_text(encoding="utf-8")
+    assert len(list((tmp_path / "case").iterdir())) == 3
+
+
+def test_a_rewrite_that_fails_leaves_the_draft(
+    small_timeline: Timeline, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    draft_folder.write(small_timeline, tmp_path / "case")
+    before = {path: path.read_bytes() for path in (tmp_path / "case").iterdir()}
+
+    def fail(file: int) -> None:
+        raise OSError(28, "No space left")
+
+    monkeypatch.setattr(os, "fsync", fail)
+    with pytest.raises(OutputError, match="No space left"):
+        draft_folder.rewrite(small_timeline.model_copy(update={"checks": ()}), tmp_path / "case")
+    assert {path: path.read_bytes() for path in (tmp_path / "case").iterdir()} == before
+
+
+def test_a_file_beside_a_draft_is_written(tmp_path: Path) -> None:
+    draft_folder.write_file(tmp_path / "result.json", "{}\n")
+    assert (tmp_path / "result.json").read_text(encoding="utf-8") == "{}\n"
+    assert len(list(tmp_path.iterdir())) == 1
+
+
+TAKEN = [
+    pytest.param("", "is there already", id="a-file"),
+    pytest.param("deep/result.json", "no folder", id="no-folder"),
+]
+
+
+@pytest.mark.parametrize(("name", "reason"), TAKEN)
+def test_a_file_never_overwrites_and_makes_no_folders(name: str, reason: str, tmp_path: Path) -> None:
+    with pytest.raises(OutputError, match=reason):
+        draft_folder.write_file(tmp_path / name if name else a_file(tmp_path), "{}")
+
+
 UNREADABLE = [
     pytest.param(None, "holds no timeline.json", id="no-file"),
     pytest.param(b"", "not a draft timeline", id="empty"),

@@ -31,12 +31,14 @@ _STEP_S = 0.5
 _WRONG, _JITTER_ATM, _WIDTH_ATM, _HIGHEST_ATM = 0.15, 0.45, 1.0, 30.0
 #: Share of pairs that fall together by chance once the offset is known.
 _ASTRAY = 0.03
+#: Within so many seconds, in all, most words fall.
+_USUAL_S = 10.0
 #: Share of last words of an inflation that tell its end.
 _ENDS = 0.6
 #: How quickly inflations follow one another is taken from this many seconds around each.
 _AROUND_S = 300.0
 #: Offsets closer than this are one; natural logarithms of the odds against chance and against the next best offset.
-_SAME_S, _AGAINST_CHANCE, _AGAINST_OTHERS = 12.0, 5.0, 9.0
+_SAME_S, _AGAINST_CHANCE, _AGAINST_OTHERS = 12.0, 5.0, 12.0
 #: Fewer agreeing inflations than this are no pattern, and just as many have to be the clearer.
 _FEWEST, _FEWEST_AGAINST_CHANCE = 3, 7.5
 #: Spread of clocks' drift in parts per million, and how far is looked.
@@ -158,12 +160,19 @@ def _delay_densities(residuals: "Array") -> "Array":
     return densities
 
 
+def _rates(log: _Side) -> "Array":
+    """How many inflations a second there are around each logged one."""
+    import numpy as np
+
+    rates: Array = (np.abs(log.at[:, None] - log.at) < _AROUND_S).sum(axis=0) / (2 * _AROUND_S)
+    return rates
+
+
 def _score_offsets(said: _Side, log: _Side) -> tuple["Array", "Array"]:
     """Both sides -> every offset worth a thought, s, and its log likelihood ratio against chance."""
     import numpy as np
 
-    rate = np.maximum(1, (np.abs(log.at[:, None] - log.at) < _AROUND_S).sum(axis=0)) / (2 * _AROUND_S)
-    worth = _likeness(said, log) / rate
+    worth = _likeness(said, log) / _rates(log)
     differences = log.at - said.at[:, None]
     steps = np.arange(-int(_REACH_S / _STEP_S), int(_REACH_S / _STEP_S) + 1)
     bins = np.round(differences / _STEP_S).astype(np.int64)[..., None] + steps
@@ -198,17 +207,16 @@ def _refine(said: _Side, log: _Side, offset: float, *, odds: float, lead: float)
     best = np.where(reached, worth * np.exp(-np.abs(log.at - said.at[:, None] - offset) / 4), 0)
     rows = np.flatnonzero(best.max(axis=1) > 0)
     partner = best.argmax(axis=1)[rows]
-    weight = worth[rows, partner]
+    # How likely the two are one, as far apart as words are: pressures that disagree make it less so, not impossible.
+    one = _SHARED * worth[rows, partner] / _USUAL_S
+    sure = one / (one + _MISSED * _rates(log)[partner])
     residuals = log.at[partner] - said.at[rows]
     ends = log.down[partner] - said.down[rows]
     told = ~np.isnan(ends)
     evidence = np.concatenate(
         [
-            # A pair whose pressures disagree counts less: it may be no pair. So does an end, which may not be "down".
-            _closeness(residuals, said.at[rows] - middle, offsets, drifts, np.minimum(weight, 1)),
-            _closeness(
-                ends[told], said.down[rows][told] - middle, offsets, drifts, np.minimum(weight[told], 1) * _ENDS
-            ),
+            _closeness(residuals, said.at[rows] - middle, offsets, drifts, sure),
+            _closeness(ends[told], said.down[rows][told] - middle, offsets, drifts, sure[told] * _ENDS),
         ],
         axis=1,
     )
@@ -224,7 +232,7 @@ def _refine(said: _Side, log: _Side, offset: float, *, odds: float, lead: float)
         drift_error_ppm=float(np.sqrt((share * (drifts - drift) ** 2).sum())),
         odds=odds,
         lead=lead,
-        fits=int(((np.abs(residuals - mean) < 6) & (weight > 1)).sum()),
+        fits=int(((np.abs(residuals - mean) < 6) & (worth[rows, partner] > 1)).sum()),
     )
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from extractor.audit.clock import Clock, Mark, find_clock
 from extractor.audit.inflations import Inflation
 from extractor.audit.pressure_log import PressureLog
+from extractor.errors import InputError
 from extractor.model import Check, Event, Frozen, Kind, Status, Timeline, Value
 from extractor.units import convert
 
@@ -34,6 +35,7 @@ _SECONDS_AN_ATM, _MOST_ATM = 1.5, 6.0
 #: Flag of an event -> and code of the check that goes with it.
 DIFFERS, NOT_LOGGED = "log-differs", "not-logged"
 NOT_SPOKEN, HOLD_DIFFERS, NO_CLOCK = "not-spoken", "hold-differs", "log-clock-not-found"
+OUTSIDE = "Outside the recording."
 CODES = (DIFFERS, NOT_LOGGED, NOT_SPOKEN, HOLD_DIFFERS, NO_CLOCK)
 
 
@@ -116,7 +118,10 @@ class _Logged:
 
 
 def cross_check(timeline: Timeline, logs: Sequence[PressureLog]) -> CrossCheck:
-    """Timeline and its logs, each with a clock of its own -> CrossCheck."""
+    """Timeline and its logs, each with a clock of its own -> CrossCheck. InputError where a log is given twice."""
+    for place, log in enumerate(logs):
+        if log.sha256 in {other.sha256 for other in logs[:place]}:
+            raise InputError(f"{log.name}: the same log twice; give each once")
     spoken = [_spoken(timeline, event) for event in timeline.events if _is_inflation(event)]
     marks = [Mark(each.at_s, each.atm, each.hold_s, each.down_s) for each in spoken]
     clocks = [find_clock(marks, [_mark(each) for each in log.inflations]) for log in logs]
@@ -268,7 +273,7 @@ def _not_spoken(logged: _Logged, end_s: float) -> Compared:
         logged_hold_s=logged.inflation.hold_s,
         log=logged.log.name,
         verdict="not-spoken",
-        note="Outside the recording." if beside else None,
+        note=OUTSIDE if beside else None,
     )
 
 
@@ -344,33 +349,33 @@ def _checks(result: CrossCheck) -> Iterable[Check]:
         if log.why:
             yield Check(code=NO_CLOCK, severity="note", message=f"Pressure log {log.name} was not compared: {log.why}.")
     for each in result.pairs:
-        events = (each.event,) if each.event else ()
         if each.verdict == "differs":
-            fits = (
-                "" if each.fits_alternative_atm is None else f"; it fits {each.fits_alternative_atm:g} atm, also heard"
-            )
-            message = f"Spoken {each.spoken_atm:g} atm, logged {each.logged_atm:g} atm{fits}."
-            yield Check(code=DIFFERS, severity="review", message=message, events=events)
+            rival = each.fits_alternative_atm
+            fits = "" if rival is None else f"; it fits {_atm(rival)}, also heard"
+            yield _check(DIFFERS, each, f"Spoken {_atm(each.spoken_atm)}, logged {_atm(each.logged_atm)}{fits}.")
     for each in (*result.pairs, *result.not_spoken):
         if each.hold_verdict == "differs":
             message = f"Held {each.spoken_hold_s:g} s as spoken, {each.logged_hold_s:g} s in the log."
-            yield Check(code=HOLD_DIFFERS, severity="note", message=message, events=(each.event,) if each.event else ())
+            yield _check(HOLD_DIFFERS, each, message, severity="note")
     for each in result.not_logged:
-        said = "An inflation without a pressure" if each.spoken_atm is None else f"{each.spoken_atm:g} atm"
+        said = "An inflation without a pressure" if each.spoken_atm is None else _atm(each.spoken_atm)
         message = f"Spoken: {said}. {each.note or 'The log has no inflation there.'}"
-        severity: Literal["note", "review"] = "note" if each.note else "review"
-        yield Check(code=NOT_LOGGED, severity=severity, message=message, events=(each.event,) if each.event else ())
+        yield _check(NOT_LOGGED, each, message, severity="note" if each.note else "review")
     for each in result.not_spoken:
-        at = _clock_text(each.logged_on_recording_ms or 0)
-        where = f"at {at} of the recording" if each.note is None or each.event else "outside the recording"
-        message = f"Logged {each.logged_atm:g} atm {where}; no pressure was spoken."
-        inside = each.note != "Outside the recording."
-        yield Check(
-            code=NOT_SPOKEN, severity="review" if inside else "note", message=message,
-            events=(each.event,) if each.event else (),
-        )  # fmt: skip
+        outside = each.note == OUTSIDE
+        where = "outside the recording" if outside else f"at {_minutes(each.logged_on_recording_ms or 0)}"
+        message = f"Logged {_atm(each.logged_atm)} {where}; no pressure was spoken."
+        yield _check(NOT_SPOKEN, each, message, severity="note" if outside else "review")
 
 
-def _clock_text(ms: int) -> str:
+def _check(code: str, row: Compared, message: str, severity: Literal["note", "review"] = "review") -> Check:
+    return Check(code=code, severity=severity, message=message, events=(row.event,) if row.event else ())
+
+
+def _atm(value: float | None) -> str:
+    return "no pressure" if value is None else f"{round(value, 1):g} atm"
+
+
+def _minutes(ms: int) -> str:
     seconds = max(0, ms) // 1000
     return f"{seconds // 60}:{seconds % 60:02}"

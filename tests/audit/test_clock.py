@@ -1,5 +1,6 @@
 """Patterns of inflations by hand -> a clock, or a sentence why none can be trusted."""
 
+import numpy as np
 import pytest
 
 from extractor.audit.clock import Clock, Mark, find_clock
@@ -66,3 +67,27 @@ def test_no_clock_is_better_than_a_wrong_one(
     answer = find_clock(marks(spoken), marks(logged, 1234))
     assert isinstance(answer, str)
     assert why in answer
+
+
+def drill(seed: int) -> tuple[list[Mark], list[Mark]]:
+    """Balloons every so many seconds to hardly different pressures, some missing on either side: offset 0."""
+    random = np.random.default_rng([seed, 17])
+    step, levels = float(random.choice([45, 60, 90])), random.choice([10, 12, 14], size=random.integers(1, 3))
+    spoken, logged = [], []
+    for number in range(int(random.integers(5, 16))):
+        at, atm = 300 + number * step + random.normal(0, random.choice([1, 4])), int(random.choice(levels))
+        if random.random() > 0.2:
+            spoken.append(Mark(at + random.uniform(-3, 3), atm))
+        if random.random() > 0.2:
+            logged.append(Mark(at, atm + random.normal(0, 0.3)))
+    return spoken, logged
+
+
+@pytest.mark.parametrize(
+    "seeds", [range(40), pytest.param(range(1000), marks=pytest.mark.slow)], ids=["a few", "a thousand"]
+)
+def test_patterns_that_repeat_are_never_taken_for_one_another(seeds: range) -> None:
+    believed = [clock for clock in (find_clock(*drill(seed)) for seed in seeds) if isinstance(clock, Clock)]
+    assert [clock.offset_s for clock in believed if abs(clock.offset_s) > 6] == []
+    foreign = [find_clock(drill(seed)[0], drill(seed + 5000)[1]) for seed in seeds]
+    assert [clock for clock in foreign if isinstance(clock, Clock)] == []
