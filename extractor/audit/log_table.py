@@ -124,36 +124,40 @@ def _collect(
 
 def _xlsx_rows(path: Path) -> Iterator[tuple[Any, ...]]:
     import warnings
-    from zipfile import BadZipFile
 
     from openpyxl import load_workbook
-    from openpyxl.utils.exceptions import InvalidFileException
 
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of styles and printers: nothing of it reaches a cell
-            book = load_workbook(path, read_only=True, data_only=True)
-            sheet = book.worksheets[0]
+            # Its bytes, for by a path the reader would ask for a certain ending of the name.
+            sheet = load_workbook(io.BytesIO(path.read_bytes()), read_only=True, data_only=True).worksheets[0]
             yield from sheet.iter_rows(values_only=True)
-        book.close()
-    except (BadZipFile, InvalidFileException, KeyError, IndexError, ValueError) as error:
-        raise InputError(f"{path}: not a readable spreadsheet ({error}); save it again as XLSX or CSV") from error
+    # A damaged file ends in whatever error of the archive, the XML or the reader it happens to meet.
+    except Exception as error:
+        raise InputError(
+            f"{path}: not a readable spreadsheet ({_first_line(error)}); save it as XLSX or CSV"
+        ) from error
+
+
+def _first_line(error: Exception) -> str:
+    return (str(error).splitlines() or [type(error).__name__])[0][:80]
 
 
 def _read_parquet(path: Path, choose: Choose) -> Table:
     from pyarrow import ArrowException, parquet
 
     try:
-        names = [str(name) for name in parquet.read_schema(path).names]
-        wanted = choose(names)
-        if not wanted:
-            raise InputError(
-                f"{path}: none of its columns ({', '.join(names)}) is a time with a pressure; "
-                f"name them with --time-column and --pressure-column"
-            )
         # By place, not by name: two columns may share one.
         table = parquet.ParquetFile(path).read()
-        columns = {role: table.column(index).to_pylist() for role, index in wanted.items()}
-    except ArrowException as error:
-        raise InputError(f"{path}: not readable Parquet ({str(error).splitlines()[0]}); write it again") from error
+        names = [str(name) for name in table.schema.names]
+        wanted = choose(names)
+        columns = {role: table.column(index).to_pylist() for role, index in (wanted or {}).items()}
+    except (ArrowException, OSError, ValueError) as error:
+        raise InputError(f"{path}: not readable Parquet ({_first_line(error)}); write it again") from error
+    if not wanted:
+        raise InputError(
+            f"{path}: none of its columns ({', '.join(names)[:200]}) is a time with a pressure; "
+            f"name them with --time-column and --pressure-column"
+        )
     return Table(path, columns, {role: names[index] for role, index in wanted.items()}, 1)

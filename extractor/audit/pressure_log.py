@@ -95,7 +95,6 @@ def read_log(
 
     InputError names file, row and column, and the cure.
     """
-    import numpy as np
 
     if rows not in (None, "samples", "inflations"):
         raise InputError(f"--rows {rows}: not a kind of row; give samples or inflations")
@@ -105,23 +104,17 @@ def read_log(
     code = _pressure_unit(table, unit, repairs)
     at_s, clock, day = _read_times(table)
     atm = _read_numbers(table, "pressure") * convert(1.0, code, "atm")
-    hold_s = _read_numbers(table, "hold") * _time_unit(table.names["hold"]) if "hold" in table.cells else None
-    if "end" in table.cells:
-        ends_s, end_clock, _ = _read_times(table, "end")
-        if end_clock != clock:
-            raise InputError(
-                f"{table.path}: columns {table.names['time']!r} and {table.names['end']!r} tell time in two forms; "
-                f"write both in one"
-            )
-        hold_s = (
-            np.where(ends_s < at_s, ends_s + 2 * _HALF_DAY_S, ends_s) - at_s if clock != "seconds" else ends_s - at_s
-        )
+    hold_s = _read_holds(table, at_s, clock)
     keep = _usable(table, at_s, atm, code, repairs)
     if clock == "time-of-day":
         at_s = _past_midnight(at_s, keep)
     order = _in_order(table, at_s, keep, listed=hold_s is not None, repairs=repairs)
     at_s, atm = at_s[order], atm[order]
     hold_s = None if hold_s is None else hold_s[order]
+    if len(at_s) > 1 and at_s[-1] == at_s[0]:
+        raise InputError(
+            f"{path}: the column {table.names['time']!r} never changes; name the right one (--time-column)"
+        )
     if float(at_s[-1] - at_s[0]) > _LONGEST_S:
         raise InputError(
             f"{path}: its times span {(at_s[-1] - at_s[0]) / 86_400:,.0f} days; give the log of one case; where "
@@ -132,8 +125,7 @@ def read_log(
         kind = _kind_of_rows(table, at_s, atm, hold_s is not None)
     silences: tuple[tuple[int, int], ...] = ()
     if kind == "samples":
-        samples = Samples(at_s, atm)
-        found, silences = find_inflations(samples, repairs)
+        found, silences = find_inflations(Samples(at_s, atm), repairs)
     else:
         found = _listed(table, at_s, atm, hold_s)
     if len(found) > _MOST_INFLATIONS:
@@ -146,7 +138,7 @@ def read_log(
         day=day,
         rows=kind,
         start_ms=round(float(at_s[0]) * 1000),
-        end_ms=round(max(float(at_s[-1]) * 1000, *(each.down_ms or 0 for each in found), float(at_s[0]) * 1000)),
+        end_ms=max([round(float(at_s[-1]) * 1000), *(each.down_ms or each.peak_ms for each in found)]),
         inflations=tuple(found),
         silences=silences,
         repairs=tuple(repairs),
@@ -310,6 +302,25 @@ def _read_times(table: Table, role: str = "time") -> tuple["Array", str, str | N
         return found, form, None
     midnight = datetime(1970, 1, 1) + timedelta(days=float(np.nanmin(found) // 86_400))
     return found - (midnight - datetime(1970, 1, 1)).total_seconds(), form, midnight.date().isoformat()
+
+
+def _read_holds(table: Table, at_s: "Array", clock: str) -> "Array | None":
+    """How long each row's inflation was held, s, from its own column or its end; NaN where empty, None: no column."""
+    import numpy as np
+
+    if "hold" in table.cells:
+        return _read_numbers(table, "hold") * _time_unit(table.names["hold"])
+    if "end" not in table.cells:
+        return None
+    ends_s, end_clock, _ = _read_times(table, "end")
+    if end_clock != clock:
+        raise InputError(
+            f"{table.path}: columns {table.names['time']!r} and {table.names['end']!r} tell time in two forms; "
+            f"write both in one"
+        )
+    over_midnight = (ends_s < at_s) & (clock != "seconds")
+    holds: Array = ends_s - at_s + np.where(over_midnight, 2 * _HALF_DAY_S, 0)
+    return holds
 
 
 _TIME_CURE = "write times as seconds, as 10:32:05 or as 2026-03-04T10:32:05"

@@ -81,8 +81,9 @@ def xlsx(tmp: Path) -> Path:
     book = openpyxl.Workbook()
     for row in rows_of(["time_s", "pressure_atm"], SECONDS, ATM):
         book.active.append(row)
-    book.save(tmp / "log.xlsx")
-    return tmp / "log.xlsx"
+    with (tmp / "log").open("wb") as file:
+        book.save(file)
+    return tmp / "log"
 
 
 def parquet_file(tmp: Path) -> Path:
@@ -263,6 +264,7 @@ REFUSED = [
     pytest.param(samples("time,atm", lambda each: "2026-13-04T10:00"), "is no time", "seconds", id="no date"),
     pytest.param(samples("time,atm", lambda each: each * 10_000), "28 days", "time_ms", id="milliseconds as seconds"),
     pytest.param(samples("time,atm", lambda each: each % 50), "time goes back", "file of its own", id="logs in a row"),
+    pytest.param(samples("time,atm", lambda each: 7), "never changes", "--time-column", id="one time"),
     pytest.param(samples("time,time,atm", int), "'time'", "rename", id="two times"),
     pytest.param("time,atm,atm\n0,1,1\n", "two columns are named 'atm'", "rename", id="two of one name"),
     pytest.param("time,atm,bar\n0,1,1\n", "'atm' and 'bar' can each", "--pressure-column", id="two pressures"),
@@ -306,6 +308,26 @@ def test_what_is_no_table_is_refused(content: bytes, cause: str, tmp_path: Path)
     with pytest.raises(InputError, match=cause) as error:
         read_log(tmp_path / "log")
     assert ";" in str(error.value)
+
+
+@pytest.mark.parametrize("make", [xlsx, parquet_file], ids=["XLSX", "Parquet"])
+def test_a_damaged_file_is_refused_or_read(make: Callable[[Path], Path], tmp_path: Path) -> None:
+    """Whatever is damaged: an answer or one clear line. Its name tells nothing of its form."""
+    whole = make(tmp_path).read_bytes()
+    random = np.random.default_rng(5)
+    path = tmp_path / "damaged"
+    refused = []
+    for _ in range(30):
+        content = bytearray(whole)
+        for place in random.integers(4, len(content), 4):
+            content[place] = random.integers(256)
+        path.write_bytes(content[: random.integers(100, 2 * len(content))])
+        try:
+            read_log(path)
+        except InputError as error:
+            refused.append(str(error))
+    assert refused
+    assert [line for line in refused if str(path) not in line or ";" not in line] == []
 
 
 @pytest.mark.parametrize("place", ["missing", "."], ids=["missing", "a folder"])
