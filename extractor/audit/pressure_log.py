@@ -53,11 +53,13 @@ LOWEST_ATM = -1.3
 _FAULTS = 0.005
 #: What never goes higher holds no inflation.
 _FAINT_ATM = 1.0
-_MOST_INFLATIONS = 5_000
+_MOST_INFLATIONS = 1_000
 _LONGEST_S = 10 * 86_400.0
 _HALF_DAY_S = 43_200.0
 #: Rows further apart than this, all of them under pressure, are inflations.
 _SAMPLED_S = 6.0
+#: More rows than these, so many of them at rest, are samples, however far apart.
+_FEW, _RESTS = 30, 0.2
 
 _CLOCK = re.compile(r"([0-9]{1,3}):([0-5][0-9]):([0-5][0-9](?:[.,][0-9]+)?)(?: ?([AaPp])\.?[Mm]\.?)?")
 
@@ -436,9 +438,9 @@ def _kind_of_rows(table: Table, at_s: "Array", atm: "Array", listed: bool) -> Ro
         return "inflations"
     apart = float(np.median(np.diff(at_s))) if len(at_s) > 1 else np.inf
     rests = float((atm < 0.25 * atm.max()).mean())
-    if apart <= _SAMPLED_S and rests > 0 and len(at_s) > 10:
+    if len(at_s) > _FEW and rests > (0 if apart <= _SAMPLED_S else _RESTS):
         return "samples"
-    if apart > _SAMPLED_S and rests == 0:
+    if apart > _SAMPLED_S and atm.min() >= _FAINT_ATM:
         return "inflations"
     raise InputError(
         f"{table.path}: it does not tell whether a row is a sample or an inflation; "

@@ -191,6 +191,7 @@ LISTS = [
     pytest.param("time_s,psi\n60,176.35\n300,147\n900,147\n", [(60, 12, None), (300, 10, None), (900, 10, None)],
                  id="peaks alone"),
     pytest.param("start,end,atm\n23:59:50,00:00:20,12\n", [(86_390, 12, 30)], id="over midnight"),
+    pytest.param("time_s,atm\n60,2\n300,12\n", [(60, 2, None), (300, 12, None)], id="a low one"),
     pytest.param("time_s,hold_s,atm\n300,5,8\n60,5,12\n", [(60, 12, 5), (300, 8, 5)], id="out of order"),
 ]  # fmt: skip
 
@@ -208,6 +209,13 @@ def test_what_a_row_is_can_be_told(tmp_path: Path) -> None:
         read_log(written(tmp_path / "log.csv", text))
     assert len(read_log(tmp_path / "log.csv", rows="inflations").inflations) == 2
     assert len(read_log(tmp_path / "log.csv", rows="samples").inflations) == 1
+
+
+@pytest.mark.parametrize("step", [1, 3, 10, 15], ids="every {} s".format)
+def test_samples_are_told_from_inflations(step: int, tmp_path: Path) -> None:
+    rows = [[each * 4, atm] for each, atm in zip(SECONDS, ATM, strict=True)][::step]
+    long = [*rows, *([1000 + 10 * each, 0] for each in range(40))]
+    assert read_log(written(tmp_path / "log.csv", text_of([["time_s", "atm"], *long]))).rows == "samples"
 
 
 # --- what is put right is said
@@ -278,6 +286,9 @@ REFUSED = [
     pytest.param(changed(7, pressure="12,5"), "row 8: 3 cells", "semicolons", id="decimal comma among commas"),
     pytest.param(changed(7, pressure="high"), "row 8, column 'pressure_atm': 'high' is no number", "empty", id="word"),
     pytest.param(changed(7, pressure="inf"), "row 8, column 'pressure_atm': infinite", "empty", id="infinite"),
+    pytest.param(
+        "time_s,atm\n" + "".join(f"{each}0,12\n" for each in range(1001)), "more than 1,000", "one case", id="too many"
+    ),
     pytest.param("time_s,end_s,atm\n60,50,12\n", "ends before it begins", "put its row right", id="ends before"),
     pytest.param("time,end_s,atm\n10:00:00,50,12\n", "in two forms", "in one", id="two forms of time"),
 ]  # fmt: skip
