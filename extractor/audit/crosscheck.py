@@ -168,11 +168,18 @@ def _spoken(timeline: Timeline, event: Event) -> _Spoken:
     return _Spoken(
         event=event,
         pressure=pressure,
-        atm=None if pressure is None else convert(pressure.value, pressure.unit, "atm"),
-        hold_s=None if duration is None else convert(duration.value, duration.unit, "s"),
+        atm=None if pressure is None else _converted(event, pressure, "atm"),
+        hold_s=None if duration is None else _converted(event, duration, "s"),
         at_s=at_ms / 1000,
         down_s=None if down_ms is None else down_ms / 1000,
     )
+
+
+def _converted(event: Event, value: Value, unit: str) -> float:
+    try:
+        return convert(value.value, value.unit, unit)
+    except ValueError as error:
+        raise InputError(f"event {event.id} of the draft: {error}; put its value right in timeline.json") from error
 
 
 def tolerance_atm(value: float, unit: str) -> float:

@@ -231,6 +231,18 @@ def test_what_no_log_covers_is_told_apart() -> None:
     assert row.note == "No log has samples from this time."
 
 
+def test_a_pressure_in_no_unit_of_pressure_is_refused() -> None:
+    odd = Value(value=14, unit="mm", confidence=0.9, words=(10, 12))
+    with pytest.raises(InputError, match="event e0004"):
+        cross_check(changed(told(CASE), 3, pressure=odd), [logged(CASE)])
+
+
+def test_without_words_an_event_is_timed_by_its_start() -> None:
+    timeline = told(CASE).model_copy(update={"words": ()})
+    result = cross_check(timeline, [logged(CASE)])
+    assert verdicts(result) == ALL_AGREE
+
+
 # --- several logs
 
 
