@@ -21,6 +21,8 @@ _ENDS = frozenset(
 )
 #: Marks that end the reach of a cue that speaks for a sentence.
 _TURNS = {"but", "so", "however", "although", "though", "because", "...", "-"}
+#: Who does something else: a no said before them is no longer heard.
+_SUBJECTS = {"i", "we", "he", "she", "they", "you"}
 #: Where two cues speak for one mention.
 _WEIGHT = {Status.NEGATED: 3, Status.CONSIDERED: 2, Status.QUOTED: 4, Status.PAST: 5, Status.PLANNED: 1}
 
@@ -68,18 +70,20 @@ def _reached(items: Sequence[Item], at: CueAt) -> list[tuple[int, int]]:
     """Positions of the mentions a cue speaks for, with their distance."""
     found: list[tuple[int, int]] = []
     if at.cue.look in {"ahead", "both"}:
-        found += _walk(items, range(at.index, len(items)), at.cue.reach)
+        found += _walk(items, range(at.index, len(items)), at.cue.reach, at.cue.status is Status.NEGATED)
     if at.cue.look in {"back", "both"}:
         found += _walk(items, range(at.index - 1, -1, -1), at.cue.reach)
     return [(p, distance) for p, distance in found if not at.cue.only or items[p].kind in at.cue.only]
 
 
-def _walk(items: Sequence[Item], positions: range, reach: str) -> list[tuple[int, int]]:
+def _walk(items: Sequence[Item], positions: range, reach: str, denies: bool = False) -> list[tuple[int, int]]:
     found: list[tuple[int, int]] = []
     mentioned = False
     subject = False  # going back: "sixteen atmospheres, and the waist is gone" says nothing of the pressure
     for distance, position in enumerate(positions):
         item = items[position]
+        if denies and distance and item.kind == "pronoun" and item.text in _SUBJECTS:
+            break  # "if I can't get through we puncture"
         if item.kind == "mark":
             if reach == "sentence":
                 ends = item.text in _TURNS or (subject and item.text == "and" and not _joint(items, position))

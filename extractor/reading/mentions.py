@@ -35,6 +35,8 @@ WHERE = frozenset(
 )
 #: Before a size these leave open whether it is used.
 _WONDERED = {"maybe", "perhaps", "possibly"}
+#: What is called so was there before: "in the old graft" is a place as well.
+_EARLIER = {"old", "existing", "previous", "earlier"}
 #: Of these, a name may have one in its middle: "six French left guide".
 _SIDES = {"left", "right"}
 #: Before a device, these make it one more of its kind.
@@ -165,7 +167,7 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
     ):
         return False
     if (
-        between & {"and", "but", "then", "with", "or", "out", "off", "plus", "through", "over", "for"}
+        between & {"and", "but", "then", "with", "or", "not", "out", "off", "plus", "through", "over", "for"}
         or len(between) > 9
     ):
         return False
@@ -779,6 +781,7 @@ def before_words(tokens: Sequence[Token], first: int, words: frozenset[str] | No
     ("over"): one of ``words``, or with None any word.
     """
     definite = named = False
+    old = first < len(tokens) and tokens[first].text in _EARLIER
     index = first - 1
     while index >= 0 and first - index <= 5:
         text = tokens[index].text
@@ -790,9 +793,11 @@ def before_words(tokens: Sequence[Token], first: int, words: frozenset[str] | No
         if text == "the" and index and tokens[index - 1].text in {"that", "this"}:
             return True, ""  # "for that the catheter"
         definite = definite or (text in _DEFINITE and not named)
-        if text in _SKIPPED:
+        if text in _SKIPPED | _EARLIER:
+            old = old or text in _EARLIER
             index -= 1
             continue
+        text = "inside" if old and text == "in" else text
         return definite, text if words is None or text in words else ""
     return definite, ""
 

@@ -52,6 +52,17 @@ _PRONOUNS = frozenset(
     it that they she he both these those them this one ones i we you lot
     """.split()
 )
+#: What may follow a refusal of something told before.
+_AFTER_REFUSAL = (
+    PUNCTUATION
+    | _PRONOUNS
+    | set(
+        """
+    any anymore now today then here there after though at for in on yet again either please and but because so sir
+    doctor one him her us to
+    """.split()
+    )
+)
 
 
 class Reader:
@@ -105,6 +116,8 @@ class Reader:
         cues += [(figure.first, _YEAR, figure.parts[0].heard) for figure in years]
         plain = [item for _, item in items]
         for refusal in reversed(set_status(plain, _cue_places(items, cues))):
+            if refusal.cue.look == "both" and not _refers_back(tokens, refusal):
+                continue
             word = tokens[min(refusal.token, len(tokens) - 1)]
             plain.insert(refusal.index, Item("phrase", (word.word, word.past), refusal.text, name="refused"))
         plain += [
@@ -121,6 +134,12 @@ class Reader:
             frozenset(token.text for token in tokens),
             next(token.text for token in tokens if token.text not in PUNCTUATION),
         )
+
+
+def _refers_back(tokens: Sequence[Token], refusal: CueAt) -> bool:
+    """Whether a refusal that names nothing is of a thing told before: "don't need that", but "not the hepatic vein"."""
+    past = refusal.token + len(refusal.text.split())
+    return past >= len(tokens) or tokens[past].text in _AFTER_REFUSAL
 
 
 def _is_year(tokens: Sequence[Token], figure: Figure) -> bool:

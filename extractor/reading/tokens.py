@@ -51,6 +51,11 @@ _PIECE = re.compile(
     r"|(?P<hyphen>-+)"
     r"|(?P<mark>\.{2,}|[^\w\s]|_)"
 )
+#: Shortened words whose dot ends no sentence.
+_SHORT = {
+    "a.m.": "am", "p.m.": "pm", "e.g.": "eg", "i.e.": "ie", "i.v.": "iv", "dr.": "dr", "mr.": "mr", "mrs.": "mrs",
+    "ms.": "ms", "prof.": "prof", "vs.": "vs", "approx.": "approx",
+}  # fmt: skip
 _CLITIC = re.compile(r"^(.+)('(?:s|ll|re|ve|d|m))$")
 _TAIL_OF_NUMBER = re.compile(r"(\.\d+|,\d{3}(?:,\d{3})*(?:\.\d+)?|,\d{1,2}(?!,))(?!\d)")
 
@@ -129,6 +134,8 @@ def _split(word: str) -> _Pieces:
     word = word.lower()
     if word.endswith("in'") and len(word) > 4:
         word = word[:-1] + "g"  # goin' up
+    bare = word.rstrip(",;:?!")
+    word = _SHORT.get(bare, bare) + word[len(bare) :]
     pieces: list[tuple[str, bool, bool]] = []
     hyphen = False
     end = 0

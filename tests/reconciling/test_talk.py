@@ -42,6 +42,16 @@ STATUS = [
     pytest.param("A seven by forty balloon, something like that.", ["considered"], id="something like that"),
     pytest.param("A seven by forty stent, should the top end be short.", ["considered"], id="should the"),
     pytest.param("Balloon first, seven by forty, it's on the form.", ["planned"], id="on the form"),
+    pytest.param(
+        "If we can't get through we might stent, seven by forty.", ["considered"], id="a no ends at the next subject"
+    ),
+    pytest.param("The dissection is larger than last week.", ["done"], id="compared with what was"),
+    pytest.param("Dissection, last week.", ["past"], id="what was"),
+    pytest.param("CT at three a.m. called a dissection.", ["past"], id="a dot that ends no sentence"),
+    pytest.param("Heparin, two thousand, had been drawn up, but it was not given.", ["negated"], id="over a but"),
+    pytest.param("Heparin, two thousand, please. Cancel the heparin.", ["negated"], id="cancelled"),
+    pytest.param("A seven by forty balloon please. I don't want cry later.", ["planned"], id="no refusal of it"),
+    pytest.param("Look if the dissection is there.", ["done"], id="an if that asks"),
 ]
 
 
