@@ -29,6 +29,8 @@ _WHOLE = {"full", "whole", "good", "solid", "more"}
 #: Words that put right only when they stand right beside the new figure.
 _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
 _ENDINGS = {".", "!", "?"}
+#: A no and how the reason begins that may stand between a figure and the one that likely puts it right.
+_NOS, _WHYS, _LONGEST_WHY = {"no", "nope", "wait"}, {"that", "it", "this", "wait", "i", "wrong"}, 9
 #: Words that may stand between a figure and the one that puts it right.
 _BETWEEN = FILLERS | set("the a an it was 's is at to by that this time please and use only with for of".split())
 #: Words that may stand between a denied figure and the right one: "it was not ten, it was nine".
@@ -323,6 +325,10 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
         how = _steered(tokens, before.last, figure.first, spans, before.shape == figure.shape != "one")
         if how == "correction" and (fixed := _replaced(before, figure)):
             kept[-1] = fixed
+        elif not how and _doubted(tokens, before, figure) and (fixed := _replaced(before, figure)):
+            old = before.parts[0].value
+            fixed.parts = [fixed.parts[0].flagged("two-readings", alternatives=(old,))]
+            kept[-1] = fixed
         elif how == "denial" and _comparable(before, figure):
             before.denied += (figure.parts[-1],)
         elif how == "echo" and _echoes(before, figure):
@@ -339,6 +345,19 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
         else:
             kept.append(figure)
     return kept
+
+
+def _doubted(tokens: Sequence[Token], before: Figure, after: Figure) -> bool:
+    """ "nineteen centimetres... no, that was the other one, twenty-three": a no right after a figure, why, and another
+    figure of its kind that counts nothing. Likely put right, but for sure it is not.
+    """
+    between = [token.text for token in tokens[before.last : after.first]]
+    words = [text for text in between if text not in PUNCTUATION]
+    if before.shape != "one" or after.shape != "one" or not 2 < len(words) <= _LONGEST_WHY or words[0] not in _NOS:
+        return False
+    ends = after.last >= len(tokens) or tokens[after.last].text in PUNCTUATION
+    marked = between[0] in PUNCTUATION and between[-1] in PUNCTUATION and not _ENDINGS & set(between)
+    return ends and marked and words[1] in _WHYS and _comparable(before, after) and before.parts[0].unit is not None
 
 
 def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int, tuple[str, int]], shaped: bool) -> str:

@@ -104,6 +104,9 @@ SLIPS = [
     pytest.param("fifty, five zero, units", ["50"], False, id="the same digit by digit"),
     pytest.param("twelve, fourteen, sixteen", ["12", "14", "16"], False, id="a count is no slip"),
     pytest.param("twelve atmospheres, sorry, thirty seconds", ["12 atm", "30 s"], False, id="another unit is no slip"),
+    pytest.param("nine atmospheres, no, that was before, eleven.", ["11 atm"], True, id="a no with its reason"),
+    pytest.param("nine atmospheres, no, that was before, two stents", ["9 atm"], False, id="and a count of things"),
+    pytest.param("nine atmospheres. No, that was before, eleven.", ["9 atm", "11"], False, id="a no of its own"),
     pytest.param("twelve. Sorry about that. Fourteen", ["12", "14"], False, id="sorry for something else"),
 ]
 
@@ -113,6 +116,12 @@ def test_slips(said: str, stand: list[str], flagged: bool) -> None:
     found = [item.figures["value"] for item in items(said, "quantity")]
     assert [" ".join(filter(None, (f"{each.value:g}", each.unit))) for each in found] == stand
     assert ("corrected" in found[-1].flags) is flagged
+
+
+def test_a_no_with_its_reason_leaves_a_doubt() -> None:
+    (item,) = items("nine atmospheres, no, that was before, eleven.", "quantity")
+    assert "two-readings" in item.figures["value"].flags
+    assert item.figures["value"].alternatives == (9,)
 
 
 def test_a_slip_keeps_its_words() -> None:
