@@ -743,3 +743,29 @@ def test_as_long_as_before_in_a_bare_number() -> None:
 def test_the_two_of_them_is_no_pressure() -> None:
     lines = "Post-dilate, nine by forty for the top, eight by forty for the bottom, the two please."
     assert not [line for line in told(lines) if "pressure" in line]
+
+
+ASKED = [
+    pytest.param("Six by forty, ten atmospheres, please.", "planned", id="asked for with its pressure"),
+    pytest.param("Six by forty, ten atmospheres, please, and down.", "done", id="and down"),
+    pytest.param("Six by forty is across, ten atmospheres, please.", "done", id="it is there"),
+]
+
+
+@pytest.mark.parametrize(("lines", "status"), ASKED)
+def test_a_pressure_asked_for_with_its_balloon_is_not_reached_yet(lines: str, status: str) -> None:
+    assert told(lines) == [f"inflation {status} balloon | diameter 6 mm, length 40 mm, pressure 10 atm"]
+
+
+def test_two_balloons_of_one_size_are_two() -> None:
+    events = told("Two balloons, six by forty, please.\nBoth up to eight bar. Down.")
+    assert events == [
+        *["inflation planned balloon | diameter 6 mm, length 40 mm"] * 2,
+        *["inflation done balloon | diameter 6 mm, length 40 mm, pressure 8 bar"] * 2,
+    ]
+
+
+def test_down_before_its_time_is_looked_at() -> None:
+    lines = "Six by sixty balloon is across. Up to eight atmospheres. Three minutes, please.\nTwo minutes gone. Down."
+    duration = tell(lines)[-1].values["duration"]
+    assert (duration.value, duration.unit, duration.review) == (2, "min", True)

@@ -41,6 +41,7 @@ _NOUNS = {
 }  # fmt: skip
 _FINAL = {"write", "call", "only", "settle", "honest", "enough", "get", "got", "managed", "use", "wrote"}
 _ELAPSED = {"that's", "there's", "gone", "done", "up", "over", "passed", "time", "thats", "after"}
+_GONE_BY = {"gone", "passed", "elapsed", "done"}
 #: Counted aloud, and no seconds.
 _PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
 #: Times that are not how long a balloon was up, by what follows.
@@ -101,6 +102,7 @@ class Inflations(Hearing):
         self.counting = False  # and whether it followed from the one before
         self.both = -9  # the breath in which two were said to go up together
         self.timing = -9  # the breath in which it is asked how long
+        self.passed: tuple[int, Quantity] | None = None  # the time last said to have gone by, and its breath
         self.pulsing = -9  # the breath in which pulses are given
         self.sided: dict[str, Rise] = {}  # two are up, and each is called by its side
 
@@ -273,6 +275,9 @@ class Inflations(Hearing):
         """ "the soft balloon to the neck… gently, full… and close the balloon": what comes down was up."""
         active = story.active
         said = "particle" not in item.meanings and item.text not in _OF_OTHERS
+        asked = active.asked if active is not None else None
+        if asked is not None and "pressure" in asked.values and story.sentence.breath == asked.breath:
+            said = True  # "six by forty, ten atmospheres, please… and down"
         return said and active is not None and active.role == story.topic == "inflation" and active.where == "asked"
 
     def _lower(self, story: Story, rises: Iterable[Rise]) -> None:
@@ -428,12 +433,8 @@ class Inflations(Hearing):
 
     def _pressure(self, story: Story, item: Item, quantity: Quantity) -> bool:
         asked = story.active.asked if story.active is not None else None
-        if (
-            item.status is Status.PLANNED
-            and item.cue not in {"please", "kindly", "next"}
-            and asked is not None
-            and not self.up
-        ):
+        meant = item.status is Status.PLANNED and item.cue not in {"please", "kindly", "next"}
+        if asked is not None and not self.up and (meant or self._only_asked_for(story, item)):
             asked.values["pressure"] = quantity  # "I am planning twenty atmospheres"
             asked.reach(item.words)
             return True
@@ -451,6 +452,13 @@ class Inflations(Hearing):
             rise.draft.reach(item.words)
         self.touched = story.sentence.breath
         return True
+
+    def _only_asked_for(self, story: Story, item: Item) -> bool:
+        """ "six by forty, ten atmospheres, please": asked for with its pressure, not said to be in or up."""
+        named = any(other.kind == "device" and other.role == "inflation" and other.figures for other in story.behind())
+        done = story.says("inflate", "deflate", "hold", "placed", "particle")
+        asking = Status.PLANNED in story.sentence.cues and item.status in {None, Status.PLANNED}
+        return asking and named and not done and self._ordered(story, 0) is None and self.placed != story.number
 
     def _is_next(self, story: Story, item: Item) -> bool:
         """Pressure, then time, then another pressure: in a dictation, or for another place, the next inflation."""
@@ -546,6 +554,8 @@ class Inflations(Hearing):
         if not self.up and (going or (closes(story) and self._was_up(story, item))):
             self._start(story, item)
         rises = self._timed(story)
+        if rises and story.sentence.texts & _GONE_BY:
+            self.passed = (story.sentence.breath, quantity)
         for rise in rises:
             _last(story, rise, item, quantity, asked=self.timing == story.sentence.breath)
         self.holding, self.counted = bool(self.up), None
@@ -586,6 +596,11 @@ class Inflations(Hearing):
 
     def _counted_out(self, story: Story) -> None:
         """Coming down: the last number counted is how long it was up, also where another time was ordered."""
+        if self.passed is not None and self.passed[0] == story.sentence.breath:
+            for rise in self.up:
+                known, passed = rise.draft.values.get("duration"), self.passed[1]
+                if known is not None and _seconds(passed) < _seconds(known):
+                    rise.draft.values["duration"] = passed.flagged("conflict", alternatives=(known.value,))
         if self.counted is None:
             return
         sure = self.counting or bool(story.sentence.texts & {"that's", "there's", "thats", "gone", "done"})

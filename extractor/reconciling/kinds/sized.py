@@ -19,6 +19,8 @@ GOING = frozenset(
     """.split()
 )
 #: Where a device is that was spoken of and not used yet.
+#: Two balloons of one size are two events.
+_PAIR = {"two", "balloons"}
 _NOUNS = {"inflation": "balloon", "stent": "stent"}
 _WAITING = {"asked", "thought"}
 #: Where one is that is more than thought of.
@@ -183,6 +185,11 @@ class Sized(Hearing):
         thing.asked = story.add(
             kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
         )
+        if role == "inflation" and item.figures and _PAIR <= set(item.text.split()):
+            twin = new(story, item)
+            twin.asked = story.add(
+                kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
+            )
         self._activate(story, thing)
 
     def _noun(self, story: Story, item: Item, known: Thing | None) -> None:
