@@ -214,7 +214,8 @@ def _late_width(tokens: Sequence[Token], before: Item, group: list["_Part"]) -> 
     if before.name not in {"filter", "snare"} or "diameter" in before.figures or len(group) > 1 or figure is None:
         return None
     between = {token.text for token in tokens[before.span[1] : figure.first]}
-    fits = figure.shape == "one" and figure.parts[0].unit == "mm" and between <= {",", "of", "a", "the"}
+    near = between <= {",", "of", "a", "the"} or ("for" in between and len(between) <= 4)  # "a snare for the neck, …"
+    fits = figure.shape == "one" and figure.parts[0].unit == "mm" and near
     return figure.parts[0] if fits else None
 
 

@@ -5,6 +5,7 @@ import pytest
 from .telling import told
 
 CASES = [
+    pytest.param("Micropuncture of the vein, and I have entry into the graft.", ["access done"], id="entry"),
     pytest.param("Second stick near the elbow, looking down, in.", ["access done"], id="in, after a pause"),
     pytest.param("Lidocaine with the insulin needle... in.", ["drug done lidocaine"], id="a drug is in"),
     pytest.param(

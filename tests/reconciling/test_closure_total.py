@@ -6,6 +6,9 @@ from .telling import told
 
 CASES = [
     pytest.param(
+        "Band on wrist, sheath out, no oozing.", ["closure done compression band", "remove done sheath"], id="a band"
+    ),
+    pytest.param(
         "Closing device of six French is put in the groin... it holds, dry.",
         ["closure done closure device | gauge 6 [Ch]"],
         id="closing device",

@@ -24,6 +24,12 @@ CASES = [
     pytest.param(
         "The filter is opened below the renals, and it stands straight.", ["insert done filter"], id="a filter opens"
     ),
+    pytest.param(
+        """A snare for the neck, eighteen millimetres, please.
+        Snare is in.""",
+        ["insert planned snare | diameter 18 mm", "insert done snare | diameter 18 mm"],
+        id="a snare's size after what it is for",
+    ),
     pytest.param("Ultrasound catheter, please.", ["insert planned ultrasound catheter"], id="please, with no size"),
     pytest.param("So give one filter, sister.", ["insert planned filter"], id="give one"),
     pytest.param(

@@ -6,7 +6,7 @@ from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story
 #: Said of access, these make it an attempt: the needle is on its way.
 _ON_THE_WAY = frozenset(
     """
-    needle probe ultrasound wall dimple dimpling groin stick sticking poke poking stabbing puncture antegrade
+    needle micropuncture probe ultrasound wall dimple dimpling groin stick sticking poke poking stabbing puncture antegrade
     retrograde jab tenting prick scar
     """.split()
 )
