@@ -170,7 +170,7 @@ class Amendments(Hearing):
         done = [(draft, key) for draft, key in found if draft.status is Status.DONE] or found
         if not done:
             return None
-        counted = _counted_to(story, sentence, done[0][0], rights)
+        counted = _counted_to(story, sentence, done[0], rights)
         if counted is not None:
             return next(((draft, key) for draft, key in done if draft is counted), None)
         first, at = done[0]
@@ -401,8 +401,8 @@ def _nearest(sentence: Sentence, wrong: Item) -> Iterator[Quantity]:
     yield from sorted((f for _, f in alike if f.words < old.words), key=lambda figure: figure.words, reverse=True)
 
 
-def _counted_to(story: Story, sentence: Sentence, like: Draft, rights: Sequence[Quantity]) -> Draft | None:
-    """ "the first inflation", "the second stent": the event counted to, of the kind of a given one; None: no count."""
+def _counted_to(story: Story, sentence: Sentence, like: tuple[Draft, str], rights: Sequence[Quantity]) -> Draft | None:
+    """ "the first inflation", "the second stent": the event counted to, of the kind and with the value given."""
     said = _ORDINALS.keys() & sentence.texts
     if "second" in said and any(
         figure.unit in {"s", "/s", "mL/s"} for item in sentence.items for figure in item.figures.values()
@@ -413,7 +413,10 @@ def _counted_to(story: Story, sentence: Sentence, like: Draft, rights: Sequence[
     alike = [
         draft
         for draft in story.lately()
-        if draft.kind is like.kind and draft.status is Status.DONE and _fits(sentence, draft, rights)
+        if draft.kind is like[0].kind
+        and like[1] in draft.values
+        and draft.status is Status.DONE
+        and _fits(sentence, draft, rights)
     ]
     place = _ORDINALS[next(iter(said))]
     return alike[place] if -len(alike) <= place < len(alike) else None

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tell, told
 
 CASES = [
     pytest.param(
@@ -177,3 +177,46 @@ def test_microns_are_kept_as_millimetres() -> None:
     """Whatever becomes of them: 500 micron are 0.5 mm (a micron is 0.001 mm)."""
     (event,) = [line for line in told("Particles, five hundred micron, please.") if line.startswith("embolise")]
     assert "diameter 0.5 mm" in event
+
+
+COUNTED = [
+    pytest.param("Two more coils for the top, four by six. ... Both in, both detached.", [2], id="two more, both"),
+    pytest.param("I put three small ones here, coils, three by four. One... two... all released.", [3], id="all"),
+    pytest.param("Two together, both of six by ten, coils... both are released.", [2], id="together"),
+    pytest.param("Coils, five by ten, two of those.\nOne off. Two off.", [1, 1], id="counted one by one"),
+    pytest.param("Two five by ten coils, please.\nFirst one's in, all of it, detached.", [1], id="all of the first"),
+]
+
+
+@pytest.mark.parametrize(("lines", "counts"), COUNTED)
+def test_how_many_are_let_go(lines: str, counts: list[int]) -> None:
+    done = [event for event in tell("Puncture, six French sheath is in.\n" + lines) if event.kind == "embolise"]
+    assert [event.values["count"].value for event in done if event.status == "done"] == counts
+
+
+POURED_LATE = [
+    pytest.param(
+        "A little gelatin between, two mils, please. ... It has been injected, two mils.",
+        ["embolise done gelatin | volume 2 mL"],
+        id="injected a sentence later",
+    ),
+    pytest.param(
+        "Maybe glue if it goes on bleeding, half a mil or so.",
+        ["embolise considered glue | volume 0.5 mL"],
+        id="how much of what is thought of",
+    ),
+    pytest.param(
+        "Coil, six by ten, please.\nIt's prolapsing, take it out.\nFive by ten instead. Detached.",
+        [
+            "embolise planned coil | diameter 6 mm, length 10 cm",
+            "embolise negated | diameter 6 mm, length 10 cm",
+            "embolise done coil | count 1 {count}, diameter 5 mm, length 10 cm",
+        ],
+        id="one that does not stay",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "expected"), POURED_LATE)
+def test_what_was_made_ready_goes_in_or_does_not(lines: str, expected: list[str]) -> None:
+    assert [line for line in told("Puncture, six French sheath is in.\n" + lines) if "sheath" not in line] == expected

@@ -17,6 +17,8 @@ _MORE = {"another", "again", "second", "third", "fourth", "new"}
 _OTHER_LIQUIDS = frozenset("puff check test hand inject control flush".split())
 #: What embolics are mixed with too: in a dictation it says nothing of whose the figure is.
 _MIXERS = frozenset("saline contrast dye dextrose".split())
+#: So many as were spoken of are let go in one.
+_TOGETHER = {"were", "are", "both", "together"}
 _CERTAIN = {"detach", "detached", "detaching", "deployed", "released", "off", "is off", "'s off"}
 _SMALL = {"in", "off", "away", "gone in", "went in", "is off", "'s off"}
 #: So many words at most stand between two words for one letting-go: "detach, that's it off".
@@ -60,6 +62,8 @@ class Embolics(Hearing):
 
     def hear(self, story: Story, item: Item) -> bool:
         active = story.active
+        if item.kind == "quantity" and self._not_now(story, item, item.figures["value"]):
+            return True
         if active is None or active.role != "embolise":
             return False
         if active.name in POURED:
@@ -91,7 +95,9 @@ class Embolics(Hearing):
         if not strong and (story.sentence.question or thing.where != "asked"):
             return False
         last = story.recent(Kind.EMBOLISE, 0, Status.DONE)
-        if last is not None and last is thing.done and 0 <= item.words[0] - last.words[1] <= _SAME_BREATH:
+        counts = any(other.kind == "quantity" for other in story.clause()) and thing.left > 0  # "one off, two off"
+        near = last is not None and 0 <= item.words[0] - last.words[1] <= _SAME_BREATH
+        if last is not None and last is thing.done and near and not counts:
             last.reach(item.words)  # "it's in, detached"
             return True
         if thing.left <= 0:
@@ -115,8 +121,12 @@ class Embolics(Hearing):
             values=values_of(thing),
         )
         said = thing.values.get("count")
-        together = said is not None and thing.left > 1 and story.sentence.texts & {"were", "are", "both"}
+        texts = story.sentence.texts
+        whole = "all" in texts and not texts & {"it", "first", "second"}
+        together = said is not None and thing.left > 1 and (whole or bool(texts & _TOGETHER))
         draft.values["count"] = said if said is not None and together else counted(said, item)
+        if said is None and "both" in texts:
+            draft.values["count"] = draft.values["count"].flagged("conflict", alternatives=(2.0,))
         thing.asked, thing.done, thing.left = None, draft, 0 if together else thing.left - 1
         thing.where = "asked" if thing.left > 0 else "used"
         story.topic = "embolise"
@@ -135,7 +145,8 @@ class Embolics(Hearing):
             asked is None
             or self.pour is not None
             or "volume" not in asked.values
-            or asked.words[0] < story.sentence.words[0]
+            or story.number - asked.number > 2
+            or (item.text in _SMALL and asked.number < story.number)
         ):
             return False
         self._start(story, thing, item, keep=True)
@@ -148,7 +159,13 @@ class Embolics(Hearing):
         if self.pour is None and self._ordered(story, thing, item):
             return True
         others = _OTHER_LIQUIDS if story.dictated else _OTHER_LIQUIDS | _MIXERS
-        if not _names_one(story.sentence) and (story.sentence.texts & others or story.says("by hand", "run")):
+        known = self.pour.draft.values.get("volume") if self.pour is not None else None
+        told = known is not None and known.value == quantity.value
+        if (
+            not told
+            and not _names_one(story.sentence)
+            and (story.sentence.texts & others or story.says("by hand", "run"))
+        ):
             return False
         pour = self.pour or self._begun(story, thing, item)
         if pour is None:
@@ -156,6 +173,18 @@ class Embolics(Hearing):
         self._count(pour, quantity)
         pour.draft.reach(item.words)
         pour.breath = story.sentence.breath
+        return True
+
+    @staticmethod
+    def _not_now(story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Maybe glue if it goes on, half a mil or so": how much of what is only thought of."""
+        last = story.recent(Kind.EMBOLISE)
+        if last is None or last is not story.drafts[-1] or last.device not in POURED or "volume" in last.values:
+            return False
+        if last.status not in {Status.CONSIDERED, Status.QUOTED, Status.NEGATED, Status.PAST} or quantity.unit != "mL":
+            return False
+        last.values["volume"] = quantity
+        last.reach(item.words)
         return True
 
     def _ordered(self, story: Story, thing: Thing, item: Item) -> bool:

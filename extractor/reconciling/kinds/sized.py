@@ -15,6 +15,7 @@ POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
 GOING = frozenset(
     """
     going pushing giving slowly pulse creeping injecting injected instilled delivering delivered given gave give begin
+    push slow enters entering entered flows
     dribble drip more starting begins putting pour poured
     """.split()
 )
@@ -456,16 +457,33 @@ def _flows(story: Story) -> bool:
     return volumes or bool(story.sentence.texts & GOING)
 
 
+_NUMBERS = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
+#: After a number: how many coils there are.
+_OF_THEM = frozenset("more small short long big little tiny coils pieces together further extra identical".split())
+
+
 def _count(story: Story, item: Item) -> Quantity | None:
     """How many, where it is said: "one coil", "two eight by twenties", "two more of six by fifteen", "one of those"."""
     if "count" in item.figures:
         return item.figures["count"]
+    said = item.text.split()
+    if said[0] in _NUMBERS and said[0] not in {"a", "one"} and "ones" in said[1:5]:  # "three small ones, three by five"
+        return Quantity(float(_NUMBERS[said[0]]), "{count}", item.words, said[0])
     before = story.before()
     if before is not None and before.kind == "quantity" and not before.used:
         adjoining = before.span[1] == item.span[0] or before.after in {"more", "of", "further", "extra"}
         if adjoining and item.span[0] - before.span[1] <= 2 and _is_number(before):
             before.used = True
             return replace(before.figures["value"], unit="{count}")
+    for other in story.behind():  # "two more coils up front, three by five"
+        if other.kind == "quantity" and not other.used and _is_number(other) and other.after in _OF_THEM:
+            other.used = True
+            return replace(other.figures["value"], unit="{count}")
+        if other.kind == "device":
+            counted_coils = other.role == "embolise" and other.figures.keys() == {"count"}
+            if counted_coils:
+                return other.figures["count"]
+            break
     for other in story.ahead():
         if other.kind == "quantity" and other.after == "of" and _is_number(other):
             other.used = True
