@@ -190,6 +190,10 @@ def _rest_of(tokens: Sequence[Token], unit: Unit, value: float, last: int) -> tu
         return value + rest.value / 100, last + rest.last
     if unit.quantity == "time" and tokens[last].text in {"point", "comma"} and rest.value < 1:
         return value + rest.value, last + rest.last
+    after = tokens[last + rest.last].text if last + rest.last < len(tokens) else "."
+    seconds = unit.code == "min" and value % 1 == 0 and rest.form == "cardinal" and 5 <= rest.value < 60
+    if seconds and rest.value % 1 == 0 and after in PUNCTUATION | {"of"}:  # "two minutes thirty."
+        return round(value + rest.value / 60, 6), last + rest.last
     return value, last
 
 

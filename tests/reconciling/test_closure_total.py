@@ -232,3 +232,8 @@ CASES = [
 @pytest.mark.parametrize(("lines", "events"), CASES)
 def test_the_end_of_a_case(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+def test_minutes_and_loose_seconds_are_one_time() -> None:
+    lines = "Numbers. Screening nine minutes thirty, contrast ninety, eleven point two for the product."
+    assert "total done | contrast_volume 90 mL, dap 11.2 Gy.cm2, fluoro_time 9.5 min" in told(lines)

@@ -221,3 +221,26 @@ def test_where_it_is_seen(lines: str, name: str, side: str | None, part: str | N
     (event,) = tell(lines)
     assert event.site is not None
     assert (event.site.name, event.site.side, event.site.part) == (name, side, part)
+
+
+TOLD_IN_PASSING = [
+    pytest.param("For the run-off there are two vessels.", ["finding done run-off"], id="for the run-off"),
+    pytest.param(
+        "That is the sac, and inside it thrombus, a lot.",
+        ["finding done thrombus"],
+        id="inside it",
+    ),
+    pytest.param("With the echo I see thrombus up to the elbow.", ["finding done thrombus"], id="seen with the probe"),
+    pytest.param("The echo had thrombus up to the elbow.", ["finding past thrombus"], id="on an earlier echo"),
+    pytest.param("CT at six called extravasation.", ["finding past extravasation"], id="on the scan at six"),
+    pytest.param(
+        "Stenosis of the left renal, eighty percent, and of the right, fifty.",
+        ["finding done stenosis | stenosis 80 %", "finding done stenosis | stenosis 50 %"],
+        id="one more at the other side",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "expected"), TOLD_IN_PASSING)
+def test_findings_told_in_passing(lines: str, expected: list[str]) -> None:
+    assert [line for line in told("Puncture, six French sheath is in.\n" + lines) if "finding" in line] == expected

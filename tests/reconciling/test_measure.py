@@ -161,3 +161,26 @@ CASES = [
 @pytest.mark.parametrize(("lines", "events"), CASES)
 def test_measures(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+PUNCTURED = "Puncture, six French sheath is in.\n"
+NAMED_OTHERWISE = [
+    pytest.param("External, twelve comma four of diameter.", ["measure done | diameter 12.4 mm"], id="of diameter"),
+    pytest.param("To cover, nine centimetres of length.", ["measure done | length 9 cm"], id="of length"),
+    pytest.param("How long is that? Forty-one millimetres.", ["measure done | length 41 mm"], id="asked how long"),
+    pytest.param("The iliac is seventeen on the ruler.", ["measure done | diameter 17 mm"], id="on the ruler"),
+    pytest.param("Coagulation time? One ninety-eight.", ["measure done | act 198 s"], id="another name"),
+    pytest.param("Peak to peak is fourteen.", ["measure done | gradient 14 mm[Hg]"], id="peak to peak"),
+    pytest.param("Gradient, twenty over eight, so twelve.", ["measure done | gradient 12 mm[Hg]"], id="a difference"),
+    pytest.param(
+        "Ultrasound catheter is in. Pullback. The normal vein, thirteen point five. The pinch, three point two.",
+        ["insert done ultrasound catheter", "measure done | diameter 13.5 mm", "measure done | diameter 3.2 mm"],
+        id="looking from inside",
+    ),
+    pytest.param("It goes to the popliteal, three point five.", [], id="nothing that looks or measures"),
+]
+
+
+@pytest.mark.parametrize(("lines", "expected"), NAMED_OTHERWISE)
+def test_measures_by_other_names(lines: str, expected: list[str]) -> None:
+    assert [line for line in told(PUNCTURED + lines) if "done sheath" not in line] == expected

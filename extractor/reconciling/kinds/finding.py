@@ -34,6 +34,7 @@ _SEEN = frozenset(
 #: With one of these a known finding is reported anew.
 _ANEW = {"there", "here", "still", "remains", "remain", "persists", "persisted", "persistent"}
 _TIMES = {"weeks", "days", "months", "years", "times", "kilos", "week", "hours"}
+_VESSELS = {"vessel", "vessels"}
 _SITES = {"place", "side", "part"}
 
 
@@ -75,6 +76,8 @@ class Findings(Hearing):
 
     def _named(self, story: Story, item: Item) -> None:
         status = item.status if item.status not in {None, Status.PLANNED} else Status.DONE
+        if status is Status.PAST and "echo" in item.cue and story.sentence.texts >= {"i", "see"}:
+            status = Status.DONE  # the probe is on now
         measures = list(self._before(story, item.name))
         if status is Status.DONE and self._referred(story, item, measures):
             return
@@ -123,7 +126,11 @@ class Findings(Hearing):
 
     def _referred(self, story: Story, item: Item, measures: Iterable[tuple[Item, str]]) -> bool:
         """ "through the occlusion", "the flap": spoken of as something known, not reported."""
-        if item.where in PLACING:
+        before = story.before()
+        within = (
+            before is not None and before.kind == "pronoun" and before.span[1] == item.span[0]
+        )  # "inside it thrombus"
+        if item.where in PLACING and not within and not (item.name == "run-off" and story.sentence.texts & _VESSELS):
             return not any(measures)
         if not item.definite or story.sentence.texts & _ANEW:
             return False
@@ -168,7 +175,35 @@ class Findings(Hearing):
                     return False
                 self._take(draft, item, key)
                 return True
+        if self._elsewhere(story, item):
+            return True
         return self._put_right(story, item) or self._told_of_last(story, item) or self._left(story, item)
+
+    def _elsewhere(self, story: Story, item: Item) -> bool:
+        """ "stenosis of the left, ninety percent, and of the right, sixty": one more of them, at another place."""
+        quantity = item.figures["value"]
+        last = self.here[-1] if self.here else None
+        if (
+            last is None
+            or last.finding != "stenosis"
+            or "stenosis" not in last.values
+            or last.status is not Status.DONE
+        ):
+            return False
+        named = [other for other in story.behind() if other.words[0] >= last.values["stenosis"].words[1]]
+        sites = [other for other in named if other.kind in {"place", "side"}]
+        joined = any(other.text == "and" for other in named)
+        if not joined or not sites or any(other.kind not in {*_SITES, "mark", "pronoun"} for other in named):
+            return False
+        if quantity.unit not in {None, "%"} or not 10 <= quantity.value <= 100 or item.after in _TIMES:
+            return False
+        values = {"stenosis": quantity.in_unit("%")}
+        more = story.add(Kind.FINDING, Status.DONE, item, "finding/elsewhere", finding="stenosis", values=values)
+        more.place = next((site.name for site in sites if site.kind == "place"), more.place)
+        more.side = next((site.name for site in sites if site.kind == "side"), more.side)
+        self.here.append(more)
+        self.last = more
+        return True
 
     def _take(self, draft: Draft, item: Item, key: str) -> None:
         draft.values[key] = item.figures["value"]

@@ -59,10 +59,13 @@ class Measures(Hearing):
         self.told: list[Draft] = []  # of this breath
         self.here: list[Draft] = []  # of this sentence
         self.sides: dict[Draft, str] = {}  # the side each gradient was told of
+        self.long_asked = self.long_now = -9  # number of the sentence that asked how long something is
         self.label = -9  # number of the last sentence that named a pressure and told none
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.here = []
+        self.long_asked = self.long_now
+        self.long_now = story.number if {"how", "long"} <= sentence.texts else -9
         if sentence.breath != self.breath:
             self.act = self.act and self.asked == story.number - 1
             self.gradient = self.sizing = self.pressure = False
@@ -84,7 +87,10 @@ class Measures(Hearing):
             self.act, self.asked = True, story.number
             return True
         if "gradient" in item.meanings:
-            self.gradient = True
+            if item.text == "pullback" and _looks_from_inside(story):
+                self.sizing = True
+            else:
+                self.gradient = True
             return True
         if "measure" in item.meanings and item.status is not Status.NEGATED:
             self.sizing = True
@@ -201,6 +207,8 @@ class Measures(Hearing):
             and (story.says("gradient") or not pressures)
             and (quantity.unit != "mm" or quantity.value <= 150)
         ):
+            if _subtracted(story, item):
+                return None
             self.gradient = False
             return _Found("gradient", "mm[Hg]", "measure/gradient")
         again = bool(self.told) and "gradient" in self.told[-1].values
@@ -267,7 +275,13 @@ class Measures(Hearing):
             other.name in _LESIONS and other.status is not Status.NEGATED for other in story.behind()
         )
         long = item.role == "long" or (
-            item.role != "wide" and (lesion or _spans(story) or (millimetres > _LONG_MM and unit == "mm"))
+            item.role != "wide"
+            and (
+                lesion
+                or _spans(story)
+                or self.long_asked == story.number - 1
+                or (millimetres > _LONG_MM and unit == "mm")
+            )
         )
         return _Found("length" if long else "diameter", unit, "measure/size")
 
@@ -302,7 +316,11 @@ class Measures(Hearing):
             return True
         if quantity.unit is None and (plain or _decimal(quantity)) and _measures_after(story):
             return True
-        if not self.sizing or (story.mentions("device") and not _decimal(quantity)):
+        if quantity.unit and (_measures_after(story) or self.long_asked == story.number - 1):
+            return True
+        if not (self.sizing or (_decimal(quantity) and _looks_from_inside(story))):
+            return False
+        if story.mentions("device") and not _decimal(quantity):
             return False
         return quantity.unit is not None or _decimal(quantity)
 
@@ -390,6 +408,27 @@ class Measures(Hearing):
         return last if found.key in {"diameter", "length"} else None
 
 
+def _looks_from_inside(story: Story) -> bool:
+    """Whether an ultrasound catheter is in a vessel: what it is pulled through is measured."""
+    last = next((thing for thing in reversed(story.things) if thing.name == "ultrasound catheter"), None)
+    return last is not None and last.where == "in" and story.number - last.seen <= _LOOKING
+
+
+#: So many sentences after an ultrasound catheter was spoken of, bare decimals are sizes: set by hand.
+_LOOKING = 4
+
+
+def _subtracted(story: Story, item: Item) -> bool:
+    """ "gradient, twelve over four, so eight": the figure is a part of the difference that follows it."""
+    said = story.mentions("quantity")
+    figures, at = [other.figures["value"].value for other in said], said.index(item)
+    ends = [(at, at + 1, at + 2), (at - 1, at, at + 1)]
+    return any(
+        first >= 0 and last < len(figures) and abs(abs(figures[first] - figures[second]) - figures[last]) < 1e-6
+        for first, second, last in ends
+    )
+
+
 def _side(story: Story) -> str:
     """The side said last before the figure heard now."""
     return next((other.name for other in story.behind() if other.kind == "side"), "")
@@ -413,7 +452,13 @@ def _known(story: Story, key: str) -> set[float]:
 def _spans(story: Story) -> bool:
     """Whether the sentence tells how far it is from one thing to another."""
     texts = story.sentence.texts
-    return {"from", "to"} <= texts or {"how", "far"} <= texts or "distance" in texts
+    return (
+        {"from", "to"} <= texts
+        or {"from", "until"} <= texts
+        or {"from", "till"} <= texts
+        or {"how", "far"} <= texts
+        or "distance" in texts
+    )
 
 
 def _measures_before(story: Story) -> bool:
@@ -438,8 +483,8 @@ def _measures_before(story: Story) -> bool:
 def _measures_after(story: Story) -> bool:
     """ "eight point one, I measure"."""
     for other in story.ahead():
-        if other.kind == "action":
+        if other.kind == "action" and other.text != "on":  # "nineteen on the ruler"
             return "measure" in other.meanings
-        if other.kind not in {"pronoun", "phrase"} and other.text != ",":
+        if other.kind not in {"action"} and other.kind not in {"pronoun", "phrase"} and other.text != ",":
             return False
     return False
