@@ -209,7 +209,7 @@ POURED_LATE = [
         "Coil, six by ten, please.\nIt's prolapsing, take it out.\nFive by ten instead. Detached.",
         [
             "embolise planned coil | diameter 6 mm, length 10 cm",
-            "embolise negated | diameter 6 mm, length 10 cm",
+            "embolise negated coil | diameter 6 mm, length 10 cm",
             "embolise done coil | count 1 {count}, diameter 5 mm, length 10 cm",
         ],
         id="one that does not stay",
