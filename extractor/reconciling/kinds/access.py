@@ -6,8 +6,8 @@ from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story
 #: Said of access, these make it an attempt: the needle is on its way.
 _ON_THE_WAY = frozenset(
     """
-    needle micropuncture probe ultrasound wall dimple dimpling groin stick sticking poke poking stabbing puncture antegrade
-    retrograde jab tenting prick scar
+    needle probe ultrasound wall dimple dimpling groin stick sticking poke poking stabbing puncture antegrade
+    retrograde jab tenting prick scar micropuncture
     """.split()
 )
 #: These do so for a second access too, when a case has one already.
