@@ -24,6 +24,7 @@ import struct
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -255,13 +256,25 @@ def write_adapter(adapter: Adapter, path: Path) -> None:
 
 def read_adapter(path: Path) -> Adapter:
     """An adapter's file -> the adapter. ModelError where it is none, or damaged, or holds numbers that are none."""
+    with _reading(path) as box:
+        if sum(entry.file_size for entry in box.infolist()) > _LARGEST_FILE:
+            raise ModelError(f"{path}: too large for an adapter")
+        contents = {entry.filename: box.read(entry) for entry in box.infolist()}
+        return Adapter(Card.model_validate_json(contents.pop(_CARD)), _layers(contents))
+
+
+def read_card(path: Path) -> Card:
+    """An adapter's file -> its card alone. ModelError as for ``read_adapter``."""
+    with _reading(path) as box:
+        return Card.model_validate_json(box.read(_CARD))
+
+
+@contextmanager
+def _reading(path: Path) -> Iterator[zipfile.ZipFile]:
+    """The adapter's file, open; whatever is wrong with it as a ModelError."""
     try:
         with zipfile.ZipFile(path) as box:
-            if sum(entry.file_size for entry in box.infolist()) > _LARGEST_FILE:
-                raise ModelError(f"{path}: too large for an adapter")
-            contents = {entry.filename: box.read(entry) for entry in box.infolist()}
-        card = Card.model_validate_json(contents.pop(_CARD))
-        layers = _layers(contents)
+            yield box
     except FileNotFoundError as error:
         raise ModelError(f"{path}: there is no such adapter") from error
     except ValidationError as error:
@@ -279,7 +292,6 @@ def read_adapter(path: Path) -> Adapter:
         EOFError,
     ) as error:
         raise ModelError(f"{path}: not an adapter, or damaged ({error})") from error
-    return Adapter(card, layers)
 
 
 def _layers(contents: Mapping[str, bytes]) -> "dict[str, tuple[Array, Array]]":

