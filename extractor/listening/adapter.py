@@ -7,11 +7,6 @@ The tuned layer is ``weight + strength * (b @ a)``. Only numpy is needed, neithe
 2^-24, so every product of two is one of 2^-48, and as long as the sums stay below 2^5 float64 holds each of them
 without any rounding: in whatever order a machine adds, the result is the same. Larger sums are refused.
 
-**model.bin** of CTranslate2, version 3 and later, little-endian (its ``model_reader``, from memory; proved by writing
-the packaged models again, byte for byte): version, name of the specification, revision, how many variables; for each
-its name, number of dimensions, dimensions, type, length in bytes, bytes; at the end the aliases, as pairs of names.
-Texts have their length before them and a zero byte after.
-
 **Adapter file**: a zip as numpy writes it, with ``LAYER|a.npy``, ``LAYER|b.npy`` and ``card.json``. LAYER is the name
 CTranslate2 gives the layer, without ``/weight``; where it stacks several layers in one (queries, keys, values), so does
 the adapter. The times in the zip are fixed: the same adapter gives the same file.
@@ -19,8 +14,6 @@ the adapter. The times in the zip are fixed: the same adapter gives the same fil
 
 import hashlib
 import io
-import mmap
-import struct
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping
@@ -32,6 +25,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 from pydantic import Field, ValidationError
 
 from extractor.errors import ModelError
+from extractor.listening.weights import pieces, read_weights
 from extractor.model import Frozen
 
 if TYPE_CHECKING:
@@ -39,9 +33,6 @@ if TYPE_CHECKING:
 
     Array = np.ndarray[Any, np.dtype[Any]]
 
-#: CTranslate2's numbers of its types.
-_TYPES = {0: "<f4", 1: "<i1", 2: "<i2", 3: "<i4", 4: "<f2"}
-_OLDEST, _NEWEST = 4, 6
 #: Sums of products below this are exact in float64 (see above).
 _LARGEST_SUM = 2.0**5
 _CARD = "card.json"
@@ -64,6 +55,11 @@ class Card(Frozen):
     figures: dict[str, str] = Field(default_factory=dict)
     limits: tuple[str, ...] = ()
 
+    def lines(self) -> tuple[str, ...]:
+        """What a person reads, a line each."""
+        figures = (f"{name}: {figure}" for name, figure in self.figures.items())
+        return (f"trained on {self.trained_on}", *figures, *(f"limit: {each}" for each in self.limits))
+
 
 @dataclass(frozen=True, eq=False)
 class Adapter:
@@ -71,105 +67,6 @@ class Adapter:
 
     card: Card
     layers: "Mapping[str, tuple[Array, Array]]"
-
-
-@dataclass(frozen=True, eq=False)
-class Weights:
-    """A model.bin taken apart. ``arrays``, in the file's order, are views of the file, which is not read until used."""
-
-    version: int
-    specification: str
-    revision: int
-    arrays: "Mapping[str, Array]"
-    aliases: tuple[tuple[str, str], ...]
-
-
-# --- model.bin
-
-
-def read_weights(path: Path) -> Weights:
-    """A CTranslate2 model.bin -> its arrays by name. ModelError where it is none, or damaged."""
-    with path.open("rb") as file:
-        try:
-            content = mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ)
-        except ValueError as error:
-            raise ModelError(f"{path}: empty, not a speech model") from error
-    reader = _Reader(content)
-    try:
-        weights = reader.weights()
-    except (struct.error, UnicodeDecodeError, ValueError) as error:
-        raise ModelError(f"{path}: not a speech model of CTranslate2, or damaged ({error})") from error
-    if reader.at != len(content):
-        raise ModelError(f"{path}: damaged, {len(content) - reader.at} bytes follow its end")
-    return weights
-
-
-@dataclass
-class _Reader:
-    content: mmap.mmap
-    at: int = 0
-
-    def weights(self) -> Weights:
-        version = self.number("I")
-        if not _OLDEST <= version <= _NEWEST:
-            raise ValueError(f"its version is {version}, not {_OLDEST} to {_NEWEST}")
-        specification, revision = self.text(), self.number("I")
-        arrays = dict(self.array() for _ in range(self.number("I")))
-        aliases = tuple((self.text(), self.text()) for _ in range(self.number("I")))
-        return Weights(version, specification, revision, arrays, aliases)
-
-    def array(self) -> "tuple[str, Array]":
-        import numpy as np
-
-        name = self.text()
-        shape = [self.number("I") for _ in range(self.number("B"))]
-        kind, size = self.number("B"), self.number("I")
-        if kind not in _TYPES:
-            raise ValueError(f"{name} has a type of number unknown here: {kind}")
-        dtype = np.dtype(_TYPES[kind])
-        array = np.frombuffer(self.content, dtype, size // dtype.itemsize, self.at).reshape(shape)
-        self.at += size
-        return name, array
-
-    def number(self, form: str) -> int:
-        (value,) = struct.unpack_from(f"<{form}", self.content, self.at)
-        self.at += struct.calcsize(form)
-        return int(value)
-
-    def text(self) -> str:
-        size = self.number("H")
-        text = self.content[self.at : self.at + size]
-        if len(text) < size or not text.endswith(b"\0"):
-            raise ValueError(f"no name stands at byte {self.at}")
-        self.at += size
-        return text[:-1].decode("ascii")
-
-
-def pieces(weights: Weights, adapter: Adapter | None = None, strength: float = 0.0) -> Iterator[bytes]:
-    """The bytes of a model.bin, a layer at a time; with an adapter at ``strength`` added to the layers it names.
-
-    Raises ModelError, before the first byte, where the adapter does not fit the weights.
-    """
-    import numpy as np
-
-    layers = {f"{name}/weight": pair for name, pair in adapter.layers.items()} if adapter else {}
-    if adapter:
-        for name, (a, b) in layers.items():
-            _require_fit(adapter.card.name, name, weights.arrays.get(name), a, b)
-    kinds = {np.dtype(dtype): number for number, dtype in _TYPES.items()}
-    yield struct.pack("<I", weights.version) + _text(weights.specification)
-    yield struct.pack("<II", weights.revision, len(weights.arrays))
-    for name, array in weights.arrays.items():
-        content = (_tuned(name, array, *layers[name], strength) if name in layers else array).tobytes()
-        yield _text(name) + struct.pack(f"<B{array.ndim}I", array.ndim, *array.shape)
-        yield struct.pack("<BI", kinds[array.dtype], len(content))
-        yield content
-    yield struct.pack("<I", len(weights.aliases)) + b"".join(_text(name) for pair in weights.aliases for name in pair)
-
-
-def _text(text: str) -> bytes:
-    content = text.encode("ascii") + b"\0"
-    return struct.pack("<H", len(content)) + content
 
 
 # --- merging
@@ -189,7 +86,11 @@ def merge(base: Path, adapter: Adapter, strength: float | None = None) -> Iterat
             f"the adapter {adapter.card.name} was made for the speech model {adapter.card.base_sha256}, "
             f"and {base} is {found}: they cannot be merged"
         )
-    yield from pieces(weights, adapter, adapter.card.strength if strength is None else strength)
+    layers = {f"{name}/weight": pair for name, pair in adapter.layers.items()}
+    for name, pair in layers.items():
+        _require_fit(adapter.card.name, name, weights.arrays.get(name), *pair)
+    k = adapter.card.strength if strength is None else strength
+    yield from pieces(weights, lambda name, array: _tuned(name, array, *layers[name], k) if name in layers else array)
 
 
 def stack(lower: Adapter, upper: Adapter, card: Card) -> Adapter:

