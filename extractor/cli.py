@@ -22,13 +22,17 @@ app = typer.Typer(
 )
 model_app = typer.Typer(rich_markup_mode=None)
 lexicon_app = typer.Typer(rich_markup_mode=None)
-app.add_typer(model_app, name="model", help="Which speech models are at hand, and whether they are whole.")
+app.add_typer(model_app, name="model", help="Speech models: which are at hand, whether they are whole, and your own.")
 app.add_typer(lexicon_app, name="lexicon", help="The trade's words as data: check your own.")
 
 DraftFolder = Annotated[Path, typer.Argument(metavar="DIR", help="A folder made by extractor draft.")]
 Model = Annotated[
     str | None,
-    typer.Option(metavar="NAME", help="A speech model: a folder, or a name. Without it the packaged base model."),
+    typer.Option(
+        metavar="NAME",
+        help="A speech model: own, trade, base, tiny.en, a folder, or a hub's name. Without it own if there is one, "
+        "else trade; base is trade without what it has learned.",
+    ),
 ]
 Lexicons = Annotated[
     Path | None, typer.Option(metavar="DIR", help="A folder of your own lexicon files, added to the shipped ones.")
@@ -184,8 +188,9 @@ def crosscheck(
 
 @model_app.command("list")
 def list_models() -> None:
-    """List the packaged models, and whether each is at hand.
+    """List the packaged models and your own, and whether each is at hand.
 
+    The first that is at hand is the default. What a model was tuned on, its figures and its limits stand beneath it.
     Other models need no listing: --model takes any folder that holds one, or a hub's name where there is a network.
 
     \b
@@ -195,6 +200,8 @@ def list_models() -> None:
 
     for model in speech_models.list_models():
         typer.echo(f"{model.name:<8} {model.state:<8} {model.size // 1_000_000:>4} MB  {model.where}")
+        for line in model.card.lines() if model.card else ():
+            typer.echo(f"    {line}")
 
 
 @model_app.command("verify")
@@ -204,6 +211,8 @@ def verify_models(
     ] = None,
 ) -> None:
     """Read every byte of a model and compare its SHA-256.
+
+    Of a tuned one also that of its adapter, and of the base it was made from.
 
     \b
     Example: extractor model verify
@@ -215,6 +224,85 @@ def verify_models(
     for each in (name,) if name else at_hand or (None,):
         model = speech_models.verify(each)
         typer.echo(f"{model.name}: whole, SHA-256 {model.sha256}")
+        for part, sha256 in speech_models.made_of(model).items():
+            typer.echo(f"    of {part}, SHA-256 {sha256}")
+
+
+@model_app.command("tune")
+def tune_model(
+    folders: Annotated[
+        list[Path],
+        typer.Argument(metavar="FOLDER", help="Signed cases with consent.toml, or folders that hold such cases."),
+    ],
+    ordinary: Annotated[
+        Path,
+        typer.Option(
+            metavar="DIR",
+            help="Ordinary speech of real people, none of it of the trade: recordings, each beside its text (a.wav, "
+            "a.txt). Half is learned with, half judges what was forgotten.",
+        ),
+    ],
+    sounds: Annotated[
+        list[Path] | None,
+        typer.Option("--sound", metavar="PATH", help="Where recordings lie that are not in their case's folder."),
+    ] = None,
+    judges: Annotated[
+        list[str] | None,
+        typer.Option("--judge", metavar="SPEAKER", help="A speaker to keep aside to judge with; else one is chosen."),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(metavar="DIR", help="A new folder to keep the adapter in as well, installed or not."),
+    ] = None,
+    steps: Annotated[int | None, typer.Option(metavar="N", min=1, help="How long to train; 500 if not given.")] = None,
+    quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors.")] = False,
+) -> None:
+    """Tune a speech model on your own signed cases.
+
+    Only cases whose consent.toml agrees to it. Some are kept aside and judged before and after, as ordinary speech is;
+    a model that is no better on the one or worse on the other is not installed. What is installed is the model named
+    own, the default from then on. Needs PyTorch and a GPU. Nothing leaves this machine.
+
+    \b
+    Example: extractor model tune cases --ordinary read-aloud
+    """
+    from extractor import terminal
+    from extractor.errors import ModelError
+    from extractor.tuning import own
+
+    with nullcontext() if quiet else terminal.progress_bar() as progress:
+        outcome = own.tune(
+            folders,
+            ordinary=ordinary,
+            sounds=sounds or (),
+            judges=judges or (),
+            out=out,
+            steps=steps or own.STEPS,
+            progress=progress,
+        )
+    if not quiet:
+        for line in outcome.lines():
+            typer.echo(line)
+    if outcome.faults:
+        raise ModelError(f"not installed: {'; '.join(outcome.faults)}")
+
+
+@model_app.command("untune")
+def untune_model() -> None:
+    """Take your own tuned model away again.
+
+    Its files stay, under a name with today's date; --model takes that folder. The default is trade again.
+
+    \b
+    Example: extractor model untune
+    """
+    from extractor.errors import ModelError
+    from extractor.listening import speech_models
+
+    kept = speech_models.uninstall()
+    if kept is None:
+        raise ModelError("there is no model of your own; extractor model list shows what there is")
+    typer.echo(f"Taken away. Its files stay in {kept}.")
 
 
 @lexicon_app.command("check")

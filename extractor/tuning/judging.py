@@ -1,0 +1,115 @@
+"""Speech with known words, and a speech model -> how many of the words it gets wrong.
+
+The model hears as it does in a draft: the same chunks, the same bias, the same second look. Words are compared as they
+are spoken: without case and marks, figures written out ("14" is fourteen, "0.5" zero point five). Where a text writes a
+figure that was said otherwise, both models lose the same word.
+"""
+
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from extractor.errors import InputError
+from extractor.listening.decode import Sound, decode
+from extractor.listening.speech import listen
+from extractor.listening.speech_models import ResolvedModel
+from extractor.tuning.train import Clip
+
+Progress = Callable[[float, float], None]
+
+_SMALL = (
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
+    "eighteen nineteen"
+).split()
+_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
+_PIECE = re.compile(r"\d+(?:\.\d+)?|%|[^\W\d_]+(?:'[^\W\d_]+)?")
+
+
+@dataclass(frozen=True)
+class WordErrors:
+    """Words left out, put in or changed, of how many that were said."""
+
+    errors: int
+    words: int
+
+    @property
+    def percent(self) -> float:
+        """Of a hundred words said; 0 where none were."""
+        return 100 * self.errors / self.words if self.words else 0.0
+
+    def __str__(self) -> str:
+        return f"{self.percent:.1f} % of {self.words:,} words"
+
+
+def judge(
+    clips: Sequence[Clip], model: ResolvedModel, bias: Sequence[str] = (), progress: Progress | None = None
+) -> WordErrors:
+    """Word errors of a model over clips, all told. ``progress``: seconds done and in all."""
+    errors = words = 0
+    total_s = sum(len(clip.samples) for clip in clips) / 16_000
+    done_s = 0.0
+    for clip in clips:
+        said = spoken(text for _, _, text in clip.lines)
+        sound = Sound("a clip", "", clip.samples)
+        heard = spoken(word.text for word in listen([sound], model, bias).words)
+        errors += _distance(said, heard)
+        words += len(said)
+        done_s += len(clip.samples) / 16_000
+        if progress:
+            progress(done_s, total_s)
+    return WordErrors(errors, words)
+
+
+def read_ordinary(folder: Path) -> tuple[Clip, ...]:
+    """A folder with recordings of ordinary speech, each beside a text of the same name (a.wav, a.txt) -> clips.
+
+    InputError where a text has no recording, or there is none at all.
+    """
+    clips = []
+    for text in sorted(folder.glob("*.txt")):
+        beside = [path for path in sorted(folder.glob(f"{text.stem}.*")) if path.suffix.lower() != ".txt"]
+        if not beside:
+            raise InputError(f"{text}: no recording of the same name is beside it")
+        sound = decode(beside[0])
+        clips.append(Clip(sound.samples, [(0, len(sound.samples), " ".join(text.read_text("utf-8").split()))]))
+    if not clips:
+        raise InputError(
+            f"{folder}: holds no ordinary speech; put recordings there, each beside its text: a.wav, a.txt"
+        )
+    return tuple(clips)
+
+
+def spoken(texts: Iterable[str]) -> list[str]:
+    """Texts -> the words in them as they are spoken."""
+    text = " ".join(texts).lower().replace("’", "'").replace(",", "")
+    return [word for piece in _PIECE.findall(text) for word in _said(piece)]
+
+
+def _said(piece: str) -> list[str]:
+    if piece == "%":
+        return ["percent"]
+    if not piece[0].isdigit():
+        return [piece]
+    whole, _, part = piece.partition(".")
+    after = ["point", *(_SMALL[int(digit)] for digit in part)] if part else []
+    return [*(_number(whole)), *after]
+
+
+def _number(digits: str) -> list[str]:
+    """As a number below a million, else digit by digit: so does everybody who says 007 or a telephone number."""
+    value = int(digits)
+    if (digits[0] == "0" and len(digits) > 1) or value >= 1_000_000:
+        return [_SMALL[int(digit)] for digit in digits]
+    if value < 20:
+        return [_SMALL[value]]
+    if value < 100:
+        return [_TENS[value // 10 - 2], *(_number(str(value % 10)) if value % 10 else [])]
+    size, name = (100, "hundred") if value < 1000 else (1000, "thousand")
+    return [*_number(str(value // size)), name, *(_number(str(value % size)) if value % size else [])]
+
+
+def _distance(said: Sequence[str], heard: Sequence[str]) -> int:
+    from rapidfuzz.distance import Levenshtein
+
+    return int(Levenshtein.distance(said, heard))
