@@ -38,7 +38,8 @@ ARROWS: dict[str, set[str]] = {
     "draft_folder": {"model", "errors", "handover"},
     "audit": {"model", "errors", "units", "draft_folder"},
     "terminal": {"model", "errors", "handover", "audit"},
-    "cli": {*BASE, *ROOMS, "pipeline", "draft_folder", "audit", "terminal", "extractor"},
+    "tuning": {"model", "errors", "lexicon", "listening", "extractor"},
+    "cli": {*BASE, *ROOMS, "pipeline", "draft_folder", "audit", "tuning", "terminal", "extractor"},
     "__main__": {"cli"},
 }
 #: Third-party libraries that import fast enough to stand at the top of a module. Every other one stands inside the

@@ -117,7 +117,7 @@ def tune(
         progress=lambda step, *_: tell("Training")(step, steps),
     )
     with tempfile.TemporaryDirectory(prefix="extractor-") as place:
-        adapter = _over_start(learned.factors, parted)
+        adapter = _over_start(learned, parted)
         speech_models.write_tuned(adapter, Path(place) / "candidate")
         candidate = speech_models.resolve(Path(place) / "candidate")
         after = errors(candidate, "after")

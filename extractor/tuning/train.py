@@ -16,14 +16,15 @@ PyTorch is imported inside the functions that need it, so that this module costs
 
 import math
 import random
-import struct
 import time
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
-import numpy as np
+from extractor.listening.weights import read_weights
+
+#: For each adapted layer, by CTranslate2's name: a (rank, in) and b (out, rank), float16; W + strength * b @ a.
+Layers = dict[str, tuple[Any, Any]]
 
 RATE = 16_000
 _WINDOW = 30 * RATE
@@ -55,14 +56,6 @@ class Clip(NamedTuple):
     weight: float = 1.0
 
 
-@dataclass(frozen=True)
-class Adapter:
-    """For each linear layer, by its CTranslate2 name: a (rank, in) and b (out, rank), float16; W + strength * b @ a."""
-
-    rank: int
-    factors: dict[str, tuple[Any, Any]]
-
-
 def train(
     clips: Sequence[Clip],
     base: Path,
@@ -71,34 +64,36 @@ def train(
     rank: int = 32,
     batch: int = 32,
     seed: int = 0,
-    device: str = "cuda",
+    device: str | None = None,
     keep: Sequence[Clip] = (),
     keep_share: float = 0.3,
     terms: Sequence[str] = (),
     progress: Callable[[int, float, float], None] | None = None,
-    checkpoint: Callable[[int, Adapter], None] | None = None,
-) -> Adapter:
+    checkpoint: Callable[[int, Layers], None] | None = None,
+) -> Layers:
     """Trains an adapter for the model in the folder ``base`` (``model.bin`` of CTranslate2 and ``tokenizer.json``).
 
     ``keep_share``: the share of windows drawn from ``keep``. ``terms``: words that may stand before a window as a
-    bias. ``progress`` is called every 50 steps with the step, the mean loss and the seconds since the start;
-    ``checkpoint`` at a third and two thirds with the adapter so far. Two runs with one seed agree within noise: a GPU
-    adds in no fixed order.
+    bias. ``device``: PyTorch's name of it; None takes a GPU if there is one. ``progress`` is called at every step with
+    the step, its loss and the seconds since the start; ``checkpoint`` at a third and two thirds with the adapter so
+    far. Two runs with one seed agree within noise: a GPU adds in no fixed order.
     """
+    import numpy as np
     import torch
     from tokenizers import Tokenizer
     from torch.nn import functional
 
+    device = device or ("cuda" if torch.cuda.is_available() else "cpu")
     torch.manual_seed(seed)
     chance = random.Random(seed)
     tokenizer = Tokenizer.from_file(str(base / "tokenizer.json"))
     draw = _Drawer(clips, keep, keep_share if keep else 0.0, terms, tokenizer, chance)
-    model = _whisper(read_variables(base / "model.bin"), rank, device)
+    model = _whisper(read_weights(base / "model.bin").arrays, rank, device)
     mel = _mel(device)
     learning = list(model.parameters())
     optimiser = torch.optim.AdamW(learning, lr=_PEAK_RATE, weight_decay=0.01)
     generator = torch.Generator(device).manual_seed(seed)
-    began, losses = time.monotonic(), 0.0
+    began = time.monotonic()
     model.train()
     for step in range(1, steps + 1):
         rate = _PEAK_RATE * min(1.0, step / _WARM_UP) * (0.05 + 0.95 * 0.5 * (1 + math.cos(math.pi * step / steps)))
@@ -131,13 +126,11 @@ def train(
         loss.backward()
         torch.nn.utils.clip_grad_norm_(learning, 1.0)
         optimiser.step()
-        losses += float(loss.detach())
-        if progress and step % 50 == 0:
-            progress(step, losses / 50, time.monotonic() - began)
-            losses = 0.0
+        if progress:
+            progress(step, float(loss.detach()), time.monotonic() - began)
         if checkpoint and step in (steps // 3, 2 * steps // 3):
-            checkpoint(step, _adapter(model, rank))
-    return _adapter(model, rank)
+            checkpoint(step, _layers(model))
+    return _layers(model)
 
 
 # --- what is trained on
@@ -172,6 +165,8 @@ class _Drawer:
         self.chance = chance
 
     def __call__(self) -> _Window:
+        import numpy as np
+
         chance = self.chance
         if chance.random() < _NOISE_ONLY:
             # No words: the model must say so at its first token, and end at once where it is asked all the same.
@@ -206,7 +201,8 @@ class _Drawer:
         padded[lead : lead + len(piece)] = piece
 
         def moment(sample: int) -> int:
-            return _TIME + min(1500, max(0, round(((sample - start) / pace + lead) / _PER_TIME)))
+            steps = round(((sample - start) / pace + lead) / _PER_TIME)
+            return _TIME + min(1500, max(0, int(steps)))
 
         with_times = chance.random() < _WITH_TIMES
         tokens: list[int] = []
@@ -317,6 +313,8 @@ def _mel(device: str) -> Callable[[Any], Any]:
 
 def _mel_bands() -> Any:
     """Triangular bands on the mel scale, float32 (bands, frequencies), of equal area (Slaney 1998)."""
+    import numpy as np
+
     top = 15 + 27 * math.log(8000 / 1000) / math.log(6.4)
     mels = np.linspace(0, top, _BANDS + 2)
     edges = np.where(mels < 15, mels * 200 / 3, 1000 * np.exp(math.log(6.4) / 27 * (mels - 15)))
@@ -347,40 +345,11 @@ def _mask(features: Any, windows: Sequence[_Window], chance: random.Random) -> A
 # --- the model
 
 
-def read_variables(path: Path) -> dict[str, Any]:
-    """The variables of a CTranslate2 ``model.bin`` (versions 5 and 6 of its format) by name, as it stores them."""
-    data = path.read_bytes()
-    at = 0
-
-    def number(kind: str) -> int:
-        nonlocal at
-        value = struct.unpack_from("<" + kind, data, at)[0]
-        at += struct.calcsize("<" + kind)
-        return int(value)
-
-    def text() -> str:
-        nonlocal at
-        size = number("H")
-        at += size
-        return data[at - size : at - 1].decode()
-
-    types = {0: np.float32, 1: np.int8, 2: np.int16, 3: np.int32, 4: np.float16}
-    number("I"), text(), number("I")
-    variables = {}
-    for _ in range(number("I")):
-        name = text()
-        shape = [number("I") for _ in range(number("B"))]
-        kind = np.dtype(types[number("B")])
-        size = number("I")
-        variables[name] = np.frombuffer(data, kind, size // kind.itemsize, at).reshape(shape)
-        at += size
-    return variables
-
-
-def _whisper(variables: dict[str, Any], rank: int, device: str) -> Any:
+def _whisper(variables: Mapping[str, Any], rank: int, device: str) -> Any:
     """Whisper as a PyTorch module under CTranslate2's names; its parameters are the adapter's alone."""
     import contextlib
 
+    import numpy as np
     import torch
     from torch import nn
     from torch.nn import functional
@@ -483,7 +452,7 @@ def _whisper(variables: dict[str, Any], rank: int, device: str) -> Any:
 
         def linears(self) -> dict[str, Any]:
             """The adapted layers by CTranslate2's names."""
-            found = {}
+            found: dict[str, Any] = {}
             for side, layers in self.layers.items():
                 for i, layer in enumerate(layers):
                     parts = {"self_attention": layer.own, "ffn": layer.ffn}
@@ -495,13 +464,14 @@ def _whisper(variables: dict[str, Any], rank: int, device: str) -> Any:
     return Whisper()
 
 
-def _adapter(model: Any, rank: int) -> Adapter:
+def _layers(model: Any) -> Layers:
     """The adapter as it stands, with the scale folded in."""
-    factors = {
+    import numpy as np
+
+    return {
         name: (
             linear.a.detach().cpu().numpy().astype(np.float16),
             (_SCALE * linear.b.detach()).cpu().numpy().astype(np.float16),
         )
         for name, linear in sorted(model.linears().items())
     }
-    return Adapter(rank, factors)

@@ -134,7 +134,7 @@ def site(monkeypatch: pytest.MonkeyPatch) -> SimpleNamespace:
     def train(clips, base, **how):
         stand_in.trained = {"clips": clips, "base": base, **how}
         how["progress"](how["steps"], 0.1, 2.0)
-        return SimpleNamespace(factors={LAYER: (numbers(7, 3, 4), numbers(8, 6, 3))})
+        return {LAYER: (numbers(7, 3, 4), numbers(8, 6, 3))}
 
     def judge(clips, model, bias, progress):
         stand_in.judged.append((sum(len(each.lines[0][2].split()) for each in clips), model.sha256))
