@@ -12,7 +12,7 @@ INSTALL := $(BIN)/python -m pip install -qq --disable-pip-version-check --constr
 # Debian's packages the tests call. Python's own come from the constraints file.
 DEBIAN := git
 
-.PHONY: help demo test lint quick slow benchmark golden docs pictures check-wheel debian clean
+.PHONY: help demo test lint quick slow tuning benchmark golden docs pictures check-wheel debian clean
 .DEFAULT_GOAL := help
 
 help:
@@ -20,6 +20,7 @@ help:
 	@echo 'make test         install what the tests need, check style and types, run the tests'
 	@echo 'make quick        the tests alone, in short'
 	@echo 'make slow         the long proofs: every noise and level, every place for small talk, outside speech whole'
+	@echo 'make tuning       brings PyTorch, tries training for a moment'
 	@echo 'make lint         style and types'
 	@echo 'make golden       rewrite the expected files of fixtures/, to be read as a diff before they are committed'
 	@echo 'make docs         rewrite docs/cli.md from the commands'"'"' own help'
@@ -41,6 +42,11 @@ $(VENV)/run.stamp: pyproject.toml constraints.txt
 $(VENV)/test.stamp: $(VENV)/run.stamp
 	@echo 'Installing what the tests need ...'
 	@$(INSTALL) --no-build-isolation --editable '.[test]'
+	@touch $@
+
+$(VENV)/tuning.stamp: $(VENV)/test.stamp
+	@echo 'Installing what tuning needs (on Linux some GB) ...'
+	@$(INSTALL) --no-build-isolation --editable '.[test,tuning]'
 	@touch $@
 
 # With root's rights and apt at hand, brings what is missing; otherwise says what is and goes on.
@@ -70,6 +76,9 @@ quick: $(VENV)/test.stamp
 
 slow: $(VENV)/test.stamp
 	@$(BIN)/python -m pytest -m slow
+
+tuning: $(VENV)/tuning.stamp
+	@$(BIN)/python -m pytest -m tuning
 
 benchmark: $(VENV)/test.stamp
 	@$(BIN)/python -m pytest -m benchmark -s

@@ -22,7 +22,7 @@ app = typer.Typer(
 )
 model_app = typer.Typer(rich_markup_mode=None)
 lexicon_app = typer.Typer(rich_markup_mode=None)
-app.add_typer(model_app, name="model", help="Speech models: which are at hand, whether they are whole, and your own.")
+app.add_typer(model_app, name="model", help="Speech models: which are at hand and whole, and your own.")
 app.add_typer(lexicon_app, name="lexicon", help="The trade's words as data: check your own.")
 
 DraftFolder = Annotated[Path, typer.Argument(metavar="DIR", help="A folder made by extractor draft.")]
@@ -188,10 +188,11 @@ def crosscheck(
 
 @model_app.command("list")
 def list_models() -> None:
-    """List the packaged models and your own, and whether each is at hand.
+    """List the speech models, and whether each is at hand.
 
-    The first that is at hand is the default. What a model was tuned on, its figures and its limits stand beneath it.
-    Other models need no listing: --model takes any folder that holds one, or a hub's name where there is a network.
+    The packaged ones, and your own if there is one. The first that is at hand is the default. What a model was tuned
+    on, its figures and its limits stand beneath it. Other models need no listing: --model takes any folder that holds
+    one, or a hub's name where there is a network.
 
     \b
     Example: extractor model list
@@ -235,13 +236,13 @@ def tune_model(
         typer.Argument(metavar="FOLDER", help="Signed cases with consent.toml, or folders that hold such cases."),
     ],
     ordinary: Annotated[
-        Path,
+        Path | None,
         typer.Option(
             metavar="DIR",
             help="Ordinary speech of real people, none of it of the trade: recordings, each beside its text (a.wav, "
-            "a.txt). Half is learned with, half judges what was forgotten.",
+            "a.txt). Half is learned with, half judges what was forgotten. It must be given.",
         ),
-    ],
+    ] = None,
     sounds: Annotated[
         list[Path] | None,
         typer.Option("--sound", metavar="PATH", help="Where recordings lie that are not in their case's folder."),

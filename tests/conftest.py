@@ -1,7 +1,7 @@
 """What every test folder may use: --update-golden, the fixtures' folder, the open data, one small timeline by hand."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import hypothesis
@@ -34,6 +34,14 @@ hypothesis.settings.load_profile("house")
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--update-golden", action="store_true", help="rewrite expected files; read the diff, then commit")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def nothing_tuned_here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Whoever runs the tests may have a speech model of their own: it is none of the tests' business."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("EXTRACTOR_DATA", str(tmp_path_factory.mktemp("data")))
+        yield
 
 
 @pytest.fixture(scope="session")

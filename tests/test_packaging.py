@@ -28,12 +28,14 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> zipfile.ZipFile:
     return zipfile.ZipFile(path)
 
 
-def test_the_wheel_holds_the_package_and_the_lexicons_and_nothing_else(wheel: zipfile.ZipFile) -> None:
+def test_the_wheel_holds_the_package_its_words_and_adapters_and_nothing_else(wheel: zipfile.ZipFile) -> None:
     held = {name for name in wheel.namelist() if ".dist-info/" not in name}
     code = {path.relative_to(ROOT).as_posix() for path in (ROOT / "extractor").rglob("*.py")}
     words = {f"extractor/lexicons/{path.name}" for path in (ROOT / "lexicons").iterdir()}
+    adapters = {path.relative_to(ROOT).as_posix() for path in (ROOT / "extractor/listening/adapters").iterdir()}
     assert words
-    assert code | words | {"extractor/py.typed"} <= held
+    assert {path.rpartition(".")[2] for path in adapters} == {"npz", "md"}
+    assert code | words | adapters | {"extractor/py.typed"} <= held
     assert {name.split("/")[0] for name in held} == {"extractor"}
 
 
@@ -67,6 +69,13 @@ def needed() -> set[str]:
 
 def test_every_package_is_pinned() -> None:
     assert needed() - pins().keys() == set()
+
+
+def test_what_tuning_needs_is_pinned() -> None:
+    """Itself, not what it brings: that differs with the kind of GPU it is built for."""
+    extra = [Requirement(line) for line in PROJECT["optional-dependencies"]["tuning"]]
+    assert {canonicalize_name(each.name) for each in extra} <= pins().keys()
+    assert all(each.specifier.contains(pins()[canonicalize_name(each.name)]) for each in extra)
 
 
 def test_what_is_tested_is_what_is_pinned() -> None:

@@ -71,7 +71,7 @@ class Outcome:
 def tune(
     folders: Sequence[Path],
     *,
-    ordinary: Path,
+    ordinary: Path | None,
     sounds: Sequence[Path] = (),
     judges: Sequence[str] = (),
     out: Path | None = None,
@@ -88,6 +88,11 @@ def tune(
         return lambda done, total: progress(stage, done, total) if progress else None
 
     _require_torch()
+    if ordinary is None:
+        raise InputError(
+            "nothing would tell what the model forgets: name a folder of ordinary speech with --ordinary, recordings "
+            "of real people reading aloud or talking, each beside its text (a.wav, a.txt)"
+        )
     if out and out.exists():
         raise InputError(f"{out}: is there already; name a new folder with --out")
     cases, refused = read_cases(folders, sounds)

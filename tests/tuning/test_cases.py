@@ -123,6 +123,12 @@ def test_without_consent_a_case_is_refused(case, consent, said):
     assert "refused" in refusal(case)
 
 
+def test_the_consent_shown_in_the_docs_is_one(case, root):
+    page = (root / "docs" / "tuning.md").read_text(encoding="utf-8")
+    (case / "consent.toml").write_text(page.partition("```toml\n")[2].partition("```")[0])
+    assert read_cases([case])[1] == ()
+
+
 def test_one_refused_case_leaves_the_others(case):
     other = shutil.copytree(case, case.parent / "two")
     (other / "consent.toml").unlink()

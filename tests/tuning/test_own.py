@@ -265,6 +265,7 @@ def test_without_pytorch_it_says_what_to_install(tmp_path, monkeypatch, capsys):
     assert "pip install 'spoken-procedure-timeline[tuning]'" in capsys.readouterr().err
 
 
-def test_ordinary_speech_must_be_given(tmp_path, capsys):
+def test_ordinary_speech_must_be_given(site, tmp_path, capsys):
     assert main(["model", "tune", str(tmp_path)]) == 2
-    assert "--ordinary" in capsys.readouterr().err
+    assert "name a folder of ordinary speech with --ordinary" in capsys.readouterr().err
+    assert not site.trained
