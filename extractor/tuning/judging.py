@@ -1,12 +1,10 @@
 """Speech with known words, and a speech model -> how many of the words it gets wrong.
 
-The model hears as it does in a draft: the same chunks, the same bias, the same second look. Words are compared as they
-are spoken: without case and marks, figures written out ("14" is fourteen, "0.5" zero point five). Where a text writes a
-figure that was said otherwise, both models lose the same word.
+The model hears as it does in a draft: the same chunks, the same bias, the same second look. Both sides are brought to
+one form first (``words.plain``).
 """
 
-import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -15,15 +13,9 @@ from extractor.listening.decode import Sound, decode
 from extractor.listening.speech import listen
 from extractor.listening.speech_models import ResolvedModel
 from extractor.tuning.train import Clip
+from extractor.tuning.words import plain
 
 Progress = Callable[[float, float], None]
-
-_SMALL = (
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
-    "eighteen nineteen"
-).split()
-_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
-_PIECE = re.compile(r"\d+(?:\.\d+)?|%|[^\W\d_]+(?:'[^\W\d_]+)?")
 
 
 @dataclass(frozen=True)
@@ -50,9 +42,9 @@ def judge(
     total_s = sum(len(clip.samples) for clip in clips) / 16_000
     done_s = 0.0
     for clip in clips:
-        said = spoken(text for _, _, text in clip.lines)
+        said = plain(" ".join(text for _, _, text in clip.lines))
         sound = Sound("a clip", "", clip.samples)
-        heard = spoken(word.text for word in listen([sound], model, bias).words)
+        heard = plain(" ".join(word.text for word in listen([sound], model, bias).words))
         errors += _distance(said, heard)
         words += len(said)
         done_s += len(clip.samples) / 16_000
@@ -78,35 +70,6 @@ def read_ordinary(folder: Path) -> tuple[Clip, ...]:
             f"{folder}: holds no ordinary speech; put recordings there, each beside its text: a.wav, a.txt"
         )
     return tuple(clips)
-
-
-def spoken(texts: Iterable[str]) -> list[str]:
-    """Texts -> the words in them as they are spoken."""
-    text = " ".join(texts).lower().replace("’", "'").replace(",", "")
-    return [word for piece in _PIECE.findall(text) for word in _said(piece)]
-
-
-def _said(piece: str) -> list[str]:
-    if piece == "%":
-        return ["percent"]
-    if not piece[0].isdigit():
-        return [piece]
-    whole, _, part = piece.partition(".")
-    after = ["point", *(_SMALL[int(digit)] for digit in part)] if part else []
-    return [*(_number(whole)), *after]
-
-
-def _number(digits: str) -> list[str]:
-    """As a number below a million, else digit by digit: so does everybody who says 007 or a telephone number."""
-    value = int(digits)
-    if (digits[0] == "0" and len(digits) > 1) or value >= 1_000_000:
-        return [_SMALL[int(digit)] for digit in digits]
-    if value < 20:
-        return [_SMALL[value]]
-    if value < 100:
-        return [_TENS[value // 10 - 2], *(_number(str(value % 10)) if value % 10 else [])]
-    size, name = (100, "hundred") if value < 1000 else (1000, "thousand")
-    return [*_number(str(value // size)), name, *(_number(str(value % size)) if value % size else [])]
 
 
 def _distance(said: Sequence[str], heard: Sequence[str]) -> int:

@@ -23,6 +23,7 @@ from extractor.tuning import judging
 from extractor.tuning.cases import Case, read_cases
 from extractor.tuning.judging import WordErrors
 from extractor.tuning.train import Clip, train
+from extractor.tuning.words import plain
 
 Progress = Callable[[str, float, float], None]
 
@@ -182,14 +183,14 @@ def _require_torch() -> None:
     if find_spec("torch") is None:
         raise ModelError(
             "tuning needs PyTorch, which is not installed; pip install 'spoken-procedure-timeline[tuning]' "
-            "(a GPU is wanted too: on a processor alone it takes days)"
+            "(a GPU is wanted too: on a processor alone it takes most of a day)"
         )
 
 
 def _halves(clips: tuple[Clip, ...], folder: Path) -> tuple[tuple[Clip, ...], tuple[Clip, ...]]:
     """Ordinary speech -> what goes into the mix, and what judges: every other recording."""
     mixed, judged = clips[::2], clips[1::2]
-    words = len(judging.spoken(text for clip in judged for _, _, text in clip.lines))
+    words = len(plain(" ".join(text for clip in judged for _, _, text in clip.lines)))
     if words < LEAST_WORDS:
         raise InputError(
             f"{folder}: too little ordinary speech: half of it judges, which is {words} words, "
