@@ -53,7 +53,7 @@ def test_the_timeline_tells_where_it_came_from(timeline: Timeline) -> None:
     assert timeline.recording.parts[0].name == "recording.opus"
     assert 11_000 < timeline.recording.duration_ms < 13_000
     assert timeline.made_by.speech_model is not None
-    assert timeline.made_by.speech_model.name != "transcript"
+    assert timeline.made_by.speech_model.name == "trade"
 
 
 def test_the_inflation_happened_or_is_marked(inflation: Event) -> None:

