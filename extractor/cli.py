@@ -239,8 +239,8 @@ def tune_model(
         Path | None,
         typer.Option(
             metavar="DIR",
-            help="Ordinary speech of real people, none of it of the trade: recordings, each beside its text (a.wav, "
-            "a.txt). Half is learned with, half judges what was forgotten. It must be given.",
+            help="Ordinary speech of real people, none of it of the trade: recordings of less than 28 s, each beside "
+            "its text (a.wav, a.txt). Half is learned with, half judges what was forgotten. It must be given.",
         ),
     ] = None,
     sounds: Annotated[

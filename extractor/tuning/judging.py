@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from extractor.errors import InputError
-from extractor.listening.decode import Sound, decode
+from extractor.listening.decode import RATE, Sound, decode
 from extractor.listening.speech import listen
 from extractor.listening.speech_models import ResolvedModel
 from extractor.tuning.train import Clip
@@ -39,7 +39,7 @@ def judge(
 ) -> WordErrors:
     """Word errors of a model over clips, all told. ``progress``: seconds done and in all."""
     errors = words = 0
-    total_s = sum(len(clip.samples) for clip in clips) / 16_000
+    total_s = sum(len(clip.samples) for clip in clips) / RATE
     done_s = 0.0
     for clip in clips:
         said = plain(" ".join(text for _, _, text in clip.lines))
@@ -47,7 +47,7 @@ def judge(
         heard = plain(" ".join(word.text for word in listen([sound], model, bias).words))
         errors += _distance(said, heard)
         words += len(said)
-        done_s += len(clip.samples) / 16_000
+        done_s += len(clip.samples) / RATE
         if progress:
             progress(done_s, total_s)
     return WordErrors(errors, words)

@@ -18,6 +18,7 @@ from extractor import __version__, lexicon
 from extractor.errors import InputError, ModelError
 from extractor.listening import speech_models
 from extractor.listening.adapter import Adapter, Card, stack
+from extractor.listening.decode import RATE
 from extractor.listening.speech_models import ResolvedModel
 from extractor.tuning import judging
 from extractor.tuning.cases import Case, read_cases
@@ -35,6 +36,8 @@ STRENGTH = 0.5
 LEAST_WORDS = 200
 #: The share of the words that is kept aside, as near as whole speakers or cases come.
 _ASIDE = 0.2
+#: What one window of the recogniser can hold.
+_LONGEST_MIXED_S = 28
 #: Points of word errors that ordinary speech may lose.
 _MAY_LOSE = 2.0
 
@@ -127,15 +130,15 @@ def tune(
         speech_models.write_tuned(adapter, Path(place) / "candidate")
         candidate = speech_models.resolve(Path(place) / "candidate")
         after = errors(candidate, "after")
-        own, plain = (before[0], after[0]), (before[1], after[1])
-        faults = find_faults(own, plain)
+        own, common = (before[0], after[0]), (before[1], after[1])
+        faults = find_faults(own, common)
         final = out or Path(place) / "final"
-        card = adapter.card.model_copy(update={"figures": _figures(own, plain)})
+        card = adapter.card.model_copy(update={"figures": _figures(own, common)})
         speech_models.write_tuned(Adapter(card, adapter.layers), final)
         installed = None if faults else speech_models.install(final)
         if faults:
             shutil.rmtree(candidate.folder, ignore_errors=True)  # from the cache: nobody needs it
-    return Outcome(parted.how, own, plain, faults, refused, installed)
+    return Outcome(parted.how, own, common, faults, refused, installed)
 
 
 def part(cases: Sequence[Case], judges: Sequence[str] = ()) -> Parted:
@@ -196,6 +199,11 @@ def _halves(clips: tuple[Clip, ...], folder: Path) -> tuple[tuple[Clip, ...], tu
             f"{folder}: too little ordinary speech: half of it judges, which is {words} words, "
             f"and {LEAST_WORDS} are needed; put more recordings there"
         )
+    mixed = tuple(clip for clip in mixed if len(clip.samples) < _LONGEST_MIXED_S * RATE)
+    if not mixed:
+        raise InputError(
+            f"{folder}: its recordings are too long to learn with; cut them to less than {_LONGEST_MIXED_S} s"
+        )
     return mixed, judged
 
 
@@ -203,7 +211,7 @@ def _over_start(learned: Mapping[str, Any], parted: Parted) -> Adapter:
     """What was learned on top of ``trade``, and ``trade``'s own adapter, as one adapter for the base."""
     base = speech_models.resolve(speech_models.BASE)
     lower = speech_models.adapter(speech_models.resolve(START))
-    hours = sum(len(clip.samples) for case in parted.learning for clip in case.clips) / 16_000 / 3600
+    hours = sum(len(clip.samples) for case in parted.learning for clip in case.clips) / RATE / 3600
     speakers = len({case.speaker for case in parted.learning})
     known = f"{len(parted.learning)} signed cases of {speakers} speakers, {hours:.1f} h, consent recorded for each"
     card = Card(

@@ -57,8 +57,8 @@ def packaged(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(speech_models, "_PACKAGED", {"trade": trade, "base": base})
 
 
-def clip(words: int) -> Clip:
-    return Clip(np.zeros(words * 8_000, np.float32), [(0, words * 8_000, " ".join(["word"] * words))])
+def clip(words: int, seconds: int = 300) -> Clip:
+    return Clip(np.zeros(seconds * 16_000, np.float32), [(0, seconds * 16_000, " ".join(["word"] * words))])
 
 
 def case(name: str, speaker: str, words: int) -> Case:
@@ -144,7 +144,7 @@ def site(monkeypatch: pytest.MonkeyPatch) -> SimpleNamespace:
     monkeypatch.setattr(own, "read_cases", lambda folders, sounds: (tuple(TWO), stand_in.refused))
     monkeypatch.setattr(own, "train", train)
     monkeypatch.setattr(judging, "judge", judge)
-    monkeypatch.setattr(judging, "read_ordinary", lambda folder: tuple(clip(n) for n in (101, 102, 103, 104)))
+    monkeypatch.setattr(judging, "read_ordinary", lambda folder: tuple(clip(n, 20) for n in (101, 102, 103, 104)))
     return stand_in
 
 
@@ -250,6 +250,12 @@ def test_too_little_ordinary_speech_is_refused(site, tmp_path, monkeypatch, caps
     monkeypatch.setattr(judging, "read_ordinary", lambda folder: (clip(500), clip(30)))
     assert run(tmp_path) == 2
     assert "half of it judges, which is 30 words, and 200 are needed" in capsys.readouterr().err
+
+
+def test_ordinary_speech_must_come_in_pieces_to_be_learned_with(site, tmp_path, monkeypatch, capsys):
+    monkeypatch.setattr(judging, "read_ordinary", lambda folder: (clip(300, 29), clip(300, 29)))
+    assert run(tmp_path) == 2
+    assert "cut them to less than 28 s" in capsys.readouterr().err
 
 
 def test_a_folder_for_the_adapter_must_be_new(site, tmp_path, capsys):
