@@ -108,7 +108,7 @@ def train(
         with torch.autocast(device, torch.bfloat16):
             logits = model(features, given).float()
         loss = functional.cross_entropy(
-            logits.transpose(1, 2), wanted, ignore_index=-100, label_smoothing=0.05, reduction="sum"
+            logits.flatten(0, 1), wanted.flatten(), ignore_index=-100, label_smoothing=0.05, reduction="sum"
         ) / (wanted != -100).sum().clamp_min(1)
         if bool(kept.any()):
             with torch.no_grad(), torch.autocast(device, torch.bfloat16), model.as_base():
