@@ -52,7 +52,7 @@ class Maker:
         self.joint = " and "
         entries = {name: tomllib.loads((LEXICONS / f"{name}.toml").read_text("utf-8")) for name in _READ}
         devices = entries["devices"]["device"]
-        self.devices = {kind: _spoken(devices, kind) for kind in {each["kind"] for each in devices}}
+        self.devices = {kind: _spoken(devices, kind) for kind in sorted({each["kind"] for each in devices})}
         self.qualifiers = _spoken(entries["devices"]["qualifier"])
         self.drugs = _spoken(entries["drugs"]["drug"])
         self.findings = _spoken(entries["findings"]["finding"])
