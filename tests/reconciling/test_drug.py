@@ -319,11 +319,30 @@ def test_ruled_out_in_any_order_of_words(lines: str, expected: list[str]) -> Non
     assert told(lines) == expected
 
 
-@pytest.mark.parametrize("said", ["is passed", "has gone", "is done, doctor", "it's all in"])
+@pytest.mark.parametrize(
+    "said", ["is passed", "has gone", "is done, doctor", "it's all in", "give already, doctor", "already in"]
+)
 def test_ways_to_say_that_it_is_in(said: str) -> None:
     assert told(f"Nimodipine, two hundred micrograms by the introducer, slowly. ... {said.capitalize()}.") == [
         "drug done nimodipine | dose 200 ug"
     ]
+
+
+SHOWN = [
+    pytest.param("That's nine mils of lidocaine into the groin.", "done", id="into the groin"),
+    pytest.param("There's four mils of lidocaine in under the rib.", "done", id="in under the rib"),
+    pytest.param("There's nine mils of lidocaine in the gallipot.", "planned", id="still in its pot"),
+    pytest.param("That's nine mils of lidocaine to go in.", "planned", id="to go in"),
+]
+
+
+@pytest.mark.parametrize(("line", "status"), SHOWN)
+def test_a_dose_pointed_at_is_in(line: str, status: str) -> None:
+    assert told(line) == [f"drug {status} lidocaine | dose {('four' in line and 4) or 9} mL"]
+
+
+def test_already_in_of_something_else() -> None:
+    assert told("Heparin, four thousand, please.\nThe wire already in the cava.")[0].startswith("drug planned")
 
 
 def test_a_dose_no_one_gives_is_looked_at() -> None:

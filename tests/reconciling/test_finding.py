@@ -244,3 +244,23 @@ TOLD_IN_PASSING = [
 @pytest.mark.parametrize(("lines", "expected"), TOLD_IN_PASSING)
 def test_findings_told_in_passing(lines: str, expected: list[str]) -> None:
     assert [line for line in told("Puncture, six French sheath is in.\n" + lines) if "finding" in line] == expected
+
+
+NO_LAST = [
+    pytest.param("Extravasation there is no.", "negated", id="there is no"),
+    pytest.param("Dissection don't have.", "negated", id="don't have"),
+    pytest.param("Of the clot I see nothing.", "negated", id="see nothing"),
+    pytest.param("Spasm, not seen.", "negated", id="after a comma"),
+    pytest.param("The leak's not there neither.", "negated", id="not there neither"),
+    pytest.param("There's nae dissection.", "negated", id="nae"),
+    pytest.param("I cannae see a dissection.", "negated", id="cannae"),
+    pytest.param("Dissection, there is no doubt about it.", "done", id="no doubt"),
+    pytest.param("A stenosis, not there but lower.", "done", id="elsewhere"),
+    pytest.param("There is a stenosis, there is no hurry.", "done", id="no hurry"),
+]
+
+
+@pytest.mark.parametrize(("line", "status"), NO_LAST)
+def test_the_no_may_come_last_or_in_dialect(line: str, status: str) -> None:
+    (seen,) = [event for event in tell("Puncture, sheath is in.\n" + line) if event.kind == "finding"]
+    assert seen.status == status

@@ -178,9 +178,19 @@ NAMED_OTHERWISE = [
         id="looking from inside",
     ),
     pytest.param("It goes to the popliteal, three point five.", [], id="nothing that looks or measures"),
+    pytest.param("How big's the cava here? Twenty-one, sir.", ["measure done | diameter 21 mm"], id="asked how big"),
+    pytest.param("How big was he? Ninety kilos.", [], id="how big he is"),
+    pytest.param("Pressure across the valve, eleven.", ["measure done | gradient 11 mm[Hg]"], id="pressure across"),
+    pytest.param(
+        "The probe, please... the abscess measures fifty-two millimetres.",
+        ["measure done | diameter 52 mm"],
+        id="what is asked for first is not measured",
+    ),
+    pytest.param("A limb, please, diameter sixteen.", [], id="a diameter of what is asked for"),
 ]
 
 
 @pytest.mark.parametrize(("lines", "expected"), NAMED_OTHERWISE)
 def test_measures_by_other_names(lines: str, expected: list[str]) -> None:
-    assert [line for line in told(PUNCTURED + lines) if "done sheath" not in line] == expected
+    other = ("done sheath", "planned")
+    assert [line for line in told(PUNCTURED + lines) if not any(word in line for word in other)] == expected

@@ -30,6 +30,9 @@ _NO_REPORT = {"give", "got", "done", "used"}
 #: A sentence that begins so puts right what was just ordered.
 _HESITATES = {"wait", "hang", "hmm", "hm", "oh", "sorry", "only"}
 _THROUGH = {"in", "down", "through", "into", "up"}
+_INTO = {"in", "into", "under"}
+#: With one of these it is still drawn up, or what is about to be given.
+_NOT_YET = frozenset("syringe syringes pot gallipot bowl vial ampoule trolley table drawn to ready next please".split())
 _THE = {"the", "a", "his", "her", "my", "our"}
 #: What follows "in" where it says that a drug is in, not what something else is in.
 _IS_IN = frozenset(
@@ -213,7 +216,8 @@ class Drugs(Hearing):
         return bool(texts & (_MORE - {"second", "again"})) and "than" not in texts
 
     def _reported(self, story: Story) -> bool:
-        """Whether the sentence says the drug is in: "heparin's in", "was given", "I gave"."""
+        """Whether the sentence says the drug is in: "heparin's in", "was given", "I gave", "that's ten of it into the
+        skin"."""
         before: Item | None = None
         for other in story.ahead():
             if other.kind == "drug" and not any(o.kind == "mark" and o.text == "and" for o in story.ahead()):
@@ -223,6 +227,8 @@ class Drugs(Hearing):
             if other.kind == "device" and not _is_route(before, other):
                 break
             before = other
+        if _shown(story):
+            return True
         for other in story.behind():
             if other.kind == "action" and "gave" in other.meanings:
                 return other.text != "got" or next(
@@ -524,7 +530,18 @@ def _is_in(item: Item) -> bool:
     """Whether an action says that a drug is in; a bare "in" only where it says nothing of what else is in what."""
     if item.kind != "action" or "give" not in item.meanings:
         return False
-    return item.text not in {"in", "inside"} or not item.after.isalpha() or item.after in _IS_IN
+    bare = item.text.removeprefix("already ") in {"in", "inside"}
+    if bare and item.before == "go":
+        return False  # "ten mils to go in"
+    return not bare or not item.after.isalpha() or item.after in _IS_IN
+
+
+def _shown(story: Story) -> bool:
+    """ "that's ten mils of lidocaine into the skin": the clause points at a dose that is where it belongs."""
+    texts = story.sentence.texts
+    dose = next((item for item in story.behind() if item.kind == "quantity"), None)
+    pointed = dose is not None and dose.before in {"'s", "is", "was"} and dose.after == "of"
+    return pointed and bool(texts & _INTO) and not texts & _NOT_YET
 
 
 def _ordered(story: Story) -> bool:

@@ -31,6 +31,10 @@ _OF = frozenset(
     artery vein vessel duct neck lumen branch trunk segment brachial radial
     """.split()
 )
+#: What has a width however large it is.
+_ROUND = {"collection", "sac", "abscess", "cavity", "cyst", "mass", "lesion", "aneurysm", "neck"}
+#: "How big is that?"
+_WIDE = {"wide", "big", "large", "broad", "diameter"}
 _LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
 #: What is measured inside a patient is no longer, mm: common practice, no source.
 _LONGEST_MM = 500.0
@@ -60,6 +64,7 @@ class Measures(Hearing):
         self.here: list[Draft] = []  # of this sentence
         self.sides: dict[Draft, str] = {}  # the side each gradient was told of
         self.long_asked = self.long_now = -9  # number of the sentence that asked how long something is
+        self.wide_asked = -9  # number of the last sentence that asked how wide a vessel is
         self.label = -9  # number of the last sentence that named a pressure and told none
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -81,6 +86,9 @@ class Measures(Hearing):
         named = any("pressure" in item.meanings for item in sentence.items)
         if self.pressure and named and not story.mentions("quantity"):
             self.label = story.number
+        how = "how" in sentence.texts and bool(sentence.texts & _WIDE)
+        if sentence.question and how and not story.mentions("device", "drug", "quantity"):
+            self.wide_asked = story.number
 
     def _word(self, story: Story, item: Item) -> bool:
         if "act" in item.meanings:
@@ -258,7 +266,9 @@ class Measures(Hearing):
     # --- sizes -------------------------------------------------------------------------------------
 
     def _size(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
-        if quantity.unit not in {None, "mm", "cm"} or item.status is Status.PLANNED:
+        if quantity.unit not in {None, "mm", "cm"}:
+            return None
+        if item.status is Status.PLANNED and not _told_by_verb(story):
             return None
         if quantity.value * (10 if quantity.unit == "cm" else 1) > _LONGEST_MM:
             return None
@@ -280,7 +290,7 @@ class Measures(Hearing):
                 lesion
                 or _spans(story)
                 or self.long_asked == story.number - 1
-                or (millimetres > _LONG_MM and unit == "mm")
+                or (millimetres > _LONG_MM and unit == "mm" and not story.sentence.texts & _ROUND)
             )
         )
         return _Found("length" if long else "diameter", unit, "measure/size")
@@ -296,14 +306,24 @@ class Measures(Hearing):
         """ "diameter eleven point six", "tract length six centimetres", "the reference was three"."""
         if not item.role or story.says("inflate") or not 0.5 <= quantity.value <= 400:
             return False
-        if any(other.kind in {"device", "drug"} for other in story.clause()):
+        if any(other.kind in {"device", "drug"} for other in story.clause()) or self._of_device(story):
             return False
         if item.role == "wide" or quantity.unit:
             return not story.mentions("finding") or item.role == "wide" or self.sizing
         return self.sizing or bool(self.here)
 
+    def _of_device(self, story: Story) -> bool:
+        """ "the main body, diameter twenty-eight, length one forty": a device named before it in the sentence has it,
+        where nobody measures.
+        """
+        sized = any(other.kind == "device" and not other.where for other in story.behind())
+        return sized and not self.sizing and not any(other.kind in {"place", "finding"} for other in story.behind())
+
     def _measured(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        """A verb that measures is said of it."""
+        """A verb that measures is said of it, or it answers "how wide is that?"."""
+        if self.wide_asked == story.number - 1 and not story.mentions("device", "drug", "finding", "pair"):
+            said = bool(quantity.unit) or item.after in {"", ",", ".", "..."} | _HERE
+            return said and len(story.mentions("quantity")) == 1 and 0.5 <= quantity.value <= _LONGEST_MM
         if quantity.unit == "cm" and any(other.name == "occlusion" for other in story.mentions("finding")):
             return False  # "the occlusion measures eleven centimetres": how long it is
         units = {other.figures["value"].unit for other in story.mentions("quantity")}
@@ -315,6 +335,8 @@ class Measures(Hearing):
         if quantity.unit is None and plain and _measures_before(story):
             return True
         if quantity.unit is None and (plain or _decimal(quantity)) and _measures_after(story):
+            return True
+        if quantity.unit and _told_by_verb(story) and not any(other.kind == "device" for other in story.clause()):
             return True
         if quantity.unit and (_measures_after(story) or self.long_asked == story.number - 1):
             return True
@@ -478,6 +500,12 @@ def _measures_before(story: Story) -> bool:
         elif comma and other.kind != "mark":
             return False
     return False
+
+
+def _told_by_verb(story: Story) -> bool:
+    """ "ultrasound, please... it measures sixty": what is asked for in the sentence is not the figure."""
+    said = next((other for other in story.behind() if other.kind == "action"), None)
+    return said is not None and said.text in {"measures", "measured"} and said.status is not Status.PLANNED
 
 
 def _measures_after(story: Story) -> bool:
