@@ -33,6 +33,8 @@ WHERE = frozenset(
     within beside off of for up round to before after
     """.split()
 )
+#: Before "for": what comes after is asked for.
+_ASKING = {"ask", "asks", "asked", "asking", "call", "calling", "wait", "waiting"}
 #: Before a size these leave open whether it is used.
 _WONDERED = {"maybe", "perhaps", "possibly"}
 #: What is called so was there before: "in the old graft" is a place as well.
@@ -47,14 +49,24 @@ _ORDINALS = {"first", "second", "third"}
 _STATES = frozenset(
     """
     in out off across up down on through going coming sitting inside pushing following ready loaded gone seated
-    lying over round at away there open not deployed sliding back
+    lying over round at away there open not deployed sliding back removed withdrawn passed placed inserted pulled taken
     """.split()
 )
 _MOVES = {"goes", "comes", "came", "went", "slid", "slides", "slipped", "popped"}
 _AFTER_NAME = {
     ",", ".", "", "...", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is",
-    "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside", "at", "into", "across", "over"
+    "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside", "at", "into", "across", "over",
+    "sits", "lies", "stands", "follows"
 }  # fmt: skip
+#: After a number right behind a noun, these let it be the size of that device.
+_AFTER_SIZE = frozenset(
+    """
+    , . ... ! ? please and with is 's it out in over through up across down goes comes came went has this now again for
+    also passed removed withdrawn placed inserted
+    """.split()
+)
+#: Before what became of it these change nothing: "nine already in".
+_BY_NOW = {"already", "now", "also", "again", "finally"}
 #: Decimals a recogniser writes for "oh one eight": ten times a wire's size in inches. No wire is so thick.
 _TENFOLD = {0.14, 0.16, 0.18, 0.21, 0.25, 0.35, 0.38}
 #: A stent or balloon named after one of these is where something else goes: "inside the stent, six by forty".
@@ -464,8 +476,13 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     of = quantity.unit is None and figure.first and tokens[figure.first - 1].text == "of"
     beside = tokens[figure.last].text if figure.last < len(tokens) else ""
     beside = beside if beside.endswith(("wire", "guide")) else ""
-    if quantity.unit is None and (of or beside) and _in_thousandths(quantity, name):
-        return "wire_diameter"  # "the guide of eighteen", "the eighteen wire"
+    wire = name or ("wire" if any(p.qualifier and p.qualifier.stands_for == "wire" for p in group) else "")
+    if (
+        quantity.unit is None
+        and (of or beside or _right_after(tokens, figure, group))
+        and _in_thousandths(quantity, wire)
+    ):
+        return "wire_diameter"  # "the guide of eighteen", "the eighteen wire", "a wire eighteen", "a stiff thirty-five"
     if of and name in _OPENED:
         return "diameter"  # "a filter of six"
     if name == "particles" and quantity.unit is None and quantity.value in _GRAINS:
@@ -517,7 +534,7 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     if not gauged and name in _GAUGED and figure.first and tokens[figure.first - 1].text == "of" and 3 <= value <= 26:
         return "gauge"  # "the sheath of eight"
     passed = before_words(tokens, group[0].first)[1] in _PASSED  # "hand run through the micro, three"
-    if not gauged and not passed and _said_as_gauge(figure, name, tokens):
+    if not gauged and not passed and _said_as_gauge(figure, name, tokens, _right_after(tokens, figure, group)):
         return "gauge"
     low, high = _lengths("" if name == "sheath" and not noun else name, gauged)
     if name and low <= value <= high:
@@ -533,7 +550,7 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     return None
 
 
-def _said_as_gauge(figure: Figure, name: str, tokens: Sequence[Token]) -> bool:
+def _said_as_gauge(figure: Figure, name: str, tokens: Sequence[Token], beside: bool) -> bool:
     """ "angled catheter, five, and a wire"; "micro, two point four": right after the device, with nothing after it."""
     low, high = (1.5, 3.5) if name == "microcatheter" else (3, 26)
     sized = name.endswith("catheter") or name in _GAUGED
@@ -544,7 +561,22 @@ def _said_as_gauge(figure: Figure, name: str, tokens: Sequence[Token]) -> bool:
     while first > 0 and tokens[first].text in _LIGHT:
         first -= 1
     ends = after in {",", ".", "and", "with", "please", "..."}
+    if sized and low <= figure.parts[0].value <= high and beside:
+        return True
     return sized and low <= figure.parts[0].value <= high and tokens[first].text == "," and ends
+
+
+def _right_after(tokens: Sequence[Token], figure: Figure, group: list["_Part"]) -> bool:
+    """ "wire thirty-five, please", "sheath six is out", "a wire, eighteen this time": a number right after the noun, as
+    many say it, that ends there or goes on with what became of the device; not "over the wire, fourteen".
+    """
+    definite, where = before_words(tokens, group[0].first)
+    named = [piece.last for piece in group if piece.device or piece.qualifier]
+    after = tokens[figure.last].text if figure.last < len(tokens) else "."
+    if figure.first in named:
+        return after in _AFTER_SIZE and not (definite and where)
+    comma = figure.first - 1 in named and tokens[figure.first - 1].text == ","
+    return comma and after in {"please", "this"} and not (definite or where)
 
 
 def _before_noun(tokens: Sequence[Token], last: int, name: str) -> bool:
@@ -695,7 +727,8 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     first, last = group[0].first, figure.last
     before = tokens[first - 1].text if first else ""
     article = before in {"a", "an"} or tokens[first].text in {"a", "an"}
-    after = [token.text for token in tokens[last : last + 3]] + ["", "", ""]
+    after = [token.text for token in tokens[last : last + 4]] + ["", "", ""]
+    after = [text for n, text in enumerate(after) if text not in _BY_NOW or n + 1 == len(after)]
     if (
         article
         and quantity.form == "cardinal"
@@ -791,6 +824,8 @@ def before_words(tokens: Sequence[Token], first: int, words: frozenset[str] | No
         named = named or text in {"a", "an"}  # "that's an occlusion" tells of a new one
         if named and text in {"that", "this"}:
             return definite, ""  # "for that a catheter"
+        if text == "for" and index and tokens[index - 1].text in _ASKING:
+            return definite, ""  # "I ask for a wire"
         if text == "the" and index and tokens[index - 1].text in {"that", "this"}:
             return True, ""  # "for that the catheter"
         definite = definite or (text in _DEFINITE and not named)

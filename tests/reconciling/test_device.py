@@ -450,6 +450,56 @@ CASES = [
         id="half an inch is no wire",
     ),
     pytest.param(
+        """Sheath seven, please.
+        Sheath seven is in. A stiff thirty-eight, please.
+        The thirty-eight is through. Sheath seven is out, thirty-eight out.""",
+        [
+            "insert planned sheath | gauge 7 [Ch]",
+            "insert done sheath | gauge 7 [Ch]",
+            "insert planned wire | wire_diameter 0.038 [in_i]",
+            "insert done wire | wire_diameter 0.038 [in_i]",
+            "remove done sheath | gauge 7 [Ch]",
+            "remove done wire | wire_diameter 0.038 [in_i]",
+        ],
+        id="numbers behind the noun, wires called by their number",
+    ),
+    pytest.param(
+        """I ask for a wire twenty-five and multipurpose catheter four.
+        The wire passes. A new wire, fourteen this time, is in.""",
+        [
+            "insert planned wire | wire_diameter 0.025 [in_i]",
+            "insert planned catheter | gauge 4 [Ch]",
+            "insert done wire | wire_diameter 0.025 [in_i]",
+            "insert done wire | wire_diameter 0.014 [in_i]",
+        ],
+        id="asked for with for",
+    ),
+    pytest.param(
+        """Oh one four wire is in.
+        Bed fourteen's on the phone. We lost by fourteen, out of thirty.""",
+        ["insert done wire | wire_diameter 0.014 [in_i]"],
+        id="a number of something else is no wire",
+    ),
+    pytest.param(
+        """Six French sheath is in.
+        Old six out, eight already in.""",
+        [
+            "insert done sheath | gauge 6 [Ch]",
+            "remove done sheath | gauge 6 [Ch]",
+            "insert done sheath | gauge 8 [Ch]",
+        ],
+        id="already in",
+    ),
+    pytest.param(
+        """Wire thirty-five is in.
+        Six by forty balloon, please. It goes over the wire, fourteen, eighteen.""",
+        [
+            "insert done wire | wire_diameter 0.035 [in_i]",
+            "inflation planned balloon | diameter 6 mm, length 40 mm",
+        ],
+        id="over the wire, pressures",
+    ),
+    pytest.param(
         "An oh fourteen pressure wire, please.",
         ["insert planned pressure wire | wire_diameter 0.014 [in_i]"],
         id="oh fourteen",

@@ -8,8 +8,14 @@ from extractor.reconciling.story import Hearing, Story, Thing
 #: The narrowest and the widest sheath, Fr: common practice, no source.
 _SHEATHS = (3, 28)
 _OUT = {"out", "off", "away", "coming", "comes", "came"}
+#: Before a number that is a wire's: nothing that would be counted or numbered.
+_BEFORE_WIRE = frozenset(
+    """
+    the that this our my a an , . ... ! ? and then now so okay oh with left right remove take pull first again
+    """.split()
+) | {""}
 _KEYS = {
-    "insert": ("gauge",),
+    "insert": ("gauge", "wire_diameter"),
     "inflation": ("diameter", "length"),
     "stent": ("diameter", "length"),
     "embolise": ("diameter", "length"),
@@ -65,6 +71,11 @@ def _sheath_next(story: Story, item: Item, quantity: Quantity, following: Item |
     return known and story.topic == "device"
 
 
+def _spoken(key: str, known: Quantity) -> float:
+    """The number a size is called by: a wire of 0.018 in is "the eighteen"."""
+    return round(known.value * 1000, 3) if key == "wire_diameter" else known.value
+
+
 def _named(story: Story, item: Item, quantity: Quantity, leaving: bool) -> tuple[Thing, str] | None:
     best: tuple[float, Thing, str] | None = None
     for order, thing in enumerate(story.things):
@@ -74,8 +85,10 @@ def _named(story: Story, item: Item, quantity: Quantity, leaving: bool) -> tuple
             continue
         for key in _KEYS.get(thing.role, ()):
             known = thing.values.get(key)
-            if known is None or abs(known.value - quantity.value) > 1e-6:
+            if known is None or abs(_spoken(key, known) - quantity.value) > 1e-6:
                 continue
+            if key == "wire_diameter" and item.before not in _BEFORE_WIRE:
+                continue  # "bed fourteen's on the phone"
             score = (
                 thing.seen
                 + 0.01 * order
