@@ -11,8 +11,9 @@ a filter, for a filter is one detector and errs alone. So:
 3. Each chunk is decoded with the bias; without it, if the bias was written where something else was said. Stretches
    with voice and no words are decoded again, without the bias, which is what usually ended the window early. What stays
    without words is told as a gap.
-4. Words are taken out only on two pieces of evidence (no voice there, and the decoder's own doubt; or the same phrase
-   over and over), and each such place is told as a gap with what was taken out.
+4. Words are taken out only on two pieces of evidence (no voice there or hardly any in the whole chunk, and the
+   decoder's own doubt; or the same phrase over and over), and each such place is told as a gap with what was taken
+   out.
 
 Decoding is deterministic: beam search, no sampling, one result for one recording. The text before a chunk is not given
 to the decoder: on our recordings it cost more words than it mended, and it carries a mistake on.
@@ -43,6 +44,8 @@ _TRIAL_TOKENS = 24
 #: Voice without words for this long in all is decoded again, and told as a gap if it stays without words.
 _HOLE_S = 1.0
 _SHORTEST_WORD_S = 0.2
+#: A chunk with less voice than this in all may have none: knocks and the first moment of a tune look like as much.
+_HARDLY_S = 0.5
 #: No sample above two steps of a 16 bit recording: there is nothing to hear.
 _MUTE = 2 / 32768
 
@@ -53,7 +56,7 @@ _FASTEST = 12.0
 _LONGEST_PHRASE = 16
 
 _NO_WORDS = "speech-like sound, but no words were made out"
-_UNVOICED = "heard as {}, but there is no voice in the sound: left out"
+_UNVOICED = "heard as {}, but there is hardly any voice in the sound: left out"
 _REPEATED = "heard as {} over and over, which is a fault of decoding: left out"
 _NO_SOUND = "the recording has no sound here: its recorder paused, or the file is damaged"
 _QUOTED_WORDS = 6
@@ -161,7 +164,7 @@ class _Ear:
         spoken = self.decode(start_s, end_s, bias)
         if bias and _is_strained(spoken, self.voice):
             spoken = self.decode(start_s, end_s)
-        kept, dropped = sift(spoken, self.voice)
+        kept, dropped = sift(spoken, self.voice, hardly_voiced=self.voice.seconds(start_s, end_s) < _HARDLY_S)
         for from_s, to_s in self.holes(kept, start_s, end_s):
             again, _ = sift(self.decode(from_s, to_s), self.voice)
             kept = sorted([*kept, *again], key=lambda each: each.start_s)
@@ -279,11 +282,11 @@ def _join(pieces: Iterable[_Spoken]) -> list[_Spoken]:
     ]
 
 
-def sift(spoken: Sequence[_Spoken], voice: Voice) -> tuple[list[_Spoken], list[_GapS]]:
+def sift(spoken: Sequence[_Spoken], voice: Voice, hardly_voiced: bool = False) -> tuple[list[_Spoken], list[_GapS]]:
     """Decoded words -> those kept, and what was taken out.
 
-    Taken out: words where there is no voice and the decoder itself is in doubt; and repetitions no speaker makes, down
-    to the first of them.
+    Taken out: words where there is no voice (or that are of a chunk with hardly any) and the decoder itself is in
+    doubt; and repetitions no speaker makes, down to the first of them.
     """
     kept: list[_Spoken] = []
     dropped: list[tuple[list[_Spoken], str]] = []
@@ -291,7 +294,8 @@ def sift(spoken: Sequence[_Spoken], voice: Voice) -> tuple[list[_Spoken], list[_
     for first, past, period in [*_loops(spoken), (len(spoken), len(spoken), 0)]:
         for i, each in enumerate(spoken[at : first + period], at):
             is_doubtful = i >= first or _is_doubtful(each, spoken)
-            if not is_doubtful or voice.presence(each.start_s - 0.2, each.end_s + 0.2) >= NONE:
+            voiced = not hardly_voiced and voice.presence(each.start_s - 0.2, each.end_s + 0.2) >= NONE
+            if not is_doubtful or voiced:
                 kept.append(each)
             elif dropped and dropped[-1][1] == _UNVOICED and each.start_s - dropped[-1][0][-1].end_s < _HOLE_S:
                 dropped[-1][0].append(each)

@@ -209,6 +209,20 @@ def test_doubtful_words_without_voice_are_taken_out_and_told(hear, make, evidenc
     assert len(hear(Decoder(script), clip).words) == 3  # one piece of evidence is not enough
 
 
+def test_doubtful_words_at_a_mere_knock_are_taken_out_and_told(hear, make):
+    """What the detector takes for a moment of voice in a whole chunk of noise."""
+
+    def script(seconds: float, _: str | None) -> list[tuple[str, float, float]]:
+        return [(" I'll", 0.0, 0.1), (" see", 0.1, 0.2)]
+
+    knock, word = (sound(np.concatenate([make("tone", seconds), make("faint noise", 4)])) for seconds in (0.3, 0.7))
+    heard = hear(Decoder(script, probability=0.1), knock)
+    assert heard.words == ()
+    assert "“I'll see”" in heard.gaps[0].why
+    assert len(hear(Decoder(script, probability=0.9), knock).words) == 2  # a short answer nobody doubts
+    assert len(hear(Decoder(script, probability=0.1), word).words) == 2
+
+
 def test_a_phrase_over_and_over_is_kept_once_and_told(hear, make):
     def script(seconds: float, _: str | None) -> list[tuple[str, float, float]]:
         phrase = "I don't know,".split()
