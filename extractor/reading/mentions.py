@@ -26,6 +26,12 @@ _LIGHT = FILLERS | set(
 _DEFINITE = {"the", "that", "this", "our", "my", "both", "these", "those", "same", "his", "her", "your"}
 #: Before a mention, these tell nothing of where it is.
 _SKIPPED = _LIGHT | _DEFINITE | {"its"}
+#: The size of a balloon, stent or coil by the word said before it.
+_SAID_AS = {"diameter": "diameter", "width": "diameter", "length": "length"}
+#: "The upper part of the stent": what is spoken of is a place in it.
+_PARTS_OF = frozenset(
+    "part parts end ends edge edges half third top bottom middle portion segment margin mouth inside ostium rim".split()
+)
 #: A device named after one of these is where something else goes.
 WHERE = frozenset(
     """
@@ -386,6 +392,8 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
         return part.figure.shape == "one"
     if part.figure and rest and rest[0] == "of" and any(piece.device for piece in group):
         rest = rest[1:]
+    if part.figure and _said_as(tokens, part.figure, next((piece.device for piece in group if piece.device), None)):
+        rest = [text for text in rest if text not in _SAID_AS and text != "and"]
     if any(text not in _LIGHT for text in rest) or between.count(",") > 1:
         return False
     noun = next((piece.device for piece in group if piece.device), None)
@@ -454,6 +462,8 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
         if _is_gauge_by_length(figure, noun):
             return "gauge"
         return "diameter" if noun is None or noun.kind in {"inflation", "stent", "embolise"} else None
+    if (said := _said_as(tokens, figure, noun)) is not None:
+        return said
     quantity = figure.parts[0]
     name, kind = (noun.name, noun.kind) if noun else ("", "")
     if quantity.unit == "[Ch]":
@@ -490,6 +500,14 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     if quantity.unit is None and quantity.form in {"cardinal", "spelled", "digits", "decimal", "fraction"}:
         return _bare(figure, noun, group, tokens)
     return None
+
+
+def _said_as(tokens: Sequence[Token], figure: Figure, noun: Device | None) -> str | None:
+    """ "the stent graft, diameter twenty-eight, length one hundred forty": which size is told in so many words."""
+    sized = noun is not None and noun.kind in {"inflation", "stent", "embolise"} and figure.shape == "one"
+    if not sized or figure.parts[0].unit not in {None, "mm", "cm"} or not figure.first:
+        return None
+    return _SAID_AS.get(tokens[figure.first - 1 - (tokens[figure.first - 1].text == "of")].text)
 
 
 def _is_gauge_by_length(figure: Figure, noun: Device | None) -> bool:
@@ -795,6 +813,8 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
     if key == "diameter" and quantity.unit is None and noun is not None and noun.name == "particles":
         others = tuple(other / 1000 for other in quantity.alternatives)
         return {key: quantity.flagged("unit-assumed", value=quantity.value / 1000, unit="mm", alternatives=others)}
+    if _said_as(tokens, figure, noun):
+        return {key: quantity}
     unit = {"wire_diameter": "[in_i]", "length": "cm"}.get(key)
     if key == "gauge" and quantity.unit == "[in_i]":  # "a six-inch sheath" was six French
         return {key: quantity.flagged("unit-guessed", unit="[Ch]")}
@@ -828,6 +848,8 @@ def before_words(tokens: Sequence[Token], first: int, words: frozenset[str] | No
             return definite, ""  # "I ask for a wire"
         if text == "the" and index and tokens[index - 1].text in {"that", "this"}:
             return True, ""  # "for that the catheter"
+        if text == "of" and index and tokens[index - 1].text in _PARTS_OF and words is not None:
+            return definite, "of"
         definite = definite or (text in _DEFINITE and not named)
         if text in _SKIPPED | _EARLIER:
             old = old or text in _EARLIER

@@ -19,6 +19,7 @@ FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm
 _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
 _CROSS = {"by", "x", "times", "into", "per", "cross", "mal", "slash"}
+_EXACTLY = {"even", "flat", "exactly", "exact", "precisely", "dead", "sharp"}
 #: "Eight on forty": a size in other tongues. Less long for its width is a score or a count.
 _SHORTEST_MM, _LEAST_LONG = 12, 1.6
 #: No sheath is wider, Fr: common practice, no source.
@@ -31,6 +32,11 @@ _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
 _ENDINGS = {".", "!", "?"}
 #: A no and how the reason begins that may stand between a figure and the one that likely puts it right.
 _NOS, _WHYS, _LONGEST_WHY = {"no", "nope", "wait"}, {"that", "it", "this", "wait", "i", "wrong"}, 9
+#: How a few words of excuse begin that may stand between a no and the right figure: "no, what do I say, twenty".
+_EXCUSES = set("i my me what silly stupid forgive listen why how where".split())
+_LONGEST_EXCUSE = 6
+#: Said of what shows the right figure: "sorry, the gauge says thirteen".
+_DIALS = {"gauge", "dial", "needle", "manometer", "meter", "says", "shows", "reads", "showing", "reading"}
 #: Words that may stand between a figure and the one that puts it right.
 _BETWEEN = FILLERS | set("the a an it was 's is at to by that this time please and use only with for of".split())
 #: Words that may stand between a denied figure and the right one: "it was not ten, it was nine".
@@ -257,6 +263,7 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
     for figure in singles:
         before = figures[-1] if figures else None
         between = [t.text for t in tokens[before.last : figure.first] if t.text not in FILLERS] if before else []
+        between = between[1:] if len(between) > 1 and between[0] in _EXACTLY else between  # "eight even at ten"
         if before and before.shape == "one" and figure.shape == "one" and len(between) in {1, 2}:
             joint = between[0]
             a, b = before.parts[0], figure.parts[0]
@@ -326,7 +333,7 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
             kept.append(figure)
             continue
         before = kept[-1]
-        how = _steered(tokens, before.last, figure.first, spans, before.shape == figure.shape != "one")
+        how = _steered(tokens, before.last, figure, spans, before.shape == figure.shape != "one")
         if how == "correction" and (fixed := _replaced(before, figure)):
             kept[-1] = fixed
         elif not how and _doubted(tokens, before, figure) and (fixed := _replaced(before, figure)):
@@ -344,7 +351,11 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
             and all(token.text in PUNCTUATION or token.text in _COPULA for token in tokens[before.last : figure.first])
         ):
             kept[-1] = replace(figure, denied=(before.parts[-1],))  # "not ten, nine"
-        elif how == "echo" and _put_right_after(figure.last, spans, starts) and (fixed := _replaced(before, figure)):
+        elif (
+            how == "echo"
+            and _put_right_after(tokens, figure.last, spans, starts)
+            and (fixed := _replaced(before, figure))
+        ):
             kept[-1] = fixed
         else:
             kept.append(figure)
@@ -359,13 +370,27 @@ def _doubted(tokens: Sequence[Token], before: Figure, after: Figure) -> bool:
     words = [text for text in between if text not in PUNCTUATION]
     if before.shape != "one" or after.shape != "one" or not 2 < len(words) <= _LONGEST_WHY or words[0] not in _NOS:
         return False
-    ends = after.last >= len(tokens) or tokens[after.last].text in PUNCTUATION
     marked = between[0] in PUNCTUATION and between[-1] in PUNCTUATION and not _ENDINGS & set(between)
-    return ends and marked and words[1] in _WHYS and _comparable(before, after) and before.parts[0].unit is not None
+    return (
+        _ends(tokens, after)
+        and marked
+        and words[1] in _WHYS
+        and _comparable(before, after)
+        and before.parts[0].unit is not None
+    )
 
 
-def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int, tuple[str, int]], shaped: bool) -> str:
+def _ends(tokens: Sequence[Token], figure: Figure) -> bool:
+    """Whether a figure counts nothing that follows it."""
+    return figure.last >= len(tokens) or tokens[figure.last].text in PUNCTUATION | {"only", "it", "then"}
+
+
+def _steered(
+    tokens: Sequence[Token], first: int, figure: Figure, spans: Mapping[int, tuple[str, int]], shaped: bool
+) -> str:
     """What stands between two figures: correction, denial, echo (a comma), pause, or nothing that joins them."""
+    last, part = figure.first, figure.parts[0]
+    counts = part.unit is None and figure.shape == "one" and not _ends(tokens, figure)
     how, index, seen_mark = "", first, False
     strong = next(
         (
@@ -383,7 +408,7 @@ def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int,
         token.text == "-" for token in tokens[first:last]
     ):
         return "correction"  # two speakers: the later one puts it right
-    elif last - first > 8:
+    elif last - first > 10:
         return ""
     loose = 2 if shaped else 0  # "thirty at ten… no, reduce, twenty-four at eight"
     while index < last:
@@ -391,12 +416,13 @@ def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int,
         if index in spans and spans[index][0] in {"correction", "denial"}:
             name, index = spans[index]
             how = "correction" if "correction" in (name, how) else name
+            index = index if counts else _past_excuse(tokens, index, last)
             continue
         if text in PUNCTUATION:
             seen_mark = True
             if text in {".", "?", "!"} and not how and index + 1 < last:
                 return ""
-        elif text not in _BETWEEN:
+        elif text not in _BETWEEN and not (how and text in _DIALS):
             loose -= 1
             if loose < 0 or not how:
                 return ""
@@ -406,12 +432,28 @@ def _steered(tokens: Sequence[Token], first: int, last: int, spans: Mapping[int,
     return "echo" if seen_mark and all(t.text in PUNCTUATION for t in tokens[first:last]) else ""
 
 
-def _put_right_after(index: int, spans: Mapping[int, tuple[str, int]], starts: set[int]) -> bool:
+def _past_excuse(tokens: Sequence[Token], index: int, last: int) -> int:
+    """ "no, I speak badly, nine", "sorry, my eyes, thirteen": where the few words of excuse between marks end."""
+    if index + 1 >= last or tokens[index].text not in PUNCTUATION | {"no"}:
+        return index
+    begin = index + 1
+    for end in range(begin, min(begin + _LONGEST_EXCUSE + 1, last)):
+        if tokens[end].text in PUNCTUATION - _ENDINGS:
+            return end if end > begin and tokens[begin].text in _EXCUSES else index
+        if tokens[end].text in PUNCTUATION:
+            break
+    return index
+
+
+def _put_right_after(
+    tokens: Sequence[Token], index: int, spans: Mapping[int, tuple[str, int]], starts: set[int]
+) -> bool:
     """ "ten by forty… ten by sixty, sorry": the word that puts right comes after, and no other figure follows it."""
     for skip in (0, 1):
         name, end = spans.get(index + skip, ("", 0))
         if name == "correction":
-            return not any(start in starts for start in range(end, end + 4))
+            past = _past_excuse(tokens, end, len(tokens))
+            return not any(start in starts for start in range(past, past + (4 if past == end else 6)))
     return False
 
 

@@ -122,6 +122,8 @@ def _read(
         return [sure if habit else doubtful]
     if _has_decimals(tokens, run[-1]):
         return [sure if habit else doubtful] if unit else list(run)
+    if unit and unit.quantity == "time" and whole[-1] == 1 and not tokens[last].text.endswith("s"):
+        return list(run)  # "nine, one minute": ninety-one are minutes
     rising = min(steps) > 0
     if not unit:
         if len(run) > 2 and min(steps) < 0 < max(steps) and not habit:

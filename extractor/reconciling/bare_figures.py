@@ -18,6 +18,7 @@ _FREE = frozenset(
     with on at in up it we i you is was 's 'll as us has does will hold holding held stop stay down where when while
     until before because sir doc doctor doctors boss everybody okay yes no easy gently slowly flat exactly enough ish
     thank thanks today should would seems gives gave did does each apiece both max tops bar
+    already prof professor sister nurse chief mate love pet hon
     """.split()
 ) | {""}
 #: Words before a bare figure that make it something else's.
@@ -85,6 +86,7 @@ def runs_past_atm(story: Story) -> bool:
 def counts_seconds(story: Story, item: Item, *, up: bool) -> bool:
     """ "eighteen, nineteen, twenty seconds", "ten, twenty, thirty": counted on evenly, as no balloon is raised."""
     run = [item.figures["value"].value]
+    behind = _bare(story.behind())
     for other in story.ahead():
         if other.kind not in {"quantity", "mark", "pronoun"} or "value" not in other.figures | {"value": None}:
             break
@@ -94,8 +96,8 @@ def counts_seconds(story: Story, item: Item, *, up: bool) -> bool:
                 break
             run.append(figure.value)
             if figure.unit == "s":
-                return up or len(run) > 2
-    behind = _bare(story.behind())
+                steady = len(run) > 2 or not behind or run[0] - behind[0] == run[1] - run[0]
+                return steady and (up or len(run) > 2)  # not the last of "six, eight, ten, twenty seconds"
     while behind and run[0] - behind[0] in EVEN:
         run.insert(0, behind.pop(0))
     steps = {high - low for low, high in pairwise(run)}
@@ -146,10 +148,10 @@ def then_timed(story: Story) -> bool:
     return following is not None and following.kind == "quantity" and following.figures["value"].unit in TIMES
 
 
-def other_talk(story: Story) -> bool:
+def other_talk(story: Story, *, up: bool = False) -> bool:
     """Whether a figure is said of a drug, a run or another device: named nearer than any word of going up."""
     handed = any(item.kind == "device" and item.role in {"inflation", "stent"} for item in story.behind())
-    if story.sentence.texts & (_OF_RUNS - {"give"} if handed else _OF_RUNS) or story.says(*_OTHER_ACTS):
+    if story.sentence.texts & (_OF_RUNS - {"give"} if handed or up else _OF_RUNS) or story.says(*_OTHER_ACTS):
         return True
     for item in story.behind():
         if item.kind == "action" and says_up(item):

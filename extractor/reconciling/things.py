@@ -181,6 +181,20 @@ def _doubted(key: str, quantity: Quantity, rivals: list[Thing]) -> Quantity:
     return carried(quantity).flagged("which-device", alternatives=(*quantity.alternatives, *alternatives))
 
 
+def _side_before(story: Story, item: Item) -> set[str]:
+    """ "one for the left side, ten by sixty": the side named in the clause before the size of a balloon or stent."""
+    clause: list[Item] = []
+    for other in story.behind() if item.role in {"inflation", "stent"} and item.figures else ():
+        if other.kind == "mark" and clause:
+            break
+        if other.kind == "device":
+            return set()
+        if other.kind != "mark":
+            clause.append(other)
+    named = {other.name for other in clause if other.kind == "side"}
+    return named if len(clause) > 1 and len(named) == 1 else set()
+
+
 def new(story: Story, item: Item, where: str = "asked") -> Thing:
     """A thing first spoken of here."""
     thing = Thing(
@@ -190,7 +204,7 @@ def new(story: Story, item: Item, where: str = "asked") -> Thing:
         mount=item.mount,
         qualifiers=set(item.qualifiers),
         values=dict(item.figures),
-        spots=story.spots(),
+        spots=story.spots() or _side_before(story, item),
         where=where,
         breath=story.sentence.breath,
         seen=story.number,

@@ -107,6 +107,9 @@ SLIPS = [
     pytest.param("nine atmospheres, no, that was before, eleven.", ["11 atm"], True, id="a no with its reason"),
     pytest.param("nine atmospheres, no, that was before, two stents", ["9 atm"], False, id="and a count of things"),
     pytest.param("nine atmospheres. No, that was before, eleven.", ["9 atm", "11"], False, id="a no of its own"),
+    pytest.param("nine, ten, no, I talk rubbish, eight atmospheres", ["9", "8 atm"], True, id="a no with an excuse"),
+    pytest.param("ten, twelve, sorry, my glasses, the dial shows eleven", ["10", "11"], True, id="sorry, and a dial"),
+    pytest.param("nine atmospheres, no, I want two stents", ["9 atm"], False, id="an excuse before a count of things"),
     pytest.param("twelve. Sorry about that. Fourteen", ["12", "14"], False, id="sorry for something else"),
 ]
 
@@ -116,6 +119,11 @@ def test_slips(said: str, stand: list[str], flagged: bool) -> None:
     found = [item.figures["value"] for item in items(said, "quantity")]
     assert [" ".join(filter(None, (f"{each.value:g}", each.unit))) for each in found] == stand
     assert ("corrected" in found[-1].flags) is flagged
+
+
+def test_a_charted_size_may_be_said_to_be_exact() -> None:
+    (pair,) = items("seven flat at nine bar", "pair")
+    assert [part.value for part in pair.figures.values()] == [7, 9]
 
 
 def test_a_no_with_its_reason_leaves_a_doubt() -> None:

@@ -595,6 +595,51 @@ CASES = [
         ],
         id="a second inflation ruled out",
     ),
+    pytest.param(
+        """Six by forty balloon is across. Up, four, seven, ten, twenty seconds, down.
+        Once more, up, pressure like before, fifteen seconds, down.
+        And again, up, twelve, time as before, down.""",
+        [
+            "inflation done balloon | diameter 6 mm, duration 20 s, length 40 mm, pressure 10 atm",
+            "inflation done balloon | diameter 6 mm, duration 15 s, length 40 mm, pressure 10 atm",
+            "inflation done balloon | diameter 6 mm, duration 15 s, length 40 mm, pressure 12 atm",
+        ],
+        id="as high, as long as before; the last pressure is no second counted",
+    ),
+    pytest.param(
+        """Six by forty balloon is across. Up, six, nine. Stop at nine, one minute.
+        Already down. Once more, fifteen seconds. Down.""",
+        [
+            "inflation done balloon | diameter 6 mm, duration 1 min, length 40 mm, pressure 9 atm",
+            "inflation done balloon | diameter 6 mm, duration 15 s, length 40 mm",
+        ],
+        id="once more, with a time alone",
+    ),
+    pytest.param(
+        """Six by forty balloon is across. Up, six, nine, twelve already.
+        Give me sixteen. And down.""",
+        ["inflation done balloon | diameter 6 mm, length 40 mm, pressure 16 atm"],
+        id="give me so much, while it is up",
+    ),
+    pytest.param(
+        "Soft balloon for moulding, thirty by fifty, please.",
+        ["inflation planned balloon | diameter 30 mm, length 50 mm"],
+        id="called by its kind, then sized",
+    ),
+    pytest.param(
+        "A balloon, diameter six, length forty, please.",
+        ["inflation planned balloon | diameter 6 mm, length 40 mm"],
+        id="each size by its name",
+    ),
+    pytest.param(
+        """Perhaps a nine by forty later.
+        Okay, that nine by forty, open it now.""",
+        [
+            "inflation considered balloon | diameter 9 mm, length 40 mm",
+            "inflation planned balloon | diameter 9 mm, length 40 mm",
+        ],
+        id="thought of, and now to be used",
+    ),
 ]
 
 
@@ -640,6 +685,27 @@ WHICH = [
         "High pressure, seven by forty, please.",
         "inflation planned balloon | diameter 7 mm, length 40 mm",
         id="what stands for it, then its size",
+    ),
+    pytest.param(
+        """Stent, four by twenty, please. It's across. Inflate, ten atmospheres, deployed. Down.
+        Balloon, five by twelve, please.
+        The upper end of the stent is dilated with it, seventeen atmospheres. Down.""",
+        "inflation done balloon | diameter 5 mm, length 12 mm, pressure 17 atm",
+        id="an end of the stent is a place",
+    ),
+    pytest.param(
+        """Stent, four by twenty, please. It's across. Inflate, ten atmospheres, deployed. Down.
+        Five by twelve balloon's across. Up to fifteen atmospheres. Down.
+        Stent balloon once more, up to eleven atmospheres. Down.""",
+        "inflation done balloon | diameter 4 mm, length 20 mm, pressure 11 atm",
+        id="the balloon the stent came on",
+    ),
+    pytest.param(
+        """Moulding balloon, thirty by fifty, please. Up, ten seconds. Down.
+        Seven by forty balloon's across. Up to nine atmospheres. Down.
+        The moulding balloon once more, up, twenty seconds. Down.""",
+        "inflation done balloon | diameter 30 mm, duration 20 s, length 50 mm",
+        id="the one called by its kind",
     ),
 ]
 
@@ -700,6 +766,7 @@ LABELS = [
     pytest.param("What does the label say? Nominal nine bar, burst twenty-two bar.", 2, id="asked for, two told"),
     pytest.param("What is it rated for? Fourteen, doctor.", 1, id="asked for, told bare"),
     pytest.param("On the sheet rated burst is sixteen.", 1, id="read out"),
+    pytest.param("What says the booklet? Six at eight, maximum sixteen.", 2, id="from its papers"),
 ]
 
 

@@ -95,6 +95,41 @@ CASES = [
         ],
         id="post dilated after a while",
     ),
+    pytest.param(
+        """A stent on balloon, five by nineteen, please.
+        Inflate, eight bar, ten bar. Down.""",
+        [
+            "stent planned stent | diameter 5 mm, length 19 mm",
+            "stent done stent | diameter 5 mm, length 19 mm, pressure 10 bar",
+        ],
+        id="on balloon",
+    ),
+    pytest.param(
+        "Stent graft, diameter twenty-six, length one hundred twenty, please.",
+        ["stent planned stent | diameter 26 mm, length 120 mm"],
+        id="each size by its name",
+    ),
+    pytest.param(
+        """Stent, nine by sixty, please, and one for the left side, nine by forty.
+        Going in on the right... and it's deployed.""",
+        [
+            "stent planned stent | diameter 9 mm, length 60 mm",
+            "stent planned stent | diameter 9 mm, length 40 mm",
+            "stent done stent | diameter 9 mm, length 60 mm",
+        ],
+        id="of two, the one for this side",
+    ),
+    pytest.param(
+        """Limb, fourteen by one hundred, please.
+        It is deployed.
+        For the other side a thirteen by one twenty, please.""",
+        [
+            "stent planned stent | diameter 14 mm, length 100 mm",
+            "stent done stent | diameter 14 mm, length 100 mm",
+            "stent planned stent | diameter 13 mm, length 120 mm",
+        ],
+        id="no balloon is so wide and so long",
+    ),
 ]
 
 

@@ -8,7 +8,21 @@ from extractor.units import BALLOON_PRESSURES
 _RATED = {"rated", "burst", "limit", "rbp", "nominal", "maximum", "ceiling", "good"}
 #: Said of other things as well.
 _ANY = {"good", "limit", "maximum", "burst"}
-_LABELS = {"label", "box", "chart", "table", "leaflet", "wrapper", "packet", "card"}
+_LABELS = {
+    "label",
+    "box",
+    "chart",
+    "table",
+    "leaflet",
+    "wrapper",
+    "packet",
+    "card",
+    "paper",
+    "sticker",
+    "booklet",
+    "insert",
+    "sleeve",
+}
 _YIELDS = {"gives", "is", "makes", "equals", "means", "gets", "comes", "=", "for"}
 #: No label names a lower pressure: common practice, no source.
 _LEAST_ATM = 3

@@ -358,7 +358,7 @@ class Inflations(Hearing):
             return False
         if item.status in NOT_DONE and not told & {"raise", "inflate"}:
             return False
-        if not told & {"raise", "inflate"} and other_talk(story):
+        if not told & {"raise", "inflate"} and other_talk(story, up=bool(self.up)):
             return False
         if self.up:
             return self._goes_on(story, item, quantity, told, unit)
@@ -550,7 +550,8 @@ class Inflations(Hearing):
         if not _may_be_hold(story, item):
             return False
         order = self._ordered(story, 1)
-        going = order is not None and order.up and not other_talk(story)
+        once_more = order is not None and order.breath == self.fell and _begins_anew(order.item)
+        going = order is not None and (order.up or once_more) and not other_talk(story)
         if not self.up and (going or (closes(story) and self._was_up(story, item))):
             self._start(story, item)
         rises = self._timed(story)

@@ -26,12 +26,20 @@ _NOUNS = {"inflation": "balloon", "stent": "stent"}
 _WAITING = {"asked", "thought"}
 #: Where one is that is more than thought of.
 _REAL = {"asked", "used", "up"}
+#: As wide and as long as this, mm, no balloon is, but grafts and their limbs are: common practice, no source.
+_NO_BALLOON = (12, 100)
+#: The balloon a stent came on.
+_OF_STENT = "stent balloon"
 #: Stents that are measured as drains are, French and centimetres.
 _DRAINING = "ureteric stent"
 #: What a balloon that is never sized is called by.
 _KINDS = frozenset(
     "moulding molding remodelling remodeling compliant aortic occlusion occluder sizing soft embolectomy".split()
 )
+#: After a size that ends there.
+_ENDS = {",", ".", "", "...", "please", "and"}
+#: Said of what was thought of, and is now to be used.
+_NOW_USED = frozenset("open now then use take bring give pass yes okay right go".split())
 _PLACES = ("first", "second", "third", "fourth")
 #: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.
 _ONE_MORE = frozenset("second third another overlap overlapping overlapped extra extend put cover stent stents".split())
@@ -92,13 +100,14 @@ class Sized(Hearing):
     def _sized_after(story: Story, item: Item) -> bool:
         """ "the moulding balloon next, the thirty-two millimetre": the size of what was just named without one."""
         thing, quantity = story.active, item.figures["value"]
+        listed = item.before == "," and item.after in _ENDS
         if (
             thing is None
             or thing.role not in {"inflation", "stent"}
             or thing.seen != story.number
             or thing.values
             or quantity.unit != "mm"
-            or item.before not in {"the", "a", "an", "size", "of"}
+            or not (listed or item.before in {"the", "a", "an", "size", "of"})
             or item.status not in {None, Status.PLANNED}
         ):
             return False
@@ -182,6 +191,7 @@ class Sized(Hearing):
                 self.told.append((thing, item))
             return
         thing = new(story, item)
+        thing.qualifiers |= _kinds(item)
         thing.left = _number(item)
         thing.asked = story.add(
             kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
@@ -210,17 +220,30 @@ class Sized(Hearing):
     def _unsized(self, story: Story, item: Item) -> None:
         """ "moulding balloon, at the neck": a balloon called by its kind alone, its size never told."""
         thing = new(story, item)
+        thing.qualifiers |= _kinds(item)
         if item.status is Status.PLANNED:
             thing.asked = story.add(Kind.INFLATION, Status.PLANNED, item, "inflation/asked-for", device="balloon")
         self._activate(story, thing)
 
     def _again(self, story: Story, item: Item, known: Thing) -> None:
         used = known.where == "used"
+        sized_now = known.asked is known.done is None and not known.values and bool(item.figures)
+        recalled = known.where == "thought" and bool(story.sentence.texts & _NOW_USED)
         learn(known, item)
         known.seen = story.number
         self._activate(story, known)
         if known.asked is not None:
             known.asked.values |= {key: value for key, value in item.figures.items() if key not in known.asked.values}
+        if known.where in _WAITING and known.asked is None and (sized_now or recalled):
+            known.asked = story.add(
+                ROLES[known.role],
+                Status.PLANNED,
+                item,
+                f"{known.role}/asked-for",
+                device=_name(item),
+                values=values_of(known, item),
+            )
+            known.where = "asked"
         if used and item.status is Status.PLANNED and not story.says("again"):
             known.asked = story.add(
                 ROLES[known.role],
@@ -284,7 +307,11 @@ def _known(story: Story, item: Item) -> Thing | None:
             return waiting
     elif not item.figures and (one := _numbered(story, role)) is not None:
         return one
-    if role == "inflation" and not refusing and not item.figures and (one := _went_up_last(story)) is not None:
+    if role == "inflation" and not item.figures and (kinds := _kinds(item)):
+        alike = [thing for thing in story.things if thing.role == role and thing.qualifiers & kinds]
+        if alike and alike[-1].where != "refused":
+            return alike[-1]  # "the moulding balloon once more"
+    elif role == "inflation" and not refusing and not item.figures and (one := _went_up_last(story, item)) is not None:
         return one
     if role == "stent" and not refusing and not item.figures and (one := _just_opened(story)) is not None:
         return one
@@ -310,13 +337,23 @@ def _just_opened(story: Story) -> Thing | None:
     return next((thing for thing in story.things if thing.done is done), None)
 
 
-def _went_up_last(story: Story) -> Thing | None:
+def _kinds(item: Item) -> set[str]:
+    """What a balloon is called by, where it is more than just that."""
+    return set(item.text.split()) & _KINDS if item.role == "inflation" else set()
+
+
+def _went_up_last(story: Story, item: Item) -> Thing | None:
     """ "the same balloon": the one that went up last, also where it is the one a stent came on; so is "the balloon"
     after such a stent, unless another was asked for since.
     """
     last, before = story.inflated, story.before()
     if last is None:
         return None
+    if item.nickname == _OF_STENT:
+        spots = story.spots()
+        mounted = [thing for thing in story.things if thing.role == "stent" and thing.where in {"used", "up"}]
+        there = [thing for thing in mounted if thing.spots & spots]
+        return (there or [thing for thing in mounted if thing.mount != "self"] or [last])[-1]
     same = before is not None and "again" in before.meanings and "same" in before.text.split()
     waiting = any(thing.role == "inflation" and thing.where == "asked" for thing in story.things)
     return last if same or (last.role == "stent" and not waiting) else None
@@ -401,6 +438,8 @@ def _role(story: Story, item: Item) -> str:
         return "stent"
     if words & {"coil", "coils", "detach", "detached"}:
         return "embolise"
+    if _as_wide_and_long(item, _NO_BALLOON):
+        return "stent"
     if story.says("inflate") or words & {"atmospheres", "dilating", "dilate", "dilated"}:
         return "inflation"
     known = find(story, item, lambda thing: thing.role in ROLES and thing.where == "used")
@@ -421,6 +460,11 @@ def _role(story: Story, item: Item) -> str:
     if known_roles == {"embolise"}:
         return "embolise"  # a case of coils
     return "inflation"
+
+
+def _as_wide_and_long(item: Item, least: tuple[float, float]) -> bool:
+    wide, long = item.figures.get("diameter"), item.figures.get("length")
+    return wide is not None and long is not None and wide.value >= least[0] and long.value >= least[1]
 
 
 def _dilated_with(story: Story) -> bool:

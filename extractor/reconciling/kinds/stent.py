@@ -2,9 +2,10 @@
 
 from extractor.model import Item, Kind, Status
 from extractor.reconciling.kinds.sized import refuse_active
-from extractor.reconciling.story import NOT_DONE, Hearing, Story
+from extractor.reconciling.story import NOT_DONE, Hearing, Story, Thing
 from extractor.reconciling.things import values_of
 
+_SIDES = {"left", "right"}
 _FULLY = {"deployed", "released", "finished", "deploy"}
 
 
@@ -12,13 +13,14 @@ class Stents(Hearing):
     """Hears words of release while a stent is the active device."""
 
     def hear(self, story: Story, item: Item) -> bool:
-        active = story.active
+        active = _on_this_side(story)
         if item.kind != "action" or "deploy" not in item.meanings or active is None or active.role != "stent":
             return False
         if item.status is Status.NEGATED and active.where == "asked":
             return refuse_active(story, item) is not None
         if item.status in NOT_DONE:
             return False
+        story.active = active
         done = story.recent(Kind.STENT, 0, Status.DONE)
         if active.left <= 0:
             if done is not None:
@@ -30,3 +32,14 @@ class Stents(Hearing):
         active.asked, active.where = None, "used"
         active.left -= 1
         return True
+
+
+def _on_this_side(story: Story) -> Thing | None:
+    """The stent spoken of: the active one, or where another side is named, the one waiting for that or for no side."""
+    active = story.active
+    sides = {item.name for item in story.sentence.items if item.kind == "side"}
+    if active is None or active.role != "stent" or len(sides) != 1 or not active.spots & _SIDES - sides:
+        return active
+    waiting = [thing for thing in story.things if thing.role == "stent" and thing.where == "asked"]
+    there = [thing for thing in waiting if thing.spots & sides]
+    return (there or [thing for thing in waiting if not thing.spots & _SIDES] or [active])[-1]
