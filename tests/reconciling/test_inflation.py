@@ -640,6 +640,17 @@ CASES = [
         ],
         id="thought of, and now to be used",
     ),
+    pytest.param(
+        """Kissing balloons at the bifurcation, nine by forty on the right and eight by forty on the left, please.
+        Both balloons are up, right to seven atmospheres, left to five. And both down.""",
+        [
+            "inflation planned balloon | diameter 9 mm, length 40 mm",
+            "inflation planned balloon | diameter 8 mm, length 40 mm",
+            "inflation done balloon | diameter 9 mm, length 40 mm, pressure 7 atm",
+            "inflation done balloon | diameter 8 mm, length 40 mm, pressure 5 atm",
+        ],
+        id="named together, then each sized for its side",
+    ),
 ]
 
 

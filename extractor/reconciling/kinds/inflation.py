@@ -535,7 +535,7 @@ class Inflations(Hearing):
             return there or self.up
         known = [rise for rise in self.up if rise.thing.spots & spots]
         if known or any(rise.thing.spots for rise in self.up):
-            return known or self.up
+            return known or [rise for rise in self.up if not rise.thing.spots] or self.up
         free = [rise for rise in self.up if rise not in self.sided.values()]
         rise = self.sided.setdefault(min(spots), (free or self.up)[0])
         for up in self.up:  # nobody said which is for which side: taken in the order they were asked for

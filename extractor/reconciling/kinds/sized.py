@@ -230,6 +230,7 @@ class Sized(Hearing):
         sized_now = known.asked is known.done is None and not known.values and bool(item.figures)
         recalled = known.where == "thought" and bool(story.sentence.texts & _NOW_USED)
         learn(known, item)
+        known.spots = (known.spots or story.spots()) if sized_now else known.spots
         known.seen = story.number
         self._activate(story, known)
         if known.asked is not None:
