@@ -698,6 +698,12 @@ WHICH = [
         id="what stands for it, then its size",
     ),
     pytest.param(
+        """Twelve millimetre plug, please.
+        Now balloons, ten by forty on the right and, Anna, twelve by forty on the left, please.""",
+        "inflation planned balloon | diameter 12 mm, length 40 mm",
+        id="named as balloons, though a plug of that width waits",
+    ),
+    pytest.param(
         """Stent, four by twenty, please. It's across. Inflate, ten atmospheres, deployed. Down.
         Balloon, five by twelve, please.
         The upper end of the stent is dilated with it, seventeen atmospheres. Down.""",
@@ -767,8 +773,16 @@ def test_a_balloon_called_by_its_kind_alone_has_no_other_ones_size(lines: str) -
     assert "inflation done balloon | duration 10 s" in told(before + lines)
 
 
-def test_a_lower_pressure_after_a_slip_is_looked_at() -> None:
-    events = tell("Six by forty balloon is across. Up, eight, ten, twelve, no, stay at ten.")
+LOWER = [
+    pytest.param("twelve, no, stay at ten.", id="stay at"),
+    pytest.param("twelve, no, that was too much for it, ten.", id="and why"),
+    pytest.param("twelve. No, with these old eyes, ten.", id="a no of its own"),
+]
+
+
+@pytest.mark.parametrize("words", LOWER)
+def test_a_lower_pressure_after_a_slip_is_looked_at(words: str) -> None:
+    events = tell(f"Six by forty balloon is across. Up, six, eight, {words}")
     assert events[-1].values["pressure"].value == 10
     assert events[-1].values["pressure"].review
 

@@ -712,7 +712,7 @@ def _self_expanding(thing: Thing) -> bool:
 def _raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> None:
     """The peak stands; a lower figure replaces it only where it puts it right, or that was only carried over."""
     known = draft.values.get("pressure")
-    put_right = "hold" in told_by(story) and any(other.corrects for other in story.behind())  # "no, stay at sixteen"
+    put_right = _after_a_no(story, hold="hold" in told_by(story))
     if (
         known is not None
         and (item.after == "then" or put_right)
@@ -726,6 +726,16 @@ def _raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> Non
             return
     doubts = known is not None and "which-device" in known.flags
     draft.values["pressure"] = _doubt_which(quantity) if doubts else quantity
+
+
+def _after_a_no(story: Story, *, hold: bool) -> bool:
+    """ "no, stay at sixteen", "ten, no, too much, nine": a no since the figure before; no word of a slip is needed."""
+    for other in story.behind():
+        if other.corrects:
+            return True
+        if other.kind == "quantity" and not hold:
+            return False
+    return not hold and story.sentence.first in NO
 
 
 def _begin(story: Story, thing: Thing, item: Item, how: str) -> Draft:

@@ -420,9 +420,11 @@ def _role(story: Story, item: Item) -> str:
     if item.where == "with" and _dilated_with(story):
         return "inflation"
     waiting = _WAITING if item.status is Status.NEGATED or _after_no(story, item) else {"asked"}
+    named = {other.role for other in story.sentence.items if other.kind == "device"}
     for role in ("inflation", "stent", "embolise"):
-        if find(story, item, lambda thing, role=role: thing.role == role and thing.where in waiting) is not None:  # type: ignore[misc]
-            return role
+        one = find(story, item, lambda thing, role=role: thing.role == role and thing.where in waiting)  # type: ignore[misc]
+        if one is not None and (role in named or item.figures.keys() <= one.values.keys() or not named & set(ROLES)):
+            return role  # "kissing balloons, fourteen by forty" are no plug of fourteen that waits
     words = story.sentence.texts
     nouns = [
         other
