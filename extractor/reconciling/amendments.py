@@ -60,6 +60,8 @@ _ELSEWHERE = {
 _ORDINALS = {"first": 0, "initial": 0, "second": 1, "third": 2, "fourth": 3, "fifth": 4, "last": -1, "final": -1}
 #: How many sentences back "it was not given" reaches.
 _REFUSING = 2
+#: The kind of event a device of a role makes.
+_MADE_BY = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
 #: What can be taken back: what was done. What is seen or measured is ruled out by its own words.
 _TAKEN_BACK = {
     Kind.ACCESS, Kind.INSERT, Kind.REMOVE, Kind.INFLATION, Kind.STENT, Kind.EMBOLISE, Kind.RUN, Kind.DRUG, Kind.CLOSURE,
@@ -210,7 +212,13 @@ class Amendments(Hearing):
             again = item.kind in {"drug", "device"} and item.definite and was and (doubts or item.kind == "drug")
             if not (named or again):
                 continue
-            kinds = {Kind.TOTAL} if named else {Kind.DRUG} if item.kind == "drug" else {Kind.INSERT}
+            kinds = (
+                {Kind.TOTAL}
+                if named
+                else {Kind.DRUG}
+                if item.kind == "drug"
+                else {_MADE_BY.get(item.role, Kind.INSERT)}
+            )
             draft = next(
                 (d for d in reversed(story.lately()) if d.kind in kinds and _fits(sentence, d, _said(item))), None
             )

@@ -217,3 +217,29 @@ NEITHER = [
 @pytest.mark.parametrize(("lines", "event"), NEITHER)
 def test_other_talk_changes_nothing(lines: str, event: str) -> None:
     assert event in told(lines)
+
+
+SIZED_WRONG = [
+    pytest.param(
+        "Stent seven by sixty, please.\nStent's deployed.\nSorry, for the record, that stent was seven by eighty.",
+        "stent done stent | diameter 7 mm, length 80 mm",
+        id="a stent that was longer",
+    ),
+    pytest.param(
+        "Six by forty balloon, please.\nUp to ten. Down.\nCorrection, the balloon was a five by forty.",
+        "inflation done balloon | diameter 5 mm, length 40 mm, pressure 10 atm",
+        id="a balloon that was narrower",
+    ),
+    pytest.param(
+        "Heparin three thousand given.\nStrike the heparin, she never had it.",
+        "drug negated heparin | dose 3000 [iU]",
+        id="a drug struck out by name",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "last"), SIZED_WRONG)
+def test_what_was_used_was_another(lines: str, last: str) -> None:
+    assert told(lines)[-1] == last
+    event = tell(lines)[-1]
+    assert event.review or any(value.review for value in event.values.values())

@@ -296,6 +296,11 @@ FRONTED = [
     pytest.param("Protamine we do not give.", ["drug negated protamine"], id="the drug first"),
     pytest.param("So protamine we give not.", ["drug negated protamine"], id="the no last"),
     pytest.param(
+        "Protamine I thought about, and we are not giving it.",
+        ["drug negated protamine"],
+        id="only named, then refused",
+    ),
+    pytest.param(
         "Protamine, twenty milligrams. No, cancel the protamine.",
         ["drug negated protamine | dose 20 mg"],
         id="cancelled at once",

@@ -220,3 +220,38 @@ POURED_LATE = [
 @pytest.mark.parametrize(("lines", "expected"), POURED_LATE)
 def test_what_was_made_ready_goes_in_or_does_not(lines: str, expected: list[str]) -> None:
     assert [line for line in told("Puncture, six French sheath is in.\n" + lines) if "sheath" not in line] == expected
+
+
+SERIES = [
+    pytest.param(
+        "A coil, three by six, please.\nThe coil's off.\nAnd another the same, in the catheter... that's off too.",
+        ["done coil | count 1 {count}, diameter 3 mm, length 6 cm"] * 2,
+        id="another the same",
+    ),
+    pytest.param(
+        "Coils, four by ten and seven by fifteen, please.\nFour's off, lovely.",
+        ["done coil | count 1 {count}, diameter 4 mm, length 10 cm"],
+        id="the one of that size",
+    ),
+    pytest.param(
+        "A coil, nine by thirty, please.\nIt is detached.\nI'll end with a six by twenty... and it is deployed.",
+        ["done coil | count 1 {count}, diameter 6 mm, length 20 cm"],
+        id="deployed among coils",
+    ),
+    pytest.param(
+        "Foam, then, shake it up. ... One mil gone in, and a bit more, that's one and a half in all.",
+        ["done foam | volume 1.5 mL"],
+        id="made ready, its volume untold",
+    ),
+    pytest.param(
+        "We could glue it, one mil, but no glue today.",
+        ["negated glue | volume 1 mL"],
+        id="raised and refused in one breath",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "expected"), SERIES)
+def test_one_after_the_other(lines: str, expected: list[str]) -> None:
+    got = [line.removeprefix("embolise ") for line in told(lines)]
+    assert got[-len(expected) :] == expected

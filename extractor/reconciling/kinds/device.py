@@ -1,6 +1,7 @@
 """Sheaths, wires, catheters and the like: asked for, in, out, exchanged."""
 
 from extractor.model import Item, Kind, Sentence, Status
+from extractor.reconciling.kinds.sized import lets_go
 from extractor.reconciling.story import PLACING, Hearing, Story, Thing, carried
 from extractor.reconciling.things import equal, find, fit, learn, new, values_of
 from extractor.units import TIMES
@@ -129,6 +130,8 @@ class Devices(Hearing):
     # --- what became of it -------------------------------------------------------------------------
 
     def _act(self, story: Story, item: Item) -> bool:
+        if lets_go(story, item):
+            return False
         if "replace" in item.meanings and self.open:
             self._happen(story, self.open, "in", item)
             self.open, self.waiting = [], ("out", item)

@@ -142,6 +142,12 @@ class Drugs(Hearing):
         if same is not None and not item.figures:
             story.rule_out(same, item, "called-off")
             return
+        if item.cue.split()[:1] in (["strike"], ["delete"], ["scratch"]) and order is None:
+            done = next((d for d in reversed(story.lately()) if d.drug == item.name and d.status is Status.DONE), None)
+            if done is not None:  # "strike the heparin, she never had it"
+                done.flags.add("conflict")
+                story.rule_out(done, item, "taken-back")
+                return
         more = item.cue in {"no more", "no further"}
         meant = order or (self._thought_of(story, item.name) if item.definite else None)
         values = dict(item.figures) or (_carried(meant) if meant is not None and not more else {})
@@ -243,11 +249,26 @@ class Drugs(Hearing):
     def _refused(self, story: Story, item: Item) -> bool:
         """ "alteplase, five milligrams, I had in mind, no need": what was just named is not given."""
         draft = next((d for d in reversed(story.lately()) if d.kind is Kind.DRUG), None)
+        if self._only_named(story):
+            return self._refused_named(story, item)
         if story.topic != "drug" or draft is None or draft.breath != story.sentence.breath:
             return False
         if draft.status not in {Status.PLANNED, Status.CONSIDERED} and draft.rule != _DICTATED:
             return False
         story.rule_out(draft, item, "called-off")
+        return True
+
+    def _only_named(self, story: Story) -> bool:
+        """Whether a drug was named in this sentence and nothing told of it yet."""
+        named = next((other for other in story.behind() if other.kind in {"drug", "device"}), None)
+        told = named is not None and any(draft.drug == named.name for draft in self.said)
+        return named is not None and named.kind == "drug" and not told and not story.sentence.question
+
+    def _refused_named(self, story: Story, item: Item) -> bool:
+        """ "protamine I considered, and we are not giving it": what was only named is not given."""
+        named = next(other for other in story.behind() if other.kind == "drug")
+        values = dict(named.figures)
+        self.said.append(story.add(Kind.DRUG, Status.NEGATED, item, "drug/ruled-out", drug=named.name, values=values))
         return True
 
     def _given(self, story: Story, item: Item) -> bool:

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.kinds.sized import GOING, POURED, counted, refuse_active
+from extractor.reconciling.kinds.sized import GOING, POURED, counted, lets_go, refuse_active
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing
 from extractor.reconciling.things import values_of
 
@@ -20,6 +20,8 @@ _MIXERS = frozenset("saline contrast dye dextrose".split())
 #: So many as were spoken of are let go in one.
 _TOGETHER = {"were", "are", "both", "together"}
 _CERTAIN = {"detach", "detached", "detaching", "deployed", "released", "off", "is off", "'s off"}
+#: Behind a small word that ends its clause for all that: "off too".
+_AFTER_ALL = {"too", "also", "now", "nicely", "then", "an", "and", "as"}
 _SMALL = {"in", "off", "away", "gone in", "went in", "is off", "'s off"}
 #: So many words at most stand between two words for one letting-go: "detach, that's it off".
 _SAME_BREATH = 3
@@ -50,6 +52,7 @@ class Embolics(Hearing):
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.texts & GOING:
             self.going = sentence.breath
+        self._one_more(story, sentence)
         pour = self.pour
         if pour is not None and (
             sentence.breath - pour.breath > 1
@@ -80,10 +83,34 @@ class Embolics(Hearing):
 
     # --- coils and plugs ---------------------------------------------------------------------------
 
+    @staticmethod
+    def _one_more(story: Story, sentence: Sentence) -> None:
+        """ "and another the same", "the second is the same again": one more like the coil just let go is asked for."""
+        thing = story.active
+        if thing is None or thing.role != "embolise" or thing.name in POURED or thing.where != "used":
+            return
+        if sentence.breath - story.spoken_breath > 1 or "same" not in sentence.texts or not sentence.texts & _MORE:
+            return
+        named = any(item.figures for item in sentence.items) or bool(sentence.texts & {"size", "length", "one"})
+        if not named and not sentence.question:
+            thing.where, thing.left, story.topic = "asked", 1, "embolise"
+
+    @staticmethod
+    def _by_size(story: Story, thing: Thing) -> Thing:
+        """ "five's off": of several asked for, the one of the size right before."""
+        before = story.before()
+        bare = before.figures.get("value", before.figures.get("bare")) if before is not None else None
+        if bare is None or bare.unit not in {None, "mm"}:
+            return thing
+        asked = [one for one in story.things if one.role == "embolise" and one.where == "asked"]
+        alike = [one for one in asked if "diameter" in one.values and one.values["diameter"].value == bare.value]
+        return alike[-1] if alike else thing
+
     def _let_go(self, story: Story, thing: Thing, item: Item) -> bool:
+        thing = self._by_size(story, thing)
         if item.status is Status.NEGATED and thing.where == "asked":
             return refuse_active(story, item) is not None  # "that one I do not detach"
-        if item.status in NOT_DONE or story.topic not in {"embolise", "finding", "measure"}:
+        if item.status in NOT_DONE or not (story.topic in {"embolise", "finding", "measure"} or lets_go(story, item)):
             return False
         if item.text in _SMALL and not _ends(story, item):
             return False
@@ -294,6 +321,8 @@ def _mixed(one: Item, other: Item) -> bool:
 def _ends(story: Story, item: Item) -> bool:
     """Whether a small word ends its clause: "it's off." and not "off the collaterals"."""
     following = story.after()
+    if item.after in _AFTER_ALL:
+        return True
     return following is None or (following.kind == "mark" and following.span[0] == item.span[1])
 
 

@@ -11,11 +11,13 @@ from extractor.reconciling.things import find, fit, learn, new, values_of
 ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
 #: Embolics measured by volume rather than by size.
 POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
+#: Said of an embolic that is made ready, how much of it untold.
+_READYING = frozenset("mix make prepare soak cut draw shake load next then".split())
 #: Said of an embolic on its way in.
 GOING = frozenset(
     """
-    going pushing giving slowly pulse creeping injecting injected instilled delivering delivered given gave give begin
-    push slow enters entering entered flows
+    going gone went pushing giving slowly pulse creeping injecting injected instilled delivering delivered given gave
+    give begin push slow enters entering entered flows
     dribble drip more starting begins putting pour poured
     """.split()
 )
@@ -205,7 +207,7 @@ class Sized(Hearing):
 
     def _noun(self, story: Story, item: Item, known: Thing | None) -> None:
         """ "the stent's across": the one last spoken of becomes the active one."""
-        if known is None and item.name in POURED and _flows(story):
+        if known is None and item.name in POURED and (_flows(story) or story.sentence.texts & _READYING):
             known = new(story, item)
         if known is None and item.role == "inflation" and not item.where and _of_its_own_kind(item):
             self._unsized(story, item)
@@ -260,6 +262,9 @@ class Sized(Hearing):
         if known is not None and self._taken_back(story, item, known):
             return
         kind = ROLES[item.role]
+        if not item.figures and (thought := _thought_of(story, item)) is not None:
+            story.rule_out(thought, item, "called-off")
+            return
         values = values_of(known, item) if known is not None and (item.figures or item.definite) else dict(item.figures)
         asked = known.asked if known is not None else None
         planned = asked if asked is not None and asked.status is Status.PLANNED else None
@@ -325,6 +330,12 @@ def _known(story: Story, item: Item) -> Thing | None:
     return find(story, item, lambda thing: thing.role == role and (thing.where != "refused" or refusing))
 
 
+def _thought_of(story: Story, item: Item) -> Draft | None:
+    """ "could glue it, half a mil, but no glue today": an option raised in this breath, and now refused."""
+    last = story.recent(ROLES[item.role], 0)
+    return last if last is not None and last.status is Status.CONSIDERED and last.device == _name(item) else None
+
+
 def _known_by_name(story: Story, item: Item) -> bool:
     """Whether a short name ("the limb") was given to something before."""
     return find(story, item, lambda thing: thing.role == item.role and thing.nickname == item.nickname) is not None
@@ -386,6 +397,13 @@ def _after_no(story: Story, item: Item) -> bool:
     return before is not None and before.text == "no" and before.span[1] == item.span[0]
 
 
+def lets_go(story: Story, item: Item) -> bool:
+    """ "it's in the catheter... and that's off": said of the coil that waits, whatever it came through."""
+    before, active = story.before(), story.active
+    waits = active is not None and active.role == "embolise" and active.where == "asked"
+    return waits and item.text.endswith("off") and before is not None and before.kind == "pronoun"
+
+
 def refuse_active(story: Story, item: Item) -> Draft | None:
     """ "scrap that one", "no, we're not using it": what was just asked for or thought of is ruled out."""
     kinds = set(ROLES.values())
@@ -437,6 +455,14 @@ def _role(story: Story, item: Item) -> str:
     if nouns and not (nouns[0].role == "stent" and _dilates(story, nouns[0])):
         return nouns[0].role
     around = any(other.kind == "device" and other.where in {"before", "after"} for other in story.sentence.items)
+    coiling = story.active is not None and story.active.role == "embolise" and story.active.name not in POURED
+    if (
+        coiling
+        and "stent" not in words
+        and "length" in item.figures
+        and story.sentence.breath - story.spoken_breath <= 2
+    ):
+        return "embolise"
     if words & {"deploy", "deployed", "stented", "stenting"} or ("stent" in words and not around):
         return "stent"
     if words & {"coil", "coils", "detach", "detached"}:
