@@ -663,7 +663,8 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     first, last = group[0].first, group[-1].last
     definite, where = before_words(tokens, first)
     names = {q.name for q in qualifiers} | ({"called guide"} if called_guide else set())
-    if role == "insert" and not definite and _FURTHER & {token.text for token in tokens[max(0, first - 2) : last]}:
+    near = [token.text for token in tokens[max(0, first - 2) : last]]
+    if role == "insert" and not definite and (_FURTHER & set(near) or near[:2] == ["one", "more"]):
         names.add("new")
     if role == "insert":
         names |= _ORDINALS & {token.text for token in tokens[max(0, first - 1) : last]}

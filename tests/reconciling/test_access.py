@@ -118,3 +118,14 @@ CASES = [
 @pytest.mark.parametrize(("lines", "events"), CASES)
 def test_access(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+@pytest.mark.parametrize(
+    ("line", "events"),
+    [
+        pytest.param("Puncture of the vein, towards the elbow, it is done.", ["access done"], id="told to be done"),
+        pytest.param("Puncture, then lidocaine, it is done.", [], id="the drug is done"),
+    ],
+)
+def test_a_puncture_is_done(line: str, events: list[str]) -> None:
+    assert [event for event in told(line) if event.startswith("access")] == events

@@ -211,3 +211,22 @@ CASES = [
 @pytest.mark.parametrize(("lines", "events"), CASES)
 def test_runs(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+@pytest.mark.parametrize(
+    ("line", "values"),
+    [
+        pytest.param(
+            "Run, speed six, volume eighteen, three pictures per second... inject.",
+            "frame_rate 3 /s, rate 6 mL/s, volume 18 mL",
+            id="speed is a rate",
+        ),
+        pytest.param(
+            "Two images per second, twelve millilitres, at four per second. Inject.",
+            "frame_rate 2 /s, rate 4 mL/s, volume 12 mL",
+            id="pictures first",
+        ),
+    ],
+)
+def test_settings_by_other_names(line: str, values: str) -> None:
+    assert told(line) == [f"run done | {values}"]

@@ -14,6 +14,8 @@ _ON_THE_WAY = frozenset(
 _NEEDLING = frozenset("needle poke stick sticking jab tenting puncture prick fish".split())
 _SIDES = {"left", "right"}
 _VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft", "fistula", "duct", "calyx", "portal"}
+#: After a word for a puncture, these tell that it is made.
+_DONE = {"is done", "'s done", "it is done", "is made", "'s made", "it's made"}
 #: "I'm in the aorta" tells where a catheter is: nobody gains access there.
 _DEEP = {"aorta", "inferior vena cava", "superior vena cava", "renal artery", "right atrium"}
 
@@ -54,6 +56,8 @@ class Accesses(Hearing):
         if item.status in NOT_DONE and ("puncture" in item.text or _of_the_needle(story, item)):
             story.add(Kind.ACCESS, item.status, item, f"access/{item.status}")
             return True
+        if item.text in _DONE and item.status is None and _punctured(story):
+            return self._gained(story, item, "access/punctured")
         sure = "flash" in item.meanings or ("gained" in item.meanings and _placed(story))
         if sure or (trying and item.meanings & {"gained", "blood back"}):
             elsewhere = _deep(story) or _of_a_device(story, item) or not _ends(story, item)
@@ -99,6 +103,16 @@ class Accesses(Hearing):
         else:
             story.add(Kind.ACCESS, Status.NEGATED, item, "access/missed")
         return True
+
+
+def _punctured(story: Story) -> bool:
+    """ "Puncture of the fistula, towards the heart: it is done." Of nothing else told between."""
+    for other in story.behind():
+        if other.kind in {"device", "drug", "finding"}:
+            return False
+        if "puncture" in other.meanings and "punct" in other.text:
+            return other.status is None
+    return False
 
 
 def _of_the_needle(story: Story, item: Item) -> bool:

@@ -10,6 +10,8 @@ _RESTING = frozenset({"bed", "flat", "rest", "lie", "lies", "lying", "ward", "re
 _LONGEST = 60
 #: These close a puncture only where one is left or closing is spoken of.
 _TWO_WAYS = {"plug", "clip"}
+#: Where the puncture is: a plug or clip for it closes it.
+_ENTRY = {"groin", "groins", "puncture", "arteriotomy"}
 #: After "sewn" or "sutured": something else is.
 _ELSEWHERE = {"in", "into", "to", "the", "on", "onto"}
 #: Of the words for closing, these tell of none that was made.
@@ -53,7 +55,8 @@ class Closures(Hearing):
 
     def _closes(self, story: Story, item: Item) -> bool:
         """Whether a plug or a clip is to close the puncture: closing is spoken of, or one was asked for or is on."""
-        spoken = story.says("close") or story.sentence.breath - self.spoken <= 1
+        groin = bool(story.sentence.texts & _ENTRY)
+        spoken = story.says("close") or story.sentence.breath - self.spoken <= 1 or groin
         if "diameter" in item.figures and (item.figures["diameter"].unit or not spoken):
             return False  # a plug of so many millimetres is an embolic
         if "diameter" in item.figures:

@@ -39,6 +39,9 @@ _CALLED = 7
 _WIDEST = 28
 #: For so many sentences "it" may be the device named last; common practice, no source.
 _REMEMBERED = 12
+#: After "same": in all it is like the one before it, or as thick.
+_WHOLLY = {"length", "type", "kind", "sort", "model"}
+_ALIKE = {"thickness", "size", "gauge", "diameter"} | _WHOLLY
 #: Named after one of these, a device is where another goes.
 _WHERE = PLACING | {"of"}
 
@@ -418,14 +421,16 @@ class Devices(Hearing):
     def _alike(self, story: Story, thing: Thing) -> None:
         """ "in the same thickness": as thick as the one before it."""
         texts = story.sentence.texts
-        if "same" not in texts or not texts & {"thickness", "size", "gauge", "diameter", "length"}:
+        if "same" not in texts or not texts & _ALIKE:
             return
-        for key in ("wire_diameter", "gauge", "length") if "length" in texts else ("wire_diameter", "gauge"):
+        for key in ("wire_diameter", "gauge", "length") if texts & _WHOLLY else ("wire_diameter", "gauge"):
             before = next(
                 (
                     other
                     for other in reversed(story.things)
-                    if other is not thing and other.name == thing.name and key in other.values
+                    if other is not thing
+                    and (other.role, other.name or _UNNAMED) == (thing.role, thing.name or _UNNAMED)
+                    and key in other.values
                 ),
                 None,
             )
@@ -476,6 +481,7 @@ class Devices(Hearing):
         if thing is None or status is Status.QUOTED:
             thing = new(story, item, "asked" if status is Status.PLANNED else "refused")
         learn(thing, item)
+        self._alike(story, thing)
         draft = story.add(
             Kind.INSERT,
             status,

@@ -19,14 +19,28 @@ _MOVES = {"back", "to", "up", "down", "in", "out", "over", "on", "like", "off", 
 _FIRST = {"first", "originally", "begin", "beginning", "start"}
 #: After "same", these are how often pictures are taken.
 _FRAMES = {"frames", "images", "pictures", "frame rate"}
-_EARLIER = _FIRST | {"same", "identical", "above", "earlier", "before", "previous", "last", "again", "exactly"}
+_EARLIER = _FIRST | {
+    "same",
+    "identical",
+    "above",
+    "earlier",
+    "before",
+    "previous",
+    "last",
+    "again",
+    "exactly",
+    "unchanged",
+}
 #: What a bare number may be as a setting: common practice, no source.
 _BARE = (1.0, 60.0)
 #: Contrast that goes in at once by hand, at most, mL: common practice, no source.
 _MOST_PUFF_ML = 30
 #: In a sentence about contrast: it speaks of all that was used.
 _SUMS = {"used", "total", "far", "left", "remaining", "sum", "altogether", "overall", "now", "record", "form"}
-_CALLED = {"frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "volume": "volume"}
+_CALLED = {
+    "frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "speed": "rate", "flow": "rate",
+    "flow rate": "rate", "volume": "volume", "amount": "volume", "total": "volume",
+}  # fmt: skip
 _UNITS = {"volume": "mL", "rate": "mL/s", "frame_rate": "/s"}
 #: One injection is hardly larger: what is, is no volume of a run.
 _MOST_ML = 100
@@ -151,6 +165,8 @@ class Runs(Hearing):
         draft = self.pending or self.gone
         told = draft.values if draft is not None else {}
         label = self.asked or _label(story.behind())
+        if item.after == "total" and self._speaks_of_pictures(story) and self._before_go(story):
+            return "volume"  # "only ten total… go"
         if label and label not in told and (draft is not None or self._speaks_of_pictures(story)):
             self.asked = ""
             return label
@@ -212,6 +228,7 @@ class Runs(Hearing):
         return True
 
     def _per_second(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        self.spoken = self.spoken or quantity.of_pictures
         draft = self.pending or self.gone
         if draft is None and not (quantity.of_pictures or self._speaks_of_pictures(story)):
             return False
@@ -414,7 +431,9 @@ def _refers(story: Story) -> Item | None:
     is.
     """
     items = story.sentence.items
-    settings = next((item for item in items if item.kind == "action" and "settings" in item.meanings), None)
+    settings = next(
+        (item for item in items if item.kind == "action" and "settings" in item.meanings and item.text != "total"), None
+    )
     same = next(
         (item for item in items if item.kind == "action" and "again" in item.meanings and "same" in item.text), None
     )
