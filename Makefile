@@ -12,7 +12,7 @@ INSTALL := $(BIN)/python -m pip install -qq --disable-pip-version-check --constr
 # Debian's packages the tests call. Python's own come from the constraints file.
 DEBIAN := git
 
-.PHONY: help demo test lint quick slow tuning benchmark golden docs pictures check-wheel debian clean
+.PHONY: help demo test lint quick slow tuning speakers benchmark golden docs pictures check-wheel debian clean
 .DEFAULT_GOAL := help
 
 help:
@@ -21,6 +21,7 @@ help:
 	@echo 'make quick        the tests alone, in short'
 	@echo 'make slow         the long proofs: every noise and level, every place for small talk, outside speech whole'
 	@echo 'make tuning       brings PyTorch, tries training for a moment'
+	@echo 'make speakers     how well each invented speaker of tests/speakers is understood'
 	@echo 'make lint         style and types'
 	@echo 'make golden       rewrite the expected files of fixtures/, to be read as a diff before they are committed'
 	@echo 'make docs         rewrite docs/cli.md from the commands'"'"' own help'
@@ -79,6 +80,9 @@ slow: $(VENV)/test.stamp
 
 tuning: $(VENV)/tuning.stamp
 	@$(BIN)/python -m pytest -m tuning
+
+speakers: $(VENV)/test.stamp
+	@$(BIN)/python -m tools.speakers
 
 benchmark: $(VENV)/test.stamp
 	@$(BIN)/python -m pytest -m benchmark -s

@@ -1,10 +1,10 @@
 """How near a draft is to what its script says: events matched one to one, then what is wrong and nobody asked to see.
 
-A small scorer for the fixtures, so that a rewritten golden file cannot hide that the draft became worse.
+A small scorer for the invented cases, so that a rewritten golden file cannot hide that the draft became worse.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 from typing import Any
 
 from extractor.model import Event, Status, Value
@@ -41,6 +41,47 @@ class Score:
     def done_f1(self) -> float:
         both = self.done_precision + self.done_recall
         return 2 * self.done_precision * self.done_recall / both if both else 0.0
+
+
+@dataclass(frozen=True)
+class Tally:
+    """Counts over cases; they add up. ``silent`` values and ``phantoms`` are those that nobody is asked to look at."""
+
+    cases: int = 0
+    done_true: int = 0
+    done_told: int = 0
+    done_both: int = 0
+    matched: int = 0
+    status_right: int = 0
+    values_true: int = 0
+    values_right: int = 0
+    shown: int = 0
+    flagged: int = 0
+    silent: int = 0  # values told by both that differ
+    phantoms: int = 0  # events told as done that were not
+
+    def __add__(self, other: "Tally") -> "Tally":
+        return Tally(*(mine + theirs for mine, theirs in zip(astuple(self), astuple(other), strict=True)))
+
+    @property
+    def done_f1(self) -> float:
+        return 2 * self.done_both / (self.done_true + self.done_told) if self.done_true + self.done_told else 1.0
+
+    @property
+    def value_recall(self) -> float:
+        return self.values_right / self.values_true if self.values_true else 1.0
+
+    @property
+    def status_accuracy(self) -> float:
+        return self.status_right / self.matched if self.matched else 1.0
+
+    @property
+    def silent_share(self) -> float:
+        return self.silent / self.shown if self.shown else 0.0
+
+    @property
+    def burden(self) -> float:
+        return self.flagged / self.shown if self.shown else 0.0
 
 
 def read_script(script: Mapping[str, Any], times_s: Sequence[tuple[float, float]]) -> list[Expected]:
@@ -80,6 +121,34 @@ def score(expected: Sequence[Expected], drafted: Iterable[Event]) -> Score:
         done_recall=right / true if true else 1.0,
         silent_wrong=tuple(line for quantity, line in silent if quantity is not None),
         silent_extra=tuple(line for quantity, line in silent if quantity is None),
+    )
+
+
+def tally(expected: Sequence[Expected], drafted: Iterable[Event]) -> Tally:
+    """Expected and drafted events of one case -> its counts."""
+    told = [event for event in drafted if event.kind != "remark"]
+    pairs = match(expected, told)
+    found = {event.id for truth, event in pairs if truth.status == Status.DONE}
+    values = [
+        (truth.values[key], value, value.review or event.review)
+        for truth, event in pairs
+        for key, value in event.values.items()
+        if key in truth.values
+    ]
+    done = [event for event in told if event.status == Status.DONE]
+    return Tally(
+        cases=1,
+        done_true=sum(truth.status == Status.DONE for truth in expected),
+        done_told=len(done),
+        done_both=sum(event.id in found for event in done),
+        matched=len(pairs),
+        status_right=sum(truth.status == event.status for truth, event in pairs),
+        values_true=sum(len(truth.values) for truth in expected),
+        values_right=sum(_agrees(truth, value) for truth, value, _ in values),
+        shown=sum(len(event.values) for event in told),
+        flagged=sum(value.review or event.review for event in told for value in event.values.values()),
+        silent=sum(not marked and not _agrees(truth, value) for truth, value, marked in values),
+        phantoms=sum(event.id not in found and not event.review for event in done),
     )
 
 

@@ -1,0 +1,25 @@
+"""An invented case in the words of one speaker -> the draft of it and its score. Text only: no speech model needed."""
+
+from pathlib import Path
+
+import yaml
+
+from tests.golden.scoring import Tally, read_script, tally
+from tests.reconciling.telling import tell_words, words_of
+
+FOLDER = Path(__file__).parent
+#: Rules may be written looking at these, and at these never: they are only scored.
+READ, KEPT_ASIDE = (tuple(sorted((FOLDER / name).glob("*.yaml"))) for name in ("read", "kept_aside"))
+
+
+def tally_of(path: Path) -> Tally:
+    """A case's file -> its counts."""
+    case = yaml.safe_load(path.read_text(encoding="utf-8"))
+    lines = [" ".join(line["say"].split()) for line in case["lines"]]
+    words = words_of("\n".join(lines))
+    times_s, first = [], 0
+    for line in lines:
+        past = first + len(line.split())
+        times_s.append((words[first].start_ms / 1000, words[past - 1].end_ms / 1000))
+        first = past
+    return tally(read_script(case, times_s), tell_words(words))
