@@ -59,6 +59,9 @@ VALUE_KEYS = (
     "dose", "gradient", "stenosis", "act", "contrast_volume", "fluoro_time", "air_kerma", "dap",
 )  # fmt: skip
 
+#: Sides that rule each other out; what is on both is on neither alone.
+SIDES = frozenset({"left", "right"})
+
 #: UCUM codes the contract allows. ``{count}`` is UCUM's annotation for a plain number of things.
 UNITS = (
     "mm", "cm", "[Ch]", "[in_i]", "atm", "bar", "kPa", "[psi]", "mL", "mL/s", "/s", "[iU]", "mg", "ug", "g", "%",

@@ -39,7 +39,9 @@ _CARD = "card.json"
 _FIXED_TIME = (1980, 1, 1, 0, 0, 0)
 _LARGEST_FILE = 64_000_000
 #: What zipfile and numpy raise where a file is damaged (RuntimeError: it says it is encrypted).
-_UNREADABLE = (OSError, zipfile.BadZipFile, zlib.error, RuntimeError, KeyError, ValueError, EOFError)
+_UNREADABLE = (
+    OSError, zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, KeyError, ValueError, EOFError,
+)  # fmt: skip
 
 
 class Card(Frozen):
@@ -182,16 +184,7 @@ def _reading(path: Path) -> Iterator[zipfile.ZipFile]:
         first = error.errors()[0]
         where = ".".join(map(str, first["loc"]))
         raise ModelError(f"{path}: the adapter's card cannot be used ({where}: {first['msg']})") from error
-    except (
-        OSError,
-        zipfile.BadZipFile,
-        zlib.error,
-        NotImplementedError,
-        RuntimeError,
-        KeyError,
-        ValueError,
-        EOFError,
-    ) as error:
+    except _UNREADABLE as error:
         raise ModelError(f"{path}: not an adapter, or damaged ({error})") from error
 
 

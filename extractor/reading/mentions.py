@@ -10,7 +10,7 @@ from dataclasses import replace
 from itertools import zip_longest
 
 from extractor.lexicon import Device, Qualifier
-from extractor.model import Item, Quantity, Status
+from extractor.model import SIDES, Item, Quantity, Status
 from extractor.reading.numbers import WIRE_MILS
 from extractor.reading.quantities import FILLERS, Figure
 from extractor.reading.terms import Term
@@ -46,7 +46,6 @@ _WONDERED = {"maybe", "perhaps", "possibly"}
 #: What is called so was there before: "in the old graft" is a place as well.
 _EARLIER = {"old", "existing", "previous", "earlier"}
 #: Of these, a name may have one in its middle: "six French left guide".
-_SIDES = {"left", "right"}
 #: Before a device, these make it one more of its kind.
 _FURTHER = {"another", "second", "third", "fourth", "fifth", "fresh"}
 #: These tell one device from another of its kind, now and later.
@@ -130,7 +129,7 @@ def device_items(
     pieces: list[Term | Figure] = [*terms, *figures]
     parts = sorted((_part(tokens, piece) for piece in pieces), key=lambda part: part.first)
     for part, following in zip_longest(parts, parts[1:]):
-        aside = part.last - part.first == 1 and tokens[part.first].text in _SIDES
+        aside = part.last - part.first == 1 and tokens[part.first].text in SIDES
         if aside or (groups and part.last <= groups[-1][-1].last):
             continue
         if groups and _begins(tokens, groups[-1], part, following):
@@ -381,7 +380,7 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
         return False
     between = [token.text for token in tokens[before.last : part.first]]
     if part.device:
-        between = [text for text in between if text not in _SIDES]
+        between = [text for text in between if text not in SIDES]
     if part.figure and between == ["and"] and before.figure and part.figure.parts[0].unit == "cm":
         between = []  # "eighteen French and thirty centimetres"
     comma = "," in between

@@ -80,6 +80,8 @@ _NAMED_BY = {
 }
 #: A device named after one of these is not what a figure is of.
 _PLACES = {"before", "after", "inside", "within", "through", "into"}
+#: After a bare figure: what it is, not what it counts.
+_NO_COUNT = {"is", "was", "yes", "as", "this"}
 
 
 class Amendments(Hearing):
@@ -363,10 +365,6 @@ def _counts(item: Item) -> bool:
     """Whether a figure counts something: "three months"."""
     bare = item.kind == "quantity" and item.figures["value"].unit is None
     return bare and item.after.isalpha() and item.after.endswith("s") and item.after not in _NO_COUNT
-
-
-#: After a bare figure: what it is, not what it counts.
-_NO_COUNT = {"is", "was", "yes", "as", "this"}
 
 
 def _doubts(sentence: Sentence) -> bool:

@@ -2,10 +2,9 @@
 
 from collections.abc import Callable
 
-from extractor.model import Item, Quantity
+from extractor.model import SIDES, Item, Quantity
 from extractor.reconciling.story import Story, Thing, carried
 
-_SIDES = {"left", "right"}
 _SAME = 0.011  # relative: sizes are equal when they are within what rounding in speech can do
 
 #: What is called one of a pair is not what is called the other.
@@ -46,7 +45,7 @@ def find(story: Story, item: Item, allowed: Callable[[Thing], bool]) -> Thing | 
             score += 0.3  # what was asked for is what is spoken of next
         elif thing.where == "up":
             score += 1
-        here, there = (spots & _SIDES, thing.spots & _SIDES) if thing.role == "insert" else (spots, thing.spots)
+        here, there = (spots & SIDES, thing.spots & SIDES) if thing.role == "insert" else (spots, thing.spots)
         if here and there:
             score += 1 if here & there else -0.5
         score = score + order * 1e-6 + thing.seen * 1e-3

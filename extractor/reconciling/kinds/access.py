@@ -1,6 +1,6 @@
 """Vessel punctured, or access to a duct or organ gained."""
 
-from extractor.model import Item, Kind, Sentence, Status
+from extractor.model import SIDES, Item, Kind, Sentence, Status
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story
 
 #: Said of access, these make it an attempt: the needle is on its way.
@@ -12,14 +12,11 @@ _ON_THE_WAY = frozenset(
 )
 #: These do so for a second access too, when a case has one already.
 _NEEDLING = frozenset("needle poke stick sticking jab tenting puncture prick fish".split())
-_SIDES = {"left", "right"}
 _VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft", "fistula", "duct", "calyx", "portal"}
 #: After a word for a puncture, these tell that it is made.
 _DONE = {"is done", "'s done", "it is done", "is made", "'s made", "it's made"}
 #: "I'm in the aorta" tells where a catheter is: nobody gains access there.
 _DEEP = {"aorta", "inferior vena cava", "superior vena cava", "renal artery", "right atrium"}
-
-
 #: So many breaths later a puncture nothing went in through may turn out to be of the wrong vessel: set by hand, no
 #: source.
 _LATER = 2
@@ -42,7 +39,7 @@ class Accesses(Hearing):
             or any(item.kind == "device" and item.name == "needle" for item in sentence.items)
         ):
             self.trying = sentence.breath
-        elif last is not None and last.side and any(item.name in _SIDES - {last.side} for item in sentence.items):
+        elif last is not None and last.side and any(item.name in SIDES - {last.side} for item in sentence.items):
             self.trying = sentence.breath  # "left, that is yours": the other side
 
     def hear(self, story: Story, item: Item) -> bool:

@@ -1,6 +1,6 @@
 """Sheaths, wires, catheters and the like: asked for, in, out, exchanged."""
 
-from extractor.model import Item, Kind, Sentence, Status
+from extractor.model import SIDES, Item, Kind, Sentence, Status
 from extractor.reconciling.kinds.sized import lets_go
 from extractor.reconciling.story import PLACING, Hearing, Story, Thing, carried
 from extractor.reconciling.things import equal, find, fit, learn, new, values_of
@@ -270,7 +270,7 @@ class Devices(Hearing):
     @staticmethod
     def _told_out(story: Story, item: Item) -> bool:
         """Whether a device was told to be out a moment ago: "I pulled the wire, so the wire's out"."""
-        sides = {story.side} & {"left", "right"}
+        sides = {story.side} & SIDES
         gone = find(story, item, lambda thing: thing.where == "out" and story.number - thing.seen <= 1)
         return gone is not None and (not sides or not gone.spots or bool(gone.spots & sides))
 
@@ -283,7 +283,7 @@ class Devices(Hearing):
             thing.where = "new"
         learn(thing, item)
         thing.seen = story.number
-        thing.spots |= {story.side} if story.side and not thing.spots & {"left", "right"} else set()
+        thing.spots |= {story.side} if story.side and not thing.spots & SIDES else set()
         return thing
 
     @staticmethod
@@ -576,8 +576,8 @@ def _inserted(story: Story, item: Item) -> bool:
 
 def _other_side(story: Story, thing: Thing) -> bool:
     """Whether this sentence is about the other side than the one a device is on."""
-    side = story.side if story.side in {"left", "right"} else ""
-    return bool(side and thing.spots & {"left", "right"} and side not in thing.spots)
+    side = story.side if story.side in SIDES else ""
+    return bool(side and thing.spots & SIDES and side not in thing.spots)
 
 
 def _fresh(item: Item) -> bool:

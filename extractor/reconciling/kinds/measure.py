@@ -52,6 +52,10 @@ class _Found:
     rule: str
 
 
+#: So many sentences after an ultrasound catheter was spoken of, bare decimals are sizes: set by hand.
+_LOOKING = 4
+
+
 class Measures(Hearing):
     """Hears figures in sentences that measure."""
 
@@ -436,10 +440,6 @@ def _looks_from_inside(story: Story) -> bool:
     return last is not None and last.where == "in" and story.number - last.seen <= _LOOKING
 
 
-#: So many sentences after an ultrasound catheter was spoken of, bare decimals are sizes: set by hand.
-_LOOKING = 4
-
-
 def _subtracted(story: Story, item: Item) -> bool:
     """ "gradient, twelve over four, so eight": the figure is a part of the difference that follows it."""
     said = story.mentions("quantity")
@@ -513,6 +513,6 @@ def _measures_after(story: Story) -> bool:
     for other in story.ahead():
         if other.kind == "action" and other.text != "on":  # "nineteen on the ruler"
             return "measure" in other.meanings
-        if other.kind not in {"action"} and other.kind not in {"pronoun", "phrase"} and other.text != ",":
+        if other.kind not in {"action", "pronoun", "phrase"} and other.text != ",":
             return False
     return False

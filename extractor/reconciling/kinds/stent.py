@@ -1,11 +1,10 @@
 """Stents and grafts deployed by other means than a pressure: released, unsheathed, "that's it off"."""
 
-from extractor.model import Item, Kind, Status
+from extractor.model import SIDES, Item, Kind, Status
 from extractor.reconciling.kinds.sized import refuse_active
 from extractor.reconciling.story import NOT_DONE, Hearing, Story, Thing
 from extractor.reconciling.things import values_of
 
-_SIDES = {"left", "right"}
 _FULLY = {"deployed", "released", "finished", "deploy"}
 
 
@@ -38,8 +37,8 @@ def _on_this_side(story: Story) -> Thing | None:
     """The stent spoken of: the active one, or where another side is named, the one waiting for that or for no side."""
     active = story.active
     sides = {item.name for item in story.sentence.items if item.kind == "side"}
-    if active is None or active.role != "stent" or len(sides) != 1 or not active.spots & _SIDES - sides:
+    if active is None or active.role != "stent" or len(sides) != 1 or not active.spots & SIDES - sides:
         return active
     waiting = [thing for thing in story.things if thing.role == "stent" and thing.where == "asked"]
     there = [thing for thing in waiting if thing.spots & sides]
-    return (there or [thing for thing in waiting if not thing.spots & _SIDES] or [active])[-1]
+    return (there or [thing for thing in waiting if not thing.spots & SIDES] or [active])[-1]
