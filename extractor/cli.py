@@ -76,7 +76,7 @@ def draft(
     out: Annotated[Path, typer.Option(metavar="DIR", help="A new folder for the draft. Nothing is overwritten.")],
     model: Model = None,
     lexicons: Lexicons = None,
-    quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors.")] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors and faults of the files.")] = False,
 ) -> None:
     """Turn a recorded case into a draft timeline.
 
@@ -91,7 +91,7 @@ def draft(
 
     draft_folder.require_free(out)
     with nullcontext() if quiet else terminal.progress_bar() as progress:
-        timeline = pipeline.draft(inputs, model=model, lexicons=lexicons, progress=progress)
+        timeline = pipeline.draft(inputs, model=model, lexicons=lexicons, progress=progress, warn=_warn)
     draft_folder.write(timeline, out)
     if not quiet:
         looks = terminal.looks(timeline)
@@ -350,7 +350,11 @@ def run() -> None:
 
 
 def _fail(message: str) -> int:
+    _warn(message)
+    return USAGE_ERROR
+
+
+def _warn(message: str) -> None:
     from extractor.handover.wording import plain
 
     typer.echo(f"extractor: {plain(message)}", err=True)
-    return USAGE_ERROR

@@ -112,11 +112,15 @@ class MadeBy(Frozen):
 
 
 class Gap(Frozen):
-    """A stretch with speech-like sound and no words: something may have been said that nobody wrote down."""
+    """A stretch in which something may have been said that nobody wrote down.
+
+    ``recorded``: there is speech-like sound without words; else there is no sound at all (nothing recorded, or lost).
+    """
 
     start_ms: Milliseconds
     end_ms: Milliseconds
     why: str
+    recorded: bool = True
 
 
 class Transcript(Frozen):

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from extractor.reading.statements import Reader
 
 Progress = Callable[[str, float, float], None]
+Warn = Callable[[str], None]
 
 
 def draft(
@@ -27,21 +28,27 @@ def draft(
     model: str | None = None,
     lexicons: Path | None = None,
     progress: Progress | None = None,
+    warn: Warn | None = None,
 ) -> Timeline:
     """Sound files (or transcripts) of one case, in order -> draft timeline.
 
     ``model`` names a speech model (a folder, a packaged name, a hub name); ``lexicons`` a site's own folder.
-    ``progress`` is called with what is done now, seconds of sound done and seconds in all. Raises an ExtractorError
-    that names file and cure.
+    ``progress`` is called with what is done now, seconds of sound done and seconds in all; ``warn`` with a line for
+    each fault of the files, before the listening. Raises an ExtractorError that names file and cure.
     """
     lexicon = load(lexicons)
-    return interpret(_heard(inputs, lexicon, model, progress), lexicon)
+    return interpret(_heard(inputs, lexicon, model, progress, warn), lexicon)
 
 
-def _heard(inputs: Sequence[Path], lexicon: Lexicon, model: str | None, progress: Progress | None) -> Transcript:
+def _heard(
+    inputs: Sequence[Path], lexicon: Lexicon, model: str | None, progress: Progress | None, warn: Warn | None
+) -> Transcript:
     from extractor.listening.transcripts import open_inputs
 
     sources = open_inputs(inputs)
+    if warn:
+        for fault in sources.faults:
+            warn(fault)
     if sources.transcript is not None:
         return sources.transcript
     from extractor.listening.speech import listen
@@ -52,7 +59,8 @@ def _heard(inputs: Sequence[Path], lexicon: Lexicon, model: str | None, progress
             progress("Listening", done_s, total_s)
 
     heard = listen(sources.sounds, resolve(model), lexicon.bias(), tell)
-    return Transcript(recording=sources.recording, words=heard.words, gaps=heard.gaps, speech_model=heard.speech_model)
+    gaps = tuple(sorted((*heard.gaps, *sources.gaps), key=lambda gap: (gap.start_ms, gap.end_ms)))
+    return Transcript(recording=sources.recording, words=heard.words, gaps=gaps, speech_model=heard.speech_model)
 
 
 def interpret(transcript: Transcript, lexicon: Lexicon) -> Timeline:

@@ -20,6 +20,7 @@ from extractor.handover.wording import (
     event_name,
     figure,
     flag_sentences,
+    gap_text,
     made_by_text,
     needs_look,
     plain,
@@ -226,9 +227,7 @@ def _table(timeline: Timeline, shown: list[Event]) -> "Table":
     rows: list[Event | Gap] = sorted([*shown, *timeline.gaps], key=lambda row: row.start_ms)
     for row in rows:
         if isinstance(row, Gap):
-            table.add_row(
-                clock(row.start_ms), "", _line(f"No words until {clock(row.end_ms)}", LOOK), "", "", plain_text(row.why)
-            )
+            table.add_row(clock(row.start_ms), "", _line(gap_text(row), LOOK), "", "", plain_text(row.why))
         else:
             table.add_row(
                 clock(row.start_ms), row.id, _event_cell(row), _values_cell(row), str(row.status),

@@ -20,6 +20,7 @@ PAUSE_MS = 900
 SENTENCE_PAUSE_MS = 250
 
 GAP_TEXT = "[something may have been said here; no words were made out]"
+NO_SOUND_TEXT = "[something may have been said here; there is no sound]"
 
 
 @dataclass(frozen=True)
@@ -140,7 +141,7 @@ def _line_break(pieces: list[_Piece]) -> int:
 
 def _gap_cue(gap: Gap) -> _Cue:
     note = f"{_timestamp(gap.start_ms)} gap: {_one_line(gap.why)}"
-    return _Cue(gap.start_ms, max(gap.end_ms, gap.start_ms + 1), GAP_TEXT, (note,))
+    return _Cue(gap.start_ms, max(gap.end_ms, gap.start_ms + 1), GAP_TEXT if gap.recorded else NO_SOUND_TEXT, (note,))
 
 
 def _timestamp(ms: int) -> str:

@@ -10,6 +10,7 @@ from extractor.handover.wording import (
     counts_text,
     doubts,
     event_name,
+    gap_text,
     made_by_text,
     needs_look,
     plain,
@@ -51,7 +52,7 @@ def _looks(timeline: Timeline) -> list[str]:
             status = "" if event.status is Status.DONE else f" ({event.status})"
             found.append((event.start_ms, event.id, f"{event_name(event)}{status}. {' '.join(doubts(event))}"))
     for gap in timeline.gaps:
-        found.append((gap.start_ms, "gap", f"No words until {clock(gap.end_ms)}. {plain(gap.why)}"))
+        found.append((gap.start_ms, "gap", f"{gap_text(gap)}. {plain(gap.why)}"))
     for correction in timeline.corrections:
         if correction.review:
             start_ms = timeline.words[correction.words[0]].start_ms

@@ -8,7 +8,7 @@ with a comma, "units" and "micrograms" in full.
 from collections import Counter
 from collections.abc import Iterable
 
-from extractor.model import FLAGS, Alternative, Correction, Event, Kind, Recording, Site, Status, Timeline, Value
+from extractor.model import FLAGS, Alternative, Correction, Event, Gap, Kind, Recording, Site, Status, Timeline, Value
 
 #: UCUM code -> how people write it.
 UNIT_NAMES = {
@@ -194,6 +194,11 @@ def recording_text(recording: Recording) -> str:
     names = ", ".join(plain(part.name) for part in recording.parts) or "unnamed"
     when = f", recorded {plain(recording.recorded_at)}" if recording.recorded_at else ""
     return f"{names}, {clock(recording.duration_ms)} long{when}"
+
+
+def gap_text(gap: Gap) -> str:
+    """What a gap lacks and until when: ``No words until 5:53``."""
+    return f"No {'words' if gap.recorded else 'sound'} until {clock(gap.end_ms)}"
 
 
 def _close(rival: Alternative) -> bool:

@@ -1,8 +1,13 @@
 """A recording of any kind -> its sound: one channel, 16 kHz, on the clock a player shows.
 
-``decode`` reads whatever FFmpeg reads (through PyAV). Two promises: a draft is never silently short (a container that
-declares more sound than it holds is refused), and a time here is the time a player shows (a pause in a recording's own
-clock becomes silence, it does not pull later words forward).
+``decode`` reads whatever FFmpeg reads (through PyAV). Three promises:
+
+* What can be read is. A file that is damaged or cut short gives the sound it still holds; what is lost becomes a hole
+  that says so, and only a file of which nothing can be read is refused.
+* A time here is the time a player shows: a pause in a recording's own clock, a damaged stretch or a lost end becomes
+  silence, it does not pull later words forward.
+* Five hours need no more memory than five minutes: the sound lies in a temporary file without a name (115 MB an hour),
+  and only what is sliced from it is in memory.
 
 Limit: containers that declare no length (raw AAC, MPEG transport streams, live WebM, MP3 without a header) cannot be
 told from a shorter recording once cut.
@@ -11,15 +16,19 @@ told from a shorter recording once cut.
 import hashlib
 import mmap
 import struct
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING, Any, Protocol
 
-from extractor.errors import InputError
+from extractor.errors import InputError, OutputError
+from extractor.model import Gap
 
 if TYPE_CHECKING:
     import numpy as np
+
+    Floats = np.ndarray[Any, np.dtype[np.float32]]
 
 RATE = 16_000
 _PER_MS = RATE // 1000
@@ -28,11 +37,20 @@ _PER_MS = RATE // 1000
 _SHORT_S, _SHORT_SHARE = 1.0, 0.02
 #: A pause in the container's own clock shorter than this is rounding, not a pause.
 _PAUSE_S = 0.1
+#: Damage with less sound than this between is one damage.
+_NEAR_S = 1.0
 #: FFmpeg guesses these lengths from the bit rate: a guess is no promise.
 _DECLARES_NO_LENGTH = {"aac", "ac3", "eac3", "dts", "mpegts", "amr"}
-#: Where no length is declared, no pause can end later than this.
-_LONGEST_S = 6 * 3600.0
+#: No recording of one case is longer: a clock or a length beyond is a fault.
+_LONGEST_S = 24 * 3600.0
 _HEAD = 4096
+
+_PAUSED = "no sound here: the recorder paused"
+_DAMAGED = "no sound here: the file is damaged"
+_LOST = "no sound here: the file is cut short, its end is missing"
+_BROKEN_OFF = "the file is cut short here: how much is missing, it does not tell"
+_WORSE = (_PAUSED, _DAMAGED, _LOST, _BROKEN_OFF)
+_CURE = "copy the recording again from where it was made, the draft goes on without that stretch"
 
 #: First bytes of what people drop in by mistake, and what it is.
 _NOT_SOUND = (
@@ -49,47 +67,87 @@ _NOT_SOUND = (
 )
 
 
+class Samples(Protocol):
+    """Sound that is sliced like an array: ``samples[first:past]`` is float32 in -1..1, one channel, 16 kHz."""
+
+    def __len__(self) -> int: ...
+
+    def __getitem__(self, stretch: slice, /) -> "Floats": ...
+
+
+class _Store:
+    """A temporary file without a name. It goes when the last of its users does, or with the process."""
+
+    def __init__(self) -> None:
+        self.file: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115
+
+    def __del__(self) -> None:
+        self.file.close()
+
+
+class StoredSamples:
+    """16 bit samples on disk. In memory is only what is sliced."""
+
+    def __init__(self, store: _Store, first: int, past: int) -> None:
+        self._store, self._first, self._past = store, first, past
+
+    def __len__(self) -> int:
+        return self._past - self._first
+
+    def __getitem__(self, stretch: slice) -> "Floats":
+        import numpy as np
+
+        first, past, step = stretch.indices(len(self))
+        if past <= first:
+            return np.zeros(0, np.float32)
+        # Mapped anew each time: what a mapping has touched counts as memory for as long as it stands.
+        stored = np.memmap(self._store.file, np.int16, "r", offset=2 * (self._first + first), shape=(past - first,))
+        return np.multiply(stored[::step], np.float32(1 / 32768), dtype=np.float32)
+
+    def between(self, first: int, past: int) -> "StoredSamples":
+        """A stretch of it, nothing copied."""
+        first, past, _ = slice(first, past).indices(len(self))
+        return StoredSamples(self._store, self._first + first, self._first + max(first, past))
+
+
 @dataclass(frozen=True, eq=False)
 class Sound:
-    """One decoded file. ``samples``: float32 in -1..1, one channel, 16 kHz.
+    """One decoded file.
 
-    ``holes``: (start_ms, end_ms) of what the file's own clock has and its sound has not: a pause of the recorder, or
-    damage. Silence stands there, so that later words keep their time.
+    ``holes``: what the file's own clock has and its sound has not, on that clock: a pause of the recorder, damage, a
+    lost end. Silence stands there, so that later words keep their time. ``faults``: what is wrong with the file, a line
+    each for the person who can put it right. ``offset_ms``: where the first sample stands on the case's clock.
     """
 
     name: str
     sha256: str
-    samples: "np.ndarray[Any, np.dtype[np.float32]]"
-    holes: tuple[tuple[int, int], ...] = ()
+    samples: Samples
+    holes: tuple[Gap, ...] = ()
+    faults: tuple[str, ...] = ()
+    offset_ms: int = 0
 
     @property
     def duration_ms(self) -> int:
         return round(len(self.samples) / _PER_MS)
 
-    def cut(self, start_ms: int, end_ms: int) -> "np.ndarray[Any, np.dtype[np.float32]]":
-        """The samples from start to end, clipped to what there is (a view, not a copy)."""
+    def cut(self, start_ms: int, end_ms: int) -> "Floats":
+        """The samples from start to end, clipped to what there is."""
         return self.samples[max(0, start_ms) * _PER_MS : max(0, end_ms) * _PER_MS]
-
-    def loudness(self, step_ms: int = 20) -> "np.ndarray[Any, np.dtype[np.float32]]":
-        """Root mean square of each step of ``step_ms``, full scale 1.0; a last partial step is left out."""
-        step = step_ms * _PER_MS
-        whole = self.samples[: len(self.samples) // step * step].reshape(-1, step)
-        power: np.ndarray[Any, np.dtype[np.float32]] = (whole * whole).mean(axis=1)
-        return power**0.5
 
 
 def decode(path: Path | str) -> Sound:
-    """One audio or video file -> its sound.
+    """One audio or video file -> its sound, as much of it as can be read.
 
-    Raises InputError, naming the file, the cause and the cure, for whatever cannot be heard whole.
+    Raises InputError, naming the file, the cause and the cure, where nothing can be heard in it; OutputError where
+    there is no room for the sound on disk.
     """
     path = Path(path)
     _refuse_what_is_no_sound(path, read_head(path))
     digest = hash_file(path)
-    samples, holes = _decode(path)
-    if not len(samples):
+    track = _decode(path)
+    if not track.length:
         raise InputError(f"{path}: no sound in it (its length is zero); give another copy of the recording")
-    return Sound(path.name, digest, samples, holes)
+    return Sound(path.name, digest, track.samples(), track.gaps(), tuple(track.faults(path)))
 
 
 def read_head(path: Path) -> bytes:
@@ -142,9 +200,6 @@ def _refuse_what_is_no_sound(path: Path, head: bytes) -> None:
         raise InputError(
             f"{path}: text, not a recording; give a sound file, or a transcript as WebVTT, SRT or JSON with words"
         )
-    missing = _bytes_missing(path, head)
-    if missing:
-        raise InputError(f"{path}: cut short ({missing}); copy the recording again from where it was made")
 
 
 def is_text(head: bytes) -> bool:
@@ -159,16 +214,20 @@ def is_text(head: bytes) -> bool:
     return sum(byte < 32 and byte not in b"\t\n\r\f" for byte in head) * 50 <= len(head)
 
 
-def _bytes_missing(path: Path, head: bytes) -> str | None:
-    """How a WAV or Ogg file gives away that its end is gone (FFmpeg just plays what is left); None if it does not."""
-    size = path.stat().st_size
+def _missing_s(path: Path) -> float | None:
+    """How much a WAV or Ogg file lacks at its end, which FFmpeg does not tell: seconds, 0.0 where it lacks nothing,
+    None where something is missing and nothing tells how much.
+    """
+    head, size = read_head(path), path.stat().st_size
     if head[:4] == b"RIFF" and head[8:12] == b"WAVE":
-        at = 12
+        at, bytes_a_second = 12, 0
         while at + 8 <= len(head):
             name, length = struct.unpack_from("<4sI", head, at)
+            if name == b"fmt " and at + 20 <= len(head):
+                (bytes_a_second,) = struct.unpack_from("<I", head, at + 16)
             if name == b"data":  # live recorders leave 0 or the largest number here: they promise nothing
-                missing = at + 8 + length - size
-                return f"{missing:,} bytes of sound are missing" if 0 < missing and length < 0xFFFFFF00 else None
+                missing = at + 8 + length - size if length < 0xFFFFFF00 else 0
+                return max(0, missing) / bytes_a_second if bytes_a_second else 0.0
             at += 8 + length + length % 2
     if head[:4] == b"OggS":
         with path.open("rb") as file:
@@ -177,8 +236,8 @@ def _bytes_missing(path: Path, head: bytes) -> str | None:
         at = tail.rfind(b"OggS")
         segments = tail[at + 27 : at + 27 + tail[at + 26]] if len(tail) > at + 26 else b""
         if not segments or at + 27 + len(segments) + sum(segments) > len(tail):
-            return "the file stops in the middle of a page"
-    return None
+            return None
+    return 0.0
 
 
 def _holds(path: Path, needle: bytes) -> bool:
@@ -186,15 +245,67 @@ def _holds(path: Path, needle: bytes) -> bool:
         return view.find(needle) >= 0
 
 
-def _decode(path: Path) -> tuple["np.ndarray[Any, np.dtype[np.float32]]", tuple[tuple[int, int], ...]]:
-    """The samples and the holes in them (see ``Sound``)."""
-    import av
-    import numpy as np
+class _Track:
+    """Takes the sound as it is decoded, and keeps it on disk with what is missing in it. Places are in samples."""
 
-    pcm = bytearray()
-    holes: list[tuple[int, int]] = []  # in samples
-    damaged = False
-    resampler, shape = None, None
+    def __init__(self) -> None:
+        self.length = 0
+        self._holes: list[tuple[int, int, str]] = []
+        self._store = _Store()
+
+    def add(self, pcm: bytes) -> None:
+        try:
+            self._store.file.write(pcm)
+        except OSError as error:
+            raise OutputError(
+                f"{tempfile.gettempdir()}: no room for the recording's sound ({_reason(error)}), 115 MB an hour; "
+                "make room, or name another folder with TMPDIR"
+            ) from error
+        self.length += len(pcm) // 2
+
+    def lack(self, why: str, past: int | None = None) -> None:
+        """Silence from here until ``past`` for what is missing; without it, an instant."""
+        start = self.length
+        if past is not None and past > start:
+            self._store.file.seek(2 * past)  # no disk is taken by what is skipped
+            self.length = past
+        if self._holes:
+            before_start, before_past, before_why = self._holes[-1]
+            near = start - before_past < _NEAR_S * RATE and _PAUSED not in (before_why, why)
+            if near or before_past == start:
+                self._holes.pop()
+                start, why = before_start, max(before_why, why, key=_WORSE.index)
+        self._holes.append((start, self.length, why))
+
+    def samples(self) -> StoredSamples:
+        self._store.file.truncate(2 * self.length)
+        self._store.file.flush()
+        return StoredSamples(self._store, 0, self.length)
+
+    def gaps(self) -> tuple[Gap, ...]:
+        return tuple(
+            Gap(start_ms=round(start / _PER_MS), end_ms=round(past / _PER_MS), why=why, recorded=False)
+            for start, past, why in self._holes
+        )
+
+    def faults(self, path: Path) -> Iterator[str]:
+        """A line for each fault of the file; a recorder's own pause is none."""
+        for gap in self.gaps():
+            if gap.why != _PAUSED:
+                place = _clock(gap.start_ms) + (f" to {_clock(gap.end_ms)}" if gap.end_ms > gap.start_ms else "")
+                yield f"{path}, {place}: {gap.why}; {_CURE}"
+
+
+def _clock(ms: int) -> str:
+    return f"{ms // 3_600_000}:{ms // 60_000 % 60:02}:{ms // 1000 % 60:02}"
+
+
+def _decode(path: Path) -> _Track:
+    """The whole file, as far as it can be read."""
+    import av
+
+    track = _Track()
+    resampler, shape, damaged = None, None, False
     try:
         # A file object and no protocols: nothing that the file's contents name is ever opened.
         with (
@@ -207,51 +318,48 @@ def _decode(path: Path) -> tuple["np.ndarray[Any, np.dtype[np.float32]]", tuple[
             declared_s = _declared_s(path, box)
             first_s = box.start_time / av.time_base if box.start_time is not None and box.streams.video else None
             for frame in _frames(box, stream):
-                here = len(pcm) // 2
                 if frame is None:
+                    track.lack(_DAMAGED)
                     damaged = True
-                    _extend(holes, here, here)
                     continue
                 if frame.time is not None:
                     first_s = frame.time if first_s is None else first_s
                     at_s = frame.time - first_s
                     # A broken clock may jump by days: what lies beyond the declared end is no pause.
-                    if at_s - here / RATE > _PAUSE_S and at_s <= (declared_s or _LONGEST_S) + _SHORT_S:
-                        there = round(at_s * RATE)
-                        pcm += bytes(2 * (there - here))
-                        _extend(holes, here, there)
+                    least_s = 0.0 if damaged else _PAUSE_S
+                    if at_s - track.length / RATE > least_s and at_s <= (declared_s or _LONGEST_S) + _SHORT_S:
+                        track.lack(_DAMAGED if damaged else _PAUSED, round(at_s * RATE))
+                damaged = False
                 # Chained Ogg files and some phones change rate or channels on the way: each run has its own resampler.
                 if (frame.format.name, frame.layout.name, frame.sample_rate) != shape:
-                    pcm += _resample(resampler, None)
+                    track.add(_resample(resampler, None))
                     shape = (frame.format.name, frame.layout.name, frame.sample_rate)
                     resampler = av.AudioResampler(format="s16", layout="mono", rate=RATE)
                 frame.pts = None  # the resampler must not mend the clock a second time
-                pcm += _resample(resampler, frame)
-            pcm += _resample(resampler, None)
+                track.add(_resample(resampler, frame))
+            track.add(_resample(resampler, None))
     except av.error.FFmpegError as error:
-        raise InputError(f"{path}: {_cause(path)}") from error
+        if not track.length:
+            raise InputError(f"{path}: {_cause(path)}") from error
+        track.lack(_BROKEN_OFF)
     except OSError as error:
         raise InputError(f"{path}: cannot be read ({_reason(error)}); copy the recording again") from error
-    if damaged and not pcm:
+    if damaged and not track.length:
         raise InputError(f"{path}: {_cause(path)}")
-    # Silence that stands for what could not be decoded is no sound of the recording; a recorder's own pause is.
-    missing = sum(past - start for start, past in holes) if damaged else 0
-    held_s = (len(pcm) // 2 - missing) / RATE
+    _lack_the_end(path, track, declared_s)
+    return track
+
+
+def _lack_the_end(path: Path, track: _Track, declared_s: float | None) -> None:
+    """Silence for what the file says it holds and does not."""
+    missing_s = _missing_s(path)
+    held_s = track.length / RATE
     if declared_s is not None and declared_s - held_s > max(_SHORT_S, _SHORT_SHARE * declared_s):
-        raise InputError(
-            f"{path}: cut short or damaged: it declares {declared_s:.0f} s of sound and holds {held_s:.0f} s; "
-            "copy the recording again from where it was made"
-        )
-    samples = np.frombuffer(pcm, dtype=np.int16).astype(np.float32)
-    samples /= 32768.0
-    return samples, tuple((start // _PER_MS, past // _PER_MS) for start, past in holes)
-
-
-def _extend(holes: list[tuple[int, int]], start: int, past: int) -> None:
-    """Adds a hole, to the one before where they touch."""
-    if holes and holes[-1][1] >= start:
-        start = holes.pop()[0]
-    holes.append((start, past))
+        missing_s = max(missing_s or 0.0, declared_s - held_s)
+    if missing_s is None or missing_s > _LONGEST_S:
+        track.lack(_BROKEN_OFF)
+    elif missing_s:
+        track.lack(_LOST, track.length + round(missing_s * RATE))
 
 
 def _resample(resampler: Any, frame: Any) -> bytes:

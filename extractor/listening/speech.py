@@ -58,7 +58,6 @@ _LONGEST_PHRASE = 16
 _NO_WORDS = "speech-like sound, but no words were made out"
 _UNVOICED = "heard as {}, but there is hardly any voice in the sound: left out"
 _REPEATED = "heard as {} over and over, which is a fault of decoding: left out"
-_NO_SOUND = "the recording has no sound here: its recorder paused, or the file is damaged"
 _QUOTED_WORDS = 6
 
 
@@ -78,7 +77,7 @@ def listen(
     bias: Sequence[str] = (),
     progress: Progress | None = None,
 ) -> Heard:
-    """The sounds of one case, in order -> its words and gaps. Each sound begins where the one before ends.
+    """The sounds of one case, in order -> its words and gaps, each sound placed by its ``offset_ms``.
 
     ``bias``: terms the decoder should know, most wanted first; those beyond the model's room are left out, and
     ``Heard.bias`` tells which were used. ``progress`` is called with seconds done and seconds in all.
@@ -90,7 +89,7 @@ def listen(
     total_s = sum(sound.duration_ms for sound in sounds) / 1000
     words: list[Word] = []
     gaps: list[Gap] = []
-    offset_ms = 0
+    done_s = 0.0
     for sound in sounds:
         ear = _Ear(sound.samples, _voice(sound.samples), recogniser)
         for start_s, end_s, is_voiced in ear.voice.chunks(len(sound.samples) / RATE):
@@ -99,10 +98,10 @@ def listen(
             elif ear.second_look(start_s, end_s):
                 ear.hear(start_s, end_s, "")  # where there may be nothing but noise, the bias would be written into it
             if progress:
-                progress(min(offset_ms / 1000 + end_s, total_s), total_s)
-        words += _words(ear.spoken, offset_ms, sound.duration_ms)
-        gaps += _gaps(ear.gaps, sound, offset_ms)
-        offset_ms += sound.duration_ms
+                progress(min(done_s + end_s, total_s), total_s)
+        words += _words(ear.spoken, sound.offset_ms, sound.duration_ms)
+        gaps += _gaps(ear.gaps, sound)
+        done_s += sound.duration_ms / 1000
     return Heard(tuple(words), tuple(gaps), used, SpeechModel(name=model.name, sha256=model.sha256))
 
 
@@ -375,10 +374,13 @@ def _words(spoken: Iterable[_Spoken], offset_ms: int, duration_ms: int) -> list[
     return words
 
 
-def _gaps(heard: Iterable[_GapS], sound: Sound, offset_ms: int) -> list[Gap]:
-    found = [(round(from_s * 1000), round(to_s * 1000), why) for from_s, to_s, why in heard]
-    found += [(*hole, _NO_SOUND) for hole in sound.holes]
+def _gaps(heard: Iterable[_GapS], sound: Sound) -> list[Gap]:
+    """What was heard and not written down; what is missing in the file itself, its ``holes``, is told elsewhere."""
     return [
-        Gap(start_ms=offset_ms + start_ms, end_ms=offset_ms + min(max(end_ms, start_ms), sound.duration_ms), why=why)
-        for start_ms, end_ms, why in sorted(found)
+        Gap(
+            start_ms=sound.offset_ms + round(from_s * 1000),
+            end_ms=sound.offset_ms + min(max(round(to_s * 1000), round(from_s * 1000)), sound.duration_ms),
+            why=why,
+        )
+        for from_s, to_s, why in sorted(heard)
     ]

@@ -14,14 +14,14 @@ import html
 import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
 from extractor.errors import InputError
 from extractor.listening.decode import Sound, decode, hash_file, is_text, read_head
-from extractor.model import Part, Recording, SpeechModel, Transcript, Word
+from extractor.model import Gap, Part, Recording, SpeechModel, Transcript, Word
 
 _SUFFIXES = (".vtt", ".srt", ".json")
 #: A day of talk is 5 MB of JSON: what is larger is no transcript of one case.
@@ -39,11 +39,16 @@ _DIRECTIONS = dict.fromkeys(map(ord, "\u200e\u200f\ufeff"))
 
 @dataclass(frozen=True)
 class Sources:
-    """What a case was given as: sounds to be heard, or a transcript; never both."""
+    """What a case was given as: sounds to be heard, or a transcript; never both.
+
+    ``gaps``: where the case's clock has no sound. ``faults``: what is wrong with the files, a line each.
+    """
 
     recording: Recording
     sounds: tuple[Sound, ...] = ()
     transcript: Transcript | None = None
+    gaps: tuple[Gap, ...] = ()
+    faults: tuple[str, ...] = ()
 
 
 def open_inputs(paths: Sequence[Path | str]) -> Sources:
@@ -63,8 +68,18 @@ def open_inputs(paths: Sequence[Path | str]) -> Sources:
     if written:
         transcript = read_transcript(*files)
         return Sources(transcript.recording, transcript=transcript)
-    sounds = tuple(decode(path) for path in files)
-    return Sources(_recording((sound.name, sound.sha256, sound.duration_ms) for sound in sounds), sounds=sounds)
+    decoded = [decode(path) for path in files]
+    recording = _recording((sound.name, sound.sha256, sound.duration_ms) for sound in decoded)
+    sounds = tuple(
+        replace(sound, offset_ms=part.offset_ms) for sound, part in zip(decoded, recording.parts, strict=True)
+    )
+    gaps = tuple(
+        hole.model_copy(update={"start_ms": at_ms + hole.start_ms, "end_ms": at_ms + hole.end_ms})
+        for sound in sounds
+        for at_ms in [sound.offset_ms]
+        for hole in sound.holes
+    )
+    return Sources(recording, sounds, gaps=gaps, faults=tuple(line for sound in sounds for line in sound.faults))
 
 
 def read_transcript(*paths: Path | str) -> Transcript:

@@ -64,7 +64,7 @@ def read_ordinary(folder: Path) -> tuple[Clip, ...]:
         if not beside:
             raise InputError(f"{text}: no recording of the same name is beside it")
         sound = decode(beside[0])
-        clips.append(Clip(sound.samples, [(0, len(sound.samples), " ".join(text.read_text("utf-8").split()))]))
+        clips.append(Clip(sound.samples[:], [(0, len(sound.samples), " ".join(text.read_text("utf-8").split()))]))
     if not clips:
         raise InputError(
             f"{folder}: holds no ordinary speech; put recordings there, each beside its text: a.wav, a.txt"

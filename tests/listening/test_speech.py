@@ -24,8 +24,8 @@ RATE = 16_000
 MODEL = ResolvedModel("scripted", Path("nowhere"), "0" * 64)
 
 
-def sound(samples: np.ndarray, holes: tuple[tuple[int, int], ...] = ()) -> Sound:
-    return Sound("note.wav", "1" * 64, samples.astype(np.float32), holes)
+def sound(samples: np.ndarray, offset_ms: int = 0) -> Sound:
+    return Sound("note.wav", "1" * 64, samples.astype(np.float32), offset_ms=offset_ms)
 
 
 class Decoder:
@@ -80,7 +80,7 @@ def every_second(seconds: float, bias: str | None = None) -> list[tuple[str, flo
 
 
 def test_words_of_several_sounds_lie_on_one_clock(hear, make):
-    heard = hear(Decoder(every_second), sound(make("tone", 3)), sound(make("tone", 2)))
+    heard = hear(Decoder(every_second), sound(make("tone", 3)), sound(make("tone", 2), offset_ms=3000))
     assert [(word.text, word.start_ms, word.end_ms) for word in heard.words] == [
         ("w0", 100, 900),
         ("w1", 1100, 1900),
@@ -161,11 +161,6 @@ def test_speech_nobody_can_write_down_is_told(hear, make):
     assert heard.gaps
     assert heard.gaps[-1].end_ms == pytest.approx(8000, abs=50)
     assert "speech-like" in heard.gaps[-1].why
-
-
-def test_a_hole_in_the_file_is_told(hear, make):
-    heard = hear(Decoder(every_second), sound(make("tone", 1)), sound(make("tone", 4), holes=((500, 900),)))
-    assert [(gap.start_ms, gap.end_ms) for gap in heard.gaps] == [(1500, 1900)]
 
 
 def test_nothing_is_decoded_where_nothing_sounds(hear, make):
@@ -350,7 +345,7 @@ def test_the_same_sound_gives_the_same_words(base, talk):
 @pytest.mark.sound
 @pytest.mark.parametrize("gain", [0.1, 0.01, 0.001], ids=["-20 dB", "-40 dB", "-60 dB"])
 def test_quiet_speech_is_kept(base, talk, gain):
-    quiet = np.round(talk.samples * gain * 32768) / 32768
+    quiet = np.round(talk.samples[:] * gain * 32768) / 32768
     heard = listen([sound(np.concatenate([np.zeros(16_000 * 10), quiet, np.zeros(16_000 * 10)]))], base)
     assert len(heard.words) >= 0.8 * len(listen([talk], base).words)
 
@@ -359,7 +354,7 @@ def test_quiet_speech_is_kept(base, talk, gain):
 def test_speech_after_a_long_wait_keeps_its_words_and_its_time(base, talk, make):
     plain = listen([talk], base)
     wait = make("faint noise", 60)
-    late = listen([sound(np.concatenate([wait, talk.samples, wait]))], base)
+    late = listen([sound(np.concatenate([wait, talk.samples[:], wait]))], base)
     assert len(late.words) == pytest.approx(len(plain.words), rel=0.15)  # other windows, other spellings
     assert late.words[0].start_ms - 60_000 == pytest.approx(plain.words[0].start_ms, abs=400)
     assert late.words[-1].end_ms - 60_000 == pytest.approx(plain.words[-1].end_ms, abs=400)
@@ -393,7 +388,7 @@ def test_real_voices_after_long_waits_are_all_heard(base, open_data, make):
     parts: list[np.ndarray] = []
     spans: list[tuple[float, float]] = []
     for path in sorted((open_data / "an4").glob("an*.opus"))[::12]:
-        voice = decode(path).samples
+        voice = decode(path).samples[:]
         start_s = sum(map(len, parts)) / RATE + 10
         parts += [make("faint noise", 10), voice]
         spans.append((start_s, start_s + len(voice) / RATE))

@@ -182,7 +182,7 @@ def test_the_network_is_the_packaged_model(fixtures):
     import torch
 
     base = resolve("base")
-    samples = decode(fixtures / "short-inflation" / "recording.opus").samples
+    samples = decode(fixtures / "short-inflation" / "recording.opus").samples[:]
     recogniser = speech.load(base)
     given = [50258, 50259, 50359, 50363]
     features = recogniser.feature_extractor(samples)[:, :3000]
