@@ -186,6 +186,111 @@ def crosscheck(
     terminal.console().print(terminal.crosscheck_view(result))
 
 
+@app.command("key")
+def make_key(
+    file: Annotated[
+        Path, typer.Argument(metavar="FILE", help="A new file for the private key; FILE.pub is put beside.")
+    ],
+    passphrase: Annotated[bool, typer.Option("--passphrase", help="Ask for a passphrase that locks the key.")] = False,
+) -> None:
+    """Make a key to sign with.
+
+    The private key stays with its owner. FILE.pub may be given to anybody, who then can tell with extractor verify
+    that a record was signed with it.
+
+    \b
+    Example: extractor key operator.key --passphrase
+    """
+    from extractor import signing
+
+    secret = typer.prompt("Passphrase", hide_input=True, confirmation_prompt=True) if passphrase else None
+    typer.echo(f"{file}: a new key, fingerprint {signing.make_key(file, secret)}. {file}.pub is for those who verify.")
+
+
+@app.command()
+def sign(
+    folder: DraftFolder,
+    name: Annotated[str, typer.Option("--as", metavar="NAME", help="Who signs.")],
+    key: Annotated[Path, typer.Option(metavar="FILE", help="The signer's private key, made by extractor key.")],
+    seen: Annotated[
+        list[str] | None,
+        typer.Option(metavar="POINT", help="A point that asked for a look, looked at and right as it stands."),
+    ] = None,
+    reason: Annotated[
+        list[str] | None, typer.Option(metavar="POINT=WHY", help="A point that stays open, and why.")
+    ] = None,
+    meaning: Annotated[str | None, typer.Option(metavar="TEXT", help="What the signature means.")] = None,
+    passphrase: Annotated[bool, typer.Option("--passphrase", help="Ask for the key's passphrase.")] = False,
+) -> None:
+    """Sign a draft: from then on it is the record.
+
+    Every point that asks for a look must be named, as looked at or as left open with a reason; without that nothing is
+    signed and the open points are listed: e0017 an event, e0017.pressure a value, words-22, gap-1, check-1. The
+    signature binds all that was seen. The files in DIR are rewritten, and nothing is changed after that.
+
+    \b
+    Example: extractor sign case --as "A. Operator" --key operator.key
+             extractor sign case --as "A. Operator" --key operator.key
+                 --seen e0017.pressure --reason gap-1="a door, nobody spoke"
+    """
+    from datetime import UTC, datetime
+
+    from extractor import draft_folder, signing
+
+    left_open = {}
+    for each in reason or ():
+        point, _, why = each.partition("=")
+        if not why:
+            raise InputError(f'--reason {each}: has no reason; write --reason {point}="why it stays open"')
+        left_open[point] = why
+    secret = typer.prompt("Passphrase", hide_input=True) if passphrase else None
+    private = signing.read_key(key, secret)
+    signed = signing.sign(
+        draft_folder.read(folder),
+        private,
+        name=name,
+        signed_at=datetime.now(UTC).isoformat(timespec="seconds"),
+        meaning=signing.MEANING if meaning is None else meaning,
+        looked_at=seen or (),
+        left_open=left_open,
+    )
+    draft_folder.rewrite(signed, folder)
+    typer.echo(
+        f"{folder}: signed by {name}, {len(signed.events)} events, {len(left_open)} points left open, "
+        f"SHA-256 {signed.signature.sha256}, key {signing.fingerprint(private.public_key())}"
+    )
+
+
+@app.command()
+def verify(
+    path: Annotated[Path, typer.Argument(metavar="DIR|FILE", help="A signed case, or its timeline.json.")],
+    key: Annotated[Path | None, typer.Option(metavar="FILE.pub", help="The public key it must be signed with.")] = None,
+) -> None:
+    """Tell whether a signed case is what was signed.
+
+    Names the first thing that was altered, down to the field, with what it was. Without --key it tells the fingerprint
+    of the key that signed, not whose it is: compare it with one that came from the signer.
+
+    \b
+    Example: extractor verify case
+             extractor verify case --key operator.key.pub
+    """
+    from extractor import draft_folder, signing
+    from extractor.model import SignedTimeline
+
+    public = signing.read_public_key(key) if key else None
+    timeline = draft_folder.read(path)
+    if not isinstance(timeline, SignedTimeline):
+        raise InputError(f"{path}: a draft, nobody has signed it; sign it with extractor sign")
+    found = draft_folder.verify(path, public)
+    by = timeline.signature
+    typer.echo(f"{path}: whole. Signed by {by.name}, {by.signed_at}, SHA-256 {by.sha256}")
+    typer.echo(f"  {by.meaning}")
+    for each in by.left_open:
+        typer.echo(f"  left open: {each.point}: {each.reason}")
+    typer.echo(f"  key {found}" + ("" if key else "; whose it is, only the signer can tell"))
+
+
 @model_app.command("list")
 def list_models() -> None:
     """List the speech models, and whether each is at hand.

@@ -6,13 +6,18 @@ A file of its own beside a draft is written in the same way: ``write_file``.
 import os
 import shutil
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
+from extractor import signing
 from extractor.errors import InputError, OutputError
 from extractor.handover.captions import write_captions
 from extractor.handover.summary import write_summary
-from extractor.model import Timeline
+from extractor.model import SignedTimeline, Timeline
+
+if TYPE_CHECKING:
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
 TIMELINE = "timeline.json"
 TRANSCRIPT = "transcript.vtt"
@@ -60,8 +65,13 @@ def write(timeline: Timeline, out: Path) -> None:
 def rewrite(timeline: Timeline, folder: Path) -> None:
     """A timeline that was read from a folder, with more in it -> its files, each replaced in one step.
 
-    The timeline goes first: it is the truth, and the other two can be made again from it.
+    The timeline goes first: it is the truth, and the other two can be made again from it. OutputError where what stands
+    there is signed: nothing is changed after that.
     """
+    if isinstance(read(folder), SignedTimeline):
+        raise OutputError(
+            f"{folder}: is signed, and nothing is changed after that; draft the recording into a new folder"
+        )
     for name, text in _files(timeline).items():
         _replace(folder / name, text)
 
@@ -100,23 +110,39 @@ def _files(timeline: Timeline) -> dict[str, str]:
 
 
 def read(folder: Path) -> Timeline:
-    """The folder of a draft -> Timeline. InputError where it holds none, or one that cannot be read."""
-    path = folder / TIMELINE
+    """The folder of a draft, or its timeline.json -> Timeline, a SignedTimeline where it says so and its seal holds.
+
+    InputError where there is none or it cannot be read, SignatureError where anything differs from what was signed.
+    """
+    path = folder / TIMELINE if folder.is_dir() else folder
+    text = _text(path, folder)
+    says_signed = signing.says_signed(text)
+    if says_signed:
+        signing.verify(text, str(path))
     try:
-        text = path.read_text(encoding="utf-8")
-    except FileNotFoundError as error:
-        raise InputError(f"{folder}: holds no {TIMELINE}; give a folder made by extractor draft") from error
-    except (OSError, UnicodeDecodeError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "not UTF-8"
-        raise InputError(f"{path}: cannot be read ({reason}); give a folder made by extractor draft") from error
-    try:
-        return Timeline.model_validate_json(text)
+        return (SignedTimeline if says_signed else Timeline).model_validate_json(text)
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(str(step) for step in first["loc"]) or "the whole file"
         raise InputError(
             f"{path}: not a draft timeline ({where}: {first['msg']}); draft the recording again"
         ) from error
+
+
+def verify(folder: Path, key: "Ed25519PublicKey | None" = None) -> str:
+    """A signed folder, or its timeline.json -> the fingerprint of the key that signed it; SignatureError as of read."""
+    path = folder / TIMELINE if folder.is_dir() else folder
+    return signing.verify(_text(path, folder), str(path), key)
+
+
+def _text(path: Path, given: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8")
+    except FileNotFoundError as error:
+        raise InputError(f"{given}: holds no {TIMELINE}; give a folder made by extractor draft") from error
+    except (OSError, UnicodeDecodeError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "not UTF-8"
+        raise InputError(f"{path}: cannot be read ({reason}); give a folder made by extractor draft") from error
 
 
 def _write_through(path: Path, text: str) -> None:

@@ -4,7 +4,8 @@
     ├── InputError            a recording, transcript or pressure log that cannot be used
     ├── LexiconError          a lexicon file that cannot be used (names file, table and key)
     ├── ModelError            a speech model that cannot be found, joined or trusted
-    └── OutputError           a place that cannot be written
+    ├── OutputError           a place that cannot be written
+    └── SignatureError        a signature that cannot be made, or does not hold
 
 The command line turns any of them into one line on stderr and exit status 2. Mistakes of ours are
 ordinary Python exceptions: they are not dressed up as the user's.
@@ -29,3 +30,7 @@ class ModelError(ExtractorError):
 
 class OutputError(ExtractorError):
     """A place that cannot be written."""
+
+
+class SignatureError(ExtractorError):
+    """A signature that cannot be made, or does not hold."""

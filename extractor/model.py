@@ -214,6 +214,50 @@ class Timeline(Frozen):
     checks: tuple[Check, ...] = ()
     gaps: tuple[Gap, ...] = ()
 
+    @property
+    def open_points(self) -> tuple[str, ...]:
+        """Names of everything that asks for a look, in the order of the file.
+
+        ``e0003`` an event, ``e0003.pressure`` a value, ``words-22`` a repair by its first word, ``check-1`` and
+        ``gap-1`` counted from one.
+        """
+        points: list[str] = []
+        for event in self.events:
+            points += [event.id] if event.review else []
+            points += [f"{event.id}.{key}" for key, value in event.values.items() if value.review]
+        points += [f"words-{repair.words[0]}" for repair in self.corrections if repair.review]
+        points += [f"check-{n}" for n, check in enumerate(self.checks, 1) if check.severity == "review"]
+        points += [f"gap-{n}" for n, _ in enumerate(self.gaps, 1)]
+        return tuple(dict.fromkeys(points))
+
+
+class LeftOpen(Frozen):
+    """A point that was not settled at sign-off, and why."""
+
+    point: str
+    reason: str
+
+
+class Signature(Frozen):
+    """Who signed, when, meaning what, and the seal that binds it; made and read by ``signing``."""
+
+    name: str
+    signed_at: str
+    meaning: str
+    looked_at: tuple[str, ...] = ()
+    left_open: tuple[LeftOpen, ...] = ()
+    sha256: str
+    public_key: str
+    sealed: str
+    value: str
+
+
+class SignedTimeline(Timeline):
+    """A timeline somebody answers for. Whatever reads a draft reads it too; only ``signing`` makes one."""
+
+    state: Literal["signed"] = "signed"  # type: ignore[assignment]
+    signature: Signature
+
 
 #: Every flag a value or event may carry, with the sentence a person reads. One list, one place.
 FLAGS = {

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from extractor.handover import SAFETY
+from extractor.handover import SAFETY, safety
 from extractor.handover.wording import (
     RECORDED,
     clock,
@@ -99,7 +99,7 @@ def timeline_view(timeline: Timeline, *, everything: bool = False) -> "Renderabl
         left_out = counts_text(event for event in timeline.events if event.id not in ids)
         parts.append(_line(f"Not shown: {left_out}. See them with --all."))
     parts.append(_line(f"{EARLIER} Why an event stands here: extractor explain DIR ID", "dim"))
-    parts.append(_line(SAFETY, "dim"))
+    parts.append(_line(safety(timeline), "dim"))
     return Group(*parts)
 
 
@@ -208,7 +208,7 @@ def _head(timeline: Timeline) -> "RenderableType":
     count = looks(timeline)
     wanted = f"{count} want a look" if count != 1 else "1 wants a look"
     text = Text(f"{recording_text(timeline.recording)}; {made_by_text(timeline)}\n", style="dim")
-    text.append("DRAFT: ", style="bold not dim")
+    text.append(f"{timeline.state.upper()}: ", style="bold not dim")
     text.append(f"{counts_text(timeline.events) or 'no events'}; ", style="not dim")
     return text.append(wanted, style=f"{LOOK} not dim" if count else "not dim")
 

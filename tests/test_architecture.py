@@ -35,11 +35,12 @@ ARROWS: dict[str, set[str]] = {
     "units": {"model", "errors"},
     **dict.fromkeys(ROOMS, BASE),
     "pipeline": {*BASE, *ROOMS, "extractor"},
-    "draft_folder": {"model", "errors", "handover"},
+    "signing": {"model", "errors"},
+    "draft_folder": {"model", "errors", "handover", "signing"},
     "audit": {"model", "errors", "units", "draft_folder"},
     "terminal": {"model", "errors", "handover", "audit"},
-    "tuning": {"model", "errors", "lexicon", "listening", "extractor"},
-    "cli": {*BASE, *ROOMS, "pipeline", "draft_folder", "audit", "tuning", "terminal", "extractor"},
+    "tuning": {"model", "errors", "lexicon", "listening", "signing", "extractor"},
+    "cli": {*BASE, *ROOMS, "pipeline", "draft_folder", "signing", "audit", "tuning", "terminal", "extractor"},
     "__main__": {"cli"},
 }
 #: Third-party libraries that import fast enough to stand at the top of a module. Every other one stands inside the

@@ -98,8 +98,8 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 HEAVY = (
-    "av", "ctranslate2", "faster_whisper", "numpy", "openpyxl", "pyarrow", "pydantic", "rapidfuzz", "rich", "scipy",
-    "spacy",
+    "av", "cryptography", "ctranslate2", "faster_whisper", "numpy", "openpyxl", "pyarrow", "pydantic", "rapidfuzz",
+    "rich", "scipy", "spacy",
 )  # fmt: skip
 
 

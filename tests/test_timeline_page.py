@@ -9,7 +9,7 @@ import pytest
 from pydantic import BaseModel
 
 from extractor import draft_folder, model
-from extractor.model import FLAGS, UNITS, VALUE_KEYS, Kind, Status, Timeline
+from extractor.model import FLAGS, UNITS, VALUE_KEYS, Kind, SignedTimeline, Status, Timeline
 
 PAGE = Path(__file__).parent.parent / "docs" / "timeline.md"
 FLAG_TABLE = re.compile(r"(<!-- flags: [^\n]*-->\n\n).*?(<!-- /flags -->)", re.DOTALL)
@@ -18,6 +18,7 @@ FLAG_TABLE = re.compile(r"(<!-- flags: [^\n]*-->\n\n).*?(<!-- /flags -->)", re.D
 TYPES = [
     model.Timeline, model.Recording, model.Part, model.MadeBy, model.SpeechModel, model.Word, model.Correction,
     model.Event, model.Site, model.Value, model.Alternative, model.Check, model.Gap,
+    model.SignedTimeline, model.Signature, model.LeftOpen,
 ]  # fmt: skip
 NAMES = [
     *(pytest.param(name, id=f"{kind.__name__}.{name}") for kind in TYPES for name in kind.model_fields),
@@ -55,7 +56,7 @@ def test_every_type_is_looked_at() -> None:
         }
         return {kind}.union(*(inside(part) for part in parts - {kind}))
 
-    assert inside(Timeline) == set(TYPES)
+    assert inside(SignedTimeline) | {Timeline} == set(TYPES)
 
 
 def test_the_table_of_flags_is_complete(page: str, golden: Callable[[Path, str], None]) -> None:

@@ -8,7 +8,7 @@ Cue times are the times of the words in it, nothing is stretched or moved.
 
 from dataclasses import dataclass
 
-from extractor.handover import SAFETY
+from extractor.handover import safety
 from extractor.model import Correction, Gap, Timeline
 
 # Two lines of some 42 letters and 7 seconds are the common practice of subtitlers (from memory, no one source).
@@ -45,7 +45,7 @@ class _Cue:
 def write_captions(timeline: Timeline) -> str:
     """Timeline -> the text of a WebVTT file, cues in order of time."""
     cues = [_cue(pieces) for pieces in _group(_pieces(timeline))] + [_gap_cue(gap) for gap in timeline.gaps]
-    blocks = [f"WEBVTT\n\nNOTE {_escape(SAFETY)}"]
+    blocks = [f"WEBVTT\n\nNOTE {_escape(safety(timeline))}"]
     for cue in sorted(cues, key=lambda cue: (cue.start_ms, cue.end_ms)):
         blocks += [f"NOTE {_escape(note)}" for note in cue.notes]
         blocks.append(f"{_timestamp(cue.start_ms)} --> {_timestamp(cue.end_ms)}\n{cue.text}")

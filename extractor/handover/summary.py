@@ -2,7 +2,7 @@
 
 import textwrap
 
-from extractor.handover import SAFETY
+from extractor.handover import safety
 from extractor.handover.wording import (
     RECORDED,
     clock,
@@ -31,7 +31,8 @@ def write_summary(timeline: Timeline) -> str:
     recorded = [event for event in timeline.events if event.status in RECORDED]
     steps = [event for event in recorded if event.kind is not Kind.TOTAL]
     totals = [event for event in recorded if event.kind is Kind.TOTAL]
-    lines = ["DRAFT TIMELINE OF A PROCEDURE", *textwrap.wrap(SAFETY, WIDTH), ""]
+    title = f"{timeline.state.upper()} TIMELINE OF A PROCEDURE"
+    lines = [title, *textwrap.wrap(safety(timeline), WIDTH), ""]
     lines += _entry("Case", recording_text(timeline.recording))
     lines += _entry("Heard by", made_by_text(timeline))
     lines += _entry("Events", counts_text(timeline.events) or "none")

@@ -1,7 +1,7 @@
 """A site's own signed cases -> speech with what was said in it, for those whose consent is recorded.
 
-A case is a folder of ``extractor draft`` after sign-off: its ``timeline.json`` says ``"state": "signed"``. Beside it
-stands ``consent.toml``, written by the site, without which the case is refused::
+A case is a folder of ``extractor draft`` after ``extractor sign``: its ``timeline.json`` is signed and the signature
+holds. Beside it stands ``consent.toml``, written by the site, without which the case is refused::
 
     training = true                        # may a recogniser be trained on this recording and its words?
     speaker = "operator-1"                 # whose voice: any name that is always the same for the same person
@@ -27,7 +27,8 @@ from typing import Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from extractor.errors import InputError
+from extractor import signing
+from extractor.errors import InputError, SignatureError
 from extractor.listening.decode import RATE, decode, hash_file
 from extractor.model import FORMAT, Correction, Frozen, Gap, Recording, Word
 from extractor.tuning.train import Clip
@@ -163,15 +164,20 @@ def _consent(folder: Path) -> Consent:
 def _signed(folder: Path) -> _Signed:
     path = folder / TIMELINE
     try:
-        signed = _Signed.model_validate_json(path.read_bytes())
-    except OSError as error:
-        raise InputError(f"{path}: cannot be read ({error.strerror or error})") from error
+        text = path.read_text(encoding="utf-8")
+        signed = _Signed.model_validate_json(text)
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError(f"{path}: cannot be read ({getattr(error, 'strerror', None) or error})") from error
     except ValidationError as error:
         first = error.errors()[0]
         where = ".".join(map(str, first["loc"])) or "the whole file"
         raise InputError(f"{path}: not a timeline of the form {FORMAT} ({where}: {first['msg']})") from error
     if signed.state != "signed":
         raise InputError(f"{folder}: refused, its timeline is a draft that nobody has signed")
+    try:
+        signing.verify(text, str(path))
+    except SignatureError as error:
+        raise InputError(f"{folder}: refused, {error}") from error
     return signed
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from extractor import signing
 from extractor.errors import InputError
 from extractor.listening.decode import hash_file
 from extractor.tuning.cases import read_cases
@@ -52,12 +53,22 @@ def case(tmp_path: Path) -> Path:
     folder.mkdir(parents=True)
     shutil.copy(RECORDING, folder / "recording.opus")
     (folder / "consent.toml").write_text(CONSENT)
-    (folder / "timeline.json").write_text(json.dumps(timeline("Six French sheath in. Wire is across.")))
+    write(folder, "Six French sheath in. Wire is across.")
     return folder
 
 
 def write(case: Path, text: str, **more: object) -> None:
-    (case / "timeline.json").write_text(json.dumps(timeline(text, **more)))
+    put(case, timeline(text, **more))
+
+
+def put(case: Path, told: dict[str, object]) -> None:
+    """Signed with a key of its own, whatever it holds; a draft as it is."""
+    key = case.parent / f"{case.name}.key"
+    if not key.exists():
+        signing.make_key(key)
+    if told["state"] == "signed":
+        told = signing.seal({**told, "state": "draft"}, {"name": "A. Operator"}, signing.read_key(key))
+    (case / "timeline.json").write_text(json.dumps(told))
 
 
 def taught(case: Path) -> list[list[str]]:
@@ -142,6 +153,17 @@ def test_a_draft_is_refused(case):
     assert "nobody has signed" in refusal(case)
 
 
+def test_what_says_signed_and_is_not_is_refused(case):
+    (case / "timeline.json").write_text(json.dumps(timeline("Six French sheath in.")))
+    assert "carries no signature" in refusal(case)
+
+
+def test_words_altered_after_signing_are_refused(case):
+    path = case / "timeline.json"
+    path.write_text(path.read_text().replace('{"text": "French"', '{"text": "Inch"', 1))
+    assert 'altered: words[1].text was "French"' in refusal(case)
+
+
 def test_another_form_is_refused(case):
     write(case, "Six French sheath in.", format="procedure-timeline/9")
     assert "not a timeline of the form procedure-timeline/1" in refusal(case)
@@ -219,7 +241,7 @@ def test_words_of_a_second_recording_stand_on_its_own_clock(case):
         {"name": "second.opus", "sha256": hash_file(other), "offset_ms": 12_000, "duration_ms": 20_000}
     )
     told["words"] += words("Wire across.", start_ms=13_000)
-    (case / "timeline.json").write_text(json.dumps(told))
+    put(case, told)
     (found,), _ = read_cases([case])
     assert [[text for _, _, text in clip.lines] for clip in found.clips] == [["Sheath in."], ["Wire across."]]
     assert found.clips[1].lines[0][0] == 500 * 16
