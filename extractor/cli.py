@@ -37,6 +37,14 @@ Model = Annotated[
 Lexicons = Annotated[
     Path | None, typer.Option(metavar="DIR", help="A folder of your own lexicon files, added to the shipped ones.")
 ]
+Catalogue = Annotated[
+    Path | None,
+    typer.Option("--catalogue", metavar="FILE", help="Your devices: CSV, TSV, XLSX, Parquet or TOML. For the checks."),
+]
+SiteRules = Annotated[
+    list[Path] | None,
+    typer.Option("--site", metavar="FILE", help="Your rules for the checks, in TOML; a later file adds to an earlier."),
+]
 
 
 def _print_version(wanted: bool) -> None:
@@ -76,22 +84,26 @@ def draft(
     out: Annotated[Path, typer.Option(metavar="DIR", help="A new folder for the draft. Nothing is overwritten.")],
     model: Model = None,
     lexicons: Lexicons = None,
+    catalogue: Catalogue = None,
+    site: SiteRules = None,
     quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors and faults of the files.")] = False,
 ) -> None:
     """Turn a recorded case into a draft timeline.
 
     Writes timeline.json, transcript.vtt and summary.txt into DIR, at the end and whole, or not at all. Nothing leaves
-    this machine.
+    this machine. What does not fit in the case, or with your devices and rules, stands in it as a caution.
 
     \b
     Example: extractor draft case.m4a --out case
              extractor draft note-1.ogg note-2.ogg --out case --lexicons our-devices
+             extractor draft case.m4a --out case --catalogue devices.xlsx --site rules.toml
     """
-    from extractor import draft_folder, pipeline, terminal
+    from extractor import draft_folder, pipeline, site_files, terminal
 
     draft_folder.require_free(out)
+    ours = site_files.read_site(catalogue, site or ())
     with nullcontext() if quiet else terminal.progress_bar() as progress:
-        timeline = pipeline.draft(inputs, model=model, lexicons=lexicons, progress=progress, warn=_warn)
+        timeline = pipeline.draft(inputs, model=model, lexicons=lexicons, site=ours, progress=progress, warn=_warn)
     draft_folder.write(timeline, out)
     if not quiet:
         looks = terminal.looks(timeline)

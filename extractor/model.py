@@ -104,11 +104,12 @@ class SpeechModel(Frozen):
 
 
 class MadeBy(Frozen):
-    """Which program, speech model and lexicons made this draft, by version and hash."""
+    """Which program, speech model, lexicons and files of the site made this draft, by version and hash."""
 
     extractor: str
     speech_model: SpeechModel | None
     lexicons: dict[str, str]
+    site: dict[str, str] = Field(default_factory=dict)
 
 
 class Gap(Frozen):

@@ -1,6 +1,6 @@
 """The whole job, top to bottom: recordings of one case -> a draft timeline.
 
-    recording(s) ─listening→ words ─reading→ sentences ─reconciling→ events
+    recording(s) ─listening→ words ─reading→ sentences ─reconciling→ events, and what does not fit among them
 
 Only this module knows the order of the rooms.
 """
@@ -17,6 +17,7 @@ from extractor.model import Correction, Event, MadeBy, Timeline, Transcript, Wor
 
 if TYPE_CHECKING:
     from extractor.reading.statements import Reader
+    from extractor.site_files import Site
 
 Progress = Callable[[str, float, float], None]
 Warn = Callable[[str], None]
@@ -27,17 +28,19 @@ def draft(
     *,
     model: str | None = None,
     lexicons: Path | None = None,
+    site: "Site | None" = None,
     progress: Progress | None = None,
     warn: Warn | None = None,
 ) -> Timeline:
     """Sound files (or transcripts) of one case, in order -> draft timeline.
 
-    ``model`` names a speech model (a folder, a packaged name, a hub name); ``lexicons`` a site's own folder.
-    ``progress`` is called with what is done now, seconds of sound done and seconds in all; ``warn`` with a line for
-    each fault of the files, before the listening. Raises an ExtractorError that names file and cure.
+    ``model`` names a speech model (a folder, a packaged name, a hub name); ``lexicons`` a site's own folder; ``site``
+    holds its rules and its devices, for the checks. ``progress`` is called with what is done now, seconds of sound done
+    and seconds in all; ``warn`` with a line for each fault of the files, before the listening. Raises an ExtractorError
+    that names file and cure.
     """
     lexicon = load(lexicons)
-    return interpret(_heard(inputs, lexicon, model, progress, warn), lexicon)
+    return interpret(_heard(inputs, lexicon, model, progress, warn), lexicon, site)
 
 
 def _heard(
@@ -63,17 +66,24 @@ def _heard(
     return Transcript(recording=sources.recording, words=heard.words, gaps=gaps, speech_model=heard.speech_model)
 
 
-def interpret(transcript: Transcript, lexicon: Lexicon) -> Timeline:
+def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = None) -> Timeline:
     """Words of one case -> draft timeline. Pure: no speech model, no clock, no disk."""
     from extractor.reading.statements import Reader
+    from extractor.reconciling.checks import check_case
 
     corrections, events = understand(transcript.words, Reader(lexicon), lexicon)
     return Timeline(
         recording=transcript.recording,
-        made_by=MadeBy(extractor=__version__, speech_model=transcript.speech_model, lexicons=lexicon.files),
+        made_by=MadeBy(
+            extractor=__version__,
+            speech_model=transcript.speech_model,
+            lexicons=lexicon.files,
+            site=dict(site.files) if site else {},
+        ),
         words=transcript.words,
         corrections=tuple(corrections),
         events=events,
+        checks=check_case(events, transcript.words, *((site.rules, site.catalogue) if site else ())),
         gaps=transcript.gaps,
     )
 

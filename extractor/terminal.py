@@ -18,7 +18,6 @@ from extractor.handover.wording import (
     counts_text,
     doubts,
     event_name,
-    figure,
     flag_sentences,
     gap_text,
     made_by_text,
@@ -30,6 +29,7 @@ from extractor.handover.wording import (
     value_texts,
 )
 from extractor.model import Correction, Event, Gap, Status, Timeline, Value
+from extractor.units import figure
 
 if TYPE_CHECKING:
     from rich.console import Console, RenderableType
@@ -91,6 +91,8 @@ def timeline_view(timeline: Timeline, *, everything: bool = False) -> "Renderabl
     shown = [event for event in timeline.events if everything or event.status in RECORDED or needs_look(event)]
     parts: list[RenderableType] = [_head(timeline), _table(timeline, shown)]
     parts += [_line(text, LOOK) for text in _cautions(timeline)]
+    notes = [check for check in timeline.checks if check.severity == "note"]
+    parts += [_line(f"Note: {plain(check.message)} {' '.join(check.events)}".rstrip()) for check in notes]
     repaired = sum(not correction.review for correction in timeline.corrections)
     if repaired:
         parts.append(_line(f"Repaired words: {repaired}. transcript.vtt notes what was heard at each.", "dim"))
@@ -267,7 +269,11 @@ def _cautions(timeline: Timeline) -> list[str]:
         for correction in timeline.corrections
         if correction.review
     ]
-    return repairs + [f"Caution: {plain(check.message)} {' '.join(check.events)}".rstrip() for check in timeline.checks]
+    return repairs + [
+        f"Caution: {plain(check.message)} {' '.join(check.events)}".rstrip()
+        for check in timeline.checks
+        if check.severity == "review"
+    ]
 
 
 def _talk(timeline: Timeline, event: Event) -> "Text":

@@ -1,4 +1,4 @@
-"""Units: spoken forms -> UCUM codes, and exact conversion between codes of one dimension."""
+"""Units: spoken forms -> UCUM codes, exact conversion between codes of one dimension, and how people write them."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
@@ -91,6 +91,28 @@ def _factor(code: str) -> tuple[str, Fraction]:
     if code not in FACTORS:
         raise ValueError(f"unit code {code!r} is not known; known are {' '.join(FACTORS)}")
     return FACTORS[code]
+
+
+#: UCUM code -> how people write it.
+UNIT_NAMES = {
+    "[Ch]": "Fr",
+    "[in_i]": "in",
+    "[psi]": "psi",
+    "[iU]": "units",
+    "ug": "micrograms",
+    "mm[Hg]": "mmHg",
+    "/s": "frames/s",
+    "Gy.cm2": "Gy·cm²",
+    "{count}": "",
+    "%": "%",
+}
+
+
+def figure(value: float, unit: str | None) -> str:
+    """14.0, "atm" -> ``14 atm``."""
+    number = f"{value:,}".removesuffix(".0")
+    name = UNIT_NAMES.get(unit, unit) if unit else ""
+    return f"{number} {name}".rstrip()
 
 
 def load_units(entries: Iterable[UnitEntry]) -> SpokenUnits:

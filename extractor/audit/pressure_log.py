@@ -14,8 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from extractor.audit.inflations import Inflation, Samples, find_inflations
-from extractor.audit.log_table import Table, read_table
 from extractor.errors import InputError
+from extractor.table_file import Table, Wanted, read_table
 from extractor.units import convert
 
 if TYPE_CHECKING:
@@ -32,6 +32,11 @@ PRESSURE_UNITS = {
 }  # fmt: skip
 UNIT_NAMES = {"[psi]": "psi", "mm[Hg]": "mmHg"}
 UNIT_CHOICES = ("atm", "bar", "kPa", "psi", "mmHg")
+_WANTED = Wanted(
+    "pressure log",
+    "a time and a pressure column",
+    "write a header such as time_s,pressure_atm or name the columns with --time-column and --pressure-column",
+)
 _OTHER_UNITS = {"mbar", "hpa", "mpa", "pa", "cmh", "inhg", "kgf", "ksi", "millibar", "pascal"}
 _TIME_UNITS = {
     "s": 1.0, "sec": 1.0, "secs": 1.0, "second": 1.0, "seconds": 1.0, "ms": 0.001, "msec": 0.001, "millis": 0.001,
@@ -101,7 +106,7 @@ def read_log(
     if rows not in (None, "samples", "inflations"):
         raise InputError(f"--rows {rows}: not a kind of row; give samples or inflations")
     choose = partial(_choose_columns, path, time_column, pressure_column)
-    table = read_table(path, choose)
+    table = read_table(path, choose, _WANTED)
     repairs: list[str] = []
     code = _pressure_unit(table, unit, repairs)
     at_s, clock, day = _read_times(table)

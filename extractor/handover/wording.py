@@ -9,20 +9,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from extractor.model import FLAGS, Alternative, Correction, Event, Gap, Kind, Recording, Site, Status, Timeline, Value
-
-#: UCUM code -> how people write it.
-UNIT_NAMES = {
-    "[Ch]": "Fr",
-    "[in_i]": "in",
-    "[psi]": "psi",
-    "[iU]": "units",
-    "ug": "micrograms",
-    "mm[Hg]": "mmHg",
-    "/s": "frames/s",
-    "Gy.cm2": "Gy·cm²",
-    "{count}": "",
-    "%": "%",
-}
+from extractor.units import figure
 
 #: Value key -> the word before its figure, where the unit alone does not tell what it is.
 VALUE_NAMES = {
@@ -85,13 +72,6 @@ def clock(ms: int) -> str:
 def plain(text: str) -> str:
     """Any text -> one line that a terminal or a text file can hold: control characters become a visible sign."""
     return "".join(letter if letter.isprintable() else "\ufffd" for letter in " ".join(text.split()))
-
-
-def figure(value: float, unit: str | None) -> str:
-    """14.0, "atm" -> ``14 atm``."""
-    number = f"{value:,}".removesuffix(".0")
-    name = UNIT_NAMES.get(unit, unit) if unit else ""
-    return f"{number} {name}".rstrip()
 
 
 def value_text(key: str, value: Value) -> str:

@@ -2,8 +2,9 @@
 
 import pytest
 
-from extractor.handover.wording import clock, doubts, event_name, figure, plain, site_text, value_texts
+from extractor.handover.wording import clock, doubts, event_name, plain, site_text, value_texts
 from extractor.model import Alternative, Event, Kind, Site, Status, Value
+from extractor.units import figure
 
 
 def event(kind: Kind, status: Status = Status.DONE, **more: object) -> Event:

@@ -1,4 +1,4 @@
-"""A log file of any of the four forms -> the cells of the columns that matter, with the row each stands in.
+"""A table of any of the four forms -> the cells of the columns that matter, with the row each stands in.
 
 CSV and TSV (also with semicolons, decimal commas and lines of remarks above the header), XLSX (its first sheet) and
 Parquet. What form it is tells its content, not its name. Rows are numbered as a spreadsheet numbers them.
@@ -9,7 +9,7 @@ import io
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from extractor.errors import InputError
 
@@ -17,9 +17,19 @@ from extractor.errors import InputError
 Choose = Callable[[Sequence[str]], dict[str, int] | None]
 
 FORMS = "CSV, TSV, XLSX or Parquet"
-#: A log's header stands within so many rows.
+#: The header stands within so many rows.
 _HEADER_WITHIN = 100
 _LARGEST_BYTES = 512_000_000
+
+
+class Wanted(NamedTuple):
+    """What a table is read for, in the words of its messages: ``what`` it is, which ``columns`` a header must name, and
+    the ``cure`` where none does.
+    """
+
+    what: str
+    columns: str
+    cure: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,28 +47,32 @@ class Table:
         return f"{self.path}, row {self.first_row + index}, column {self.names[role]!r}"
 
 
-def read_table(path: Path, choose: Choose) -> Table:
-    """A log file -> its Table. InputError names the file, the row and the cure."""
+def read_table(path: Path, choose: Choose, wanted: Wanted) -> Table:
+    """A file -> its Table. InputError names the file, the row and the cure."""
     try:
         if path.stat().st_size > _LARGEST_BYTES:
-            raise InputError(f"{path}: larger than {_LARGEST_BYTES // 1_000_000} MB; give the log of one case")
+            raise InputError(
+                f"{path}: larger than {_LARGEST_BYTES // 1_000_000} MB; give the {wanted.what} of one case or site"
+            )
         with path.open("rb") as file:
             head = file.read(8)
         if head.startswith(b"PAR1"):
-            return _read_parquet(path, choose)
+            return _read_parquet(path, choose, wanted)
         if head.startswith(b"PK\x03\x04"):
-            return _read_rows(path, _xlsx_rows(path), choose)
+            return _read_rows(path, _xlsx_rows(path), choose, wanted)
         if head.startswith(b"\xd0\xcf\x11\xe0"):
             raise InputError(f"{path}: an old spreadsheet (XLS); save it as XLSX or CSV")
-        text = _decoded(path)
+        text = _decoded(path, wanted)
     except OSError as error:
-        raise InputError(f"{path}: cannot be read ({error.strerror or error}); give a pressure log") from error
+        raise InputError(f"{path}: cannot be read ({error.strerror or error}); give a {wanted.what}") from error
     delimiter = _delimiter(text)
     # A decimal comma cannot be where commas part the columns.
-    return _read_rows(path, csv.reader(io.StringIO(text), delimiter=delimiter), choose, decimal_comma=delimiter != ",")
+    return _read_rows(
+        path, csv.reader(io.StringIO(text), delimiter=delimiter), choose, wanted, decimal_comma=delimiter != ","
+    )
 
 
-def _decoded(path: Path) -> str:
+def _decoded(path: Path, wanted: Wanted) -> str:
     raw = path.read_bytes()
     try:
         text = raw.decode("utf-16" if raw[:2] in (b"\xff\xfe", b"\xfe\xff") else "utf-8-sig")
@@ -66,9 +80,9 @@ def _decoded(path: Path) -> str:
         row = raw[: error.start].count(b"\n") + 1
         raise InputError(f"{path}, row {row}: neither text in UTF-8 nor a known form; give {FORMS}") from error
     if "\0" in text[:4096]:
-        raise InputError(f"{path}: not a table; give a pressure log as {FORMS}")
+        raise InputError(f"{path}: not a table; give a {wanted.what} as {FORMS}")
     if not text.strip():
-        raise InputError(f"{path}: empty; give a pressure log as {FORMS}")
+        raise InputError(f"{path}: empty; give a {wanted.what} as {FORMS}")
     return text
 
 
@@ -78,26 +92,25 @@ def _delimiter(text: str) -> str:
     return max("\t;,", key=lambda sign: sum(sign in line for line in lines))
 
 
-def _read_rows(path: Path, rows: Iterable[Sequence[Any]], choose: Choose, *, decimal_comma: bool = False) -> Table:
+def _read_rows(
+    path: Path, rows: Iterable[Sequence[Any]], choose: Choose, wanted: Wanted, *, decimal_comma: bool = False
+) -> Table:
     """Rows of cells, remarks before the header among them -> Table."""
     seen: list[str] = []
     numbered: Iterator[tuple[int, Sequence[Any]]] = enumerate(rows, 1)
     try:
         for number, row in numbered:
             names = ["" if cell is None else str(cell).strip() for cell in row]
-            wanted = choose(names) if number <= _HEADER_WITHIN else None
-            if wanted:
-                return _collect(path, numbered, wanted, names, number + 1, decimal_comma)
+            places = choose(names) if number <= _HEADER_WITHIN else None
+            if places:
+                return _collect(path, numbered, places, names, number + 1, decimal_comma)
             seen += [", ".join(filter(None, names))] if any(names) and not seen else []
             if number > _HEADER_WITHIN:
                 break
     except csv.Error as error:
-        raise InputError(f"{path}: not a table ({error}); give a pressure log as {FORMS}") from error
+        raise InputError(f"{path}: not a table ({error}); give a {wanted.what} as {FORMS}") from error
     begins = f", it begins “{seen[0][:60]}”" if seen else ""
-    raise InputError(
-        f"{path}: no row of it names a time and a pressure column{begins}; write a header such as time_s,pressure_atm "
-        f"or name the columns with --time-column and --pressure-column"
-    )
+    raise InputError(f"{path}: no row of it names {wanted.columns}{begins}; {wanted.cure}")
 
 
 def _collect(
@@ -144,20 +157,17 @@ def _first_line(error: Exception) -> str:
     return (str(error).splitlines() or [type(error).__name__])[0][:80]
 
 
-def _read_parquet(path: Path, choose: Choose) -> Table:
+def _read_parquet(path: Path, choose: Choose, wanted: Wanted) -> Table:
     from pyarrow import ArrowException, parquet
 
     try:
         # By place, not by name: two columns may share one.
         table = parquet.ParquetFile(path).read()
         names = [str(name) for name in table.schema.names]
-        wanted = choose(names)
-        columns = {role: table.column(index).to_pylist() for role, index in (wanted or {}).items()}
+        places = choose(names)
+        columns = {role: table.column(index).to_pylist() for role, index in (places or {}).items()}
     except (ArrowException, OSError, ValueError) as error:
         raise InputError(f"{path}: not readable Parquet ({_first_line(error)}); write it again") from error
-    if not wanted:
-        raise InputError(
-            f"{path}: none of its columns ({', '.join(names)[:200]}) is a time with a pressure; "
-            f"name them with --time-column and --pressure-column"
-        )
-    return Table(path, columns, {role: names[index] for role, index in wanted.items()}, 1)
+    if not places:
+        raise InputError(f"{path}: its columns ({', '.join(names)[:200]}) do not name {wanted.columns}; {wanted.cure}")
+    return Table(path, columns, {role: names[index] for role, index in places.items()}, 1)
