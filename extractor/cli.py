@@ -303,6 +303,40 @@ def verify(
     typer.echo(f"  key {found}" + ("" if key else "; whose it is, only the signer can tell"))
 
 
+@app.command()
+def export(
+    folder: DraftFolder,
+    form: Annotated[str, typer.Option("--format", metavar="F", help="Such as events-xlsx; see above.")],
+    out: Annotated[Path, typer.Option(metavar="PATH", help="A new file. Nothing is overwritten.")],
+    draft: Annotated[
+        bool, typer.Option("--draft", help="Let an unsigned timeline out too, marked as a draft all over.")
+    ] = False,
+) -> None:
+    """Hand a signed case on in other forms.
+
+    Only a signed timeline leaves as a record. What asked for a look, what was carried over and what was not said is
+    shown as such; nothing is made up. The same case gives the same bytes. Formats:
+
+    \b
+    events-csv events-jsonl events-xlsx events-parquet
+    captions chapters srt
+
+    \b
+    Example: extractor export case --format events-xlsx --out case.xlsx
+    """
+    from extractor import draft_folder
+    from extractor.handover.export import export as make
+
+    draft_folder.require_free_file(out)
+    timeline = draft_folder.read(folder)
+    try:
+        files = make(timeline, form, draft=draft)
+    except InputError as error:
+        raise InputError(f"{folder}: {error}") from error
+    for place in draft_folder.write_files(out, files):
+        typer.echo(place)
+
+
 @model_app.command("list")
 def list_models() -> None:
     """List the speech models, and whether each is at hand.

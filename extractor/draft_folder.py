@@ -5,6 +5,7 @@ A file of its own beside a draft is written in the same way: ``write_file``.
 
 import os
 import shutil
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -82,6 +83,19 @@ def write_file(path: Path, text: str) -> None:
     _replace(path, text)
 
 
+def write_files(path: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
+    """Contents by what stands behind the file's own name -> new files, each there and whole; their places.
+
+    OutputError where something has one of the names already, before any is written.
+    """
+    places = {path.with_name(path.name + end): content for end, content in files.items()}
+    for place in places:
+        require_free_file(place)
+    for place, content in places.items():
+        _replace(place, content)
+    return tuple(places)
+
+
 def require_free_file(path: Path) -> None:
     """A place that must be able to take a file -> nothing; OutputError tells the cure. Asked before the long work."""
     if os.path.lexists(path):
@@ -90,7 +104,7 @@ def require_free_file(path: Path) -> None:
         raise OutputError(f"{path}: cannot be written, there is no folder {path.parent}; name another file with --out")
 
 
-def _replace(path: Path, text: str) -> None:
+def _replace(path: Path, text: str | bytes) -> None:
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
         _write_through(part, text)
@@ -145,10 +159,10 @@ def _text(path: Path, given: Path) -> str:
         raise InputError(f"{path}: cannot be read ({reason}); give a folder made by extractor draft") from error
 
 
-def _write_through(path: Path, text: str) -> None:
+def _write_through(path: Path, text: str | bytes) -> None:
     """To the disk itself, so that a power cut after the rename cannot leave an empty file under a good name."""
-    with path.open("w", encoding="utf-8", newline="\n") as file:
-        file.write(text)
+    with path.open("wb") as file:
+        file.write(text.encode() if isinstance(text, str) else text)
         file.flush()
         os.fsync(file.fileno())
 

@@ -19,6 +19,11 @@ CUE_MS = 7_000
 PAUSE_MS = 900
 SENTENCE_PAUSE_MS = 250
 
+#: How long the notice stands.
+NOTICE_MS = 4_000
+#: What a SubRip player may take for markup, as letters that look alike.
+_SRT = str.maketrans({"<": "‹", ">": "›", "{": "(", "}": ")"})
+
 GAP_TEXT = "[something may have been said here; no words were made out]"
 NO_SOUND_TEXT = "[something may have been said here; there is no sound]"
 
@@ -42,14 +47,40 @@ class _Cue:
     notes: tuple[str, ...] = ()
 
 
-def write_captions(timeline: Timeline) -> str:
-    """Timeline -> the text of a WebVTT file, cues in order of time."""
-    cues = [_cue(pieces) for pieces in _group(_pieces(timeline))] + [_gap_cue(gap) for gap in timeline.gaps]
-    blocks = [f"WEBVTT\n\nNOTE {_escape(safety(timeline))}"]
-    for cue in sorted(cues, key=lambda cue: (cue.start_ms, cue.end_ms)):
-        blocks += [f"NOTE {_escape(note)}" for note in cue.notes]
-        blocks.append(f"{_timestamp(cue.start_ms)} --> {_timestamp(cue.end_ms)}\n{cue.text}")
+def write_captions(timeline: Timeline, *, notice: bool = False) -> str:
+    """Timeline -> the text of a WebVTT file, cues in order of time.
+
+    ``notice``: begins with a cue at the top of the picture that tells whether it is a draft or who signed it; a NOTE
+    alone no player shows.
+    """
+    blocks = [f"WEBVTT\n\nNOTE {escape(safety(timeline))}"]
+    if notice:
+        blocks.append(f"{timestamp(0)} --> {timestamp(NOTICE_MS)} line:0\n{escape(safety(timeline))}")
+    for cue in _cues(timeline):
+        blocks += [f"NOTE {escape(note)}" for note in cue.notes]
+        blocks.append(f"{timestamp(cue.start_ms)} --> {timestamp(cue.end_ms)}\n{cue.text}")
     return "\n\n".join(blocks) + "\n"
+
+
+def write_srt(timeline: Timeline) -> str:
+    """Timeline -> the text of a SubRip file: the same cues without notes, behind one that tells whether it is a draft.
+
+    SubRip has no standard; common practice is numbered cues, a comma before the milliseconds and a few tags as of HTML,
+    which its players do not unescape. So ``<`` and ``>`` stand as ‹ and ›, and ``{`` and ``}``, which some read as
+    styling, as ( and ).
+    """
+    cues = [_Cue(0, NOTICE_MS, safety(timeline)), *_cues(timeline)]
+    blocks = [
+        f"{number}\n{timestamp(cue.start_ms)} --> {timestamp(cue.end_ms)}".replace(".", ",")
+        + f"\n{_untagged(cue.text).translate(_SRT)}"
+        for number, cue in enumerate(cues, 1)
+    ]
+    return "\n\n".join(blocks) + "\n"
+
+
+def _cues(timeline: Timeline) -> list[_Cue]:
+    cues = [_cue(pieces) for pieces in _group(_pieces(timeline))] + [_gap_cue(gap) for gap in timeline.gaps]
+    return sorted(cues, key=lambda cue: (cue.start_ms, cue.end_ms))
 
 
 def _pieces(timeline: Timeline) -> list[_Piece]:
@@ -85,7 +116,7 @@ def _shown_text(heard: str, repair: Correction | None) -> str:
 
 def _note(repair: Correction, start_ms: int) -> str:
     verdict = "perhaps" if repair.review else "read"
-    return f"{_timestamp(start_ms)} heard: {_one_line(repair.heard)}; {verdict}: {_one_line(repair.read)}"
+    return f"{timestamp(start_ms)} heard: {_one_line(repair.heard)}; {verdict}: {_one_line(repair.read)}"
 
 
 def _group(pieces: list[_Piece]) -> list[list[_Piece]]:
@@ -126,7 +157,7 @@ def _cue(pieces: list[_Piece]) -> _Cue:
     start_ms = pieces[0].start_ms
     # WebVTT wants an end after the start; a word without length gets one millisecond.
     end_ms = max(start_ms + 1, *(piece.end_ms for piece in pieces))
-    shown = [f"<c.read>{_escape(piece.text)}</c>" if piece.repaired else _escape(piece.text) for piece in pieces]
+    shown = [f"<c.read>{escape(piece.text)}</c>" if piece.repaired else escape(piece.text) for piece in pieces]
     split = _line_break(pieces)
     text = "\n".join(" ".join(line) for line in (shown[:split], shown[split:]) if line)
     return _Cue(start_ms, end_ms, text, tuple(note for piece in pieces for note in piece.notes))
@@ -140,11 +171,11 @@ def _line_break(pieces: list[_Piece]) -> int:
 
 
 def _gap_cue(gap: Gap) -> _Cue:
-    note = f"{_timestamp(gap.start_ms)} gap: {_one_line(gap.why)}"
+    note = f"{timestamp(gap.start_ms)} gap: {_one_line(gap.why)}"
     return _Cue(gap.start_ms, max(gap.end_ms, gap.start_ms + 1), GAP_TEXT if gap.recorded else NO_SOUND_TEXT, (note,))
 
 
-def _timestamp(ms: int) -> str:
+def timestamp(ms: int) -> str:
     """Milliseconds -> ``00:01:23.450``. Whole numbers throughout: nothing is rounded twice."""
     seconds, ms = divmod(ms, 1000)
     minutes, seconds = divmod(seconds, 60)
@@ -157,6 +188,12 @@ def _one_line(text: str) -> str:
     return " ".join(text.replace("\0", "\ufffd").split())
 
 
-def _escape(text: str) -> str:
-    """Escaping ``>`` as well leaves no ``-->`` anywhere."""
+def _untagged(text: str) -> str:
+    """A WebVTT cue's text -> without its tags and escapes."""
+    text = text.replace("<c.read>", "").replace("</c>", "")
+    return text.replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&")
+
+
+def escape(text: str) -> str:
+    """A text -> as WebVTT holds it. Escaping ``>`` as well leaves no ``-->`` anywhere."""
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

@@ -8,7 +8,20 @@ with a comma, "units" and "micrograms" in full.
 from collections import Counter
 from collections.abc import Iterable
 
-from extractor.model import FLAGS, Alternative, Correction, Event, Gap, Kind, Recording, Site, Status, Timeline, Value
+from extractor.model import (
+    FLAGS,
+    Alternative,
+    Correction,
+    Event,
+    Gap,
+    Kind,
+    Recording,
+    SignedTimeline,
+    Site,
+    Status,
+    Timeline,
+    Value,
+)
 from extractor.units import figure
 
 #: Value key -> the word before its figure, where the unit alone does not tell what it is.
@@ -194,3 +207,13 @@ def _size(diameter: Value, length: Value) -> str:
 def _marked(text: str, values: tuple[Value, ...]) -> str:
     carried = all("carried-over" in value.flags for value in values)
     return (f"({text})" if carried else text) + ("?" if any(value.review for value in values) else "")
+
+
+def settled(timeline: Timeline, point: str, review: bool = True) -> str:
+    """What became of a point that asks for a look: ``left open: a door``; empty where it asks for none."""
+    if not review:
+        return ""
+    if not isinstance(timeline, SignedTimeline):
+        return "not looked at yet"
+    reasons = {each.point: each.reason for each in timeline.signature.left_open}
+    return f"left open: {plain(reasons[point])}" if point in reasons else "looked at"

@@ -1,0 +1,97 @@
+"""What holds for every format: the same bytes at every run, quickly, and a command that writes them whole."""
+
+import re
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from extractor import draft_folder
+from extractor.cli import main
+from extractor.handover.export import FORMATS, export
+from extractor.handover.tables import COLUMNS
+from extractor.model import SignedTimeline, Timeline
+from tests.handover.conftest import sign
+
+each_format = pytest.mark.parametrize("form", FORMATS)
+
+
+@each_format
+def test_the_same_timeline_gives_the_same_bytes(
+    form: str, hostile: SignedTimeline, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An hour later too, by the clock that libraries read."""
+    first = export(hostile, form)
+    now = time.time() + 3_600
+    monkeypatch.setattr(time, "time", lambda: now)
+    assert export(SignedTimeline.model_validate_json(hostile.model_dump_json()), form) == first
+
+
+@pytest.fixture
+def case(small_timeline: Timeline, tmp_path: Path) -> Path:
+    draft_folder.write(small_timeline, tmp_path / "case")
+    return tmp_path / "case"
+
+
+@each_format
+def test_the_command_writes_the_files(
+    form: str, case: Path, small_timeline: Timeline, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    draft_folder.rewrite(sign(small_timeline), case)
+    assert main(["export", str(case), "--format", form, "--out", str(tmp_path / "out.x")]) == 0
+    files = export(sign(small_timeline), form)
+    assert {path.name: path.read_bytes() for path in tmp_path.glob("out.x*")} == {
+        f"out.x{end}": content for end, content in files.items()
+    }
+    assert str(tmp_path / "out.x") in capsys.readouterr().out
+
+
+REFUSED = [
+    pytest.param(["--format", "events-csv"], "give --draft", id="a-draft"),
+    pytest.param(["--format", "fax", "--draft"], "--format fax: not known", id="unknown-format"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "named"), REFUSED)
+def test_what_cannot_be_handed_over_is_refused(
+    case: Path, tmp_path: Path, arguments: list[str], named: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["export", str(case), "--out", str(tmp_path / "out"), *arguments]) == 2
+    said = capsys.readouterr().err
+    assert named in said
+    assert str(case) in said
+    assert not list(tmp_path.glob("out*"))
+
+
+def test_nothing_is_overwritten(case: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "out-metadata.json").write_text("mine")
+    assert main(["export", str(case), "--draft", "--format", "events-csv", "--out", str(tmp_path / "out")]) == 2
+    assert "is there already" in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
+def test_every_format_stands_in_the_help(capsys: pytest.CaptureFixture[str]) -> None:
+    main(["export", "--help"])
+    said = capsys.readouterr().out.split()
+    assert set(FORMATS) <= set(said)
+
+
+# --- the page
+
+
+PAGE = Path(__file__).parents[2] / "docs" / "exports.md"
+
+
+def test_the_table_of_columns_is_complete(golden: Callable[[Path, str], None]) -> None:
+    page = PAGE.read_text(encoding="utf-8")
+    lines = "".join(f"| `{each.name}` | {each.tells} |\n" for each in COLUMNS)
+    table = f"\n| column | tells |\n|---|---|\n{lines}\n"
+    mark = re.compile(r"(<!-- columns: [^\n]*-->\n).*?(<!-- /columns -->)", re.DOTALL)
+    golden(PAGE, mark.sub(lambda match: match[1] + table + match[2], page))
+
+
+@each_format
+def test_every_format_stands_in_the_page(form: str) -> None:
+    heads = re.findall(r"^## .*", PAGE.read_text(encoding="utf-8"), re.MULTILINE)
+    assert [head for head in heads if form in re.split(r"[:,] ", head)]
