@@ -190,8 +190,9 @@ def recording_text(recording: Recording) -> str:
 
 
 def gap_text(gap: Gap) -> str:
-    """What a gap lacks and until when: ``No words until 5:53``."""
-    return f"No {'words' if gap.recorded else 'sound'} until {clock(gap.end_ms)}"
+    """What a gap lacks and until when: ``No words until 5:53``. Of what is lost, the length may not be known."""
+    until = f" until {clock(gap.end_ms)}" if gap.end_ms > gap.start_ms else ""
+    return f"No {'words' if gap.recorded else 'sound'}{until}"
 
 
 def _close(rival: Alternative) -> bool:

@@ -16,13 +16,14 @@ told from a shorter recording once cut.
 import hashlib
 import mmap
 import struct
-import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
-from extractor.errors import InputError, OutputError
+from extractor.errors import InputError
+from extractor.listening.mixing import RATE as RATE
+from extractor.listening.track import BROKEN_OFF, DAMAGED, DAMAGED_UNCLOCKED, LOST, PAUSED, PER_MS, Track
 from extractor.model import Gap
 
 if TYPE_CHECKING:
@@ -30,27 +31,21 @@ if TYPE_CHECKING:
 
     Floats = np.ndarray[Any, np.dtype[np.float32]]
 
-RATE = 16_000
-_PER_MS = RATE // 1000
-
 #: A container may promise this much more than it holds before it counts as cut short: both must be exceeded.
 _SHORT_S, _SHORT_SHARE = 1.0, 0.02
-#: A pause in the container's own clock shorter than this is rounding, not a pause.
+#: A pause in the container's own clock shorter than this is rounding or drift, not a pause.
 _PAUSE_S = 0.1
-#: Damage with less sound than this between is one damage.
-_NEAR_S = 1.0
+#: Some containers round their clock to a thousandth of a second.
+_TICK_S = 0.002
 #: FFmpeg guesses these lengths from the bit rate: a guess is no promise.
 _DECLARES_NO_LENGTH = {"aac", "ac3", "eac3", "dts", "mpegts", "amr"}
+#: Bare frames without a clock: FFmpeg counts what it finds, and what is damaged it does not count.
+_HAS_NO_CLOCK = {"mp3", "aac", "ac3", "eac3", "dts", "amr"}
 #: No recording of one case is longer: a clock or a length beyond is a fault.
 _LONGEST_S = 24 * 3600.0
+#: A container that is found damaged so often, and gone on with, is given up.
+_MOST_FAULTS = 1000
 _HEAD = 4096
-
-_PAUSED = "no sound here: the recorder paused"
-_DAMAGED = "no sound here: the file is damaged"
-_LOST = "no sound here: the file is cut short, its end is missing"
-_BROKEN_OFF = "the file is cut short here: how much is missing, it does not tell"
-_WORSE = (_PAUSED, _DAMAGED, _LOST, _BROKEN_OFF)
-_CURE = "copy the recording again from where it was made, the draft goes on without that stretch"
 
 #: First bytes of what people drop in by mistake, and what it is.
 _NOT_SOUND = (
@@ -75,41 +70,6 @@ class Samples(Protocol):
     def __getitem__(self, stretch: slice, /) -> "Floats": ...
 
 
-class _Store:
-    """A temporary file without a name. It goes when the last of its users does, or with the process."""
-
-    def __init__(self) -> None:
-        self.file: IO[bytes] = tempfile.TemporaryFile()  # noqa: SIM115
-
-    def __del__(self) -> None:
-        self.file.close()
-
-
-class StoredSamples:
-    """16 bit samples on disk. In memory is only what is sliced."""
-
-    def __init__(self, store: _Store, first: int, past: int) -> None:
-        self._store, self._first, self._past = store, first, past
-
-    def __len__(self) -> int:
-        return self._past - self._first
-
-    def __getitem__(self, stretch: slice) -> "Floats":
-        import numpy as np
-
-        first, past, step = stretch.indices(len(self))
-        if past <= first:
-            return np.zeros(0, np.float32)
-        # Mapped anew each time: what a mapping has touched counts as memory for as long as it stands.
-        stored = np.memmap(self._store.file, np.int16, "r", offset=2 * (self._first + first), shape=(past - first,))
-        return np.multiply(stored[::step], np.float32(1 / 32768), dtype=np.float32)
-
-    def between(self, first: int, past: int) -> "StoredSamples":
-        """A stretch of it, nothing copied."""
-        first, past, _ = slice(first, past).indices(len(self))
-        return StoredSamples(self._store, self._first + first, self._first + max(first, past))
-
-
 @dataclass(frozen=True, eq=False)
 class Sound:
     """One decoded file.
@@ -128,11 +88,11 @@ class Sound:
 
     @property
     def duration_ms(self) -> int:
-        return round(len(self.samples) / _PER_MS)
+        return round(len(self.samples) / PER_MS)
 
     def cut(self, start_ms: int, end_ms: int) -> "Floats":
         """The samples from start to end, clipped to what there is."""
-        return self.samples[max(0, start_ms) * _PER_MS : max(0, end_ms) * _PER_MS]
+        return self.samples[max(0, start_ms) * PER_MS : max(0, end_ms) * PER_MS]
 
 
 def decode(path: Path | str) -> Sound:
@@ -145,9 +105,9 @@ def decode(path: Path | str) -> Sound:
     _refuse_what_is_no_sound(path, read_head(path))
     digest = hash_file(path)
     track = _decode(path)
-    if not track.length:
+    if not track.heard:
         raise InputError(f"{path}: no sound in it (its length is zero); give another copy of the recording")
-    return Sound(path.name, digest, track.samples(), track.gaps(), tuple(track.faults(path)))
+    return Sound(path.name, digest, track.samples(), track.gaps(), tuple(track.faults(str(path))))
 
 
 def read_head(path: Path) -> bytes:
@@ -215,8 +175,8 @@ def is_text(head: bytes) -> bool:
 
 
 def _missing_s(path: Path) -> float | None:
-    """How much a WAV or Ogg file lacks at its end, which FFmpeg does not tell: seconds, 0.0 where it lacks nothing,
-    None where something is missing and nothing tells how much.
+    """How much a file lacks at its end by its own bytes, which FFmpeg does not tell (WAV, Ogg, MPEG transport stream):
+    seconds, 0.0 where it lacks nothing, None where something is missing and nothing tells how much.
     """
     head, size = read_head(path), path.stat().st_size
     if head[:4] == b"RIFF" and head[8:12] == b"WAVE":
@@ -229,6 +189,8 @@ def _missing_s(path: Path) -> float | None:
                 missing = at + 8 + length - size if length < 0xFFFFFF00 else 0
                 return max(0, missing) / bytes_a_second if bytes_a_second else 0.0
             at += 8 + length + length % 2
+    if head[:1] == head[188:189] == head[376:377] == b"\x47" and size % 188:
+        return None
     if head[:4] == b"OggS":
         with path.open("rb") as file:
             file.seek(max(0, size - 131_072))  # a page is at most 65,307 bytes
@@ -240,142 +202,140 @@ def _missing_s(path: Path) -> float | None:
     return 0.0
 
 
-def _holds(path: Path, needle: bytes) -> bool:
+def _holds(path: Path, needle: bytes, behind: int = 0) -> bool:
     with path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as view:
-        return view.find(needle) >= 0
+        return view.find(needle, behind) >= 0
 
 
-class _Track:
-    """Takes the sound as it is decoded, and keeps it on disk with what is missing in it. Places are in samples."""
-
-    def __init__(self) -> None:
-        self.length = 0
-        self._holes: list[tuple[int, int, str]] = []
-        self._store = _Store()
-
-    def add(self, pcm: bytes) -> None:
-        try:
-            self._store.file.write(pcm)
-        except OSError as error:
-            raise OutputError(
-                f"{tempfile.gettempdir()}: no room for the recording's sound ({_reason(error)}), 115 MB an hour; "
-                "make room, or name another folder with TMPDIR"
-            ) from error
-        self.length += len(pcm) // 2
-
-    def lack(self, why: str, past: int | None = None) -> None:
-        """Silence from here until ``past`` for what is missing; without it, an instant."""
-        start = self.length
-        if past is not None and past > start:
-            self._store.file.seek(2 * past)  # no disk is taken by what is skipped
-            self.length = past
-        if self._holes:
-            before_start, before_past, before_why = self._holes[-1]
-            near = start - before_past < _NEAR_S * RATE and _PAUSED not in (before_why, why)
-            if near or before_past == start:
-                self._holes.pop()
-                start, why = before_start, max(before_why, why, key=_WORSE.index)
-        self._holes.append((start, self.length, why))
-
-    def samples(self) -> StoredSamples:
-        self._store.file.truncate(2 * self.length)
-        self._store.file.flush()
-        return StoredSamples(self._store, 0, self.length)
-
-    def gaps(self) -> tuple[Gap, ...]:
-        return tuple(
-            Gap(start_ms=round(start / _PER_MS), end_ms=round(past / _PER_MS), why=why, recorded=False)
-            for start, past, why in self._holes
-        )
-
-    def faults(self, path: Path) -> Iterator[str]:
-        """A line for each fault of the file; a recorder's own pause is none."""
-        for gap in self.gaps():
-            if gap.why != _PAUSED:
-                place = _clock(gap.start_ms) + (f" to {_clock(gap.end_ms)}" if gap.end_ms > gap.start_ms else "")
-                yield f"{path}, {place}: {gap.why}; {_CURE}"
-
-
-def _clock(ms: int) -> str:
-    return f"{ms // 3_600_000}:{ms // 60_000 % 60:02}:{ms // 1000 % 60:02}"
-
-
-def _decode(path: Path) -> _Track:
+def _decode(path: Path) -> Track:
     """The whole file, as far as it can be read."""
     import av
 
-    track = _Track()
-    resampler, shape, damaged = None, None, False
+    track = Track()
+    # A file object and no protocols: nothing that the file's contents name is ever opened.
+    options = {"protocol_whitelist": ""}
     try:
-        # A file object and no protocols: nothing that the file's contents name is ever opened.
-        with (
-            path.open("rb") as file,
-            av.open(file, metadata_errors="ignore", options={"protocol_whitelist": ""}) as box,
-        ):
+        with path.open("rb") as file, av.open(file, metadata_errors="ignore", options=options) as box:
             stream = box.streams.best("audio")
             if stream is None:
                 raise InputError(f"{path}: pictures without sound; give the recording that has the voice")
             declared_s = _declared_s(path, box)
-            first_s = box.start_time / av.time_base if box.start_time is not None and box.streams.video else None
-            for frame in _frames(box, stream):
-                if frame is None:
-                    track.lack(_DAMAGED)
-                    damaged = True
-                    continue
-                if frame.time is not None:
-                    first_s = frame.time if first_s is None else first_s
-                    at_s = frame.time - first_s
-                    # A broken clock may jump by days: what lies beyond the declared end is no pause.
-                    least_s = 0.0 if damaged else _PAUSE_S
-                    if at_s - track.length / RATE > least_s and at_s <= (declared_s or _LONGEST_S) + _SHORT_S:
-                        track.lack(_DAMAGED if damaged else _PAUSED, round(at_s * RATE))
-                damaged = False
-                # Chained Ogg files and some phones change rate or channels on the way: each run has its own resampler.
-                if (frame.format.name, frame.layout.name, frame.sample_rate) != shape:
-                    track.add(_resample(resampler, None))
-                    shape = (frame.format.name, frame.layout.name, frame.sample_rate)
-                    resampler = av.AudioResampler(format="s16", layout="mono", rate=RATE)
-                frame.pts = None  # the resampler must not mend the clock a second time
-                track.add(_resample(resampler, frame))
-            track.add(_resample(resampler, None))
+            last = _fill(track, box, stream, declared_s)
     except av.error.FFmpegError as error:
-        if not track.length:
-            raise InputError(f"{path}: {_cause(path)}") from error
-        track.lack(_BROKEN_OFF)
+        raise InputError(f"{path}: {_cause(path)}") from error
     except OSError as error:
         raise InputError(f"{path}: cannot be read ({_reason(error)}); copy the recording again") from error
-    if damaged and not track.length:
+    if track.length and not track.heard:
         raise InputError(f"{path}: {_cause(path)}")
-    _lack_the_end(path, track, declared_s)
+    _lack_the_end(path, track, declared_s, last)
     return track
 
 
-def _lack_the_end(path: Path, track: _Track, declared_s: float | None) -> None:
-    """Silence for what the file says it holds and does not."""
+def _fill(track: Track, box: Any, stream: Any, declared_s: float | None) -> int:
+    """All that can be decoded onto the track, where the container's clock has it -> the place of its last packet."""
+    import av
+
+    has_clock = not _HAS_NO_CLOCK & set(box.format.name.split(","))
+    starts_s = box.start_time / av.time_base if box.start_time is not None and box.streams.video else None
+    clock = _Clock(starts_s, declared_s or _LONGEST_S)
+    decoder, resampler, shape = stream.codec_context, None, None
+    taken, last, is_damaged = 0, 0, False
+    for packet in _packets(box, stream):
+        try:
+            frames = decoder.decode(packet) if packet else None
+        except av.error.FFmpegError:
+            frames, decoder = None, _fresh(decoder)  # one that was fed with damage may write noise ever after
+        if frames is None:
+            is_damaged = True
+            # Without a clock, as much time is taken for lost as the same bytes held before.
+            lost = track.heard * packet.size // taken if packet and taken and not has_clock else 0
+            track.lack(DAMAGED if has_clock else DAMAGED_UNCLOCKED, track.length + lost)
+            continue
+        taken += packet.size
+        last = int(packet.pos or last)
+        for frame in frames:
+            if has_clock and frame.time is not None:
+                clock.place(track, frame.time, frame.samples / frame.sample_rate, is_damaged)
+            is_damaged = False
+            # Chained Ogg files and some phones change rate or channels on the way: each run has its own resampler.
+            if (frame.format.name, frame.layout.name, frame.sample_rate) != shape:
+                _resample(track, resampler, None)
+                shape = (frame.format.name, frame.layout.name, frame.sample_rate)
+                resampler = av.AudioResampler(format="flt", layout=frame.layout, rate=RATE)
+            frame.pts = None  # the resampler must not mend the clock a second time
+            _resample(track, resampler, frame)
+    _resample(track, resampler, None)
+    return last
+
+
+@dataclass
+class _Clock:
+    """The container's clock. ``starts_s``: its time where the track begins; ``longest_s``: where the track must end."""
+
+    starts_s: float | None
+    longest_s: float
+    _next_s: float | None = None
+
+    def place(self, track: Track, time_s: float, length_s: float, is_damaged: bool) -> None:
+        """Tells the track when a frame is to be heard, before it is added: after a hole, or a little off its length."""
+        self.starts_s = time_s if self.starts_s is None else self.starts_s
+        at = round((time_s - self.starts_s) * RATE)
+        is_later = at - track.length > (0.0 if is_damaged else _PAUSE_S * RATE)
+        # A broken clock may jump by days: what lies beyond the declared end is no pause.
+        if is_later and at / RATE <= self.longest_s + _SHORT_S:
+            track.lack(DAMAGED if is_damaged else PAUSED, at)
+        elif abs(at - track.length) > _PAUSE_S * RATE:  # it was set, or begins anew as in chained files: we go on
+            self.starts_s = time_s - track.length / RATE
+        # A clock that goes by leaps is no measure for how fast the sound goes.
+        elif self._next_s is not None and abs(time_s - self._next_s) < length_s / 4 + _TICK_S:
+            track.ahead_s = (at - track.length) / RATE
+        self._next_s = time_s + length_s
+
+
+def _fresh(used: Any) -> Any:
+    """A new decoder like one that was used."""
+    import av
+
+    decoder = av.CodecContext.create(used.codec.name, "r")
+    decoder.extradata = used.extradata
+    for name in ("sample_rate", "layout", "format"):
+        if getattr(used, name, None):
+            setattr(decoder, name, getattr(used, name))
+    return decoder
+
+
+def _lack_the_end(path: Path, track: Track, declared_s: float | None, last: int) -> None:
+    """Silence for what the file says it holds and does not. ``last``: where its last packet stands, in bytes."""
     missing_s = _missing_s(path)
     held_s = track.length / RATE
     if declared_s is not None and declared_s - held_s > max(_SHORT_S, _SHORT_SHARE * declared_s):
-        missing_s = max(missing_s or 0.0, declared_s - held_s)
+        # In fragments each tells its own length, and nobody that of all.
+        missing_s = None if _holds(path, b"moof") else max(missing_s or 0.0, declared_s - held_s)
+    if _holds(path, b"moof", last):
+        missing_s = None
     if missing_s is None or missing_s > _LONGEST_S:
-        track.lack(_BROKEN_OFF)
+        track.lack(BROKEN_OFF)
     elif missing_s:
-        track.lack(_LOST, track.length + round(missing_s * RATE))
+        track.lack(LOST, track.length + round(missing_s * RATE))
 
 
-def _resample(resampler: Any, frame: Any) -> bytes:
-    """The next samples as 16 bit numbers; without a frame, those still held back."""
-    return b"".join(piece.to_ndarray().tobytes() for piece in resampler.resample(frame)) if resampler else b""
+def _resample(track: Track, resampler: Any, frame: Any) -> None:
+    """The frame's sound onto the track; without a frame, what is still held back."""
+    for piece in resampler.resample(frame) if resampler else ():
+        track.add(piece.to_ndarray().reshape(-1, piece.layout.nb_channels).T)
 
 
-def _frames(box: Any, stream: Any) -> Iterator[Any]:
-    """The stream's frames; None for a packet that cannot be decoded (the packets after it still are)."""
+def _packets(box: Any, stream: Any) -> Iterator[Any]:
+    """The stream's packets; None where the container itself is damaged and FFmpeg goes on behind."""
     import av
 
-    for packet in box.demux(stream):
+    for _ in range(_MOST_FAULTS):
         try:
-            yield from packet.decode()
-        except av.error.InvalidDataError:
+            yield from box.demux(stream)
+        except av.error.FFmpegError:
             yield None
+        else:
+            return
 
 
 def _declared_s(path: Path, box: Any) -> float | None:
