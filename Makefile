@@ -96,6 +96,9 @@ docs: $(VENV)/test.stamp
 
 pictures: demo
 	@$(BIN)/python tools/pictures.py out/demo docs/img/show.svg
+	@rm -rf out/pictured docs/img/case.svg
+	@$(BIN)/extractor draft fixtures/fistula-high-pressure/transcript.vtt --catalogue fixtures/catalogue.csv --out out/pictured --quiet
+	@$(BIN)/extractor picture out/pictured fixtures/fistula-high-pressure/pressure-log.csv --out docs/img/case.svg
 
 # The wheel by way of the source archive, so that both are known to hold everything.
 check-wheel: $(VENV)/test.stamp

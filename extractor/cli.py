@@ -46,6 +46,17 @@ SiteRules = Annotated[
     typer.Option("--site", metavar="FILE", help="Your rules for the checks, in TOML; a later file adds to an earlier."),
 ]
 
+LogUnit = Annotated[
+    str | None,
+    typer.Option("--unit", metavar="UNIT", help="atm, bar, kPa, psi or mmHg, where the pressure column does not tell."),
+]
+TimeColumn = Annotated[str | None, typer.Option(metavar="NAME", help="Which column is the time.")]
+PressureColumn = Annotated[str | None, typer.Option(metavar="NAME", help="Which column is the pressure.")]
+LogRows = Annotated[
+    str | None,
+    typer.Option("--rows", metavar="KIND", help="samples or inflations: what a row is, where it does not tell."),
+]
+
 
 def _print_version(wanted: bool) -> None:
     if wanted:
@@ -158,15 +169,10 @@ def crosscheck(
         typer.Argument(metavar="LOG", help="Pressure logs of the case: CSV, TSV, XLSX or Parquet. One file a pump."),
     ],
     out: Annotated[Path, typer.Option(metavar="FILE.json", help="A new file for the result. Nothing is overwritten.")],
-    unit: Annotated[
-        str | None,
-        typer.Option(metavar="UNIT", help="atm, bar, kPa, psi or mmHg, where the pressure column does not tell."),
-    ] = None,
-    time_column: Annotated[str | None, typer.Option(metavar="NAME", help="Which column is the time.")] = None,
-    pressure_column: Annotated[str | None, typer.Option(metavar="NAME", help="Which column is the pressure.")] = None,
-    rows: Annotated[
-        str | None, typer.Option(metavar="KIND", help="samples or inflations: what a row is, where it does not tell.")
-    ] = None,
+    unit: LogUnit = None,
+    time_column: TimeColumn = None,
+    pressure_column: PressureColumn = None,
+    rows: LogRows = None,
     flag: Annotated[
         bool, typer.Option("--flag", help="Also put the disagreements onto the draft: its files in DIR are rewritten.")
     ] = False,
@@ -271,6 +277,47 @@ def sign(
         f"{folder}: signed by {name}, {len(signed.events)} events, {len(left_open)} points left open, "
         f"SHA-256 {signed.signature.sha256}, key {signing.fingerprint(private.public_key())}"
     )
+
+
+@app.command()
+def picture(
+    folder: DraftFolder,
+    out: Annotated[Path, typer.Option(metavar="FILE", help="A new file, .svg or .png. Nothing is overwritten.")],
+    logs: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="[LOG]...", help="Pressure logs of the case, as for crosscheck."),
+    ] = None,
+    unit: LogUnit = None,
+    time_column: TimeColumn = None,
+    pressure_column: PressureColumn = None,
+    rows: LogRows = None,
+) -> None:
+    """Draw a case as one picture.
+
+    Pressures over time with what was spoken, on the log's trace where one is given, what happened in lanes, and what
+    wants a look. For paper and for colour-blind eyes. The same case and logs give the same bytes.
+
+    \b
+    Example: extractor picture case --out case.svg
+             extractor picture case pump.csv --out case.png
+    """
+    from extractor import draft_folder
+    from extractor.audit.crosscheck import cross_check
+    from extractor.audit.pictures import draw_case, form_of
+    from extractor.audit.pressure_log import read_log
+
+    form = form_of(out)
+    draft_folder.require_free_file(out)
+    timeline = draft_folder.read(folder)
+    read = [
+        read_log(log, unit=unit, time_column=time_column, pressure_column=pressure_column, rows=rows)
+        for log in logs or ()
+    ]
+    result = cross_check(timeline, read) if read else None
+    draft_folder.write_file(out, draw_case(timeline, read, result, form))
+    for log in result.logs if result else ():
+        if not log.found:
+            typer.echo(f"{log.name} is not drawn, its clock was not found: {log.why}.", err=True)
 
 
 @app.command()

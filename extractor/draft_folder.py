@@ -77,7 +77,7 @@ def rewrite(timeline: Timeline, folder: Path) -> None:
         _replace(folder / name, text)
 
 
-def write_file(path: Path, text: str) -> None:
+def write_file(path: Path, text: str | bytes) -> None:
     """A new file -> there and whole, or not there. OutputError where something has the name already."""
     require_free_file(path)
     _replace(path, text)

@@ -39,7 +39,7 @@ ARROWS: dict[str, set[str]] = {
     "pipeline": {*BASE, *ROOMS, "site_files", "extractor"},
     "signing": {"model", "errors"},
     "draft_folder": {"model", "errors", "handover", "signing"},
-    "audit": {"model", "errors", "units", "table_file", "draft_folder"},
+    "audit": {"model", "errors", "units", "handover", "table_file", "draft_folder"},
     "terminal": {"model", "errors", "units", "handover", "audit"},
     "tuning": {"model", "errors", "lexicon", "listening", "signing", "extractor"},
     "cli": {

@@ -74,7 +74,7 @@ class PressureLog:
     """One log. Times in ms on its own clock: from the log's 0, or from midnight of its first day.
 
     ``clock``: ``seconds``, ``time-of-day`` or ``date``; ``day`` the first day where the log tells one. ``silences``
-    are (start_ms, end_ms) stretches without samples; a list has none, for it does not tell.
+    are (start_ms, end_ms) stretches without samples; a list has none, for it does not tell, and no ``samples``.
     """
 
     name: str
@@ -88,6 +88,7 @@ class PressureLog:
     inflations: tuple[Inflation, ...]
     silences: tuple[tuple[int, int], ...]
     repairs: tuple[str, ...]
+    samples: Samples | None = None
 
 
 def read_log(
@@ -149,6 +150,7 @@ def read_log(
         inflations=tuple(found),
         silences=silences,
         repairs=tuple(repairs),
+        samples=Samples(at_s, atm) if kind == "samples" else None,
     )
 
 
