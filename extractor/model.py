@@ -374,3 +374,4 @@ class Sentence:
     cues: frozenset[Status] = frozenset()
     texts: frozenset[str] = frozenset()  # every token, for words no lexicon needs
     first: str = ""  # the first token
+    tokens: tuple[str, ...] = ()  # the same as texts in order, as the spans of items count them

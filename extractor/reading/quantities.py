@@ -485,15 +485,24 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
     words = (before.parts[0].words[0], after.parts[-1].words[1])
     if before.shape == after.shape:
         parts = [
-            new.flagged("corrected", unit=new.unit or old.unit, words=(min(old.words[0], new.words[0]), new.words[1]))
+            new.flagged(
+                "corrected",
+                unit=new.unit or old.unit,
+                words=(min(old.words[0], new.words[0]), new.words[1]),
+                heard=f"{old.heard} {new.heard}"
+                if old.of_pictures
+                else new.heard,  # "two frames, sorry, three a second"
+            )
             for old, new in zip(before.parts, after.parts, strict=True)
         ]
         return Figure(after.first, after.last, after.shape, parts, after.joint or before.joint, before.count)
+    if before.shape == "pair" and after.shape == "one" and after.parts[0].unit in {"mL", "mL/s"}:
+        return _in_pair(before, after.parts[0])
     if after.shape == "one" and before.shape in {"size", "pair"}:
         old, new = before.parts[-1], after.parts[0]
         last = new.flagged("corrected", unit=new.unit or old.unit, words=(old.words[0], new.words[1]))
         return Figure(before.first, before.last, before.shape, [before.parts[0], last], before.joint, before.count)
-    if before.shape == "one" and after.shape in {"size", "pair"}:
+    if before.shape == "one" and after.shape in {"size", "pair"} and not before.parts[0].of_pictures:
         return Figure(
             after.first,
             after.last,
@@ -502,3 +511,17 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
             after.joint,
         )
     return None
+
+
+def _in_pair(before: Figure, new: Quantity) -> Figure | None:
+    """ "fifteen at eight, sorry, twelve mils": the volume or the rate of a pair put right, told by its unit; None where
+    it only says again what one of the two is.
+    """
+    large = max(range(2), key=lambda at: before.parts[at].value) if before.joint == "for" else 0
+    at = large if new.unit == "mL" else 1 - large
+    old = before.parts[at]
+    if old.value == new.value or old.unit not in {None, new.unit}:
+        return None
+    parts = list(before.parts)
+    parts[at] = new.flagged("corrected", words=(min(old.words[0], new.words[0]), new.words[1]))
+    return replace(before, parts=parts)

@@ -133,6 +133,7 @@ class Reader:
             frozenset(cue.status for _, cue, _ in cues),
             frozenset(token.text for token in tokens),
             next(token.text for token in tokens if token.text not in PUNCTUATION),
+            tuple(token.text for token in tokens),
         )
 
 

@@ -128,7 +128,8 @@ class Story:
         self.history = 0  # for so many sentences the speaker dictates what was before this case
         self.sentence: Sentence = Sentence([], (0, 0), 0)
         self.number = 0
-        self.asked: list[tuple[int, Draft, str]] = []  # figures said as a question, not answered yet
+        #: Figures said as a question, not answered yet: the sentence, the event, the key, the first word of the figure.
+        self.asked: list[tuple[int, Draft, str, int]] = []
         self.index = 0
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
@@ -156,7 +157,7 @@ class Story:
                 kind.end(self, self.sentence)
             self._doubt()
             self._ask()
-        for _, draft, key in self.asked:  # nothing was said after them
+        for _, draft, key, _ in self.asked:  # nothing was said after them
             _leave_open(draft, key)
         self.things.clear()  # they know of each other: nothing is to refer back to itself once the case is told
         return sorted(self._without_repeats(), key=lambda draft: draft.words)
@@ -181,10 +182,10 @@ class Story:
         first, last = self.sentence.words
         for draft in self.drafts[-4:]:
             if draft.words[0] >= first and draft.status is Status.DONE and self.sentence.first in _ASKING:
-                self.asked.append((self.number, draft, ""))
+                self.asked.append((self.number, draft, "", -1))
             for key, value in draft.values.items():
                 if first <= value.words[0] < last and "carried-over" not in value.flags and not self._asks_more(value):
-                    self.asked.append((self.number, draft, key))
+                    self.asked.append((self.number, draft, key, value.words[0]))
 
     def _asks_more(self, value: Quantity) -> bool:
         """ "nine here, thirty-one there, what is the difference?" asks for something else than the figures in it."""
@@ -196,10 +197,10 @@ class Story:
     def _answer(self) -> None:
         """The sentence after a question: another figure takes the place, "yes" settles it; else it stays in doubt."""
         waiting, self.asked = self.asked, []
-        for number, draft, key in waiting:
+        for number, draft, key, first in waiting:
             value = draft.values.get(key)
-            if is_yes(self.sentence):
-                continue
+            if is_yes(self.sentence) or (value is not None and value.words[0] != first):
+                continue  # settled, or another figure stands there by now
             if value is None:
                 _leave_open(draft, key)
                 continue
@@ -209,7 +210,7 @@ class Story:
                 figure.used = True
                 draft.values[key] = new.flagged("corrected", "conflict", unit=value.unit)
             elif self.number - number < 2 and self.sentence.breath == draft.breath:
-                self.asked.append((number, draft, key))
+                self.asked.append((number, draft, key, first))
             else:
                 _leave_open(draft, key)
 

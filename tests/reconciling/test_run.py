@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import line_of, tell, told
 
 CASES = [
     pytest.param(
@@ -230,3 +230,68 @@ def test_runs(lines: str, events: list[str]) -> None:
 )
 def test_settings_by_other_names(line: str, values: str) -> None:
     assert told(line) == [f"run done | {values}"]
+
+
+#: Two runs with different settings, told before each line below.
+_TWO_RUNS = """Flush aortogram, twenty at ten, four frames... inject.
+Down the leg now. Eight at four, three frames... inject.
+Wire down."""
+_LEG, _AORTA = "frame_rate 3 /s, rate 4 mL/s, volume 8 mL", "frame_rate 4 /s, rate 10 mL/s, volume 20 mL"
+
+
+@pytest.mark.parametrize(
+    ("line", "values", "asks"),
+    [
+        pytest.param("Same numbers as the first one... inject.", _AORTA, False, id="the first of all"),
+        pytest.param("Same settings as the first leg run... inject.", _LEG, False, id="the first of the leg"),
+        pytest.param("Now one just like that first leg picture, shoot.", _LEG, False, id="like that one"),
+        pytest.param("Now one just like that first neck picture, shoot.", _AORTA, True, id="of what nobody took"),
+        pytest.param("Run, the same as the last one... inject.", _LEG, False, id="the last"),
+        pytest.param("Run. Same as before, sir? Same, yes. Armed. Inject.", _LEG, True, id="asked in between"),
+        pytest.param(
+            "Again. Same volume, but at six, yes, six, and same frames. Armed. Inject.",
+            "frame_rate 3 /s, rate 6 mL/s, volume 8 mL",
+            False,
+            id="one of them changed",
+        ),
+        pytest.param("Same as before? No, five at two. Inject.", "rate 2 mL/s, volume 5 mL", False, id="no, others"),
+    ],
+)
+def test_which_earlier_run(line: str, values: str, asks: bool) -> None:
+    event = [event for event in tell(f"{_TWO_RUNS}\n{line}") if event.kind == "run"][-1]
+    assert line_of(event) == f"run done | {values}"
+    assert any("which-run" in value.flags for value in event.values.values()) is asks
+
+
+@pytest.mark.parametrize(
+    ("line", "values"),
+    [
+        pytest.param("Run, ten at four, hang on, at five, two a second... go.", "2 /s 5 mL/s 10 mL", id="then frames"),
+        pytest.param("Run, ten at four, two frames, sorry, three a second... go.", "3 /s 4 mL/s 10 mL", id="frames"),
+        pytest.param("Twenty at six, no, what am I saying, at five, three images... go.", "3 /s 5 mL/s 20 mL", id="at"),
+        pytest.param("Run, eight for sixteen, I mean eight mils a second... go.", "8 mL/s 16 mL", id="explained"),
+        pytest.param("Run, twelve at five, sorry, fourteen mils... go.", "5 mL/s 14 mL", id="the volume of a pair"),
+        pytest.param("Picture, ten at five? No, six at three, two frames. Go.", "2 /s 3 mL/s 6 mL", id="answer"),
+        pytest.param("Twelve at eight, four frames... no, twelve at five. Go.", "4 /s 5 mL/s 12 mL", id="the pair"),
+        pytest.param("Renal run. Twenty at fifteen. Twenty mils at fifteen... go.", "15 mL/s 20 mL", id="read back"),
+    ],
+)  # fmt: skip
+def test_settings_put_right_before_they_run(line: str, values: str) -> None:
+    (event,) = tell(line)
+    said = (f"{value.value:g} {value.unit}" for key, value in sorted(event.values.items()))
+    assert " ".join(said) == values
+
+
+@pytest.mark.parametrize(
+    ("lines", "runs"),
+    [
+        pytest.param("Right, eight at four... go. Left, six at three... go.", 2, id="two sides"),
+        pytest.param("Puff, two mils. On the pump then, eighteen at six... go.", 2, id="by hand, then by pump"),
+        pytest.param("Well, shoot, that is tight.", 0, id="no command"),
+        pytest.param("Let's go ahead and capture the filter.", 0, id="go ahead with something else"),
+        pytest.param("Alteplase, five milligrams in ten mils, by hand, slowly.", 0, id="a drug by hand"),
+        pytest.param("Ten at five. Go ahead and shoot.", 1, id="go ahead and shoot"),
+    ],
+)
+def test_how_many_runs(lines: str, runs: int) -> None:
+    assert sum(event.kind == "run" for event in tell(lines)) == runs

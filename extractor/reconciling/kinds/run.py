@@ -2,11 +2,11 @@
 
 from collections import deque
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import MOST_THINGS, NOT_DONE, Draft, Hearing, Story, carried, told_status
+from extractor.reconciling.story import MOST_THINGS, NO, NOT_DONE, Draft, Hearing, Story, carried, told_status
 
 #: Words that go with an injection and with little else.
 _SPOKEN = {"inject", "injecting", "breath", "breathe", "frames", "frame", "pump", "injector", "puff"}
@@ -19,6 +19,15 @@ _MOVES = {"back", "to", "up", "down", "in", "out", "over", "on", "like", "off", 
 _FIRST = {"first", "originally", "begin", "beginning", "start"}
 #: After "same", these are how often pictures are taken.
 _FRAMES = {"frames", "images", "pictures", "frame rate"}
+#: After these what an earlier run showed or was called may be said, as far as one of these words.
+_WHICH = {"first", "last", "previous", "earlier", "second"}
+_LIKE = {"like", "as", "same", "identical", "exactly"}
+_HEADS = frozenset(
+    """
+    run runs picture pictures shot shots one ones series injection film time acquisition image images settings numbers
+    figures parameters angiogram venogram and but so with of for in at
+    """.split()
+)
 _EARLIER = _FIRST | {
     "same",
     "identical",
@@ -63,6 +72,7 @@ class Runs(Hearing):
     def __init__(self) -> None:
         self.pending: Draft | None = None  # told, not yet injected
         self.gone: Draft | None = None  # injected in this breath
+        self.headed = False  # its name is all that was said of that one so far: "Renal run. Twenty at fifteen…"
         self.spoken = False  # a picture is spoken of in this breath
         self.waiting: Draft | None = None  # told in the breath before, with no word that started it
         self.loose: Item | None = (
@@ -74,12 +84,15 @@ class Runs(Hearing):
         self.asked = ""  # the setting the sentence before asked for: "Frames? Three."
         self.history: deque[Draft] = deque(maxlen=MOST_THINGS)
         self.pictures: dict[Draft, set[str]] = {}  # what each was called
+        self.around: dict[Draft, set[str]] = {}  # the words of the breath each was told in
+        self.said: set[str] = set()  # the words of this breath
+        self.reference: _Reference | None = None  # said in this breath: its run is as an earlier one
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
             self.waiting = self._settle(story)
-            self.gone, self.spoken, self.loose = None, False, None
-            self.breath = sentence.breath
+            self.gone, self.headed, self.spoken, self.loose = None, False, False, None
+            self.breath, self.said, self.reference = sentence.breath, set(), None
         self.here, self.key = [], ""
         self.spoken = self.spoken or bool(sentence.texts & _SPOKEN)
 
@@ -95,12 +108,19 @@ class Runs(Hearing):
 
     def end(self, story: Story, sentence: Sentence) -> None:
         pictures = _pictures(story)
+        self.said |= sentence.texts
+        if sentence.first in NO:
+            self.reference = None  # "Same as before? No, twelve at six."
+        if (reference := _reference(story)) is not None:
+            self.reference = reference
+            self.spoken = self.spoken or reference.of_settings
         self._as_before(story, pictures)
         if self.here and ("each" in sentence.texts or {"both", "planes"} <= sentence.texts):
             self._twice(story, self.here[-1])
         if not self.here and (made := _performed(sentence.items)) is not None:
             self._new(story, made, Status.DONE, "run/performed")
         self.pictures |= dict.fromkeys(self.here, pictures)
+        self.around |= dict.fromkeys(self.here, self.said)
         label = _label(reversed(sentence.items))
         self.asked = label if sentence.question and len(sentence.texts) <= 4 else ""
 
@@ -142,7 +162,7 @@ class Runs(Hearing):
             return self._over(story, item, quantity)
         if quantity.unit == "mL" and quantity.value <= _MOST_ML:
             if (
-                self._speaks_of_pictures(story)
+                (self._speaks_of_pictures(story) and not (story.mentions("drug") and not story.says("run")))
                 or (_by_hand_after(story) and not story.mentions("drug"))
                 or self._before_go(story)
                 or _of_contrast(story, quantity)
@@ -171,7 +191,12 @@ class Runs(Hearing):
             self.asked = ""
             return label
         if _after_at(story):
-            return "rate" if "volume" in told and "rate" not in told else ""
+            if "rate" in told and draft is not None and draft.breath == story.sentence.breath and _put_right(story):
+                told["rate"] = told["rate"].flagged("carried-over")  # gives way to this one
+                item.figures["value"] = quantity.flagged("corrected")
+                return "rate"
+            awaited = "volume" in told or (self._speaks_of_pictures(story) and _reference(story) is not None)
+            return "rate" if awaited and "rate" not in told else ""
         if _just_held(story):
             return "volume" if "rate" in told and "volume" not in told else ""
         if self.key and draft in self.here and _put_right(story):
@@ -235,7 +260,8 @@ class Runs(Hearing):
         before = story.sentence.items[story.index - 1] if story.index else None
         told = draft.values if draft is not None else {}
         close = before is None or before.kind == "quantity" or (before.kind == "mark" and before.text == ",")
-        fixed = self.key == "rate" and _put_right(story)
+        putting_right = _put_right(story) and not _fixed_already(story, told.get("rate"))
+        fixed = self.key == "rate" and putting_right and not quantity.of_pictures
         if fixed and "rate" in told:
             told["rate"] = told["rate"].flagged("carried-over")  # gives way to this one
         flow = not quantity.of_pictures and (
@@ -254,6 +280,8 @@ class Runs(Hearing):
     def _tell(self, story: Story, item: Item, values: dict[str, Quantity]) -> None:
         """Settings said: of the run being told, or of a new one where they cannot be the same."""
         draft = next((each for each in (self.pending, self.gone) if each and self._takes(each, item, values)), None)
+        if draft is None and (other := self._instead(story, values)) is not None:
+            draft, values = other, {key: value.flagged("corrected") for key, value in values.items()}
         if draft is None:
             self._settle(story)
             self.gone = None
@@ -264,13 +292,27 @@ class Runs(Hearing):
         if draft not in self.here:
             self.here.append(draft)
 
+    def _instead(self, story: Story, values: dict[str, Quantity]) -> Draft | None:
+        """ "Ten at five? … Five at three. Inject": the run of this breath, not started yet, whose settings give way."""
+        draft = self.pending or (self.gone if self.headed else None)
+        if draft is None or story.dictated or draft.breath != story.sentence.breath:
+            return None
+        if not {"volume", "rate"} <= values.keys() & draft.values.keys():
+            return None
+        spots = [item for item in story.sentence.items if item.kind == "side" or (item.kind == "place" and draft.place)]
+        if any(spot.name not in {draft.place, draft.side} for spot in spots):
+            return None
+        for key, value in draft.values.items():
+            draft.values[key] = value.flagged("carried-over")
+        return draft
+
     def _takes(self, draft: Draft, item: Item, values: dict[str, Quantity]) -> bool:
         """Whether settings can be of this run: it has none of the kind yet, has just the same, or is put right."""
         known = {key: draft.values[key] for key in values if key in draft.values}
         rivals = [key for key, value in known.items() if "carried-over" not in value.flags]
         if not rivals:
             return True
-        if draft is not self.pending:
+        if draft is not self.pending and not self.headed:
             return False
         return any("corrected" in value.flags for value in item.figures.values()) or all(
             known[key].value == values[key].value for key in rivals
@@ -312,6 +354,7 @@ class Runs(Hearing):
 
     def _go(self, story: Story, item: Item) -> bool:
         moves = item.text in _TWO_WAYS and (item.after in _MOVES or item.before == "let")
+        self.headed = False
         if self.pending is not None and not moves:
             self.pending.reach(item.words)
             self.gone, self.pending = self.pending, None
@@ -327,9 +370,11 @@ class Runs(Hearing):
             or (item.text in _TWO_WAYS and not self._commanded(story, item))
             or item.text in _NEVER_ALONE
             or story.topic == "drug"
+            or (item.text == "injected" and story.topic == "embolise" and not story.says("contrast"))
         ):
             return False
         self.gone = self._new(story, item, Status.DONE, "run/go")
+        self.headed = "run" in item.meanings
         if self.loose is not None and not self.loose.used:
             self.gone.values["volume"] = self.loose.figures["value"]
             self.gone.reach(self.loose.words)
@@ -373,34 +418,63 @@ class Runs(Hearing):
         say is carried over.
         """
         named = _refers(story)
-        if named is None:
+        reference = self.reference or _Reference(story.sentence.texts)
+        named_only = self.gone if self.gone is not None and not self.gone.values else None  # "Run. Same as before?"
+        draft = self.here[-1] if self.here else named_only
+        if named is None and (self.reference is None or draft is None):
             return
-        draft = self.here[-1] if self.here else None
         earlier = [
             each for each in self.history if each.values and each.status not in NOT_DONE and each not in self.here
         ]
         if draft is None:
+            assert named is not None
             if not earlier or named.status in NOT_DONE or not named.meanings & {"run", "by hand", "by pump"}:
                 return
             draft = self._new(story, named, Status.DONE, "run/same-again")
             self.gone = draft
-        model = _model(story, draft, [each for each in earlier if self.pictures[each] & pictures] or earlier)
-        if model is None:
+        earlier = [each for each in earlier if self.pictures[each] & pictures] or earlier
+        models, sure = self._models(draft, earlier, reference)
+        if not models:
             return
         said = dict(draft.values)
         hand = story.says("by hand")
-        frames_only = _same_frames(story) or (
-            "frames" in story.sentence.texts and not story.sentence.texts & {"run", "settings", "picture"}
+        frames_only = reference.frames_only or (
+            "frames" in reference.words and not reference.words & {"run", "settings", "picture", "volume", "rate"}
         )
-        for key, value in model.values.items():
-            if key in said or (key == "rate" and hand):
+        for key, value in models[-1].values.items():
+            if (key == "rate" and hand) or (key in said and "carried-over" not in said[key].flags):
                 continue
             if frames_only and key != "frame_rate" and said:
                 continue
             draft.values[key] = carried(value)
-        settings = {each.values["volume"].value if "volume" in each.values else None for each in earlier}
-        if len(settings) > 1 and not said and not story.sentence.texts & {*_FIRST, "last", "pump", "hand"}:
-            draft.values = {key: value.flagged("which-run") for key, value in draft.values.items()}
+            if not sure and any(key in each.values and each.values[key].value != value.value for each in earlier):
+                draft.values[key] = draft.values[key].flagged("which-run")
+
+    def _models(self, draft: Draft, earlier: list[Draft], reference: "_Reference") -> tuple[list[Draft], bool]:
+        """The earlier runs that can be meant, the likeliest last, and whether the words leave no doubt which: the first
+        or the last, by hand or by pump, the one of what is named, or one with the settings said here.
+        """
+        words = reference.words
+        by = (
+            [each for each in earlier if "frame_rate" in each.values] if reference.frames_only
+            else [each for each in earlier if "rate" in each.values] if "pump" in words
+            else [each for each in earlier if "rate" not in each.values] if words & {"hand", "puff"}
+            else [each for each in earlier if "frame_rate" in each.values] if "frames" in words
+            else [each for each in earlier if "rate" in each.values] if reference.of_settings
+            else []
+        )  # fmt: skip
+        earlier = by or earlier
+        of = [each for each in earlier if reference.of and reference.of <= self.around[each]]
+        known = bool(of) or not reference.of
+        earlier = of or earlier
+        if words & _FIRST:
+            return earlier[:1], known
+        agreeing = [each for each in earlier if all(_agrees(each, key, value) for key, value in draft.values.items())]
+        there = [each for each in earlier if draft.place and (each.place, each.side) == (draft.place, draft.side)]
+        for wanted in (set(agreeing), set(there)):
+            earlier = [each for each in earlier if each in wanted] or earlier
+        nailed = bool(words & {"last", "pump", "hand"}) or bool(draft.values) or bool(of)
+        return earlier, known and nailed
 
     def _twice(self, story: Story, draft: Draft) -> None:
         """ "three for nine on each", "in both planes": one more with the same settings."""
@@ -424,6 +498,44 @@ class Runs(Hearing):
             ):
                 return False
         return False
+
+
+@dataclass(slots=True)
+class _Reference:
+    """What was said of an earlier run that this one is like: all words, those that tell which it was ("the first leg
+    picture": leg), whether only how often pictures are taken is meant, and whether settings are named.
+    """
+
+    words: frozenset[str]
+    of: frozenset[str] = frozenset()
+    frames_only: bool = False
+    of_settings: bool = False
+
+
+def _reference(story: Story) -> _Reference | None:
+    """The reference to an earlier run in this sentence, whether or not it tells of a run; None where there is none."""
+    items, texts = story.sentence.items, story.sentence.texts
+    settings = any("settings" in item.meanings and item.text != "total" for item in items)
+    named = any(item.kind in {"drug", "finding"} or (item.kind == "device" and not item.where) for item in items)
+    if named or story.says("inflate", "deflate", "pressure"):
+        return None
+    same = any("again" in item.meanings and "same" in item.text for item in story.mentions("action"))
+    same = same and "balloon" not in texts
+    of = _of_which(story.sentence.tokens)
+    alike = same or story.says("as before") or (settings and texts & _EARLIER) or (of and texts & _LIKE)
+    return _Reference(texts, of, _same_frames(story), settings) if alike else None
+
+
+def _of_which(tokens: tuple[str, ...]) -> frozenset[str]:
+    """The words between "first", "last" or "previous" and what they are said of: "the first left leg picture"."""
+    for index, token in enumerate(tokens):
+        if token in _WHICH:
+            past = index + 1
+            while past < len(tokens) and past - index <= 4 and tokens[past].isalpha() and tokens[past] not in _HEADS:
+                past += 1
+            headed = past < len(tokens) and tokens[past] in _HEADS
+            return frozenset(tokens[index + 1 : past]) if headed else frozenset()
+    return frozenset()
 
 
 def _refers(story: Story) -> Item | None:
@@ -490,28 +602,6 @@ def _broken(items: list[Item], one: Item, other: Item) -> bool:
     return any(item.kind == "mark" and item.text in {"...", "but", "-"} for item in items[first:last])
 
 
-def _model(story: Story, draft: Draft, earlier: list[Draft]) -> Draft | None:
-    """The earlier run that is meant: one with the settings said here, the first or the last, by hand or by pump."""
-    words = story.sentence.texts
-    if not earlier:
-        return None
-    agreeing = [each for each in earlier if all(_agrees(each, key, value) for key, value in draft.values.items())]
-    there = [each for each in earlier if draft.place and (each.place, each.side) == (draft.place, draft.side)]
-    by = (
-        [each for each in earlier if "frame_rate" in each.values] if _same_frames(story)
-        else [each for each in earlier if "rate" in each.values] if "pump" in words
-        else [each for each in earlier if "rate" not in each.values] if words & {"hand", "puff"}
-        else [each for each in earlier if "frame_rate" in each.values] if "frames" in words
-        else []
-    )  # fmt: skip
-    earlier = by or earlier
-    if words & _FIRST:
-        return earlier[0]
-    for wanted in (set(agreeing), set(there)):
-        earlier = [each for each in earlier if each in wanted] or earlier
-    return earlier[-1]
-
-
 def _agrees(draft: Draft, key: str, value: Quantity) -> bool:
     return key not in draft.values or draft.values[key].value == value.value
 
@@ -549,6 +639,12 @@ def _put_right(story: Story) -> bool:
         if other.kind in {"quantity", "pair"}:
             return False
     return False
+
+
+def _fixed_already(story: Story, value: Quantity | None) -> bool:
+    """Whether the word that puts right stands before a value that was put right by it: "at four, hang on, at five"."""
+    fixing = next((other for other in story.behind() if other.corrects), None)
+    return value is not None and fixing is not None and fixing.words[1] <= value.words[1]
 
 
 def _after_at(story: Story) -> bool:
