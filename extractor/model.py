@@ -79,7 +79,7 @@ class Word(Frozen):
 
 
 class Part(Frozen):
-    """One file of the case and where it begins on the case's clock."""
+    """One file of the case and where it begins on the case's clock. Two files overlap where they hold the same."""
 
     name: str
     sha256: str
@@ -125,12 +125,15 @@ class Gap(Frozen):
 
 
 class Transcript(Frozen):
-    """What listening hands on: the recording, its words in order of time, and what may have been missed."""
+    """What listening hands on: the recording, its words in order of time, what may have been missed, and cautions about
+    how its files were laid on one clock.
+    """
 
     recording: Recording
     words: tuple[Word, ...]
     speech_model: SpeechModel | None = None
     gaps: tuple[Gap, ...] = ()
+    checks: tuple["Check", ...] = ()
 
 
 class Correction(Frozen):

@@ -63,7 +63,13 @@ def _heard(
 
     heard = listen(sources.sounds, resolve(model), lexicon.bias(), tell)
     gaps = tuple(sorted((*heard.gaps, *sources.gaps), key=lambda gap: (gap.start_ms, gap.end_ms)))
-    return Transcript(recording=sources.recording, words=heard.words, gaps=gaps, speech_model=heard.speech_model)
+    return Transcript(
+        recording=sources.recording,
+        words=heard.words,
+        gaps=gaps,
+        checks=sources.checks,
+        speech_model=heard.speech_model,
+    )
 
 
 def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = None) -> Timeline:
@@ -83,7 +89,8 @@ def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = No
         words=transcript.words,
         corrections=tuple(corrections),
         events=events,
-        checks=check_case(events, transcript.words, *((site.rules, site.catalogue) if site else ())),
+        checks=transcript.checks
+        + check_case(events, transcript.words, *((site.rules, site.catalogue) if site else ())),
         gaps=transcript.gaps,
     )
 

@@ -18,12 +18,13 @@ import mmap
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from extractor.errors import InputError
 from extractor.listening.mixing import RATE as RATE
-from extractor.listening.track import BROKEN_OFF, DAMAGED, DAMAGED_UNCLOCKED, LOST, PAUSED, PER_MS, Track
+from extractor.listening.track import BROKEN_OFF, DAMAGED, DAMAGED_UNCLOCKED, LOST, PAUSED, PER_MS, StoredSamples, Track
 from extractor.model import Gap
 
 if TYPE_CHECKING:
@@ -45,6 +46,8 @@ _HAS_NO_CLOCK = {"mp3", "aac", "ac3", "eac3", "dts", "amr"}
 _LONGEST_S = 24 * 3600.0
 #: A container that is found damaged so often, and gone on with, is given up.
 _MOST_FAULTS = 1000
+#: A time before is that of a recorder whose clock was never set.
+_CLOCK_SET = 2000
 _HEAD = 4096
 
 #: First bytes of what people drop in by mistake, and what it is.
@@ -76,7 +79,8 @@ class Sound:
 
     ``holes``: what the file's own clock has and its sound has not, on that clock: a pause of the recorder, damage, a
     lost end. Silence stands there, so that later words keep their time. ``faults``: what is wrong with the file, a line
-    each for the person who can put it right. ``offset_ms``: where the first sample stands on the case's clock.
+    each for the person who can put it right. ``recorded``: when, by the file's tags; whether the start or the end is
+    meant, they do not say. ``offset_ms``: where the first sample stands on the case's clock.
     """
 
     name: str
@@ -84,6 +88,7 @@ class Sound:
     samples: Samples
     holes: tuple[Gap, ...] = ()
     faults: tuple[str, ...] = ()
+    recorded: datetime | None = None
     offset_ms: int = 0
 
     @property
@@ -93,6 +98,12 @@ class Sound:
     def cut(self, start_ms: int, end_ms: int) -> "Floats":
         """The samples from start to end, clipped to what there is."""
         return self.samples[max(0, start_ms) * PER_MS : max(0, end_ms) * PER_MS]
+
+    def between(self, first: int, past: int) -> Samples:
+        """A stretch of the samples, nothing copied."""
+        if isinstance(self.samples, StoredSamples):
+            return self.samples.between(first, past)
+        return self.samples[first:past]
 
 
 def decode(path: Path | str) -> Sound:
@@ -104,10 +115,10 @@ def decode(path: Path | str) -> Sound:
     path = Path(path)
     _refuse_what_is_no_sound(path, read_head(path))
     digest = hash_file(path)
-    track = _decode(path)
+    track, recorded = _decode(path)
     if not track.heard:
         raise InputError(f"{path}: no sound in it (its length is zero); give another copy of the recording")
-    return Sound(path.name, digest, track.samples(), track.gaps(), tuple(track.faults(str(path))))
+    return Sound(path.name, digest, track.samples(), track.gaps(), tuple(track.faults(str(path))), recorded)
 
 
 def read_head(path: Path) -> bytes:
@@ -207,8 +218,8 @@ def _holds(path: Path, needle: bytes, behind: int = 0) -> bool:
         return view.find(needle, behind) >= 0
 
 
-def _decode(path: Path) -> Track:
-    """The whole file, as far as it can be read."""
+def _decode(path: Path) -> tuple[Track, datetime | None]:
+    """The whole file, as far as it can be read, and when it was recorded."""
     import av
 
     track = Track()
@@ -220,6 +231,7 @@ def _decode(path: Path) -> Track:
             if stream is None:
                 raise InputError(f"{path}: pictures without sound; give the recording that has the voice")
             declared_s = _declared_s(path, box)
+            recorded = _recorded({**stream.metadata, **box.metadata})
             last = _fill(track, box, stream, declared_s)
     except av.error.FFmpegError as error:
         raise InputError(f"{path}: {_cause(path)}") from error
@@ -228,7 +240,22 @@ def _decode(path: Path) -> Track:
     if track.length and not track.heard:
         raise InputError(f"{path}: {_cause(path)}")
     _lack_the_end(path, track, declared_s, last)
-    return track
+    return track, recorded
+
+
+def _recorded(tags: dict[str, str]) -> datetime | None:
+    """The time in a file's tags; None where there is none, or it has only a day, or is a clock that was never set."""
+    tags = {name.lower(): text for name, text in tags.items()}
+    # Broadcast WAV has day and time of day in two tags, and FFmpeg calls the second one creation_time too.
+    told = (tags.get("creation_time", ""), f"{tags.get('date', '')}T{tags.get('creation_time', '')}", tags.get("date"))
+    for text in told:
+        try:
+            at = datetime.fromisoformat(text or "")
+        except ValueError:
+            continue
+        if at.year >= _CLOCK_SET and len(text or "") > len("2026-11-25"):
+            return at
+    return None
 
 
 def _fill(track: Track, box: Any, stream: Any, declared_s: float | None) -> int:

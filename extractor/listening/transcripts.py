@@ -14,14 +14,15 @@ import html
 import json
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
-from itertools import zip_longest
+from dataclasses import dataclass
+from itertools import accumulate, zip_longest
 from pathlib import Path
 from typing import Any
 
 from extractor.errors import InputError
 from extractor.listening.decode import Sound, decode, hash_file, is_text, read_head
-from extractor.model import Gap, Part, Recording, SpeechModel, Transcript, Word
+from extractor.listening.parts import lay
+from extractor.model import Check, Gap, Part, Recording, SpeechModel, Transcript, Word
 
 _SUFFIXES = (".vtt", ".srt", ".json")
 #: A day of talk is 5 MB of JSON: what is larger is no transcript of one case.
@@ -41,13 +42,15 @@ _DIRECTIONS = dict.fromkeys(map(ord, "\u200e\u200f\ufeff"))
 class Sources:
     """What a case was given as: sounds to be heard, or a transcript; never both.
 
-    ``gaps``: where the case's clock has no sound. ``faults``: what is wrong with the files, a line each.
+    ``gaps``: where the case's clock has no sound. ``checks``: what to know of how the files were laid on that clock.
+    ``faults``: what is wrong with the files, a line each.
     """
 
     recording: Recording
     sounds: tuple[Sound, ...] = ()
     transcript: Transcript | None = None
     gaps: tuple[Gap, ...] = ()
+    checks: tuple[Check, ...] = ()
     faults: tuple[str, ...] = ()
 
 
@@ -68,18 +71,14 @@ def open_inputs(paths: Sequence[Path | str]) -> Sources:
     if written:
         transcript = read_transcript(*files)
         return Sources(transcript.recording, transcript=transcript)
-    decoded = [decode(path) for path in files]
-    recording = _recording((sound.name, sound.sha256, sound.duration_ms) for sound in decoded)
-    sounds = tuple(
-        replace(sound, offset_ms=part.offset_ms) for sound, part in zip(decoded, recording.parts, strict=True)
+    laid = lay([decode(path) for path in files])
+    recording = _recording(
+        (sound.name, sound.sha256, offset_ms, sound.duration_ms)
+        for sound, offset_ms in zip(laid.files, laid.offsets_ms, strict=True)
     )
-    gaps = tuple(
-        hole.model_copy(update={"start_ms": at_ms + hole.start_ms, "end_ms": at_ms + hole.end_ms})
-        for sound in sounds
-        for at_ms in [sound.offset_ms]
-        for hole in sound.holes
-    )
-    return Sources(recording, sounds, gaps=gaps, faults=tuple(line for sound in sounds for line in sound.faults))
+    faults = [line for sound in laid.files for line in sound.faults]
+    faults += [check.message for check in laid.checks if check.severity == "review"]
+    return Sources(recording, laid.sounds, gaps=laid.gaps, checks=laid.checks, faults=tuple(faults))
 
 
 def read_transcript(*paths: Path | str) -> Transcript:
@@ -90,8 +89,10 @@ def read_transcript(*paths: Path | str) -> Transcript:
     """
     files = [(Path(path), read_head(Path(path))) for path in paths]
     spoken = [_read_words(path) for path, _ in files]
+    ends_ms = list(accumulate(length_ms for _, length_ms in spoken))
     recording = _recording(
-        (path.name, hash_file(path), length_ms) for (path, _), (_, length_ms) in zip(files, spoken, strict=True)
+        (path.name, hash_file(path), end_ms - length_ms, length_ms)
+        for (path, _), (_, length_ms), end_ms in zip(files, spoken, ends_ms, strict=True)
     )
     return Transcript(
         recording=recording,
@@ -104,19 +105,18 @@ def read_transcript(*paths: Path | str) -> Transcript:
     )
 
 
-def _recording(parts: Iterable[tuple[str, str, int]]) -> Recording:
-    """(name, sha256, duration_ms) of each part -> the recording, each part beginning where the one before ends.
+def _recording(laid: Iterable[tuple[str, str, int, int]]) -> Recording:
+    """(name, sha256, offset_ms, duration_ms) of each part -> the recording, which lasts until the last of them ends.
 
     Its sha256 is the file's; of several files, the SHA-256 of their hexadecimal digests written one after another.
     """
-    laid: list[Part] = []
-    end_ms = 0
-    for name, digest, duration_ms in parts:
-        laid.append(Part(name=name, sha256=digest, offset_ms=end_ms, duration_ms=duration_ms))
-        end_ms += duration_ms
-    digests = [part.sha256 for part in laid]
+    parts = tuple(
+        Part(name=name, sha256=digest, offset_ms=offset_ms, duration_ms=duration_ms)
+        for name, digest, offset_ms, duration_ms in laid
+    )
+    digests = [part.sha256 for part in parts]
     whole = digests[0] if len(digests) == 1 else hashlib.sha256("".join(digests).encode()).hexdigest()
-    return Recording(sha256=whole, duration_ms=end_ms, parts=tuple(laid))
+    return Recording(sha256=whole, duration_ms=max(part.offset_ms + part.duration_ms for part in parts), parts=parts)
 
 
 def _is_transcript(path: Path) -> bool:

@@ -58,7 +58,7 @@ def make() -> Callable[..., np.ndarray]:
 
 @pytest.fixture
 def record(tmp_path: Path) -> Callable[..., Path]:
-    """record("name.ogg", samples, codec="libopus", jumps=((after_s, by_s),), picture=False, **options) -> the file."""
+    """record("name.ogg", samples, codec="libopus", jumps=((after_s, by_s),), picture=False, tags={}, **options)."""
 
     def write(
         name: str,
@@ -67,6 +67,7 @@ def record(tmp_path: Path) -> Callable[..., Path]:
         rate: int = 48_000,
         jumps: tuple[tuple[float, float], ...] = (),
         picture: bool = False,
+        tags: dict[str, str] | None = None,
         **options: str,
     ) -> Path:
         path = tmp_path / name
@@ -74,6 +75,7 @@ def record(tmp_path: Path) -> Callable[..., Path]:
         shifted = np.interp(np.arange(int(len(samples) * rate / RATE)) * RATE / rate, np.arange(len(samples)), samples)
         pcm = (shifted * 32767).astype(np.int16)
         with av.open(path, "w", options=options) as box:
+            box.metadata.update(tags or {})
             stream = box.add_stream(codec, rate=rate, layout="mono")
             if picture:
                 video = box.add_stream("mpeg4", rate=10)
