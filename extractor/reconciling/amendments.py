@@ -20,6 +20,8 @@ _FILLING = 2
 _SETTLED = {"quantity", "pair", "device", "drug", "finding"}
 #: Before a figure that is to stand from now on.
 _WRITING = {"write", "put", "note", "record", "it", "really", "is", "was", "actually", "given", "truly", "correct"}
+#: What a device keeps from event to event.
+_SIZES = {"gauge", "wire_diameter", "diameter", "length"}
 #: What is only looked at, and may be looked at again.
 _LOOKED_AT = {Kind.MEASURE, Kind.FINDING}
 #: Words that call in question what was just seen or measured.
@@ -27,6 +29,10 @@ _DOUBTING = frozenset(
     """
     wrong oblique misread mistaken foreshortened better wait hang sorry
     """.split()
+)
+#: Words of what is written down of the case.
+_OF_RECORD = frozenset(
+    "record report file notes log amend mistake misread error sticker computer written write".split()
 )
 #: Words that set what was against what was said.
 _IN_FACT = frozenset(
@@ -66,6 +72,12 @@ _MADE_BY = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.E
 _TAKEN_BACK = {
     Kind.ACCESS, Kind.INSERT, Kind.REMOVE, Kind.INFLATION, Kind.STENT, Kind.EMBOLISE, Kind.RUN, Kind.DRUG, Kind.CLOSURE,
 }  # fmt: skip
+#: With one of these what was told is not to be changed.
+_STANDS = frozenset("leave alone stands stays keep right".split())
+#: Of what was told wrongly, how many: "both of them", "the last three".
+_HOW_MANY = {"both": 2, "two": 2, "three": 3, "four": 4, "all": 9}
+#: With one of these a lone figure is a size, or a time.
+_SIZING = frozenset("diameter size wide width long length second seconds minute minutes hold held".split())
 #: What an action word names: the kind of event, and the value where it is one of several.
 _NAMED_BY = {
     "contrast": (Kind.TOTAL, "contrast_volume"),
@@ -102,14 +114,21 @@ class Amendments(Hearing):
             settled = self._contrasted(story, sentence, [item for item in sentence.items if item.kind == "quantity"])
         if not settled and sentence.texts & _IN_FACT and sentence.texts & _WAS:
             settled = self._contrasted(story, sentence, [item for item in sentence.items if item.kind == "quantity"])
+        faulty = any(item.kind == "phrase" and item.name == "amendment" for item in sentence.items)
+        if not settled and faulty:
+            settled = self._contrasted(story, sentence, [item for item in sentence.items if item.kind == "quantity"])
         settled = (
             settled
-            or (amending and self._named(story, sentence))
+            or self._resized(story, sentence)
+            or (amending and self._named(story, sentence, wrongs))
+            or (faulty and self._last_one(story, sentence))
             or self._filled(story, sentence)
             or self._named_again(story, sentence)
         )
         if not settled and amending and wrongs:
             settled = self._left_open(story, sentence, wrongs[0])
+        if not settled and (faulty or sentence.texts & _OF_RECORD):
+            _question(story, sentence)
         if settled or self._told_again(story, sentence):
             story.topic = ""
             for item in sentence.items:
@@ -121,7 +140,7 @@ class Amendments(Hearing):
             for right in _nearest(sentence, wrong):
                 found = self._told(story, sentence, wrong.figures[_figure_of(wrong)], right)
                 if found is not None:
-                    _put_right(*found, right)
+                    _put_right(story, *found, right)
                     return True
         return False
 
@@ -149,7 +168,7 @@ class Amendments(Hearing):
         if not figures:
             return False
         written = [item for item in figures if item.before in _WRITING]
-        _put_right(draft, key, (written or figures)[-1].figures["value"])
+        _put_right(story, draft, key, (written or figures)[-1].figures["value"])
         self.open = None
         return True
 
@@ -159,14 +178,16 @@ class Amendments(Hearing):
         """The event that has the wrong figure: of those that what is named here fits, the one counted to ("the second
         stent"), else the latest. What was done goes before what was only asked for; the others it may be are marked.
         """
-        far = _MOST_BACK if story.dictated or _names_any(sentence) else _BACK
+        points = bool(_ORDINALS.keys() & sentence.texts) or any(item.kind == "finding" for item in sentence.items)
+        far = _MOST_BACK if story.dictated or points or _names_any(sentence) else _BACK
         rights = [right] if right is not None else []
         sizes = {id(f): key for item in sentence.items if item.kind == "device" for key, f in item.figures.items()}
         found: list[tuple[Draft, str]] = []
+        spelled = bool(sentence.texts & _SIZING)  # else a lone figure that can be a pressure is one: sizes come in twos
         for draft in reversed(story.lately()[-far:]):
             if draft.status not in {Status.DONE, Status.PLANNED} or not _fits(sentence, draft, rights):
                 continue
-            for key, value in draft.values.items():
+            for key, value in sorted(draft.values.items(), key=lambda told: told[0] != "pressure" or spelled):
                 same = in_thousands(wrong, value).value == value.value and wrong.unit in {None, value.unit}
                 if same and (right is None or (_rivals(value, right, 10) and sizes.get(id(right), key) == key)):
                     found.append((draft, key))
@@ -175,30 +196,82 @@ class Amendments(Hearing):
         if not done:
             return None
         counted = _counted_to(story, sentence, done[0], rights)
-        if counted is not None:
-            return next(((draft, key) for draft, key in done if draft is counted), None)
+        for draft, key in done:
+            if draft is counted:
+                return draft, key
         first, at = done[0]
         for draft, key in done[1:]:
-            if draft.kind is first.kind and key == at and not _apart(sentence, draft, first):
+            alike = (draft.kind is first.kind and key == at) or (right is None and not _names_any(sentence))
+            if alike and not _apart(sentence, draft, first):
                 draft.values[key] = draft.values[key].flagged("conflict")
         return first, at
 
-    def _named(self, story: Story, sentence: Sentence) -> bool:
+    def _named(self, story: Story, sentence: Sentence, wrongs: Sequence[Item]) -> bool:
         """One figure for what is named: "contrast should read one hundred and twenty-four"."""
         said = next(at for at, item in enumerate(sentence.items) if item.name in {"amendment", "misstated"})
         for item in _figured(sentence.items[said:]) or _figured(sentence.items[:said]):
-            if item.kind == "quantity" and not _names_any(sentence):
+            if item in wrongs or (item.kind == "quantity" and not _names_any(sentence)):
                 continue
+            key = _key_named(sentence, item) if item.kind == "quantity" else ""
             for draft in reversed(story.lately()):
                 if draft.status not in {Status.DONE, Status.PLANNED} or not _fits(sentence, draft, _said(item)):
+                    continue
+                if key and key not in draft.values:
                     continue
                 if item.kind == "pair" and draft.kind is not Kind.RUN:
                     continue
                 if changed := list(_changes(sentence, draft, item)):
                     for key, new in changed:
-                        _put_right(draft, key, new)
+                        _put_right(story, draft, key, new)
                     return True
                 break
+        return False
+
+    def _last_one(self, story: Story, sentence: Sentence) -> bool:
+        """ "I misspoke, that one was ten, write ten": one figure and nothing named: what was done last that it can be
+        a value of. Where it has that value already nothing is put right.
+        """
+        figures = [
+            item
+            for item in sentence.items
+            if item.kind == "quantity" and not _counts(item) and item.before not in _ASIDE
+        ]
+        stands = sentence.texts & _STANDS
+        if stands or _names_any(sentence) or len({item.figures["value"].value for item in figures}) != 1:
+            return False
+        right = figures[-1]
+        for draft in reversed(story.lately()[-_BACK:]):
+            if draft.status is not Status.DONE or draft.breath == sentence.breath or not _fits(sentence, draft):
+                continue
+            if any(_same(value, right.figures["value"]) for value in draft.values.values()):
+                return False
+            for key, new in _changes(sentence, draft, right):
+                _put_right(story, draft, key, new)
+                return True
+        return False
+
+    def _resized(self, story: Story, sentence: Sentence) -> bool:
+        """ "The last two coils I called seven by twenty, but on the box it is seven by fifteen, both of them"."""
+        for wrong, right in _sizes_contrasted(sentence):
+            said = {key: figure for key, figure in wrong.items() if figure.value != right[key].value}
+            alike = [
+                draft
+                for draft in reversed(story.lately())
+                if draft.status in {Status.DONE, Status.PLANNED}
+                and wrong.keys() <= draft.values.keys()
+                and all(_same(draft.values[key], figure) for key, figure in wrong.items())
+            ]
+            done = [draft for draft in alike if draft.status is Status.DONE]
+            many = next((many for word, many in _HOW_MANY.items() if word in sentence.texts), 1)
+            chosen = (done or alike)[:many]
+            for draft in alike:
+                for key in said:
+                    if draft in chosen:
+                        _put_right(story, draft, key, right[key])
+                    elif draft.kind is chosen[0].kind and draft.status is Status.DONE:
+                        draft.values[key] = draft.values[key].flagged("conflict")
+            if chosen:
+                return True
         return False
 
     def _named_again(self, story: Story, sentence: Sentence) -> bool:
@@ -230,7 +303,7 @@ class Amendments(Hearing):
                 (key, new) for key, new in _changes(sentence, draft, item) if _rivals(draft.values[key], new)
             ]:
                 for key, new in changed:
-                    _put_right(draft, key, new)
+                    _put_right(story, draft, key, new)
                 return True
         return False
 
@@ -268,7 +341,7 @@ class Amendments(Hearing):
         ]
         if len(fitting) != 1:
             return False
-        _put_right(last, fitting[0][1], fitting[0][0])
+        _put_right(story, last, fitting[0][1], fitting[0][0])
         self.doubted = -9
         return True
 
@@ -341,9 +414,32 @@ class Retractions(Hearing):
             return False
         changed = list(_changes(story.sentence, draft, figured))
         for key, new in changed:
-            _put_right(draft, key, new)
+            _put_right(story, draft, key, new)
         figured.used = bool(changed)
         return bool(changed)
+
+
+def _question(story: Story, sentence: Sentence) -> None:
+    """ "For the file, heparin was four thousand": a figure said of what is written down, and no place was found for it.
+    What it may be meant to put right is marked, unless it says just that.
+    """
+    for item in _figured(sentence.items):
+        if item.kind == "pair" or item.status in NOT_DONE or not (item.kind != "quantity" or _names_any(sentence)):
+            continue
+        for draft in reversed(story.lately()[-_BACK:]):
+            if (
+                draft.status is not Status.DONE
+                or draft.breath == sentence.breath
+                or not _fits(sentence, draft, _said(item))
+            ):
+                continue
+            if item.kind != "quantity" or not any(
+                _same(value, item.figures["value"]) for value in draft.values.values()
+            ):
+                for key, new in _changes(sentence, draft, item):
+                    if _rivals(draft.values[key], new):
+                        draft.values[key] = draft.values[key].flagged("conflict", alternatives=(new.value,))
+            break
 
 
 def _pointed(story: Story) -> bool:
@@ -460,6 +556,27 @@ def _wrong(sentence: Sentence) -> Iterator[Item]:
             misstated = False
 
 
+def _sizes_contrasted(sentence: Sentence) -> Iterator[tuple[dict[str, Quantity], dict[str, Quantity]]]:
+    """Two sizes in one sentence, the first said to be wrong: "I called it five by forty, it was six by forty", "six by
+    forty, not five by forty" -> the wrong one and the right one.
+    """
+    sized = [item for item in sentence.items if item.kind == "device" and {"diameter", "length"} <= item.figures.keys()]
+    if len(sized) != 2 or Status.PLANNED in sentence.cues:
+        return
+    first, second = ({key: item.figures[key] for key in ("diameter", "length")} for item in sized)
+    if all(first[key].value == second[key].value for key in first):
+        return
+    if any(item.name in {"misstated", "amendment"} for item in sentence.items):
+        yield first, second
+    elif sized[1].status is Status.NEGATED and sized[1].cue in _DENYING and sentence.texts & (_WAS | {"is", "'s"}):
+        yield second, first
+
+
+def _same(value: Quantity, said: Quantity) -> bool:
+    """Whether a figure says what a value is already."""
+    return in_thousands(said, value).value == value.value and said.unit in {None, value.unit}
+
+
 def _said_no(item: Item) -> bool:
     near = item.before in {"not", "never", "of", "than", "by", "at", "to"}
     return near and item.status is Status.NEGATED and item.cue in _DENYING
@@ -475,7 +592,7 @@ def _sized(sentence: Sentence) -> bool:
 
 
 def _names_any(sentence: Sentence) -> bool:
-    return any(item.kind in {"device", "drug"} or _named(item) for item in sentence.items)
+    return any((item.kind in {"device", "drug"} and item.name != "needle") or _named(item) for item in sentence.items)
 
 
 def _fits(sentence: Sentence, draft: Draft, rights: Sequence[Quantity] = ()) -> bool:
@@ -486,6 +603,8 @@ def _fits(sentence: Sentence, draft: Draft, rights: Sequence[Quantity] = ()) -> 
     for item in sentence.items:
         if item.kind == "device" and item.where in _PLACES and acts:
             continue  # "the dilatation after the stent": where it was, not what
+        if item.name == "needle" and not item.figures:
+            continue  # of a gauge, mostly
         if item.kind == "finding" and draft.kind is Kind.FINDING and draft.finding != item.name:
             return False
         if item.kind == "device" and any(
@@ -496,7 +615,7 @@ def _fits(sentence: Sentence, draft: Draft, rights: Sequence[Quantity] = ()) -> 
             return False
         if item.kind == "drug" and draft.drug != item.name:
             return False
-        if item.kind == "side" and draft.side not in {None, item.name}:
+        if item.kind == "side" and draft.kind is not Kind.TOTAL and draft.side not in {None, item.name}:
             return False
         if item.kind == "device" and item.role in {"inflation", "stent", "embolise"} and draft.kind != item.role:
             return False
@@ -520,6 +639,9 @@ def _changes(sentence: Sentence, draft: Draft, item: Item) -> Iterator[tuple[str
             for key, value in draft.values.items()
             if new.unit in {None, value.unit} and _rivals(value, new, 10) and said in {"", key}
         ]
+        pressures = [pair for pair in pairs if pair[0] == "pressure"]
+        if len(pairs) > 1 and pressures and not sentence.texts & _SIZING:
+            pairs = pressures  # sizes are said two at a time
         pairs = pairs if len(pairs) == 1 else []
     else:
         pairs = list(item.figures.items())
@@ -529,12 +651,17 @@ def _changes(sentence: Sentence, draft: Draft, item: Item) -> Iterator[tuple[str
             yield key, new
 
 
-def _put_right(draft: Draft, key: str, new: Quantity) -> None:
+def _put_right(story: Story, draft: Draft, key: str, new: Quantity) -> None:
+    """The value where it was told and, of a size, whatever was done with it."""
     old = draft.values[key]
     new = in_thousands(new, old)
-    draft.values[key] = new.flagged(
-        "corrected", "conflict", unit=new.unit or old.unit, alternatives=(*new.alternatives, old.value)
-    )
+    new = new.flagged("corrected", "conflict", unit=new.unit or old.unit, alternatives=(*new.alternatives, old.value))
+    draft.values[key] = new
+    done = [other.values for other in story.lately() if other.status is Status.DONE]
+    holders = [*done, *(thing.values for thing in story.things)]
+    for values in holders if key in _SIZES else ():
+        if key in values and (values[key].words, values[key].value) == (old.words, old.value):
+            values[key] = new
 
 
 def _take_back(story: Story, draft: Draft, item: Item) -> None:

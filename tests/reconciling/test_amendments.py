@@ -243,3 +243,89 @@ def test_what_was_used_was_another(lines: str, last: str) -> None:
     assert told(lines)[-1] == last
     event = tell(lines)[-1]
     assert event.review or any(value.review for value in event.values.values())
+
+
+#: A case that goes on after what is put right: other things were done since.
+GONE_ON = """Five by forty balloon, please.
+Across. Up. Six, eight, ten, twelve, and down.
+Run, eight at four. Inject.
+No dissection there.
+"""
+
+MEANWHILE = [
+    pytest.param("That needle never got past ten. I misspoke, that one was ten, write ten.", 10, id="misspoke"),
+    pytest.param("And that last inflation, put it down as fourteen, I read it wrong.", 14, id="put it down as"),
+    pytest.param("Mary, change the twelve to fourteen, would you.", 14, id="change this to that"),
+    pytest.param("For your notes, that balloon only went to ten.", 10, id="only went to"),
+    pytest.param("The last inflation I called twelve, but on the pump it was ten.", 10, id="I called it"),
+    pytest.param("The log says eleven for that balloon, so eleven it is.", 11, id="the log says"),
+    pytest.param("My mistake earlier, twelve should have been fourteen.", 14, id="should have been"),
+    pytest.param("Fix this. The first one, I said twelve. Somebody had the gauge. Fourteen.", 14, id="filled in later"),
+    pytest.param("Please amend, balloon pressure ten.", 10, id="nothing but what is named"),
+]
+
+
+@pytest.mark.parametrize(("line", "atm"), MEANWHILE)
+def test_what_is_put_right_when_the_case_has_gone_on_stands_and_makes_no_new_event(line: str, atm: float) -> None:
+    before, after = tell(GONE_ON), tell(GONE_ON + line)
+    assert [(event.kind, event.status) for event in after] == [(event.kind, event.status) for event in before]
+    pressures = [event.values["pressure"] for event in after if "pressure" in event.values]
+    assert [(value.value, value.review) for value in pressures] == [(atm, True)]
+
+
+UNTOUCHED = [
+    pytest.param("The twelve is right, write twelve.", id="confirmed"),
+    pytest.param("That was twelve right enough, and that is all I got wrong.", id="left alone"),
+    pytest.param("Write the letter to his doctor, and two copies.", id="other writing"),
+]
+
+
+@pytest.mark.parametrize("line", UNTOUCHED)
+def test_what_is_only_confirmed_or_written_of_changes_nothing(line: str) -> None:
+    assert [event.values for event in tell(GONE_ON + line)] == [event.values for event in tell(GONE_ON)]
+
+
+def test_a_size_put_right_is_right_wherever_it_was_carried_to() -> None:
+    lines = "Six French sheath is in.\nHeparin, three thousand, is in.\nSheath's out.\n"
+    events = tell(lines + "A small mistake from me, the sheath was seven French.")
+    gauges = [event.values["gauge"] for event in events if "gauge" in event.values]
+    assert [(value.value, value.review) for value in gauges] == [(7, True), (7, True)]
+
+
+COILS = """Coil, eight by thirty. Detached.
+Another coil, seven by twenty. Detached.
+And another coil, seven by twenty. Detached.
+A run, four mils by hand.
+"""
+
+
+@pytest.mark.parametrize(
+    ("line", "lengths"),
+    [
+        pytest.param(
+            "The last two coils I called seven by twenty, but on the box it is seven by fifteen, both of them.",
+            [(30, False), (15, True), (15, True)],
+            id="so many of them",
+        ),
+        pytest.param(
+            "The last coil I called seven by twenty, it was seven by fifteen.",
+            [(30, False), (20, True), (15, True)],
+            id="one of them, the other is doubtful",
+        ),
+    ],
+)
+def test_a_size_put_right_by_another_size(line: str, lengths: list[tuple[float, bool]]) -> None:
+    done = [event for event in tell(COILS + line) if event.kind == "embolise" and event.status == "done"]
+    assert [(event.values["length"].value, event.values["length"].review) for event in done] == lengths
+
+
+@pytest.mark.parametrize(
+    ("line", "doubtful"),
+    [
+        pytest.param("The heparin, for the record, was four thousand.", True, id="another figure"),
+        pytest.param("The heparin, for the record, was five thousand.", False, id="the same figure"),
+    ],
+)
+def test_a_figure_of_what_is_on_record_calls_the_told_one_in_question(line: str, doubtful: bool) -> None:
+    dose = next(event.values["dose"] for event in tell("Heparin, five thousand, is in.\nRun.\n" + line) if event.drug)
+    assert (dose.value, dose.review) == (5000, doubtful)

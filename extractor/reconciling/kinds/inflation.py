@@ -34,6 +34,8 @@ _SPOTS = {"side", "place", "part"}
 _STEP = {"atm": 10.0, "bar": 10.0, "[psi]": 150.0, "kPa": 1000.0}
 #: How many breaths a balloon nobody speaks of stays up, and one that is held; set by hand, no source.
 _FORGOTTEN, _HELD = 6, 12
+#: How many words may stand between "up to" and how far.
+_NEAR = 2
 _NOT_YET = {"don't", "not", "never", "no"}
 #: Inflating, as a thing that is or is not done.
 _NOUNS = {
@@ -177,8 +179,9 @@ class Inflations(Hearing):
 
     def _raise(self, story: Story, item: Item) -> bool:
         following = story.after()
-        if "to" in item.text.split() and (following is None or following.kind != "quantity"):
-            return False
+        far = following is None or following.kind != "quantity" or following.span[0] - item.span[1] > _NEAR
+        if "to" in item.text.split() and far:
+            return False  # "the catheter is up to the cava. Zero."
         if item.status is Status.NEGATED and set(item.text.split()) & _NOUNS and not story.mentions("device"):
             _rule_out(story, item)  # "a second inflation was not performed"
             return True
@@ -362,8 +365,9 @@ class Inflations(Hearing):
             return False
         if self.up:
             return self._goes_on(story, item, quantity, told, unit)
-        if self._ordered(story) is not None:
-            return quantity.value > 1 or bool(told)
+        order = self._ordered(story)
+        if order is not None and (order.up or order.same or story.topic != "device"):
+            return quantity.value > 1 or bool(told)  # a mere "again" orders nothing once another device is spoken of
         return self._unsaid(story, item, told)
 
     def _goes_on(self, story: Story, item: Item, quantity: Quantity, told: frozenset[str], unit: str) -> bool:
