@@ -9,8 +9,8 @@ DEMO ?= $(firstword $(wildcard fixtures/*/recording.opus))
 VENV := .venv
 BIN := $(VENV)/bin
 INSTALL := $(BIN)/python -m pip install -qq --disable-pip-version-check --constraint constraints.txt
-# Debian's packages the tests call. Python's own come from the constraints file.
-DEBIAN := git
+# Commands the tests call, and Debian's packages for them. Python's own come from the constraints file.
+DEBIAN := git:git pdftotext:poppler-utils
 
 .PHONY: help demo test lint quick slow tuning speakers benchmark golden docs pictures check-wheel debian clean
 .DEFAULT_GOAL := help
@@ -25,7 +25,7 @@ help:
 	@echo 'make lint         style and types'
 	@echo 'make golden       rewrite the expected files of fixtures/, to be read as a diff before they are committed'
 	@echo 'make docs         rewrite docs/cli.md from the commands'"'"' own help'
-	@echo 'make pictures     rewrite the pictures in docs/img'
+	@echo 'make pictures     rewrite the pictures in docs/img and the samples in docs/samples'
 	@echo 'make benchmark    measure time and memory'
 	@echo 'make check-wheel  build the wheel, install it elsewhere, draft with it'
 	@echo 'make clean        remove what these targets made'
@@ -52,7 +52,7 @@ $(VENV)/tuning.stamp: $(VENV)/test.stamp
 
 # With root's rights and apt at hand, brings what is missing; otherwise says what is and goes on.
 debian:
-	@missing=''; for p in $(DEBIAN); do command -v $$p >/dev/null || missing="$$missing $$p"; done; \
+	@missing=''; for p in $(DEBIAN); do command -v $${p%:*} >/dev/null || missing="$$missing $${p#*:}"; done; \
 	if [ -z "$$missing" ]; then exit 0; \
 	elif [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null; then \
 		apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -qq -y --no-install-recommends $$missing </dev/null; \
@@ -94,11 +94,12 @@ golden: $(VENV)/test.stamp
 docs: $(VENV)/test.stamp
 	@$(BIN)/python tools/cli_reference.py docs/cli.md
 
-pictures: demo
+pictures: demo $(VENV)/test.stamp
 	@$(BIN)/python tools/pictures.py out/demo docs/img/show.svg
 	@rm -rf out/pictured docs/img/case.svg
 	@$(BIN)/extractor draft fixtures/fistula-high-pressure/transcript.vtt --catalogue fixtures/catalogue.csv --out out/pictured --quiet
 	@$(BIN)/extractor picture out/pictured fixtures/fistula-high-pressure/pressure-log.csv --out docs/img/case.svg
+	@$(BIN)/python -m tools.samples
 
 # The wheel by way of the source archive, so that both are known to hold everything.
 check-wheel: $(VENV)/test.stamp

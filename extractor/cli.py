@@ -353,8 +353,15 @@ def verify(
 @app.command()
 def export(
     folder: DraftFolder,
-    form: Annotated[str, typer.Option("--format", metavar="F", help="Such as events-xlsx; see above.")],
+    form: Annotated[str, typer.Option("--format", metavar="F", help="Such as record-pdf; see above.")],
     out: Annotated[Path, typer.Option(metavar="PATH", help="A new file. Nothing is overwritten.")],
+    particulars: Annotated[
+        Path | None, typer.Option(metavar="FILE.toml", help="What nobody says: patient, order, start, barcodes.")
+    ] = None,
+    template: Annotated[
+        Path | None, typer.Option(metavar="FILE.toml", help="How your records look: sections, spelling, after-care.")
+    ] = None,
+    spoken: Annotated[bool, typer.Option("--spoken", help="Records: the spoken words beside each event.")] = False,
     draft: Annotated[
         bool, typer.Option("--draft", help="Let an unsigned timeline out too, marked as a draft all over.")
     ] = False,
@@ -365,19 +372,31 @@ def export(
     shown as such; nothing is made up. The same case gives the same bytes. Formats:
 
     \b
+    record-pdf record-html record-docx record-text
     events-csv events-jsonl events-xlsx events-parquet
     captions chapters srt
 
     \b
-    Example: extractor export case --format events-xlsx --out case.xlsx
+    Example: extractor export case --format record-pdf --out case.pdf
+             extractor export case --format record-html --out case.html
+                 --particulars case.toml --template our-records.toml
     """
     from extractor import draft_folder
+    from extractor.handover.export import Wishes
     from extractor.handover.export import export as make
+    from extractor.handover.particulars import Particulars, Template, read
 
+    wishes = Wishes(
+        particulars=read(Particulars, draft_folder.read_text(particulars), str(particulars))
+        if particulars
+        else Particulars(),
+        template=read(Template, draft_folder.read_text(template), str(template)) if template else Template(),
+        spoken=spoken,
+    )
     draft_folder.require_free_file(out)
     timeline = draft_folder.read(folder)
     try:
-        files = make(timeline, form, draft=draft)
+        files = make(timeline, form, wishes, draft=draft)
     except InputError as error:
         raise InputError(f"{folder}: {error}") from error
     for place in draft_folder.write_files(out, files):

@@ -149,6 +149,14 @@ def verify(folder: Path, key: "Ed25519PublicKey | None" = None) -> str:
     return signing.verify(_text(path, folder), str(path), key)
 
 
+def read_text(path: Path) -> str:
+    """A text file that somebody names -> what is in it. InputError where it cannot be read."""
+    try:
+        return path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise InputError(f"{path}: cannot be read ({getattr(error, 'strerror', None) or 'not UTF-8'})") from error
+
+
 def _text(path: Path, given: Path) -> str:
     try:
         return path.read_text(encoding="utf-8")

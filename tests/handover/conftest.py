@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
-from extractor import lexicon, pipeline, signing
+from extractor import draft_folder, lexicon, pipeline, signing
 from extractor.listening.transcripts import read_transcript
 from extractor.model import SignedTimeline, Site, Timeline
 
@@ -40,6 +40,14 @@ def demo_draft(fixtures: Path) -> Timeline:
 @pytest.fixture(scope="session")
 def demo(demo_draft: Timeline) -> SignedTimeline:
     return sign(demo_draft)
+
+
+@pytest.fixture
+def demo_case(demo_draft: Timeline, demo: SignedTimeline, tmp_path: Path) -> Path:
+    """The folder of the signed case."""
+    draft_folder.write(demo_draft, tmp_path / "demo")
+    draft_folder.rewrite(demo, tmp_path / "demo")
+    return tmp_path / "demo"
 
 
 @pytest.fixture
