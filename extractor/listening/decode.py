@@ -14,7 +14,6 @@ told from a shorter recording once cut.
 """
 
 import hashlib
-import mmap
 import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -49,6 +48,7 @@ _MOST_FAULTS = 1000
 #: A time before is that of a recorder whose clock was never set.
 _CLOCK_SET = 2000
 _HEAD = 4096
+_PIECE = 1 << 20
 
 #: First bytes of what people drop in by mistake, and what it is.
 _NOT_SOUND = (
@@ -214,8 +214,15 @@ def _missing_s(path: Path) -> float | None:
 
 
 def _holds(path: Path, needle: bytes, behind: int = 0) -> bool:
-    with path.open("rb") as file, mmap.mmap(file.fileno(), 0, access=mmap.ACCESS_READ) as view:
-        return view.find(needle, behind) >= 0
+    """Whether the file holds these bytes. Read in pieces: a mapped file would count as memory, all of it."""
+    with path.open("rb") as file:
+        file.seek(behind)
+        before = b""
+        while piece := file.read(_PIECE):
+            if needle in before + piece:
+                return True
+            before = piece[-len(needle) :]
+    return False
 
 
 def _decode(path: Path) -> tuple[Track, datetime | None]:
@@ -233,13 +240,14 @@ def _decode(path: Path) -> tuple[Track, datetime | None]:
             declared_s = _declared_s(path, box)
             recorded = _recorded({**stream.metadata, **box.metadata})
             last = _fill(track, box, stream, declared_s)
+            is_film = bool(box.streams.video)
     except av.error.FFmpegError as error:
         raise InputError(f"{path}: {_cause(path)}") from error
     except OSError as error:
         raise InputError(f"{path}: cannot be read ({_reason(error)}); copy the recording again") from error
     if track.length and not track.heard:
         raise InputError(f"{path}: {_cause(path)}")
-    _lack_the_end(path, track, declared_s, last)
+    _lack_the_end(path, track, declared_s, None if is_film else last)
     return track, recorded
 
 
@@ -331,14 +339,16 @@ def _fresh(used: Any) -> Any:
     return decoder
 
 
-def _lack_the_end(path: Path, track: Track, declared_s: float | None, last: int) -> None:
-    """Silence for what the file says it holds and does not. ``last``: where its last packet stands, in bytes."""
+def _lack_the_end(path: Path, track: Track, declared_s: float | None, last: int | None) -> None:
+    """Silence for what the file says it holds and does not. ``last``: where its last packet stands, in bytes; None in
+    a film, where pictures may follow.
+    """
     missing_s = _missing_s(path)
     held_s = track.length / RATE
     if declared_s is not None and declared_s - held_s > max(_SHORT_S, _SHORT_SHARE * declared_s):
         # In fragments each tells its own length, and nobody that of all.
         missing_s = None if _holds(path, b"moof") else max(missing_s or 0.0, declared_s - held_s)
-    if _holds(path, b"moof", last):
+    if last is not None and _holds(path, b"moof", last):
         missing_s = None
     if missing_s is None or missing_s > _LONGEST_S:
         track.lack(BROKEN_OFF)

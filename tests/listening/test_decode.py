@@ -2,6 +2,8 @@
 
 import hashlib
 import os
+import subprocess
+import sys
 import zipfile
 from pathlib import Path
 
@@ -216,6 +218,43 @@ def test_no_room_on_disk_is_told(record, make, monkeypatch):
     monkeypatch.setattr("tempfile.TemporaryFile", Full)
     with pytest.raises(OutputError, match=r"no room for the recording's sound .No space left on device.*TMPDIR"):
         decode(path)
+
+
+# --- however long it is, memory stays as it was
+
+
+_MEASURE = """
+import resource, sys
+from extractor.listening.decode import decode
+def memory(): return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
+minute = decode(sys.argv[1])
+before = memory()
+sound = decode(sys.argv[2])
+decoded = memory()
+assert sum(float(abs(sound.samples[at : at + 960_000]).sum()) for at in range(0, len(sound.samples), 960_000)) > 0
+print(decoded - before, memory() - before)
+"""
+#: minutes, file, codec
+LONG = [
+    pytest.param(10, "note.wav", "pcm_s16le"),
+    pytest.param(60, "note.wav", "pcm_s16le", marks=pytest.mark.slow),
+    pytest.param(60, "note.opus", "libopus", marks=pytest.mark.slow),
+    pytest.param(60, "note.m4a", "aac", marks=pytest.mark.slow),
+    pytest.param(60, "note.mp3", "libmp3lame", marks=pytest.mark.slow),
+]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads memory in kilobytes, as Linux tells it")
+@pytest.mark.parametrize(("minutes", "name", "codec"), LONG)
+def test_memory_does_not_grow_with_length(record, make, minutes, name, codec):
+    """What decoding takes beyond a minute's, and reading it minute by minute. As float32 an hour would be 230 MB."""
+    minute = make("pink noise", 60)
+    short = record(f"minute-{name}", minute, codec, rate=16_000)
+    long = record(name, np.tile(minute, minutes), codec, rate=16_000)
+    out = subprocess.run([sys.executable, "-c", _MEASURE, short, long], check=True, capture_output=True, text=True)
+    decoded, read = map(int, out.stdout.split())
+    assert decoded < 8
+    assert read < 24
 
 
 # --- what is cut short: the sound it holds is read, and what is missing is a hole
