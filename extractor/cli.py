@@ -373,6 +373,8 @@ def export(
 
     \b
     record-pdf record-html record-docx record-text
+    implants-csv implants-xlsx
+    fhir
     events-csv events-jsonl events-xlsx events-parquet
     captions chapters srt
 

@@ -8,7 +8,8 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from extractor.errors import InputError
-from extractor.handover import captions, chapters, safety, tables
+from extractor.handover import captions, chapters, implants, safety, tables
+from extractor.handover.fhir import write_fhir
 from extractor.handover.particulars import Particulars, Template
 from extractor.handover.record import Record, make_record
 from extractor.handover.record_docx import write_docx
@@ -33,6 +34,18 @@ class Wishes(Frozen):
 
 def _record(timeline: Timeline, wishes: Wishes) -> Record:
     return make_record(timeline, wishes.particulars, wishes.template, spoken=wishes.spoken)
+
+
+IMPLANTS = "Implants and consumables of a procedure"
+
+
+def _implants_csv(timeline: Timeline, wishes: Wishes) -> Files:
+    return tables.write_csv(implants.COLUMNS, implants.rows(timeline, wishes.particulars), IMPLANTS)
+
+
+def _implants_xlsx(timeline: Timeline, wishes: Wishes) -> Files:
+    found = implants.rows(timeline, wishes.particulars)
+    return tables.write_xlsx(implants.COLUMNS, found, "Implants", safety(timeline))
 
 
 def _events_csv(timeline: Timeline, wishes: Wishes) -> Files:
@@ -71,6 +84,9 @@ FORMATS: Mapping[str, Callable[[Timeline, Wishes], Files]] = MappingProxyType({
     "record-html": lambda timeline, wishes: {"": write_html(_record(timeline, wishes)).encode()},
     "record-docx": lambda timeline, wishes: {"": write_docx(_record(timeline, wishes))},
     "record-text": lambda timeline, wishes: {"": write_text(_record(timeline, wishes)).encode()},
+    "implants-csv": _implants_csv,
+    "implants-xlsx": _implants_xlsx,
+    "fhir": lambda timeline, wishes: {"": write_fhir(timeline, wishes.particulars)},
     "events-csv": _events_csv,
     "events-jsonl": _events_jsonl,
     "events-xlsx": _events_xlsx,

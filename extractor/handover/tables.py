@@ -238,7 +238,7 @@ def write_xlsx(columns: Sequence[Column], found: Iterable[Row], title: str, noti
             made.append([cell(made, each, marked=marked) for each in line])
 
     names = [each.name for each in columns]
-    marks = frozenset(at for at, name in enumerate(names) if name in ("review", "event_review"))
+    marks = frozenset(at for at, name in enumerate(names) if name in ("review", "event_review", "expired"))
     sheet(title, names, [[row[name] for name in names] for row in found], marks)
     told = [[each.name, each.type.__name__, each.tells] for each in columns]
     sheet("Dictionary", ["column", "type", "tells"], told, frozenset())
