@@ -374,7 +374,7 @@ def export(
     \b
     record-pdf record-html record-docx record-text
     implants-csv implants-xlsx
-    fhir
+    fhir dicom
     events-csv events-jsonl events-xlsx events-parquet
     captions chapters srt
 

@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from extractor.errors import InputError
 from extractor.handover import captions, chapters, implants, safety, tables
+from extractor.handover.dicom import write_dicom
 from extractor.handover.fhir import write_fhir
 from extractor.handover.particulars import Particulars, Template
 from extractor.handover.record import Record, make_record
@@ -87,6 +88,7 @@ FORMATS: Mapping[str, Callable[[Timeline, Wishes], Files]] = MappingProxyType({
     "implants-csv": _implants_csv,
     "implants-xlsx": _implants_xlsx,
     "fhir": lambda timeline, wishes: {"": write_fhir(timeline, wishes.particulars)},
+    "dicom": lambda timeline, wishes: {"": write_dicom(timeline, wishes.particulars)},
     "events-csv": _events_csv,
     "events-jsonl": _events_jsonl,
     "events-xlsx": _events_xlsx,

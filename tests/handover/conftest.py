@@ -1,11 +1,14 @@
 """What is handed over: an invented case and a hostile one, each signed with a key that is the same at every run."""
 
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
 from extractor import draft_folder, lexicon, pipeline, signing
+from extractor.handover.export import Wishes
+from extractor.handover.particulars import Particulars, Patient
 from extractor.listening.transcripts import read_transcript
 from extractor.model import SignedTimeline, Site, Timeline
 
@@ -18,6 +21,20 @@ HOSTILE = (
     "<script>alert(1)</script>", "</w:t><b>&amp;&lt;", "--> 00:00", "]]>", "#import \"/etc/passwd\" #emph[x] $x$ \\*_`",
     "{\\an8}top", "עברית ומילים", "\u202eevil\u202c", "tab\tand\x00nul\x1b[31m", "a^b\\c=d", "naïve 6 × 40 µm",
     "{{7*7}}",
+)  # fmt: skip
+
+
+#: What an export may ask for that nobody says.
+GIVEN = Wishes(
+    particulars=Particulars(
+        started_at=datetime.fromisoformat("2026-11-26T09:30:00.250+01:00"),
+        site="Invented Hospital, Room 2",
+        procedure="Angioplasty",
+        patient=Patient(
+            id="T-1", id_issuer="Invented Hospital", family_name="Invented", given_name="Pat",
+            birth_date=date(1950, 1, 31), sex="female",
+        ),
+    )
 )  # fmt: skip
 
 

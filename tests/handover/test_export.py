@@ -3,16 +3,18 @@
 import re
 import time
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 
 from extractor import draft_folder
 from extractor.cli import main
-from extractor.handover.export import FORMATS, export
+from extractor.handover.export import FORMATS, Wishes, export
+from extractor.handover.particulars import Particulars
 from extractor.handover.tables import COLUMNS
 from extractor.model import SignedTimeline, Timeline
-from tests.handover.conftest import sign
+from tests.handover.conftest import GIVEN, sign
 
 each_format = pytest.mark.parametrize("form", FORMATS)
 
@@ -22,10 +24,10 @@ def test_the_same_timeline_gives_the_same_bytes(
     form: str, hostile: SignedTimeline, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """An hour later too, by the clock that libraries read."""
-    first = export(hostile, form)
+    first = export(hostile, form, GIVEN)
     now = time.time() + 3_600
     monkeypatch.setattr(time, "time", lambda: now)
-    assert export(SignedTimeline.model_validate_json(hostile.model_dump_json()), form) == first
+    assert export(SignedTimeline.model_validate_json(hostile.model_dump_json()), form, GIVEN) == first
 
 
 @pytest.fixture
@@ -39,8 +41,11 @@ def test_the_command_writes_the_files(
     form: str, case: Path, small_timeline: Timeline, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     draft_folder.rewrite(sign(small_timeline), case)
-    assert main(["export", str(case), "--format", form, "--out", str(tmp_path / "out.x")]) == 0
-    files = export(sign(small_timeline), form)
+    (tmp_path / "case.toml").write_text('started_at = 2026-11-26T09:30:00+01:00\nsite = "Invented Hospital"\n')
+    arguments = ["--format", form, "--out", str(tmp_path / "out.x"), "--particulars", str(tmp_path / "case.toml")]
+    assert main(["export", str(case), *arguments]) == 0
+    given = Particulars(started_at=datetime.fromisoformat("2026-11-26T09:30:00+01:00"), site="Invented Hospital")
+    files = export(sign(small_timeline), form, Wishes(particulars=given))
     assert {path.name: path.read_bytes() for path in tmp_path.glob("out.x*")} == {
         f"out.x{end}": content for end, content in files.items()
     }
