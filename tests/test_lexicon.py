@@ -14,7 +14,7 @@ from extractor.reading.tokens import tokenise
 
 LEXICON = load()
 #: Tables whose entries are looked up as terms; the others have readers of their own.
-TERMS = [table for table in TABLES if table not in {"unit", "limit", "misheard"}]
+TERMS = [table for table in TABLES if table not in {"unit", "limit", "misheard", "pronunciation"}]
 
 
 @pytest.fixture(scope="module")
@@ -57,6 +57,10 @@ MISTAKES = {
     "a bare key": ("drug = 3\n", "table [drug] must be written [[drug]]"),
     "missing key": (DRUG + '[[drug]]\nspoken = ["x"]\nunit = "mg"\n', "[[drug]] number 2, key 'name': Field required"),
     "unknown key": (DRUG + "strength = 2\n", "[[drug]] number 1, key 'strength'"),
+    "no such phone": (
+        '[[pronunciation]]\nwords = ["x"]\nsaid = ["K QQ"]\n',
+        "key 'said': Value error, 'QQ' is no",
+    ),
     "nothing spoken": ('[[finding]]\nname = "x"\nspoken = []\n', "[[finding]] number 1, key 'spoken'"),
     "unit of a dose": (DRUG.replace('"mL"', '"drops"'), "[[drug]] number 1, key 'unit': Value error, unit 'drops'"),
     "code of a unit": (

@@ -1,9 +1,11 @@
-"""Misheard forms -> terms: what was heard is kept, nothing that was not misheard is touched."""
+"""Misheard words -> terms, by known forms and by sound: what was heard is kept, nothing else is touched."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from extractor.lexicon import load
+from extractor.model import Correction, Word
 from extractor.reading.repair import Repairer
 
 from .small import SMALL, words_of
@@ -65,3 +67,69 @@ def test_repairing_twice_repairs_nothing_more(said: list[str]) -> None:
     again, corrections = REPAIRER.repair(words_of(" ".join(filter(None, once))))
     assert again == list(filter(None, once))
     assert corrections == []
+
+
+# --- by sound
+
+WHOLE = Repairer(load())
+#: A procedure is told around what is tried.
+CASE = "six french sheath in the common femoral artery . {} . pigtail catheter into the aorta over the wire ."
+
+
+def by_sound(said: str, probability: float, case: str = CASE) -> list[Correction]:
+    """What is repaired by sound where a recogniser was so sure of every word."""
+    words = tuple(word.model_copy(update={"probability": probability}) for word in words_of(case.format(said)))
+    return [correction for correction in WHOLE.repair(words)[1] if correction.why == "sounds-alike"]
+
+
+#: (what the recogniser wrote, how sure it was, [(heard, read)])
+SOUNDS = [
+    pytest.param("no clotication", 0.7, [("clotication", "claudication")], id="no word of the language"),
+    pytest.param("no clotication", 0.95, [], id="the recogniser was sure"),
+    pytest.param("left popply teal artery", 0.4, [("popply teal", "popliteal")], id="across a word border"),
+    pytest.param("two grams of sephazol in easy", 0.4, [("sephazol in", "cefazolin")], id="with a small word"),
+    pytest.param("the anterior tubal artery", 0.4, [("tubal", "tibial")], id="ordinary words where the term belongs"),
+    pytest.param("the anterior tubal artery", 0.8, [], id="unless the recogniser was fairly sure"),
+    pytest.param("a tubal ligation", 0.8, [], id="ordinary words where it does not"),
+    pytest.param("left popply . teal artery", 0.4, [], id="not over the end of a sentence"),
+    pytest.param("eighteen atmosfears", 0.6, [("atmosfears", "atmospheres")], id="a unit after its number"),
+    pytest.param("eighteen fifteen forty", 0.1, [], id="numbers are never touched"),
+    pytest.param("no dissection no stenosis", 0.1, [], id="terms are never touched"),
+    pytest.param("he can say his creatinine", 0.3, [], id="words said beside the terms are none"),
+    pytest.param("the colour of the litre", 0.6, [], id="British spelling is no doubt"),
+    pytest.param("stenting and cannulating", 0.6, [], id="nor are forms of terms"),
+]
+
+
+@pytest.mark.parametrize(("said", "probability", "repairs"), SOUNDS)
+def test_by_sound(said: str, probability: float, repairs: list[tuple[str, str]]) -> None:
+    assert [(each.heard, each.read) for each in by_sound(said, probability)] == repairs
+
+
+def test_a_repair_by_sound_keeps_what_was_heard_and_what_it_cost() -> None:
+    (repair,) = by_sound("no clotication ,", 0.7)
+    first, past = repair.words
+    assert CASE.format("no clotication ,").split()[first:past] == ["clotication"]
+    assert repair.audio_cost is not None
+    assert 0 < repair.audio_cost < 1
+    assert repair.review
+
+
+def test_where_no_procedure_is_told_nothing_is_repaired() -> None:
+    said = "she said {} and then we went home by train because of the weather"
+    assert by_sound("clotication", 0.7, said) == []
+    assert by_sound("clotication", 0.7) != []
+
+
+@given(st.lists(st.sampled_from("no clotication popply teal of a 6 stenosis , sephazol in".split()), max_size=12))
+def test_by_sound_texts_keep_their_words(said: list[str]) -> None:
+    """As with known forms; and what a repair reads is one word of the trade in place of what was heard."""
+    words = tuple(
+        Word(text=text, start_ms=0, end_ms=1, probability=0.4) for text in CASE.format(" ".join(said)).split()
+    )
+    texts, corrections = WHOLE.repair(words)
+    repaired = {index for each in corrections for index in range(*each.words)}
+    assert len(texts) == len(words)
+    assert all(texts[index] == word.text for index, word in enumerate(words) if index not in repaired)
+    assert len(repaired) == sum(past - first for first, past in (each.words for each in corrections))
+    assert all(word.text not in {"6", "stenosis", "no"} for index, word in enumerate(words) if index in repaired)
