@@ -25,12 +25,19 @@ _LONGER, _LONG = 4, 5
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A term that sounds like what was heard: cost a phone, and the tables it stands in."""
+    """A term that sounds like what was heard: how it is said, the tables it stands in (none: no term, but a word said
+    beside them), and the cost a phone.
+    """
 
     word: str
+    said: str
     tables: frozenset[str]
     cost: float
-    phones: int
+
+    @property
+    def phones(self) -> int:
+        """How long it is."""
+        return len(self.said)
 
 
 class Candidates:
@@ -63,7 +70,7 @@ class Candidates:
             if each <= FARTHEST:
                 for word, tables in self._terms[near]:
                     if word not in found or each < found[word].cost:
-                        found[word] = Candidate(word, tables, each, len(near))
+                        found[word] = Candidate(word, near, tables, each)
         return tuple(sorted(found.values(), key=lambda candidate: (candidate.cost, candidate.word)))
 
 
@@ -82,10 +89,12 @@ def _parts(kin: str) -> set[str]:
 def _terms(lexicon: Lexicon, pronouncer: Pronouncer) -> Mapping[str, frozenset[str]]:
     """The words that are sought by sound -> the tables they stand in.
 
-    They are no words of everyday language, which a recogniser knows, or words that are known to be misheard.
+    They are no words of everyday language, which a recogniser knows, or words that are known to be misheard. Words said
+    beside them stand in no table: where one is nearer than every term, no term was said.
     """
     misheard = misheard_terms(lexicon)
-    found: dict[str, set[str]] = {word: set() for word in misheard}
+    found: dict[str, set[str]] = {word: {"misheard"} for word in misheard}
+    found |= {word: set() for entry in lexicon.pronunciation for word in entry.words if word not in misheard}
     for table in TABLES:
         for word in words_of(lexicon, table):
             if word in misheard or not pronouncer.ordinary(word):

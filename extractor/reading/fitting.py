@@ -67,12 +67,12 @@ _BESIDE = {
     "vessel": (Sort.SIDE | Sort.VESSEL, Sort.NONE, Sort.VESSEL | Sort.FINDING),
     "qualifier": (Sort.UNIT, Sort.UNIT, Sort.DEVICE),
     "unit": (Sort.NUMBER, Sort.NONE, Sort.NONE),
-    "action": (Sort.NONE, Sort.NONE, Sort.NONE),
 }
+_NOTHING = (Sort.NONE, Sort.NONE, Sort.NONE)
 #: Words of these sorts are said everywhere, and show no procedure.
 _EVERYDAY = Sort.NUMBER | Sort.SIDE | Sort.SEEN | Sort.GIVEN
 #: Terms of these tables alone have their place beside something, and nowhere else.
-_NEVER_ALONE = {"unit", "qualifier"}
+_NEVER_ALONE = {"unit", "qualifier", "misheard"}
 
 
 class Fitting:
@@ -118,7 +118,7 @@ class Fitting:
         left = [self.sort(word) for word in before[:_FAR]]
         right = [self.sort(word) for word in after[:_FAR]]
         for table in term.tables:
-            right_before, near_before, behind = _BESIDE[table]
+            right_before, near_before, behind = _BESIDE.get(table, _NOTHING)
             if (left and left[0] & right_before) or (right and right[0] & behind):
                 return Fit.WELL
             if any(sort & near_before for sort in left):
@@ -127,7 +127,7 @@ class Fitting:
                 return Fit.WELL
             if table == "drug" and left and left[0] & Sort.GIVEN and any(sort & Sort.NUMBER for sort in left + right):
                 return Fit.WELL
-        return Fit.NOT if term.tables and term.tables <= _NEVER_ALONE else Fit.LOOSELY
+        return Fit.NOT if term.tables <= _NEVER_ALONE else Fit.LOOSELY
 
 
 def _sized(before: Sequence[str]) -> bool:

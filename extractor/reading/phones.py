@@ -11,6 +11,8 @@ of an edit distance weighted by features: Kondrak 2000, "A new algorithm for the
 
 from collections.abc import Sequence
 from functools import cache
+from itertools import accumulate
+from math import inf
 
 from extractor.lexicon import PHONES
 
@@ -47,6 +49,7 @@ _HEIGHT, _BACKNESS, _WEAK = 0.13, 0.13, 0.25
 #: What leaving out or putting in a phone costs; vowels and consonants that are not listed cost as the last two say.
 _LOST = {"AH": 0.35, "IH": 0.4, "ER": 0.5, "HH": 0.3, "R": 0.4, "Y": 0.4, "W": 0.5, "T": 0.55, "D": 0.5, "N": 0.65}
 _LOST_VOWEL, _LOST_CONSONANT = 0.6, 0.8
+_LEAST_LOST = min(_LOST.values())
 
 _SIGN = {phone: chr(ord("A") + number) for number, phone in enumerate(PHONES)}
 #: Consonants that are taken for each other, by their place; vowels, glides and h, which come and go, are left out.
@@ -62,35 +65,40 @@ def spelled(arpabet: str) -> str:
     return "".join(_SIGN[phone.rstrip("012")] for phone in arpabet.split())
 
 
-def cost(heard: str, term: str, limit: float = float("inf")) -> float:
+def cost(heard: str, term: str, limit: float = inf) -> float:
     """Two pronunciations -> what it costs to hear the one for the other, in phones; more than ``limit`` is told as
     infinite.
     """
     lost, unlike = _costs()
-    row = [0.0]
-    for sign in term:
-        row.append(row[-1] + lost[sign])
-    for phone in heard:
-        dropped = lost[phone]
+    if _LEAST_LOST * abs(len(heard) - len(term)) > limit:
+        return inf
+    dropped = [lost[sign] for sign in term]
+    row = [0.0, *accumulate(dropped)]
+    for phone in heard:  # no min() here: this loop is most of what repair by sound takes
+        gone, others = lost[phone], unlike[phone]
         before = row[0]
-        row[0] += dropped
-        best = row[0]
-        for index, sign in enumerate(term, 1):
-            here = before + unlike[phone + sign]
-            before = row[index]
-            here = min(here, before + dropped, row[index - 1] + lost[sign])
-            row[index] = here
-            best = min(best, here)
+        left = best = row[0] = before + gone
+        for index, sign in enumerate(term):
+            above = row[index + 1]
+            here = before + others[sign]
+            if above + gone < here:
+                here = above + gone
+            if left + dropped[index] < here:
+                here = left + dropped[index]
+            before = above
+            left = row[index + 1] = here
+            if here < best:
+                best = here
         if best > limit:
-            return float("inf")
-    return row[-1] if row[-1] <= limit else float("inf")
+            return inf
+    return row[-1] if row[-1] <= limit else inf
 
 
 @cache
-def _costs() -> tuple[dict[str, float], dict[str, float]]:
-    """What each phone costs to lose, and each pair to exchange."""
+def _costs() -> tuple[dict[str, float], dict[str, dict[str, float]]]:
+    """What each phone costs to lose, and to exchange for each other one."""
     lost = {_SIGN[phone]: _LOST.get(phone, _LOST_VOWEL if phone in _VOWELS else _LOST_CONSONANT) for phone in PHONES}
-    return lost, {_SIGN[one] + _SIGN[other]: _unlike(one, other) for one in PHONES for other in PHONES}
+    return lost, {_SIGN[one]: {_SIGN[other]: _unlike(one, other) for other in PHONES} for one in PHONES}
 
 
 def _unlike(one: str, other: str) -> float:

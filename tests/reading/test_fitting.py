@@ -29,5 +29,5 @@ FITS = [
 
 @pytest.mark.parametrize(("before", "term", "table", "after", "fit"), FITS)
 def test_fit(before: str, term: str, table: str, after: str, fit: Fit) -> None:
-    candidate = Candidate(term, frozenset({table}), 0.1, 8)
+    candidate = Candidate(term, "", frozenset({table}), 0.1)
     assert FITTING.fit(candidate, before.split()[::-1], after.split()) is fit

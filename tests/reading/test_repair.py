@@ -92,6 +92,12 @@ SOUNDS = [
     pytest.param("the anterior tubal artery", 0.8, [], id="unless the recogniser was fairly sure"),
     pytest.param("a tubal ligation", 0.8, [], id="ordinary words where it does not"),
     pytest.param("left popply . teal artery", 0.4, [], id="not over the end of a sentence"),
+    pytest.param("both hepperon's in", 0.4, [], id="far, and not named elsewhere"),
+    pytest.param("more heparin . both hepperon's in", 0.65, [("hepperon's", "heparin")], id="named elsewhere"),
+    pytest.param("of bare apamil 5 mg", 0.4, [("bare apamil", "verapamil")], id="a term in it that is unsure"),
+    pytest.param("first anti laterals up", 0.3, [], id="two terms are as near"),
+    pytest.param("retired man tropon in two", 0.3, [], id="a word that is no term is nearer"),
+    pytest.param("no sir listen then", 0.4, [], id="a short term has to fit better"),
     pytest.param("eighteen atmosfears", 0.6, [("atmosfears", "atmospheres")], id="a unit after its number"),
     pytest.param("eighteen fifteen forty", 0.1, [], id="numbers are never touched"),
     pytest.param("no dissection no stenosis", 0.1, [], id="terms are never touched"),
@@ -113,6 +119,15 @@ def test_a_repair_by_sound_keeps_what_was_heard_and_what_it_cost() -> None:
     assert repair.audio_cost is not None
     assert 0 < repair.audio_cost < 1
     assert repair.review
+
+
+def test_what_hangs_on_a_word_stays() -> None:
+    words = tuple(
+        each.model_copy(update={"probability": 0.65})
+        for each in words_of(CASE.format("more heparin . no hepperon's, in"))
+    )
+    texts, _ = WHOLE.repair(words)
+    assert "heparin's," in texts
 
 
 def test_where_no_procedure_is_told_nothing_is_repaired() -> None:
