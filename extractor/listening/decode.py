@@ -31,14 +31,17 @@ if TYPE_CHECKING:
 
     Floats = np.ndarray[Any, np.dtype[np.float32]]
 
-#: A container may promise this much more than it holds before it counts as cut short: both must be exceeded.
-_SHORT_S, _SHORT_SHARE = 1.0, 0.02
+#: A container may promise this much more than it holds before it counts as cut short. Of a film it may tell the length
+#: of its pictures: then both the seconds and the share must be exceeded.
+_SHORT_S, _SHORT_FILM_S, _SHORT_FILM_SHARE = 0.3, 1.0, 0.02
 #: A pause in the container's own clock shorter than this is rounding or drift, not a pause.
 _PAUSE_S = 0.1
 #: Some containers round their clock to a thousandth of a second.
 _TICK_S = 0.002
 #: FFmpeg guesses these lengths from the bit rate: a guess is no promise.
 _DECLARES_NO_LENGTH = {"aac", "ac3", "eac3", "dts", "mpegts", "amr"}
+#: A time beyond the declared end by this much may still be.
+_CLOCK_TOLERANCE_S = 1.0
 #: Bare frames without a clock: FFmpeg counts what it finds, and what is damaged it does not count.
 _HAS_NO_CLOCK = {"mp3", "aac", "ac3", "eac3", "dts", "amr"}
 #: No recording of one case is longer: a clock or a length beyond is a fault.
@@ -208,8 +211,8 @@ def _missing_s(path: Path) -> float | None:
             tail = file.read()
         at = tail.rfind(b"OggS")
         segments = tail[at + 27 : at + 27 + tail[at + 26]] if len(tail) > at + 26 else b""
-        if not segments or at + 27 + len(segments) + sum(segments) > len(tail):
-            return None
+        if not segments or at + 27 + len(segments) + sum(segments) != len(tail):
+            return None  # in the middle of a page, or what followed the last one is no page any more
     return 0.0
 
 
@@ -237,7 +240,7 @@ def _decode(path: Path) -> tuple[Track, datetime | None]:
             stream = box.streams.best("audio")
             if stream is None:
                 raise InputError(f"{path}: pictures without sound; give the recording that has the voice")
-            declared_s = _declared_s(path, box)
+            declared_s = _declared_s(path, box, stream)
             recorded = _recorded({**stream.metadata, **box.metadata})
             last = _fill(track, box, stream, declared_s)
             is_film = bool(box.streams.video)
@@ -247,7 +250,7 @@ def _decode(path: Path) -> tuple[Track, datetime | None]:
         raise InputError(f"{path}: cannot be read ({_reason(error)}); copy the recording again") from error
     if track.length and not track.heard:
         raise InputError(f"{path}: {_cause(path)}")
-    _lack_the_end(path, track, declared_s, None if is_film else last)
+    _lack_the_end(path, track, declared_s, last, is_film)
     return track, recorded
 
 
@@ -272,7 +275,7 @@ def _fill(track: Track, box: Any, stream: Any, declared_s: float | None) -> int:
 
     has_clock = not _HAS_NO_CLOCK & set(box.format.name.split(","))
     starts_s = box.start_time / av.time_base if box.start_time is not None and box.streams.video else None
-    clock = _Clock(starts_s, declared_s or _LONGEST_S)
+    clock = _Clock(starts_s, _LONGEST_S if declared_s is None else declared_s + _CLOCK_TOLERANCE_S)
     decoder, resampler, shape = stream.codec_context, None, None
     taken, last, is_damaged = 0, 0, False
     for packet in _packets(box, stream):
@@ -286,8 +289,6 @@ def _fill(track: Track, box: Any, stream: Any, declared_s: float | None) -> int:
             lost = track.heard * packet.size // taken if packet and taken and not has_clock else 0
             track.lack(DAMAGED if has_clock else DAMAGED_UNCLOCKED, track.length + lost)
             continue
-        taken += packet.size
-        last = int(packet.pos or last)
         for frame in frames:
             if has_clock and frame.time is not None:
                 clock.place(track, frame.time, frame.samples / frame.sample_rate, is_damaged)
@@ -299,13 +300,15 @@ def _fill(track: Track, box: Any, stream: Any, declared_s: float | None) -> int:
                 resampler = av.AudioResampler(format="flt", layout=frame.layout, rate=RATE)
             frame.pts = None  # the resampler must not mend the clock a second time
             _resample(track, resampler, frame)
+        taken += packet.size
+        last = int(packet.pos or last)
     _resample(track, resampler, None)
     return last
 
 
 @dataclass
 class _Clock:
-    """The container's clock. ``starts_s``: its time where the track begins; ``longest_s``: where the track must end."""
+    """The container's clock. ``starts_s``: its time where the track begins; ``longest_s``: where it must have ended."""
 
     starts_s: float | None
     longest_s: float
@@ -315,12 +318,12 @@ class _Clock:
         """Tells the track when a frame is to be heard, before it is added: after a hole, or a little off its length."""
         self.starts_s = time_s if self.starts_s is None else self.starts_s
         at = round((time_s - self.starts_s) * RATE)
-        is_later = at - track.length > (0.0 if is_damaged else _PAUSE_S * RATE)
+        late = at - track.length
         # A broken clock may jump by days: what lies beyond the declared end is no pause.
-        if is_later and at / RATE <= self.longest_s + _SHORT_S:
+        if late > (0 if is_damaged else _PAUSE_S * RATE) and at / RATE <= self.longest_s:
             track.lack(DAMAGED if is_damaged else PAUSED, at)
-        elif abs(at - track.length) > _PAUSE_S * RATE:  # it was set, or begins anew as in chained files: we go on
-            self.starts_s = time_s - track.length / RATE
+        elif abs(late) > _PAUSE_S * RATE and not track.take_back(at):
+            self.starts_s = time_s - track.length / RATE  # it was set, or begins anew as in chained files: we go on
         # A clock that goes by leaps is no measure for how fast the sound goes.
         elif self._next_s is not None and abs(time_s - self._next_s) < length_s / 4 + _TICK_S:
             track.ahead_s = (at - track.length) / RATE
@@ -339,16 +342,15 @@ def _fresh(used: Any) -> Any:
     return decoder
 
 
-def _lack_the_end(path: Path, track: Track, declared_s: float | None, last: int | None) -> None:
-    """Silence for what the file says it holds and does not. ``last``: where its last packet stands, in bytes; None in
-    a film, where pictures may follow.
-    """
+def _lack_the_end(path: Path, track: Track, declared_s: float | None, last: int, is_film: bool) -> None:
+    """Silence for what the file says it holds and does not. ``last``: where its last packet stands, in bytes."""
     missing_s = _missing_s(path)
-    held_s = track.length / RATE
-    if declared_s is not None and declared_s - held_s > max(_SHORT_S, _SHORT_SHARE * declared_s):
-        # In fragments each tells its own length, and nobody that of all.
-        missing_s = None if _holds(path, b"moof") else max(missing_s or 0.0, declared_s - held_s)
-    if last is not None and _holds(path, b"moof", last):
+    if declared_s is not None:
+        lacks_s = declared_s - track.length / RATE
+        if lacks_s > (max(_SHORT_FILM_S, _SHORT_FILM_SHARE * declared_s) if is_film else _SHORT_S):
+            # In fragments each tells its own length, and nobody that of all.
+            missing_s = None if _holds(path, b"moof") else max(missing_s or 0.0, lacks_s)
+    if not is_film and _holds(path, b"moof", last):  # in a film, more pictures may follow
         missing_s = None
     if missing_s is None or missing_s > _LONGEST_S:
         track.lack(BROKEN_OFF)
@@ -369,22 +371,24 @@ def _packets(box: Any, stream: Any) -> Iterator[Any]:
     for _ in range(_MOST_FAULTS):
         try:
             yield from box.demux(stream)
-        except av.error.FFmpegError:
+        except (av.error.FFmpegError, IndexError):  # IndexError: damage that looks like a stream PyAV knows nothing of
             yield None
         else:
             return
 
 
-def _declared_s(path: Path, box: Any) -> float | None:
-    """How long the container says it is; None where it says nothing, or FFmpeg only guessed from the bit rate."""
+def _declared_s(path: Path, box: Any, stream: Any) -> float | None:
+    """How long the container says the sound is; None where it says nothing, or FFmpeg guessed from the bit rate."""
     import av
 
     names = set(box.format.name.split(","))
-    if box.duration is None or names & _DECLARES_NO_LENGTH:
+    if names & _DECLARES_NO_LENGTH:
         return None
     if "mp3" in names and not any(_holds(path, mark) for mark in (b"Xing", b"Info", b"VBRI")):
         return None
-    return float(box.duration / av.time_base)
+    if stream.duration is not None and not box.streams.video:
+        return float(stream.duration * stream.time_base)
+    return None if box.duration is None else float(box.duration / av.time_base)
 
 
 def _cause(path: Path) -> str:

@@ -17,13 +17,15 @@ PER_MS = RATE // 1000
 
 #: Faults with less sound than this between are one.
 _NEAR_S = 1.0
+#: A clock that leapt ahead may come back within so much sound.
+_SOON_S = 5.0
 #: A clock that goes faster or slower than the sound: so much is let be, and more is made up by so much of each second.
 _DRIFT_S, _STRETCH = 0.02, 0.02
 
 #: What a hole is; where two touch, the later of these is told.
 PAUSED = "no sound here: the recorder paused, or that part of the file is lost"
 DAMAGED = "no sound here: the file is damaged"
-DAMAGED_UNCLOCKED = "the file is damaged here: how much is lost is a guess, for it has no clock"
+DAMAGED_UNCLOCKED = "the file is damaged here: how much is lost is a guess, for no clock tells"
 LOST = "no sound here: the file is cut short, its end is missing"
 BROKEN_OFF = "the file breaks off here: how much is missing, it does not tell"
 _WORSE = (PAUSED, DAMAGED, DAMAGED_UNCLOCKED, LOST, BROKEN_OFF)
@@ -80,6 +82,7 @@ class Track:
         self._pieces: list[Floats] = []
         self._mixer = Mixer()
         self._holes: list[tuple[int, int, str]] = []
+        self._leap = (0, 0)  # the silence put in last
         self._store = _Store()
 
     def add(self, channels: "Floats") -> None:
@@ -100,13 +103,34 @@ class Track:
         if past is not None and past > start:
             self._store.file.seek(2 * past)  # no disk is taken by what is skipped
             self.length = past
+            self._leap = (start, past)
         if self._holes:
             before_start, before_past, before_why = self._holes[-1]
-            near = start - before_past < _NEAR_S * RATE and not before_why == why == PAUSED
+            near = start - before_past < _NEAR_S * RATE and before_why != PAUSED and why != BROKEN_OFF
             if near or before_past == start:
                 self._holes.pop()
                 start, why = before_start, max(before_why, why, key=_WORSE.index)
         self._holes.append((start, self.length, why))
+
+    def take_back(self, at: int) -> bool:
+        """Whether the last hole was too long: a damaged clock leapt and comes back, so that this is place ``at``. What
+        came after the leap is moved there.
+        """
+        self._write()
+        start, past = self._leap
+        after = self.length - past
+        if after > _SOON_S * RATE or not start + after <= at < self.length:
+            return False
+        file = self._store.file
+        file.seek(2 * past)
+        sound = file.read(2 * after)
+        file.truncate(2 * start)
+        file.seek(2 * (at - after))
+        file.write(sound)
+        self._leap = (start, at - after)
+        self._holes[-1] = (self._holes[-1][0], at - after, self._holes[-1][2])
+        self.length = at
+        return True
 
     def samples(self) -> StoredSamples:
         """All of it. Nothing can be added any more."""
