@@ -64,6 +64,7 @@ class Figure:
     joint: str = ""
     count: float | None = None
     denied: tuple[Quantity, ...] = ()  # said not to be meant: "four French and not five"
+    times: float = 1.0  # what its unit multiplies by: microns are thousandths of a millimetre
 
 
 def unit_forms(lexicon: Lexicon) -> UnitForms:
@@ -175,7 +176,8 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longes
         value, last = value + 0.5, last + 2
     elif unit and last < len(tokens):
         value, last = _rest_of(tokens, unit, value, last)
-    return Figure(first, last, "one", [_quantity(tokens, first, last, value, unit, number)])
+    part = _quantity(tokens, first, last, value, unit, number)
+    return Figure(first, last, "one", [part], times=unit.times if unit else 1.0)
 
 
 def _gauge_before(tokens: Sequence[Token], number: Number, units: UnitForms) -> Unit | None:
@@ -376,7 +378,7 @@ def _doubted(tokens: Sequence[Token], before: Figure, after: Figure) -> bool:
         and marked
         and words[1] in _WHYS
         and _comparable(before, after)
-        and before.parts[0].unit is not None
+        and (before.parts[0].unit is not None or after.parts[0].unit == "[Ch]")
     )
 
 
@@ -476,6 +478,16 @@ def _echoes(before: Figure, after: Figure) -> bool:
     return b.value == a.value or a.value in b.alternatives
 
 
+def _in_its_place(old: Quantity, new: Quantity, times: float) -> Quantity:
+    """The later figure, in the unit of the earlier where it names none: "five hundred micron, no, four hundred"."""
+    words = (min(old.words[0], new.words[0]), new.words[1])
+    if new.unit is None and old.unit is not None and times < 1:
+        others = tuple(round(other * times, 6) for other in new.alternatives)
+        new = replace(new, value=round(new.value * times, 6), alternatives=others)
+    heard = f"{old.heard} {new.heard}" if old.of_pictures else new.heard  # "two frames, sorry, three a second"
+    return new.flagged("corrected", unit=new.unit or old.unit, words=words, heard=heard)
+
+
 def _replaced(before: Figure, after: Figure) -> Figure | None:
     """The figure that stands after a correction: the later value, in the earlier shape and unit where it names none.
     None where nothing is put right: of another unit, or the same figure ("a nine French… well, a nine French it is").
@@ -484,18 +496,9 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
         return None
     words = (before.parts[0].words[0], after.parts[-1].words[1])
     if before.shape == after.shape:
-        parts = [
-            new.flagged(
-                "corrected",
-                unit=new.unit or old.unit,
-                words=(min(old.words[0], new.words[0]), new.words[1]),
-                heard=f"{old.heard} {new.heard}"
-                if old.of_pictures
-                else new.heard,  # "two frames, sorry, three a second"
-            )
-            for old, new in zip(before.parts, after.parts, strict=True)
-        ]
-        return Figure(after.first, after.last, after.shape, parts, after.joint or before.joint, before.count)
+        parts = [_in_its_place(old, new, before.times) for old, new in zip(before.parts, after.parts, strict=True)]
+        joint, times = after.joint or before.joint, after.times if after.parts[0].unit else before.times
+        return Figure(after.first, after.last, after.shape, parts, joint, before.count, times=times)
     if before.shape == "pair" and after.shape == "one" and after.parts[0].unit in {"mL", "mL/s"}:
         return _in_pair(before, after.parts[0])
     if after.shape == "one" and before.shape in {"size", "pair"}:

@@ -137,4 +137,5 @@ def _read(
     if unit.quantity not in _ONE_OF or max(steps) > 0:
         mixed = len(run) > 2 and min(steps) < 0 and unit.quantity in _ONE_OF
         return [doubtful] if mixed else list(run)
-    return apart if 0 in steps else [doubtful]
+    timed = unit.quantity == "time" and not habit and len(run) == 2  # "up to eight, five seconds"
+    return apart if 0 in steps or timed else [doubtful]

@@ -179,6 +179,7 @@ class Amendments(Hearing):
         stent"), else the latest. What was done goes before what was only asked for; the others it may be are marked.
         """
         points = bool(_ORDINALS.keys() & sentence.texts) or any(item.kind == "finding" for item in sentence.items)
+        points = points or (right is None and wrong.unit is not None)
         far = _MOST_BACK if story.dictated or points or _names_any(sentence) else _BACK
         rights = [right] if right is not None else []
         sizes = {id(f): key for item in sentence.items if item.kind == "device" for key, f in item.figures.items()}
@@ -209,7 +210,8 @@ class Amendments(Hearing):
     def _named(self, story: Story, sentence: Sentence, wrongs: Sequence[Item]) -> bool:
         """One figure for what is named: "contrast should read one hundred and twenty-four"."""
         said = next(at for at, item in enumerate(sentence.items) if item.name in {"amendment", "misstated"})
-        for item in _figured(sentence.items[said:]) or _figured(sentence.items[:said]):
+        faulty = any(item.name == "amendment" for item in sentence.items)
+        for item in _figured(sentence.items[said:]) or (_figured(sentence.items[:said]) if faulty else []):
             if item in wrongs or (item.kind == "quantity" and not _names_any(sentence)):
                 continue
             key = _key_named(sentence, item) if item.kind == "quantity" else ""
@@ -246,6 +248,8 @@ class Amendments(Hearing):
             if any(_same(value, right.figures["value"]) for value in draft.values.values()):
                 return False
             for key, new in _changes(sentence, draft, right):
+                if key in _SIZES and right.figures["value"].unit is None and not sentence.texts & _SIZING:
+                    continue
                 _put_right(story, draft, key, new)
                 return True
         return False
@@ -387,7 +391,10 @@ class Retractions(Hearing):
                 continue
             if draft.status is Status.NEGATED:
                 return False
-            if draft.status in {Status.PLANNED, Status.CONSIDERED} or draft.rule.endswith("/told"):
+            others_do = (
+                draft.status is Status.QUOTED and draft.kind in _MADE_BY.values() and "pressure" not in draft.values
+            )
+            if draft.status in {Status.PLANNED, Status.CONSIDERED} or others_do or draft.rule.endswith("/told"):
                 _take_back(story, draft, item)
                 return True
             return False

@@ -205,10 +205,14 @@ class Story:
                 _leave_open(draft, key)
                 continue
             figure = self._answering(value)
-            if figure is not None:
+            if figure is not None and any(_echoes(other, figure) for other in draft.values.values()):
+                _leave_open(draft, key)  # "six by forty? Six you will break him."
+            elif figure is not None:
                 new = figure.figures["value"]
                 figure.used = True
-                draft.values[key] = new.flagged("corrected", "conflict", unit=value.unit)
+                draft.values[key] = new.flagged(
+                    "corrected", "conflict", unit=value.unit, alternatives=(*new.alternatives, value.value)
+                )
             elif self.number - number < 2 and self.sentence.breath == draft.breath:
                 self.asked.append((number, draft, key, first))
             else:
@@ -382,6 +386,12 @@ def _rivalled(draft: Draft, figure: Quantity, fixing: bool) -> str | None:
         if _rivals(value, figure) and value.value / 3 <= figure.value <= value.value * 3:
             return key if "carried-over" not in value.flags else None
     return None
+
+
+def _echoes(value: Quantity, figure: Item) -> bool:
+    """Whether a loose figure is one that was just said."""
+    said = figure.figures["value"]
+    return said.value == value.value and said.unit in {None, value.unit}
 
 
 def _rivals(value: Quantity, figure: Quantity) -> bool:

@@ -255,3 +255,17 @@ SERIES = [
 def test_one_after_the_other(lines: str, expected: list[str]) -> None:
     got = [line.removeprefix("embolise ") for line in told(lines)]
     assert got[-len(expected) :] == expected
+
+
+@pytest.mark.parametrize(
+    ("line", "size"),
+    [
+        pytest.param("Particles now. Four hundred micron.", 0.4, id="the size comes after"),
+        pytest.param("Particles now. Five hundred micron, no, no, four hundred.", 0.4, id="put right, the unit once"),
+        pytest.param("Particles, five hundred micron, sorry, four hundred.", 0.4, id="put right in one sentence"),
+    ],
+)
+def test_particles_announced_have_the_size_that_follows(line: str, size: float) -> None:
+    planned, done = tell(line + "\nSlowly, one mil, two mils, two and a half, stasis.")
+    assert (planned.status, planned.values["diameter"].value) == ("planned", size)
+    assert (done.status, done.values["diameter"].value, done.values["volume"].value) == ("done", size, 2.5)

@@ -861,3 +861,67 @@ def test_down_before_its_time_is_looked_at() -> None:
     lines = "Six by sixty balloon is across. Up to eight atmospheres. Three minutes, please.\nTwo minutes gone. Down."
     duration = tell(lines)[-1].values["duration"]
     assert (duration.value, duration.unit, duration.review) == (2, "min", True)
+
+
+@pytest.mark.parametrize(
+    ("line", "values"),
+    [
+        pytest.param("Across. Up to eight, five seconds, and down.", {"pressure": 8, "duration": 5}, id="with a comma"),
+        pytest.param("Up, ten atmospheres for fifteen, and down.", {"pressure": 10, "duration": 15}, id="for so long"),
+        pytest.param("Up, ten atmospheres, no, fifteen, and down.", {"pressure": 15}, id="put right"),
+    ],
+)
+def test_a_pressure_and_a_time_right_after_it_are_two(line: str, values: dict[str, float]) -> None:
+    done = [event for event in tell("Five by forty balloon, please.\n" + line) if event.status == "done"]
+    assert [{key: done[0].values[key].value for key in values}] == [values]
+    assert ("duration" in values) == ("duration" in done[0].values)
+
+
+@pytest.mark.parametrize(
+    ("line", "done"),
+    [
+        pytest.param("The catheter is up to the cava. Seven, that is low.", 0, id="another device is up"),
+        pytest.param("Five French catheter in again, up to the cava. Seven now.", 0, id="again, of a catheter"),
+        pytest.param("The balloon is up to seven, and down.", 1, id="the balloon"),
+    ],
+)
+def test_up_to_a_place_is_no_pressure(line: str, done: int) -> None:
+    first = "Five by forty balloon, please.\nAcross. Up. Six, eight, ten, and down.\nA stenosis is left.\n"
+    told_done = [event for event in tell(first + line) if event.kind == "inflation" and event.status == "done"]
+    assert len(told_done) == 1 + done
+
+
+@pytest.mark.parametrize(
+    ("line", "length"),
+    [
+        pytest.param("The longer of the two is across.", 150, id="longer"),
+        pytest.param("The shorter one is across.", 80, id="shorter"),
+        pytest.param("The bigger of the two is across.", 80, id="bigger"),
+    ],
+)
+def test_one_of_two_is_told_by_its_size_and_looked_at(line: str, length: float) -> None:
+    lines = (
+        f"A two and a half by one fifty and a three by eighty balloon, please.\n{line}\nUp, two, four, six, and down."
+    )
+    (done,) = (event for event in tell(lines) if event.status == "done")
+    assert (done.values["length"].value, done.values["length"].review) == (length, True)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Could hit it with a nine by forty. Nah, not doing that.",
+        "Some folks would go in there with a nine by forty, but we're not going to do that.",
+        "One might put a drug-coated balloon there, nine by forty, but no, I think not, we won't.",
+        "Some people would put a balloon in here, nine by forty, and go home. I'm not doing that.",
+        "I was thinking of a nine by forty balloon... I'll pass.",
+    ],
+    ids=["nah", "some folks", "I think not", "some people", "I'll pass"],
+)
+def test_what_was_thought_of_and_is_then_refused_is_ruled_out_once(line: str) -> None:
+    assert [(event.kind, event.status) for event in tell(line)] == [("inflation", "negated")]
+
+
+def test_a_question_answered_with_its_own_figure_changes_no_other_value() -> None:
+    events = tell("Balloon six by forty? Six you will break him.")
+    assert [(value.value, value.review) for value in events[0].values.values()] == [(6, True), (40, True)]

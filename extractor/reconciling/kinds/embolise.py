@@ -260,8 +260,13 @@ class Embolics(Hearing):
         return None
 
     def _start(self, story: Story, thing: Thing, item: Item, keep: bool = False) -> _Pour:
+        values = values_of(thing)
+        if thing.where == "refused":  # what goes in is another one, most likely what went in before
+            others = [one for one in story.things if one.name == thing.name and one.where in {"asked", "used"}]
+            thing = story.active = others[-1] if others else thing
+            values = {key: value.flagged("which-device") for key, value in values_of(thing).items()}
         draft = story.settle(thing.asked, Status.DONE, item, "embolise/asked-and-given") or story.add(
-            Kind.EMBOLISE, Status.DONE, item, "embolise/given", device=thing.name, values=values_of(thing)
+            Kind.EMBOLISE, Status.DONE, item, "embolise/given", device=thing.name, values=values
         )
         if not keep:
             draft.values.pop("volume", None)  # how much was made ready is not how much went in

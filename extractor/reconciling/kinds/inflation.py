@@ -61,7 +61,7 @@ _SAME = {"same", "the same", "again", "same pressure", "identical", "another", "
 #: Before a mere "up": said of the balloon, and no verb's particle. Before a mere "down": further along.
 _BEFORE_UP = frozenset(
     """
-    , . ... ? ! - ; : one balloon balloons it she he her him them that this both and now left right 's is are again
+    , . ... ? ! - ; : one balloon balloons it she he her him them that this both and now left right 's is are again back
     """.split()
 ) | {""}
 _BEFORE_LOWER = {"further", "lower", "bit", "way", "farther", "slightly", "little", "distance", "frames"}
@@ -313,7 +313,7 @@ class Inflations(Hearing):
             return self._filled(story, item)
         if quantity.unit is not None or not stands_free(story, item):
             return False
-        if self._as_long_again(story, item, quantity):
+        if self._as_long_again(story, item, quantity) or self._for_so_long(story, item, quantity):
             return True
         unit = pressure_unit(story, quantity)
         if unit and self._is_pressure(story, item, quantity, unit):
@@ -335,6 +335,17 @@ class Inflations(Hearing):
             return False
         for rise in untimed:
             rise.draft.values["duration"] = quantity.flagged("unit-assumed", unit=known.unit)
+        return True
+
+    def _for_so_long(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "to ten atmospheres for fifteen": after a pressure and its unit a time, in the unit times were told in."""
+        before = story.before()
+        said = before is not None and before.kind == "quantity" and before.figures["value"].unit in BALLOON_PRESSURES
+        untimed = [rise for rise in self.up if "duration" not in rise.draft.values]
+        if item.before != "for" or not said or not untimed or item.status in NOT_DONE:
+            return False
+        for rise in untimed:
+            rise.draft.values["duration"] = quantity.flagged("unit-guessed", unit=self._usual_unit(story, rise))
         return True
 
     def _filled(self, story: Story, item: Item) -> bool:

@@ -26,6 +26,8 @@ GOING = frozenset(
 _PAIR = {"two", "balloons"}
 _NOUNS = {"inflation": "balloon", "stent": "stent"}
 _WAITING = {"asked", "thought"}
+#: So many different words at most announce what comes next: "then coils."
+_ANNOUNCED = 4
 #: Where one is that is more than thought of.
 _REAL = {"asked", "used", "up"}
 #: As wide and as long as this, mm, no balloon is, but grafts and their limbs are: common practice, no source.
@@ -40,6 +42,15 @@ _KINDS = frozenset(
 )
 #: After a size that ends there.
 _ENDS = {",", ".", "", "...", "please", "and"}
+#: One of several by its size: which size, and whether the most of it.
+_COMPARED = {
+    "longer": ("length", True), "longest": ("length", True), "shorter": ("length", False),
+    "shortest": ("length", False), "bigger": ("diameter", True), "biggest": ("diameter", True),
+    "larger": ("diameter", True), "largest": ("diameter", True), "wider": ("diameter", True),
+    "smaller": ("diameter", False), "smallest": ("diameter", False), "narrower": ("diameter", False),
+}  # fmt: skip
+#: No particles are coarser, mm: common practice, no source.
+_COARSEST = 2
 #: Said of what was thought of, and is now to be used.
 _NOW_USED = frozenset("open now then use take bring give pass yes okay right go".split())
 _PLACES = ("first", "second", "third", "fourth")
@@ -58,6 +69,8 @@ class Sized(Hearing):
         """ "Glue? … No." The answer rules out what the question asked about."""
         if sentence.first in NO and self.questioned == story.number - 1:
             refuse_active(story, Item("mark", sentence.words, sentence.first))
+        if (one := _compared(story, sentence)) is not None:
+            self._activate(story, one)
         if sentence.question and any(item.kind == "device" and item.role in ROLES for item in sentence.items):
             self.questioned = story.number
 
@@ -102,6 +115,12 @@ class Sized(Hearing):
     def _sized_after(story: Story, item: Item) -> bool:
         """ "the moulding balloon next, the thirty-two millimetre": the size of what was just named without one."""
         thing, quantity = story.active, item.figures["value"]
+        if thing is not None and _grain_of(story, thing, item):
+            thing.values["diameter"] = quantity
+            thing.asked = story.add(
+                Kind.EMBOLISE, Status.PLANNED, item, "embolise/asked-for", device=thing.name, values=dict(thing.values)
+            )
+            return True
         listed = item.before == "," and item.after in _ENDS
         if (
             thing is None
@@ -207,12 +226,13 @@ class Sized(Hearing):
 
     def _noun(self, story: Story, item: Item, known: Thing | None) -> None:
         """ "the stent's across": the one last spoken of becomes the active one."""
-        if known is None and item.name in POURED and (_flows(story) or story.sentence.texts & _READYING):
+        ready = _flows(story) or story.sentence.texts & _READYING or len(story.sentence.texts) <= _ANNOUNCED
+        if known is None and item.name in POURED and ready:
             known = new(story, item)
         if known is None and item.role == "inflation" and not item.where and _of_its_own_kind(item):
             self._unsized(story, item)
             return
-        announced = len(story.sentence.texts) <= 4  # "then coils."
+        announced = len(story.sentence.texts) <= _ANNOUNCED  # "then coils."
         if item.role != "embolise" or known is not None or announced:
             story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
         if known is not None and not item.where and not _inside_another(story, item):
@@ -328,6 +348,31 @@ def _known(story: Story, item: Item) -> Thing | None:
     if not item.figures and (found := find(story, item, lambda thing: thing.role == role and thing.where in _REAL)):
         return found
     return find(story, item, lambda thing: thing.role == role and (thing.where != "refused" or refusing))
+
+
+def _grain_of(story: Story, thing: Thing, item: Item) -> bool:
+    """ "Particles now. Four hundred micron." The size of what was just announced without one."""
+    quantity = item.figures["value"]
+    fresh = thing.name == "particles" and not thing.values and story.number - thing.seen <= 1
+    return fresh and quantity.unit == "mm" and quantity.value <= _COARSEST and item.status in {None, Status.PLANNED}
+
+
+def _compared(story: Story, sentence: Sentence) -> Thing | None:
+    """ "the longer of the two", "the smaller one": of several asked for together, the one of that size."""
+    said = _COMPARED.keys() & sentence.texts
+    if len(said) != 1 or not sentence.texts & {"one", "two", "one's"}:
+        return None
+    if any(item.kind == "device" and item.figures.keys() & {"diameter", "length"} for item in sentence.items):
+        return None
+    key, most = _COMPARED[next(iter(said))]
+    sized = [
+        thing for thing in story.things if thing.role in {"inflation", "stent"} and thing.where in {"asked", "used"}
+    ]
+    alike = [thing for thing in sized if (thing.role, thing.breath) == (sized[-1].role, sized[-1].breath)]
+    alike = [thing for thing in alike if key in thing.values]
+    if len(alike) < 2:
+        return None
+    return max(alike, key=lambda thing: thing.values[key].value * (1 if most else -1))
 
 
 def _thought_of(story: Story, item: Item) -> Draft | None:

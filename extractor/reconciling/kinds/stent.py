@@ -34,11 +34,17 @@ class Stents(Hearing):
 
 
 def _on_this_side(story: Story) -> Thing | None:
-    """The stent spoken of: the active one, or where another side is named, the one waiting for that or for no side."""
+    """The stent spoken of: the active one, or where another side or end is named, the one waiting for that or for no
+    side.
+    """
     active = story.active
-    sides = {item.name for item in story.sentence.items if item.kind == "side"}
-    if active is None or active.role != "stent" or len(sides) != 1 or not active.spots & SIDES - sides:
-        return active
     waiting = [thing for thing in story.things if thing.role == "stent" and thing.where == "asked"]
-    there = [thing for thing in waiting if thing.spots & sides]
-    return (there or [thing for thing in waiting if not thing.spots & SIDES] or [active])[-1]
+    sides = {item.name for item in story.sentence.items if item.kind == "side"}
+    if active is None or active.role != "stent" or not waiting:
+        return active
+    if len(sides) == 1 and active.spots & SIDES - sides:
+        there = [thing for thing in waiting if thing.spots & sides]
+        return (there or [thing for thing in waiting if not thing.spots & SIDES] or [active])[-1]
+    ends = {item.name for item in story.sentence.items if item.kind == "part"}
+    there = [thing for thing in waiting if thing.spots & ends]
+    return there[0] if len(there) == 1 else active
