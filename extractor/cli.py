@@ -110,6 +110,7 @@ def draft(
              extractor draft case.m4a --out case --catalogue devices.xlsx --site rules.toml
     """
     from extractor import draft_folder, pipeline, site_files, terminal
+    from extractor.handover import wording
 
     draft_folder.require_free(out)
     ours = site_files.read_site(catalogue, site or ())
@@ -117,7 +118,7 @@ def draft(
         timeline = pipeline.draft(inputs, model=model, lexicons=lexicons, site=ours, progress=progress, warn=_warn)
     draft_folder.write(timeline, out)
     if not quiet:
-        looks = terminal.looks(timeline)
+        looks = wording.looks(timeline)
         typer.echo(f"{out}: {len(timeline.events)} events, {looks} to look at. Next: extractor show {out}")
 
 
@@ -318,6 +319,36 @@ def picture(
     for log in result.logs if result else ():
         if not log.found:
             typer.echo(f"{log.name} is not drawn, its clock was not found: {log.why}.", err=True)
+
+
+@app.command("audit")
+def audit_cases(
+    folders: Annotated[
+        list[Path],
+        typer.Argument(metavar="DIR...", help="Folders of cases, at any depth, and of what crosscheck wrote of them."),
+    ],
+    out: Annotated[Path, typer.Option(metavar="REPORT", help="A new folder for the report. Nothing is overwritten.")],
+) -> None:
+    """Report over many cases: do spoken and logged pressures agree?
+
+    Writes report.html for people, with limits of agreement, the cases by what asks for a look, and counts by reviewer,
+    device and month; and every pressure and case as CSV, XLSX and Parquet. What cannot be read is named there and stops
+    nothing. The same cases give the same bytes.
+
+    \b
+    Example: extractor audit cases --out report
+    """
+    from extractor import draft_folder
+    from extractor.audit.cases import read_cases
+    from extractor.audit.report import write_report
+
+    draft_folder.require_free(out)
+    found = read_cases(folders)
+    draft_folder.write_folder(write_report(found), out)
+    for fault in found.faults:
+        typer.echo(f"not used: {fault}", err=True)
+    disagreements = sum(case.disagreements for case in found.cases)
+    typer.echo(f"{out}: {len(found.cases)} cases, {disagreements} pressures that do not agree. See {out}/report.html")
 
 
 @app.command()

@@ -44,16 +44,20 @@ def require_free(out: Path) -> None:
 
 def write(timeline: Timeline, out: Path) -> None:
     """Timeline, folder -> the folder with its three files, put in place in one step. OutputError leaves nothing."""
+    write_folder({name: text.encode() for name, text in _files(timeline).items()}, out)
+
+
+def write_folder(files: Mapping[str, bytes], out: Path) -> None:
+    """Files by name -> a new folder that holds them, put in place in one step. OutputError leaves nothing."""
     require_free(out)
     out = _resolved(out)
-    files = _files(timeline)
     # Beside the goal, so that it is on the same disk and moving it is one step.
     part = out.with_name(f".{out.name}.{os.getpid()}.part")
     try:
         out.parent.mkdir(parents=True, exist_ok=True)
         part.mkdir()
-        for name, text in files.items():
-            _write_through(part / name, text)
+        for name, content in files.items():
+            _write_through(part / name, content)
         if out.exists():
             out.rmdir()  # empty, or this fails
         part.rename(out)

@@ -20,6 +20,7 @@ from extractor.handover.wording import (
     event_name,
     flag_sentences,
     gap_text,
+    looks,
     made_by_text,
     needs_look,
     plain,
@@ -103,13 +104,6 @@ def timeline_view(timeline: Timeline, *, everything: bool = False) -> "Renderabl
     parts.append(_line(f"{EARLIER} Why an event stands here: extractor explain DIR ID", "dim"))
     parts.append(_line(safety(timeline), "dim"))
     return Group(*parts)
-
-
-def looks(timeline: Timeline) -> int:
-    """How many things a person must look at before sign-off: events, gaps, repairs of words, cautions."""
-    marked = [check for check in timeline.checks if check.severity == "review"]
-    repairs = [correction for correction in timeline.corrections if correction.review]
-    return sum(map(needs_look, timeline.events)) + len(timeline.gaps) + len(repairs) + len(marked)
 
 
 def event_view(timeline: Timeline, event: Event) -> "RenderableType":

@@ -57,9 +57,9 @@ ARROWS: dict[str, set[str]] = {
     "__main__": {"cli"},
 }
 #: Third-party libraries that import fast enough to stand at the top of a module. Every other one stands inside the
-#: function that needs it, in one module only; but for arrays, which sound and samples are.
+#: function that needs it, in one module only; but for arrays, which sound and samples are, and reckoning with them.
 LIGHT = {"pydantic", "typer"}
-ARRAYS = {"numpy"}
+ARRAYS = {"numpy", "scipy"}
 #: Libraries of table files: one module reads them, another writes them.
 TABLES = {"openpyxl": {"extractor.table_file", "extractor.handover.tables"}}
 TABLES["pyarrow"] = TABLES["openpyxl"]

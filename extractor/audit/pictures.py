@@ -1,4 +1,5 @@
 """A case as one picture: pressures over time with what was spoken, events in lanes, what wants a look. SVG or PNG.
+And for an audit, agreement and counts of many cases.
 
 Drawn for paper: one A4 width, letters of 6.5 points and more, every meaning told by shape or word as well as by
 colour. Colours are of Okabe and Ito's set that most colour-blind people can tell apart (from memory). The same timeline
@@ -7,16 +8,18 @@ and logs give the same bytes.
 
 import io
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, cast, get_args
 
+from extractor.audit.agreement import Agreement
 from extractor.audit.crosscheck import Compared, CrossCheck, LogClock
 from extractor.audit.pressure_log import PressureLog
 from extractor.errors import OutputError
-from extractor.handover import SAFETY
+from extractor.handover import safety
 from extractor.handover.wording import (
     RECORDED,
     clock,
@@ -134,7 +137,7 @@ def draw_case(
                 axes.axvspan(gap.start_ms / 1000, gap.end_ms / 1000, color=PALE, hatch="////", lw=0, alpha=0.6)
         for number, (text, style) in enumerate(notes):
             figure_.text(LEFT / WIDTH, (below - 0.42 - LINE * number) / height, text, fontsize=SMALL, **style)
-        figure_.text(LEFT / WIDTH, 0.06 / height, SAFETY, fontsize=SMALL, color=GREY)
+        figure_.text(LEFT / WIDTH, 0.06 / height, safety(timeline), fontsize=SMALL, color=GREY)
         return _bytes(figure_, form)
 
 
@@ -416,3 +419,88 @@ def _notes(timeline: Timeline, result: CrossCheck | None) -> list[tuple[str, dic
 def _end_s(timeline: Timeline) -> float:
     last_ms = max((event.end_ms for event in timeline.events), default=0)
     return max(timeline.recording.duration_ms, last_ms, 1000) / 1000
+
+
+# --- of many cases
+
+
+def draw_agreement(
+    spoken: Sequence[float], logged: Sequence[float], differs: Sequence[bool], agreement: Agreement | None
+) -> bytes:
+    """Pairs of pressures, atm -> SVG: difference over mean, with the limits of agreement and their intervals.
+
+    Pairs that fall together are one larger mark.
+    """
+    from matplotlib import rc_context
+    from matplotlib.figure import Figure
+
+    pairs = Counter(
+        (round((said + log) / 2, 2), round(log - said, 2), differ)
+        for said, log, differ in zip(spoken, logged, differs, strict=True)
+    )
+    with rc_context(STYLE):
+        drawn = Figure(figsize=(7.2, 3.4), dpi=DPI)
+        axes = drawn.add_axes((0.09, 0.14, 0.72, 0.82))
+        axes.spines[["top", "right"]].set_visible(False)
+        for wanted, colour, marker in ((False, BLUE, "o"), (True, VERMILION, "D")):
+            marks = [
+                (mean, difference, count) for (mean, difference, differ), count in pairs.items() if differ is wanted
+            ]
+            if marks:
+                means, differences, counts = zip(*sorted(marks), strict=True)
+                sizes = [12 * count**0.5 for count in counts]
+                axes.scatter(means, differences, sizes, color=colour, marker=marker, alpha=0.55, lw=0)
+        lines = [] if agreement is None else [
+            (agreement.upper, agreement.upper_95, "upper limit"), (agreement.mean, agreement.mean_95, "mean"),
+            (agreement.lower, agreement.lower_95, "lower limit"),
+        ]  # fmt: skip
+        for value, interval, name in lines:
+            axes.axhspan(*interval, color=GREY, alpha=0.12, lw=0)
+            axes.axhline(value, color="black", lw=0.9, ls="-" if name == "mean" else "--")
+            axes.annotate(
+                f"{name}\n{value:+.2f} atm", (1, value), (5, 0), xycoords=("axes fraction", "data"),
+                textcoords="offset points", va="center", fontsize=LETTERS,
+            )  # fmt: skip
+        axes.axhline(0, color=GREY, lw=0.5)
+        axes.set_xlabel("Mean of spoken and logged, atm")
+        axes.set_ylabel("Logged less spoken, atm")
+        return _bytes(drawn, "svg")
+
+
+#: Verdict -> how its bar looks: told apart by filling as well as by colour.
+_BARS = {
+    "agrees": (BLUE, ""), "differs": (VERMILION, "////"), "not-logged": ("#E69F00", "...."),
+    "not-spoken": (PURPLE, "xxxx"), "not-compared": (PALE, ""),
+}  # fmt: skip
+
+
+def draw_counts(counts: Mapping[str, Mapping[str, int]], verdicts: Sequence[str]) -> bytes:
+    """Name -> how many of each verdict -> SVG: one bar a name, those that do not agree first."""
+    from matplotlib import rc_context
+    from matplotlib.figure import Figure
+    from matplotlib.ticker import MaxNLocator
+
+    with rc_context(STYLE):
+        height = 0.75 + 0.2 * len(counts)
+        drawn = Figure(figsize=(7.2, height), dpi=DPI)
+        axes = drawn.add_axes((0.24, 0.4 / height, 0.7, 0.2 * len(counts) / height))
+        axes.spines[["top", "right"]].set_visible(False)
+        names = [plain(name)[:34] for name in counts]
+        from_here = [0] * len(counts)
+        for verdict in verdicts:
+            numbers = [each.get(verdict, 0) for each in counts.values()]
+            if any(numbers):
+                colour, filling = _BARS[verdict]
+                axes.barh(
+                    range(len(counts)), numbers, left=from_here, color=colour, hatch=filling, edgecolor="white",
+                    height=0.7, label=verdict,
+                )  # fmt: skip
+                from_here = [before + number for before, number in zip(from_here, numbers, strict=True)]
+        axes.set_yticks(range(len(counts)), names)
+        axes.set_ylim(len(counts) - 0.4, -0.6)
+        axes.xaxis.set_major_locator(MaxNLocator(integer=True))
+        axes.legend(
+            loc="lower right", bbox_to_anchor=(1, 1.0), ncols=len(verdicts), frameon=False, fontsize=SMALL,
+            handletextpad=0.4, columnspacing=1.2,
+        )  # fmt: skip
+        return _bytes(drawn, "svg")

@@ -130,6 +130,13 @@ def needs_look(event: Event) -> bool:
     return event.review or any(value.review for value in event.values.values())
 
 
+def looks(timeline: Timeline) -> int:
+    """How many things a person must look at before sign-off: events, gaps, repairs of words, cautions."""
+    marked = [check for check in timeline.checks if check.severity == "review"]
+    repairs = [correction for correction in timeline.corrections if correction.review]
+    return sum(map(needs_look, timeline.events)) + len(timeline.gaps) + len(repairs) + len(marked)
+
+
 def doubts(event: Event, *, brief: bool = False) -> tuple[str, ...]:
     """What to look at in an event; empty where nothing asks for it. Values doubted for one reason stand together.
 
