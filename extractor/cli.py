@@ -4,17 +4,22 @@ Nothing heavy is imported until a command runs, so that ``extractor --help`` ans
 """
 
 import sys
+from collections import Counter
 from collections.abc import Sequence
 from contextlib import nullcontext
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from extractor import __version__
 from extractor.errors import ExtractorError, InputError
 
+if TYPE_CHECKING:
+    from extractor.batch import Outcome
+
 USAGE_ERROR = 2
+SOME_FAILED = 1
 INTERRUPTED = 130
 
 app = typer.Typer(
@@ -46,6 +51,8 @@ SiteRules = Annotated[
     typer.Option("--site", metavar="FILE", help="Your rules for the checks, in TOML; a later file adds to an earlier."),
 ]
 
+Recordings = Annotated[Path, typer.Argument(metavar="FOLDER", help="A folder of recordings or transcripts.")]
+Drafts = Annotated[Path, typer.Option(metavar="OUT", help="A folder for the drafts; it may hold earlier ones.")]
 LogUnit = Annotated[
     str | None,
     typer.Option("--unit", metavar="UNIT", help="atm, bar, kPa, psi or mmHg, where the pressure column does not tell."),
@@ -319,6 +326,98 @@ def picture(
     for log in result.logs if result else ():
         if not log.found:
             typer.echo(f"{log.name} is not drawn, its clock was not found: {log.why}.", err=True)
+
+
+@app.command()
+def batch(
+    folder: Recordings,
+    out: Drafts,
+    model: Model = None,
+    lexicons: Lexicons = None,
+    catalogue: Catalogue = None,
+    site: SiteRules = None,
+    cluster: Annotated[
+        str | None,
+        typer.Option(
+            metavar="ADDRESS", help="A Dask scheduler, such as tcp://host:8786; its workers do the listening."
+        ),
+    ] = None,
+    quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors and what failed.")] = False,
+) -> None:
+    """Draft every new recording of a folder.
+
+    A file is a case, a folder inside is one case of several notes; its draft lies under the same name. What has a draft
+    is left alone, so a batch that was stopped goes on where it ended. A recording that cannot be drafted stops nothing:
+    it is named at the end and in OUT/batch.json, and the exit status is 1.
+
+    \b
+    Example: extractor batch recordings --out drafts
+             extractor batch recordings --out drafts --cluster tcp://10.0.0.5:8786
+    """
+    from extractor import batch as many
+    from extractor import terminal
+
+    options = many.Options(model, lexicons, catalogue, tuple(site or ()))
+    jobs = many.find_jobs(folder)
+    with nullcontext() if quiet else terminal.progress_bar() as progress:
+
+        def tell(done: int, total: int) -> None:
+            if progress:
+                progress("Drafting", done, total)
+
+        try:
+            outcomes = many.run(jobs, out, options, cluster=cluster, tell=tell)
+        except KeyboardInterrupt:
+            typer.echo("extractor: stopped; what was drafted stays, the same command goes on from there", err=True)
+            raise typer.Exit(SOME_FAILED) from None
+    _tell_failures(outcomes)
+    counts = Counter(outcome.state for outcome in outcomes)
+    if not quiet:
+        told = f"{counts['drafted']} drafted, {counts['there']} there already, {counts['failed']} failed"
+        typer.echo(f"{out}: {told}. See {out / many.REPORT}")
+    if counts["failed"]:
+        raise typer.Exit(SOME_FAILED)
+
+
+@app.command()
+def watch(
+    folder: Recordings,
+    out: Drafts,
+    model: Model = None,
+    lexicons: Lexicons = None,
+    catalogue: Catalogue = None,
+    site: SiteRules = None,
+    every: Annotated[float, typer.Option(metavar="SECONDS", min=0.1, help="How often to look.")] = 5.0,
+) -> None:
+    """Draft what arrives in a folder, until stopped.
+
+    Like batch, again and again. A file that is still growing is left until it has kept its size from one look to the
+    next. What failed is tried again when its file changes. Ctrl-C ends it.
+
+    \b
+    Example: extractor watch recordings --out drafts
+    """
+    from extractor import batch as many
+
+    def done(outcomes: list[many.Outcome]) -> None:
+        _tell_failures(outcomes)
+        for outcome in outcomes:
+            if outcome.state == "drafted":
+                typer.echo(f"{out / outcome.name}: {outcome.events} events, {outcome.looks} to look at")
+
+    typer.echo(f"Watching {folder}. Ctrl-C ends it.")
+    try:
+        many.watch(folder, out, many.Options(model, lexicons, catalogue, tuple(site or ())), every_s=every, done=done)
+    except KeyboardInterrupt:
+        typer.echo("Stopped.")
+
+
+def _tell_failures(outcomes: "Sequence[Outcome]") -> None:
+    from extractor.handover.wording import plain
+
+    for outcome in outcomes:
+        if outcome.why:
+            typer.echo(f"failed: {plain(outcome.name)}: {plain(outcome.why)}", err=True)
 
 
 @app.command("audit")

@@ -100,6 +100,11 @@ def write_files(path: Path, files: Mapping[str, bytes]) -> tuple[Path, ...]:
     return tuple(places)
 
 
+def replace_file(path: Path, text: str) -> None:
+    """A file that may be there already -> what is in it now, in one step. OutputError leaves it as it was."""
+    _replace(path, text)
+
+
 def require_free_file(path: Path) -> None:
     """A place that must be able to take a file -> nothing; OutputError tells the cure. Asked before the long work."""
     if os.path.lexists(path):

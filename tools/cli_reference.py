@@ -16,8 +16,9 @@ HEAD = """\
 
 <!-- Written by `make docs` from the commands' own help; tests/test_cli.py compares the two. Do not edit. -->
 
-Exit status: 0 done; 2 the input or the arguments cannot be used, with one line on standard error that names the file,
-the cause and the cure, and nothing half-written left behind; 130 stopped with Ctrl-C, and nothing was written.
+Exit status: 0 done; 1 some cases of a batch failed and are named, or it was stopped; 2 the input or the arguments
+cannot be used, with one line on standard error that names the file, the cause and the cure, and nothing half-written
+left behind; 130 stopped with Ctrl-C, and nothing was written.
 """
 
 
