@@ -430,9 +430,9 @@ def audit_cases(
 ) -> None:
     """Report over many cases: do spoken and logged pressures agree?
 
-    Writes report.html for people, with limits of agreement, the cases by what asks for a look, and counts by reviewer,
-    device and month; and every pressure and case as CSV, XLSX and Parquet. What cannot be read is named there and stops
-    nothing. The same cases give the same bytes.
+    Writes report.html and report.pdf for people, with limits of agreement, the cases by what asks for a look, and
+    counts by reviewer, device and month; and every pressure and case as CSV, XLSX and Parquet. What cannot be read is
+    named there and stops nothing. The same cases give the same bytes.
 
     \b
     Example: extractor audit cases --out report

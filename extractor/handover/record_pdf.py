@@ -4,15 +4,13 @@ of the machine.
 The record goes to the typesetter as data, never as its markup: nothing that was said is read as a command.
 """
 
-import json
-import re
 from dataclasses import asdict
 
-from extractor.errors import OutputError
 from extractor.handover.record import Record
+from extractor.handover.typeset import typeset
 
 _SOURCE = r"""
-#let record = json(bytes(sys.inputs.record))
+#let record = json(bytes(sys.inputs.data))
 #set document(title: record.title, date: none)
 #set page(
   paper: "a4", margin: (x: 1.6cm, top: 2.2cm, bottom: 1.8cm),
@@ -50,34 +48,7 @@ _SOURCE = r"""
 }
 """
 
-_NO_GLYPH = re.compile(r'the text `"(.*?)"` could not be displayed', re.DOTALL)
-#: Scripts that the typesetter's own fonts hold: Latin to Arabic, and signs.
-_HELD = ((0, 0x6FF), (0x1E00, 0x2BFF), (0xFB00, 0xFDFF), (0xFFFD, 0xFFFD))
-
 
 def write_pdf(record: Record) -> bytes:
-    """Record -> a PDF. A letter for which there is no glyph stands as its number, ``[U+65E5]``.
-
-    OutputError where it cannot be set.
-    """
-    import typst
-
-    data = json.dumps(asdict(record), ensure_ascii=False)
-    for _ in range(60):
-        try:
-            made: bytes = typst.compile(
-                _SOURCE.encode(),
-                format="pdf",
-                sys_inputs={"record": data},
-                ignore_system_fonts=True,
-                pdf_standards=["ua-1"],
-            )
-            return made
-        except typst.TypstError as error:
-            lacking = _NO_GLYPH.search(str(error))
-            if not lacking:
-                raise OutputError(f"the record cannot be set as PDF ({error}); export record-html instead") from error
-            strange = {letter for letter in data if not any(low <= ord(letter) <= high for low, high in _HELD)}
-            for letter in strange or set(lacking[1]):
-                data = data.replace(letter, f"[U+{ord(letter):04X}]")
-    raise OutputError("the record cannot be set as PDF: too many letters without a glyph; export record-html instead")
+    """Record -> a PDF. OutputError where it cannot be set."""
+    return typeset(_SOURCE, asdict(record), "export record-html instead")

@@ -123,9 +123,11 @@ def test_the_command_writes_the_report(place: Path, capsys: pytest.CaptureFixtur
     with (place / "report" / "pressures.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
     assert len(rows) == 9
+    assert (place / "report" / "report.pdf").read_bytes().startswith(b"%PDF-")
     assert parquet.read_table(place / "report" / "pressures.parquet").num_rows == 9
     assert {path.name for path in (place / "report").iterdir()} == {
-        "report.html", "pressures.csv", "pressures.csv-metadata.json", "pressures.xlsx", "pressures.parquet",
+        "report.html", "report.pdf", "pressures.csv",
+        "pressures.csv-metadata.json", "pressures.xlsx", "pressures.parquet",
         "cases.csv", "cases.csv-metadata.json", "cases.xlsx", "cases.parquet",
     }  # fmt: skip
 

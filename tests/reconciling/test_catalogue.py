@@ -196,7 +196,7 @@ def test_a_caution_says_how_the_device_was_found() -> None:
     assert named.message == "15 atm is above the rated 14 atm of Plain 6 mm."
 
 
-def test_the_same_diameter_is_told_once() -> None:
+def test_the_same_words_of_several_events_are_said_once() -> None:
     (check,) = checked(f"{SIX} 10 atm\n{SIX} 10 atm", catalogue=PLAIN)
     assert check.events == ("e0001", "e0002")
     assert check.message == "By the chart of Plain 6 mm (taken by kind and size) it is 6.00 mm at 10 atm."

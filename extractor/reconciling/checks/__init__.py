@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from extractor.model import Check, Event, Word
 from extractor.reconciling.catalogue import Catalogue
 from extractor.reconciling.checks import balloons, closures, clotting, contrast, dose, drugs, fit, left_in, stents
-from extractor.reconciling.checks.case import Case, Rule
+from extractor.reconciling.checks.case import Case, Finding, Rule
 from extractor.reconciling.checks.site_rules import SiteRules
 
 RULES: tuple[Rule, ...] = tuple(
@@ -40,7 +40,12 @@ def _checked(rule: Rule, case: Case) -> Iterable[Check]:
     severity = case.site.severity(rule.code, rule.severity)
     if severity is None:
         return
+    found: dict[str, Finding] = {}
     for finding in rule.find(case):
+        # What is said of several events in the same words is said once.
+        events = found[finding.message].events if finding.message in found else ()
+        found[finding.message] = Finding(finding.message, (*events, *finding.events), finding.keys)
+    for finding in found.values():
         yield Check(
             code=rule.code,
             severity=severity,

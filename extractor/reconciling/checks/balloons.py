@@ -58,16 +58,16 @@ def _charts(case: Case) -> Iterator[tuple[Event, Found, Row]]:
 
 
 def _by_chart(case: Case) -> Iterator[Finding]:
-    """How wide the chart says it was. The same device at the same pressure is told once."""
-    told: dict[str, list[Event]] = {}
+    """How wide the chart says it was."""
     for event, found, row in _charts(case):
         pressure = event.values["pressure"]
         wide = row.diameter_at(pressure.value, pressure.unit)
         if wide is not None:
-            message = f"By the chart of {found.text()} it is {wide:.2f} mm at {said(pressure)}."
-            told.setdefault(message, []).append(event)
-    for message, events in told.items():
-        yield Finding(message, tuple(events), ("pressure", "diameter"))
+            yield Finding(
+                f"By the chart of {found.text()} it is {wide:.2f} mm at {said(pressure)}.",
+                (event,),
+                ("pressure", "diameter"),
+            )
 
 
 def _outside_chart(case: Case) -> Iterator[Finding]:

@@ -56,7 +56,6 @@ def _too_small(case: Case) -> Iterator[Finding]:
 
 def _not_made(case: Case) -> Iterator[Finding]:
     """A size that no device of the catalogue it can be is made in."""
-    told = set()
     for event in case.of(Kind.INFLATION, Kind.STENT):
         diameter, length = read(event, "diameter", "mm"), read(event, "length", "mm")
         found = case.devices(event)
@@ -65,14 +64,12 @@ def _not_made(case: Case) -> Iterator[Finding]:
         size = figure(diameter, "mm" if length is None else None) + ("" if length is None else f" × {length:g} mm")
         what = f"{found.rows[0].name} is" if found.named else f"no {found.rows[0].kind} of the catalogue is"
         lengths = sorted({each for row in of_size(found, diameter, None).rows for each in row.lengths_mm})
-        if (what, size) not in told:
-            told.add((what, size))
-            yield Finding(
-                f"{what[0].upper()}{what[1:]} {'not ' if found.named else ''}made in {size}"
-                + (f"; {diameter:g} mm is {', '.join(f'{each:g}' for each in lengths)} mm long." if lengths else "."),
-                (event,),
-                ("diameter", "length"),
-            )
+        yield Finding(
+            f"{what[0].upper()}{what[1:]} {'not ' if found.named else ''}made in {size}"
+            + (f"; {diameter:g} mm is {', '.join(f'{each:g}' for each in lengths)} mm long." if lengths else "."),
+            (event,),
+            ("diameter", "length"),
+        )
 
 
 def _inside_now(event: Event, inside: Event | None, device: str, key: str) -> Event | None:
