@@ -42,7 +42,7 @@ class _Odd(IntEnum):
 _ALLOWED = {
     _Odd.ORDINARY: {Fit.WELL: 0.06, Fit.CLOSELY: 0.15},
     _Odd.UNSURE: {Fit.LOOSELY: 0.08, Fit.WELL: 0.16, Fit.CLOSELY: 0.20},
-    _Odd.UNKNOWN: {Fit.NOT: 0.12, Fit.LOOSELY: 0.15, Fit.WELL: 0.25, Fit.CLOSELY: 0.27},
+    _Odd.UNKNOWN: {Fit.NOT: 0.10, Fit.LOOSELY: 0.15, Fit.WELL: 0.20, Fit.CLOSELY: 0.24},
 }
 #: Short terms must sound more alike, long ones less: factor by number of phones. Drugs too, which are many and alike.
 _BY_LENGTH = {5: 0.7, 6: 0.8, 7: 0.9, 8: 1.0, 9: 1.0, 10: 1.1}
