@@ -13,7 +13,7 @@ from extractor.reading.pronunciation import Pronouncer
 from extractor.reading.tokens import tokenise
 
 #: The tables whose words can be misheard terms.
-TABLES = ("device", "drug", "finding", "vessel", "qualifier", "unit", "action")
+TABLES = ("device", "drug", "finding", "vessel", "qualifier", "action")
 #: A shorter word sounds like too much: in 35,000 words of ordinary talk every third is near a term of five phones.
 _SHORTEST = 5
 #: No term is taken that is farther than this from what was heard: cost a phone. Nine of ten forms in misheard.toml are
@@ -90,15 +90,18 @@ def _terms(lexicon: Lexicon, pronouncer: Pronouncer) -> Mapping[str, frozenset[s
     """The words that are sought by sound -> the tables they stand in.
 
     They are no words of everyday language, which a recogniser knows, or words that are known to be misheard. Words said
-    beside them stand in no table: where one is nearer than every term, no term was said.
+    beside them stand in no table: where one is nearer than every term, no term was said. So do units: a milligram that
+    is read as a milligray is worse than one that nobody reads.
     """
     misheard = misheard_terms(lexicon)
-    found: dict[str, set[str]] = {word: {"misheard"} for word in misheard}
-    found |= {word: set() for entry in lexicon.pronunciation for word in entry.words if word not in misheard}
+    found: dict[str, set[str]] = {word: set() for entry in lexicon.pronunciation for word in entry.words}
+    found |= {word: {"misheard"} for word in misheard}
     for table in TABLES:
         for word in words_of(lexicon, table):
-            if word in misheard or not pronouncer.ordinary(word):
+            if word in found or not pronouncer.ordinary(word):
                 found.setdefault(word, set()).add(table)
+    for word in words_of(lexicon, "unit"):
+        found[word] = {"unit"} if word in misheard else set()
     return {word: frozenset(tables) for word, tables in found.items() if word.isalpha()}
 
 

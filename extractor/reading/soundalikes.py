@@ -143,7 +143,7 @@ class Soundalikes:
             found += self._readings(case, first, past, odd, index)
         if not found:
             return None
-        best = min(found, key=lambda each: each.worth)
+        best = min(found, key=lambda each: (each.worth, "misheard" not in each.candidate.tables))  # the usual spelling
         rivals = (each for each in found if each.worth < best.worth + _AHEAD)
         return best if best.candidate.tables and all(_same(each.candidate, best.candidate) for each in rivals) else None
 
