@@ -179,11 +179,18 @@ class Pronunciation(Entry):
         return said
 
 
+class Sign(Entry):
+    """A sign of doubt about a value, and its weight: log odds that the value is right."""
+
+    name: str
+    weight: float
+
+
 #: Table name -> the class its entries have. The order is the order of the Lexicon's fields.
 TABLES: dict[str, type[Entry]] = {
     "device": Device, "qualifier": Qualifier, "drug": Drug, "finding": Finding, "vessel": Place, "side": Place,
     "part": Place, "action": Action, "cue": Cue, "phrase": Phrase, "unit": Unit, "limit": Limit, "misheard": Misheard,
-    "pronunciation": Pronunciation,
+    "pronunciation": Pronunciation, "sign": Sign,
 }  # fmt: skip
 
 
@@ -204,6 +211,7 @@ class Lexicon(Frozen):
     limit: tuple[Limit, ...] = ()
     misheard: tuple[Misheard, ...] = ()
     pronunciation: tuple[Pronunciation, ...] = ()
+    sign: tuple[Sign, ...] = ()
     files: dict[str, str] = Field(default_factory=dict)
 
     def bias(self) -> tuple[str, ...]:

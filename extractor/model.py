@@ -109,6 +109,7 @@ class MadeBy(Frozen):
     extractor: str
     speech_model: SpeechModel | None
     lexicons: dict[str, str]
+    opinions: tuple[SpeechModel, ...] = ()
     site: dict[str, str] = Field(default_factory=dict)
 
 
@@ -124,9 +125,16 @@ class Gap(Frozen):
     recorded: bool = True
 
 
+class Opinion(Frozen):
+    """What another recogniser heard in the same sound: its words on the case's clock, in order of time."""
+
+    speech_model: SpeechModel
+    words: tuple[Word, ...]
+
+
 class Transcript(Frozen):
-    """What listening hands on: the recording, its words in order of time, what may have been missed, and cautions about
-    how its files were laid on one clock.
+    """What listening hands on: the recording, its words in order of time, what may have been missed, cautions about how
+    its files were laid on one clock, and what other recognisers heard.
     """
 
     recording: Recording
@@ -134,6 +142,7 @@ class Transcript(Frozen):
     speech_model: SpeechModel | None = None
     gaps: tuple[Gap, ...] = ()
     checks: tuple["Check", ...] = ()
+    opinions: tuple[Opinion, ...] = ()
 
 
 class Correction(Frozen):
@@ -274,6 +283,8 @@ FLAGS = {
     "two-readings": "The words can be read as another number too.",
     "implausible": "Outside what is usual for this; kept as it was said.",
     "unsure-word": "The recogniser was unsure of a word this rests on.",
+    "heard-otherwise": "Another recogniser heard another number here, or none.",
+    "doubtful": "Small signs of doubt come together: a word hardly made out, another recogniser that heard otherwise.",
     "repaired-word": "Rests on a word that was put right from a misheard form.",
     "asked": "Said as a question that nobody answered.",
     "no-procedure": "Little is told as happening now, or no device is named nearby: it may be other talk.",
@@ -287,6 +298,17 @@ FLAGS = {
 
 # --- What reading hands to reconciling -------------------------------------------------------------------------------
 # Plain, fast objects, made by the hundred thousand; they never leave the two rooms.
+
+
+@dataclass(frozen=True, slots=True)
+class SecondHearing:
+    """A figure, and what other recognisers heard in its place: how many another figure, how many none; which others."""
+
+    words: WordRange
+    value: float
+    otherwise: int = 0
+    unheard: int = 0
+    rivals: tuple[float, ...] = ()
 
 
 @dataclass(slots=True)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from extractor import __version__
 from extractor.lexicon import Lexicon, load
-from extractor.model import Correction, Event, MadeBy, Timeline, Transcript, Word
+from extractor.model import Correction, Event, MadeBy, Opinion, Timeline, Transcript, Word
 
 if TYPE_CHECKING:
     from extractor.reading.statements import Reader
@@ -40,12 +40,17 @@ def draft(
     that names file and cure.
     """
     lexicon = load(lexicons)
-    return interpret(_heard(inputs, lexicon, model, progress, warn), lexicon, site)
+    return interpret(hear(inputs, lexicon, model, progress, warn), lexicon, site)
 
 
-def _heard(
-    inputs: Sequence[Path], lexicon: Lexicon, model: str | None, progress: Progress | None, warn: Warn | None
+def hear(
+    inputs: Sequence[Path],
+    lexicon: Lexicon,
+    model: str | None = None,
+    progress: Progress | None = None,
+    warn: Warn | None = None,
 ) -> Transcript:
+    """The words of one case: read from a transcript, or heard by the speech model and those asked beside it."""
     from extractor.listening.transcripts import open_inputs
 
     sources = open_inputs(inputs)
@@ -55,13 +60,15 @@ def _heard(
     if sources.transcript is not None:
         return sources.transcript
     from extractor.listening.speech import listen
-    from extractor.listening.speech_models import resolve
+    from extractor.listening.speech_models import knows_the_trade, others_beside, resolve
 
     def tell(done_s: float, total_s: float) -> None:
         if progress:
             progress("Listening", done_s, total_s)
 
-    heard = listen(sources.sounds, resolve(model), lexicon.bias(), tell)
+    chosen = resolve(model)
+    bias = () if knows_the_trade(chosen) else lexicon.bias()
+    heard = listen(sources.sounds, chosen, bias, tell, others_beside(chosen))
     gaps = tuple(sorted((*heard.gaps, *sources.gaps), key=lambda gap: (gap.start_ms, gap.end_ms)))
     return Transcript(
         recording=sources.recording,
@@ -69,6 +76,7 @@ def _heard(
         gaps=gaps,
         checks=sources.checks,
         speech_model=heard.speech_model,
+        opinions=heard.opinions,
     )
 
 
@@ -77,13 +85,14 @@ def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = No
     from extractor.reading.statements import Reader
     from extractor.reconciling.checks import check_case
 
-    corrections, events = understand(transcript.words, Reader(lexicon), lexicon)
+    corrections, events = understand(transcript.words, Reader(lexicon), lexicon, transcript.opinions)
     return Timeline(
         recording=transcript.recording,
         made_by=MadeBy(
             extractor=__version__,
             speech_model=transcript.speech_model,
             lexicons=lexicon.files,
+            opinions=tuple(opinion.speech_model for opinion in transcript.opinions),
             site=dict(site.files) if site else {},
         ),
         words=transcript.words,
@@ -115,12 +124,14 @@ def _collector_paused() -> Iterator[None]:
 
 @_collector_paused()  # around the call, so that the sentences are gone when it goes on
 def understand(
-    words: Sequence[Word], reader: "Reader", lexicon: Lexicon
+    words: Sequence[Word], reader: "Reader", lexicon: Lexicon, opinions: Sequence[Opinion] = ()
 ) -> tuple[Sequence[Correction], tuple[Event, ...]]:
     """Reading and reconciling, in time linear in the number of words: words of one case -> repairs and events, in
     order.
     """
+    from extractor.reading.opinions import compare
     from extractor.reconciling.timeline import reconcile
 
     sentences, corrections = reader.read(words)
-    return corrections, reconcile(sentences, words, corrections, lexicon)
+    hearings = compare(words, opinions) if opinions else None
+    return corrections, reconcile(sentences, words, corrections, lexicon, hearings)

@@ -8,42 +8,38 @@ a filter, for a filter is one detector and errs alone. So:
    word), and where nobody seems to speak for long. It cuts nothing away.
 2. Where nobody seems to speak for long, a second look is taken: the same stretch made louder, and a trial decoding.
    If one of them hears speech, the stretch is decoded like any other.
-3. Each chunk is decoded with the bias; without it, if the bias was written where something else was said. Stretches
-   with voice and no words are decoded again, without the bias, which is what usually ended the window early. What stays
-   without words is told as a gap.
+3. Each chunk is decoded with the bias, if one is wanted; without it, if the bias was written where something else was
+   said. Stretches with voice and no words are decoded again, without the bias, which is what usually ended the chunk
+   early. What stays without words is told as a gap.
 4. Words are taken out only on two pieces of evidence (no voice there or hardly any in the whole chunk, and the
    decoder's own doubt; or the same phrase over and over), and each such place is told as a gap with what was taken
    out.
 
-Decoding is deterministic: beam search, no sampling, one result for one recording. The text before a chunk is not given
-to the decoder: on our recordings it cost more words than it mended, and it carries a mistake on.
+Other models are asked what they hear in the same chunks. Their words are nobody's draft; reading lays them beside it.
 """
 
-import os
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from typing import Any
 
-from extractor.errors import ModelError
 from extractor.listening.decode import RATE, Sound
+from extractor.listening.recogniser import Recogniser, Spoken, load, voice_steps
 from extractor.listening.speech_models import ResolvedModel
-from extractor.listening.voice import NONE, STEP, SURE, Voice
-from extractor.model import Gap, SpeechModel, Word
+from extractor.listening.voice import NONE, SURE, Voice
+from extractor.model import Gap, Opinion, SpeechModel, Word
 
 Progress = Callable[[float, float], None]
+_Stretch = tuple[float, float]  # start_s, end_s
+_Chunk = tuple[float, float, bool]  # and whether there may be voice
 
-BEAM = 5
-#: faster-whisper cuts hot words at 223 tokens without a word (448 // 2 - 1): we cut them ourselves, and say where.
-BIAS_TOKENS = 223
-#: A chunk takes the decoder one window, at times a second for its end: more is a loop.
-_MOST_WINDOWS = 3
 _TRIAL_TOKENS = 24
 
 #: Voice without words for this long in all is decoded again, and told as a gap if it stays without words.
 _HOLE_S = 1.0
 _SHORTEST_WORD_S = 0.2
+#: A word of more than this has a pause in it; the detector is late by a step or two at a word's edges.
+_DRAWN_OUT_S, _EDGE_S = 1.0, 0.05
 #: A chunk with less voice than this in all may have none: knocks and the first moment of a tune look like as much.
 _HARDLY_S = 0.5
 #: No sample above two steps of a 16 bit recording: there is nothing to hear.
@@ -63,12 +59,15 @@ _QUOTED_WORDS = 6
 
 @dataclass(frozen=True)
 class Heard:
-    """What was heard, on the case's clock: words in order of time, gaps, and the bias terms that had room."""
+    """What was heard, on the case's clock: words in order of time, gaps, the bias terms that had room, and what other
+    models heard in the same sound.
+    """
 
     words: tuple[Word, ...]
     gaps: tuple[Gap, ...]
     bias: tuple[str, ...]
     speech_model: SpeechModel
+    opinions: tuple[Opinion, ...] = ()
 
 
 def listen(
@@ -76,73 +75,56 @@ def listen(
     model: ResolvedModel,
     bias: Sequence[str] = (),
     progress: Progress | None = None,
+    others: Sequence[ResolvedModel] = (),
 ) -> Heard:
     """The sounds of one case, in order -> its words and gaps, each sound placed by its ``offset_ms``.
 
     ``bias``: terms the decoder should know, most wanted first; those beyond the model's room are left out, and
-    ``Heard.bias`` tells which were used. ``progress`` is called with seconds done and seconds in all.
-    Raises ModelError if the model cannot be loaded.
+    ``Heard.bias`` tells which were used. ``others``: models asked for a second opinion. ``progress`` is called with
+    seconds done and seconds in all. Raises ModelError if a model cannot be loaded.
     """
     recogniser = load(model)
-    used = fit_bias(recogniser, bias)
+    used = recogniser.fit_bias(bias)
     hot_words = ", ".join(used)
     total_s = sum(sound.duration_ms for sound in sounds) / 1000
     words: list[Word] = []
     gaps: list[Gap] = []
+    opinions: list[list[Word]] = [[] for _ in others]
     done_s = 0.0
     for sound in sounds:
-        ear = _Ear(sound.samples, _voice(sound.samples), recogniser)
-        for start_s, end_s, is_voiced in ear.voice.chunks(len(sound.samples) / RATE):
-            if is_voiced:
-                ear.hear(start_s, end_s, hot_words)
-            elif ear.second_look(start_s, end_s):
-                ear.hear(start_s, end_s, "")  # where there may be nothing but noise, the bias would be written into it
+        ear = _Ear(sound.samples, _voice(sound.samples), recogniser, [load(other) for other in others])
+        for chunks in _groups(ear.voice.chunks(len(sound.samples) / RATE), recogniser.at_once):
+            ear.hear([(start_s, end_s) for start_s, end_s, is_voiced in chunks if is_voiced], hot_words)
+            # Where there may be nothing but noise, the bias would be written into it.
+            quiet = [(start_s, end_s) for start_s, end_s, is_voiced in chunks if not is_voiced]
+            ear.hear([stretch for stretch in quiet if ear.second_look(*stretch)], "")
             if progress:
-                progress(min(done_s + end_s, total_s), total_s)
+                progress(min(done_s + chunks[-1][1], total_s), total_s)
         words += _words(ear.spoken, sound.offset_ms, sound.duration_ms)
         gaps += _gaps(ear.gaps, sound)
+        for opinion, spoken in zip(opinions, ear.opinions, strict=True):
+            opinion += _words(spoken, sound.offset_ms, sound.duration_ms)
         done_s += sound.duration_ms / 1000
-    return Heard(tuple(words), tuple(gaps), used, SpeechModel(name=model.name, sha256=model.sha256))
+    return Heard(
+        tuple(words),
+        tuple(gaps),
+        used,
+        _named(model),
+        tuple(
+            Opinion(speech_model=_named(other), words=tuple(heard))
+            for other, heard in zip(others, opinions, strict=True)
+        ),
+    )
 
 
-@lru_cache(maxsize=2)
-def load(model: ResolvedModel) -> Any:
-    """The model as a faster-whisper ``WhisperModel``: int8, on every core. Loaded once. Raises ModelError."""
-    from faster_whisper import WhisperModel
-
-    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    try:
-        return WhisperModel(str(model.folder), device="cpu", compute_type="int8", cpu_threads=cores)
-    except Exception as error:  # CTranslate2 and tokenizers raise bare RuntimeError and Exception
-        raise ModelError(f"{model.folder}: the speech model cannot be loaded ({error}); give another model") from error
+def _named(model: ResolvedModel) -> SpeechModel:
+    return SpeechModel(name=model.name, sha256=model.sha256)
 
 
-def fit_bias(recogniser: Any, terms: Sequence[str]) -> tuple[str, ...]:
-    """The first terms that together have room in the model, by its own tokenizer."""
-    used: list[str] = []
-    for term in terms:
-        text = " " + ", ".join([*used, term])
-        if len(recogniser.hf_tokenizer.encode(text, add_special_tokens=False).ids) > BIAS_TOKENS:
-            break
-        used.append(term)
-    return tuple(used)
-
-
-@dataclass(frozen=True)
-class _Spoken:
-    """One word as decoded: seconds from the start of its sound, and its segment's evidence."""
-
-    text: str
-    start_s: float
-    end_s: float
-    probability: float
-    logprob: float
-    no_speech: float
-
-    @property
-    def longest_s(self) -> float:
-        """Longer than anybody draws out this word (by our own measure; what lasts longer hides other words)."""
-        return 0.8 + 0.15 * len(self.text)
+def _groups(chunks: Iterable[_Chunk], size: int) -> Iterator[list[_Chunk]]:
+    whole = list(chunks)
+    for at in range(0, len(whole), size):
+        yield whole[at : at + size]
 
 
 _GapS = tuple[float, float, str]  # start_s, end_s, why
@@ -150,23 +132,38 @@ _GapS = tuple[float, float, str]  # start_s, end_s, why
 
 @dataclass
 class _Ear:
-    """One sound being listened to. ``spoken`` and ``gaps`` grow in order of time."""
+    """One sound being listened to. ``spoken`` and ``gaps`` grow stretch by stretch, ``opinions`` with them."""
 
     samples: Any
     voice: Voice
-    recogniser: Any
-    spoken: list[_Spoken] = field(default_factory=list)
+    recogniser: Recogniser
+    others: Sequence[Recogniser] = ()
+    spoken: list[Spoken] = field(default_factory=list)
     gaps: list[_GapS] = field(default_factory=list)
+    opinions: list[list[Spoken]] = field(init=False)
 
-    def hear(self, start_s: float, end_s: float, bias: str) -> None:
-        """Decodes one chunk; where voice stays without words, once more, without the bias."""
-        spoken = self.decode(start_s, end_s, bias)
+    def __post_init__(self) -> None:
+        self.opinions = [[] for _ in self.others]
+
+    def hear(self, stretches: Sequence[_Stretch], bias: str) -> None:
+        """Decodes stretches side by side; where voice stays without words, once more, without the bias."""
+        if not stretches:
+            return
+        for stretch, spoken in zip(stretches, self.decode(stretches, bias), strict=True):
+            self.settle(stretch, spoken, bias)
+        for opinion, other in zip(self.opinions, self.others, strict=True):
+            for spoken in self.decode(stretches, by=other):
+                opinion += spoken
+
+    def settle(self, stretch: _Stretch, spoken: list[Spoken], bias: str) -> None:
+        """What was decoded of one stretch -> what is kept of it, decoded again where speech seems to be missing."""
+        start_s, end_s = stretch
         if bias and _is_strained(spoken, self.voice):
-            spoken = self.decode(start_s, end_s)
+            [spoken] = self.decode([stretch])
         kept, dropped = sift(spoken, self.voice, hardly_voiced=self.voice.seconds(start_s, end_s) < _HARDLY_S)
-        for from_s, to_s in self.holes(kept, start_s, end_s):
-            again, _ = sift(self.decode(from_s, to_s), self.voice)
-            kept = sorted([*kept, *again], key=lambda each: each.start_s)
+        holes = self.holes(kept, start_s, end_s)
+        for again in self.decode(holes) if holes else []:
+            kept = sorted([*kept, *sift(again, self.voice)[0]], key=lambda each: each.start_s)
         self.spoken += kept
         # What was taken out is told, unless decoding again filled its place with words.
         holes = self.holes(kept, start_s, end_s)
@@ -176,7 +173,7 @@ class _Ear:
         self.gaps += told
         self.gaps += [(*hole, _NO_WORDS) for hole in holes if not _overlaps(hole, told)]
 
-    def holes(self, spoken: Iterable[_Spoken], start_s: float, end_s: float) -> list[tuple[float, float]]:
+    def holes(self, spoken: Iterable[Spoken], start_s: float, end_s: float) -> list[_Stretch]:
         """Where there is voice for more than a second and nobody has written a word."""
         covered = ((each.start_s - 0.1, min(each.end_s, each.start_s + each.longest_s) + 0.1) for each in spoken)
         return self.voice.outside(covered, start_s, end_s, _HOLE_S)
@@ -188,107 +185,75 @@ class _Ear:
             return False
         if _voice(samples).presence() > SURE:
             return True
-        trial = self.decode(start_s, end_s, most_tokens=_TRIAL_TOKENS)
+        [trial] = self.decode([(start_s, end_s)], most_tokens=_TRIAL_TOKENS)
         return bool(trial) and not any(_is_doubtful(each, trial) for each in trial) and not _loops(trial, shortest=4)
 
-    def decode(self, start_s: float, end_s: float, bias: str = "", most_tokens: int | None = None) -> list[_Spoken]:
-        """One beam search over at most 30 s. No sampling and no threshold: what to make of it is decided above."""
-        segments, _ = self.recogniser.transcribe(
-            self.samples[round(start_s * RATE) : round(end_s * RATE)],
-            language="en",
-            beam_size=BEAM,
-            temperature=0.0,
-            no_speech_threshold=None,
-            log_prob_threshold=None,
-            compression_ratio_threshold=None,
-            condition_on_previous_text=False,
-            word_timestamps=True,
-            hotwords=bias or None,
-            max_new_tokens=most_tokens,
-        )
-        spoken: list[_Spoken] = []
-        windows: set[int] = set()
-        for segment in segments:
-            windows.add(segment.seek)
-            if len(windows) > _MOST_WINDOWS:  # it creeps along in a loop: what is left is decoded again as a hole
-                break
-            spoken += [
-                self.tighten(each)
-                for each in _join(
-                    _Spoken(
-                        text=word.word,
-                        start_s=min(start_s + float(word.start), end_s),
-                        end_s=min(start_s + float(word.end), end_s),
-                        probability=float(word.probability),
-                        logprob=float(segment.avg_logprob),
-                        no_speech=float(segment.no_speech_prob),
-                    )
-                    for word in segment.words
-                )
-            ]
-            # Asked for more, it would decode the pause at the chunk's end: a whole window's time, and words invented.
-            if most_tokens or self.voice.seconds(start_s + segment.end + 0.2, end_s) < _SHORTEST_WORD_S:
-                break
-        return spoken
+    def decode(
+        self,
+        stretches: Sequence[_Stretch],
+        bias: str = "",
+        most_tokens: int | None = None,
+        by: Recogniser | None = None,
+    ) -> list[list[Spoken]]:
+        """The words of each stretch, on this sound's clock. No threshold: what to make of it is decided above."""
+        clips = [self.samples[round(start_s * RATE) : round(end_s * RATE)] for start_s, end_s in stretches]
+        heard = (by or self.recogniser).hear(clips, bias, most_tokens=most_tokens)
+        return [
+            [self.tighten(each) for each in _join(_moved(piece, stretch) for piece in pieces)]
+            for stretch, pieces in zip(stretches, heard, strict=True)
+        ]
 
-    def tighten(self, word: _Spoken) -> _Spoken:
-        """A word after a pause is often given the pause's time too: its time is that of the voice in it."""
-        run = self.voice.longest(word.start_s, word.end_s) if word.end_s - word.start_s > 1.0 else None
+    def tighten(self, word: Spoken) -> Spoken:
+        """A word beside a pause is given the pause's time too: its time is that of the voice in it.
+
+        Pauses tell where a breath ends, so they have to be there. A long one may lie in the midst of the word's time.
+        """
+        long = word.end_s - word.start_s > _DRAWN_OUT_S
+        run = (self.voice.longest if long else self.voice.core)(word.start_s, word.end_s)
         if run is None:
             return word
-        return replace(word, start_s=max(word.start_s, run[0] - 0.1), end_s=min(word.end_s, run[1] + 0.1))
+        return replace(word, start_s=max(word.start_s, run[0] - _EDGE_S), end_s=min(word.end_s, run[1] + _EDGE_S))
+
+
+def _moved(piece: Spoken, stretch: _Stretch) -> Spoken:
+    start_s, end_s = stretch
+    return replace(piece, start_s=min(start_s + piece.start_s, end_s), end_s=min(start_s + piece.end_s, end_s))
 
 
 def _voice(samples: Any) -> Voice:
-    """By the detector that comes with faster-whisper (Silero VAD); made loud, for it is deaf to the very soft."""
-    from faster_whisper.vad import get_vad_model
-
-    detect = get_vad_model()
-    steps: list[float] = []
-    # In pieces of ten minutes, for its memory grows with what it is given; never our own array, for it writes into it.
-    piece = 18_750 * STEP
-    for at in range(0, len(samples), piece):
-        part = samples[at : at + piece]
-        part = part[: len(part) // STEP * STEP]
-        loudest = float(abs(part).max(initial=0.0))
-        if len(part):
-            steps += detect(part / (loudest or 1.0)).reshape(-1).tolist()
-    return Voice(steps)
+    return Voice(voice_steps(samples))
 
 
-def _join(pieces: Iterable[_Spoken]) -> list[_Spoken]:
-    """What was written in one goes in one: 2 and .25 make 2.25, 50 and % make 50%. A lone mark is no word.
+def _join(pieces: Iterable[Spoken]) -> list[Spoken]:
+    """What was written in one goes in one: 2 and .25 make 2.25, 50 and % make 50%. A lone mark is no word, and how sure
+    it was says nothing of the word it follows.
 
     The third of the same piece in a row is not joined on: 1-8-8-8-8… is a loop, and has to be seen as one.
     """
-    joined: list[_Spoken] = []
+    joined: list[Spoken] = []
     texts: list[str] = []
     for each in pieces:
         texts.append(each.text)
         if joined and not each.text.startswith(" ") and texts[-3:] != [each.text] * 3:
             before = joined.pop()
-            each = replace(
-                each,
-                text=before.text + each.text,
-                start_s=before.start_s,
-                probability=min(before.probability, each.probability),
-            )
+            sure = (before.probability, each.probability) if _is_word(each.text) else (before.probability,)
+            each = replace(each, text=before.text + each.text, start_s=before.start_s, probability=min(sure))
         joined.append(each)
-    return [
-        replace(each, text=each.text.strip())
-        for each in joined
-        if any(letter.isalnum() or letter in "%°" for letter in each.text)
-    ]
+    return [replace(each, text=each.text.strip()) for each in joined if _is_word(each.text)]
 
 
-def sift(spoken: Sequence[_Spoken], voice: Voice, hardly_voiced: bool = False) -> tuple[list[_Spoken], list[_GapS]]:
+def _is_word(text: str) -> bool:
+    return any(letter.isalnum() or letter in "%°" for letter in text)
+
+
+def sift(spoken: Sequence[Spoken], voice: Voice, hardly_voiced: bool = False) -> tuple[list[Spoken], list[_GapS]]:
     """Decoded words -> those kept, and what was taken out.
 
     Taken out: words where there is no voice (or that are of a chunk with hardly any) and the decoder itself is in
     doubt; and repetitions no speaker makes, down to the first of them.
     """
-    kept: list[_Spoken] = []
-    dropped: list[tuple[list[_Spoken], str]] = []
+    kept: list[Spoken] = []
+    dropped: list[tuple[list[Spoken], str]] = []
     at = 0
     for first, past, period in [*_loops(spoken), (len(spoken), len(spoken), 0)]:
         for i, each in enumerate(spoken[at : first + period], at):
@@ -306,12 +271,12 @@ def sift(spoken: Sequence[_Spoken], voice: Voice, hardly_voiced: bool = False) -
     return kept, [(words[0].start_s, words[-1].end_s, why.format(_quote(words))) for words, why in dropped]
 
 
-def _quote(words: Sequence[_Spoken]) -> str:
+def _quote(words: Sequence[Spoken]) -> str:
     text = " ".join(each.text for each in words[:_QUOTED_WORDS])
     return f"“{text} …”" if len(words) > _QUOTED_WORDS else f"“{text}”"
 
 
-def _is_doubtful(word: _Spoken, among: Sequence[_Spoken]) -> bool:
+def _is_doubtful(word: Spoken, among: Sequence[Spoken]) -> bool:
     """The decoder's own doubt: silent window, unlikely words, or more words than anybody says in a second."""
     segment = [each for each in among if (each.logprob, each.no_speech) == (word.logprob, word.no_speech)]
     length_s = segment[-1].end_s - segment[0].start_s
@@ -323,7 +288,7 @@ def _is_doubtful(word: _Spoken, among: Sequence[_Spoken]) -> bool:
     )
 
 
-def _is_strained(spoken: Sequence[_Spoken], voice: Voice) -> bool:
+def _is_strained(spoken: Sequence[Spoken], voice: Voice) -> bool:
     """Whether words of the bias seem to stand for other speech: drawn out beyond belief, or three times in a row."""
     texts = [_bare(each.text) for each in spoken]
     return any(voice.seconds(each.start_s, each.end_s) > each.longest_s for each in spoken) or any(
@@ -331,7 +296,7 @@ def _is_strained(spoken: Sequence[_Spoken], voice: Voice) -> bool:
     )
 
 
-def _loops(spoken: Sequence[_Spoken], shortest: int = 8) -> list[tuple[int, int, int]]:
+def _loops(spoken: Sequence[Spoken], shortest: int = 8) -> list[tuple[int, int, int]]:
     """Runs of one phrase at least four times over: (first, past last, the phrase's length in words)."""
     texts = [_bare(each.text) for each in spoken]
     found = []
@@ -361,7 +326,7 @@ def _overlaps(stretch: tuple[Any, ...], others: Iterable[tuple[Any, ...]]) -> bo
 # --- onto the case's clock
 
 
-def _words(spoken: Iterable[_Spoken], offset_ms: int, duration_ms: int) -> list[Word]:
+def _words(spoken: Iterable[Spoken], offset_ms: int, duration_ms: int) -> list[Word]:
     words: list[Word] = []
     start_ms = 0
     for each in sorted(spoken, key=lambda each: each.start_s):

@@ -142,6 +142,16 @@ _TINY_EN = _Packaged(
 _PACKAGED = {each.name: each for each in (_TRADE, _BASE, _TINY_EN)}
 
 
+def others_beside(model: ResolvedModel) -> tuple[ResolvedModel, ...]:
+    """The models asked for a second opinion: the untuned base and the small one, but for the model itself."""
+    return tuple(other for other in map(resolve, (BASE, _TINY_EN.name)) if other.sha256 != model.sha256)
+
+
+def knows_the_trade(model: ResolvedModel) -> bool:
+    """Whether it was tuned on the trade's own words, so that it needs no list of them."""
+    return model.name in {_TRADE.name, OWN}
+
+
 def list_models() -> tuple[ModelStatus, ...]:
     """The packaged models, and this site's own if it has one: whether each is at hand and whole.
 

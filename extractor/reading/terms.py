@@ -10,7 +10,7 @@ from extractor.reading.tokens import Token, tokenise
 
 #: Tables whose last word also has a plural.
 _PLURAL = {"device"}
-_LOOKED_UP = [table for table in TABLES if table not in {"limit", "misheard", "pronunciation", "unit"}]
+_LOOKED_UP = [table for table in TABLES if table not in {"limit", "misheard", "sign", "pronunciation", "unit"}]
 
 
 @dataclass(slots=True)

@@ -4,6 +4,7 @@ changed here.
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from extractor.lexicon import Lexicon, Limit
 from extractor.model import (
@@ -14,13 +15,15 @@ from extractor.model import (
     Event,
     Kind,
     Quantity,
+    SecondHearing,
     Sentence,
     Site,
     Status,
     Value,
     Word,
 )
-from extractor.reconciling.kinds import hearings
+from extractor.reconciling import kinds
+from extractor.reconciling.confidence import confidence, signs, weights
 from extractor.reconciling.story import Draft, Story
 from extractor.units import convert
 
@@ -31,25 +34,14 @@ _UNSURE = 0.5
 _REVIEW = frozenset(
     """
     implausible two-readings unsure-word repaired-word conflict unit-guessed which-device which-run
-    no-procedure asked
+    no-procedure asked doubtful
     """.split()
 )
-#: How far each flag lowers confidence, before calibration exists: set by hand, no source.
-_DOUBT = {
-    "carried-over": 0.97,
-    "unit-assumed": 0.97,
-    "corrected": 0.97,
-    "approximate": 0.95,
-    "two-readings": 0.7,
-    "implausible": 0.4,
-    "unsure-word": 0.6,
-    "repaired-word": 0.7,
-    "conflict": 0.5,
-    "which-device": 0.6,
-    "which-run": 0.6,
-    "asked": 0.5,
-    "unit-guessed": 0.6,
-}
+#: No event is surer than this, however sure its values: whether it happened is read, not heard. From memory.
+_SUREST = 0.95
+#: A value less likely to be right than this is looked at, whatever the signs of doubt. Only where other recognisers
+#: were asked: chosen on generated speech (docs/validation.md).
+_LOOK_BELOW = 0.75
 #: The unit of a value nobody gave one.
 _UNSAID = {
     "gauge": "[Ch]",
@@ -88,18 +80,47 @@ _WITH_DEVICE = {Kind.INSERT, Kind.REMOVE, Kind.INFLATION, Kind.STENT, Kind.EMBOL
 _SIZES = {"gauge", "wire_diameter", "diameter"}
 
 
+@dataclass(frozen=True)
+class _Evidence:
+    """What the values of a case rest on."""
+
+    words: Sequence[Word]
+    limits: dict[tuple[Kind, str, str | None], Limit]
+    repaired: set[int]
+    weights: dict[str, float]
+    hearings: Sequence[SecondHearing]
+    asked: bool  # whether other recognisers were
+
+    def heard_in(self, words: tuple[int, int]) -> list[SecondHearing]:
+        """The figures that lie in a range of words."""
+        first = bisect_left(self.hearings, words[0], key=lambda hearing: hearing.words[1] - 1)
+        found = []
+        for hearing in self.hearings[first:]:
+            if hearing.words[0] >= words[1]:
+                break
+            found.append(hearing)
+        return found
+
+
 def reconcile(
-    sentences: Sequence[Sentence], words: Sequence[Word], corrections: Sequence[Correction], lexicon: Lexicon
+    sentences: Sequence[Sentence],
+    words: Sequence[Word],
+    corrections: Sequence[Correction],
+    lexicon: Lexicon,
+    hearings: Sequence[SecondHearing] | None = None,
 ) -> tuple[Event, ...]:
-    """Sentences of a case -> its events in order. Pure."""
-    story = Story(hearings(), dictated=_dictated(sentences, words))
+    """Sentences of a case -> its events in order. ``hearings``: what others heard for each figure; None where
+    nobody was asked. Pure.
+    """
+    story = Story(kinds.hearings(), dictated=_dictated(sentences, words))
     drafts = story.tell(sentences)
     for draft in drafts if _only_talk(drafts) else _apart(drafts, len(words)):
         if draft.status is Status.DONE:
             draft.flags.add("no-procedure")
     limits = {(limit.kind, limit.value, limit.device): limit for limit in (*lexicon.limit, *_doses(lexicon))}
     repaired = {index for correction in corrections for index in range(*correction.words)}
-    return tuple(_event(number, draft, words, limits, repaired) for number, draft in enumerate(drafts, 1))
+    evidence = _Evidence(words, limits, repaired, weights(lexicon), hearings or (), hearings is not None)
+    return tuple(_event(number, draft, evidence) for number, draft in enumerate(drafts, 1))
 
 
 def _only_talk(drafts: Sequence[Draft]) -> bool:
@@ -137,19 +158,12 @@ def _dictated(sentences: Sequence[Sentence], words: Sequence[Word]) -> bool:
     return marks >= max(3, 0.05 * len(sentences)) or told >= _DICTATED * len(sentences) + 2
 
 
-def _event(
-    number: int,
-    draft: Draft,
-    words: Sequence[Word],
-    limits: dict[tuple[Kind, str, str | None], Limit],
-    repaired: set[int],
-) -> Event:
-    values = {
-        key: _value(draft, key, draft.values[key], words, limits, repaired) for key in VALUE_KEYS if key in draft.values
-    }
+def _event(number: int, draft: Draft, evidence: _Evidence) -> Event:
+    words = evidence.words
+    values = {key: _value(draft, key, draft.values[key], evidence) for key in VALUE_KEYS if key in draft.values}
     first, last = draft.words
-    confidence = min([0.95, *(value.confidence for value in values.values())])
-    if draft.named and repaired & set(range(*draft.named)):
+    least = min([_SUREST, *(value.confidence for value in values.values())])
+    if draft.named and evidence.repaired & set(range(*draft.named)):
         draft.flags.add("repaired-word")
     flags = tuple(sorted(draft.flags & FLAGS.keys()))
     return Event(
@@ -163,7 +177,7 @@ def _event(
         finding=draft.finding,
         site=_site(draft),
         values=values,
-        confidence=round(confidence, 3),
+        confidence=round(least, 3),
         review=bool(draft.flags & _REVIEW),
         flags=flags,
         words=draft.words,
@@ -177,40 +191,40 @@ def _site(draft: Draft) -> Site | None:
     return Site(name=draft.place, side=draft.side, part=draft.part)
 
 
-def _value(
-    draft: Draft,
-    key: str,
-    quantity: Quantity,
-    words: Sequence[Word],
-    limits: dict[tuple[Kind, str, str | None], Limit],
-    repaired: set[int],
-) -> Value:
+def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> Value:
     unit = quantity.unit or _UNSAID[key]
     flags = set(quantity.flags)
     span = range(*quantity.words)
-    if any(words[index].probability < _UNSURE for index in span):
+    least = min((evidence.words[index].probability for index in span), default=1.0)
+    if least < _UNSURE:
         flags.add("unsure-word")
-    if repaired & set(span):
+    if evidence.repaired & set(span):
         flags.add("repaired-word")
-    limit = limits.get((draft.kind, key, draft.device or draft.drug)) or limits.get((draft.kind, key, None))
+    limit = evidence.limits.get((draft.kind, key, draft.device or draft.drug)) or evidence.limits.get(
+        (draft.kind, key, None)
+    )
     other_measure = draft.kind is Kind.DRUG and not _comparable(unit, limit)  # a dose told by volume
     if limit is not None and not other_measure and not _within(quantity.value, unit, limit):
         flags.add("implausible")
     if draft.status in {Status.DONE, Status.PLANNED} and "two-readings" in flags and not _rival(quantity, unit, limit):
         flags.discard("two-readings")
-    confidence = 0.97
-    for flag in flags:
-        confidence *= _DOUBT.get(flag, 1.0)
-    heard = " ".join(words[index].text for index in span)
+    heard_here = evidence.heard_in(quantity.words)
+    rivals = tuple(rival for hearing in heard_here for rival in hearing.rivals)
+    if any(hearing.otherwise or hearing.unheard for hearing in heard_here):
+        flags.add("heard-otherwise")
+    right = confidence(signs(flags, least, heard_here, evidence.asked), evidence.weights)
+    if evidence.asked and right < _LOOK_BELOW and not flags & _REVIEW:
+        flags.add("doubtful")
+    heard = " ".join(evidence.words[index].text for index in span)
     return Value(
         value=quantity.value,
         unit=unit,
-        confidence=round(confidence, 3),
+        confidence=round(right, 3),
         review=bool(flags & _REVIEW),
         flags=tuple(sorted(flags & FLAGS.keys())),
         heard=heard,
         words=quantity.words,
-        alternatives=tuple(Alternative(value=other) for other in quantity.alternatives),
+        alternatives=tuple(Alternative(value=other) for other in dict.fromkeys((*quantity.alternatives, *rivals))),
     )
 
 

@@ -114,7 +114,7 @@ def score(expected: Sequence[Expected], drafted: Iterable[Event]) -> Score:
         (truth.values.get(key), f"{event.id} {event.kind} {key}: {value.value:g} {value.unit}, {truth.values.get(key)}")
         for truth, event in pairs
         for key, value in event.values.items()
-        if not (value.review or event.review or _agrees(truth.values.get(key), value))
+        if not (value.review or event.review or agrees(truth.values.get(key), value))
     ]
     return Score(
         done_precision=right / said if said else 0.0,
@@ -144,10 +144,10 @@ def tally(expected: Sequence[Expected], drafted: Iterable[Event]) -> Tally:
         matched=len(pairs),
         status_right=sum(truth.status == event.status for truth, event in pairs),
         values_true=sum(len(truth.values) for truth in expected),
-        values_right=sum(_agrees(truth, value) for truth, value, _ in values),
+        values_right=sum(agrees(truth, value) for truth, value, _ in values),
         shown=sum(len(event.values) for event in told),
         flagged=sum(value.review or event.review for event in told for value in event.values.values()),
-        silent=sum(not marked and not _agrees(truth, value) for truth, value, marked in values),
+        silent=sum(not marked and not agrees(truth, value) for truth, value, marked in values),
         phantoms=sum(event.id not in found and not event.review for event in done),
     )
 
@@ -174,7 +174,7 @@ def match(expected: Sequence[Expected], drafted: Sequence[Event]) -> list[tuple[
 
 
 def _likeness(truth: Expected, event: Event) -> tuple[float, ...]:
-    same = sum(_agrees(truth.values.get(key), value) for key, value in event.values.items())
+    same = sum(agrees(truth.values.get(key), value) for key, value in event.values.items())
     differ = len(truth.values.keys() | event.values.keys()) - same
     name = event.device or event.drug or event.finding
     return (truth.status == event.status, same - differ, truth.name == name, -_apart_ms(truth, event))
@@ -184,7 +184,8 @@ def _apart_ms(truth: Expected, event: Event) -> int:
     return max(0, event.start_ms - truth.end_ms, truth.start_ms - event.end_ms)
 
 
-def _agrees(truth: tuple[float, str] | None, value: Value) -> bool:
+def agrees(truth: tuple[float, str] | None, value: Value) -> bool:
+    """Whether a drafted value is the script's, within 1 %."""
     if truth is None or FACTORS[truth[1]][0] != FACTORS[value.unit][0]:
         return False
     number = convert(value.value, value.unit, truth[1])

@@ -6,17 +6,18 @@ The scripted decoder stands at the seam (``speech.load``), and a tone stands for
 from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tokenizers import Tokenizer
 
 from extractor.errors import ModelError
 from extractor.listening import speech
 from extractor.listening.decode import Sound, decode
-from extractor.listening.speech import Heard, fit_bias, listen
+from extractor.listening.recogniser import BIAS_TOKENS, Spoken
+from extractor.listening.speech import Heard, listen
 from extractor.listening.speech_models import ResolvedModel, resolve
 from extractor.listening.voice import Voice
 
@@ -29,33 +30,24 @@ def sound(samples: np.ndarray, offset_ms: int = 0) -> Sound:
 
 
 class Decoder:
-    """Writes ``script(seconds of the clip, bias)``: (text, start_s, end_s) of each word, in one segment."""
+    """Writes ``script(seconds of the clip, bias)``: (text, start_s, end_s) of each word, in one phrase."""
+
+    at_once = 4
 
     def __init__(self, script: Callable[..., list[tuple[str, float, float]]], **evidence: float) -> None:
         self.script = script
-        self.evidence = {"probability": 0.9, "avg_logprob": -0.2, "no_speech_prob": 0.1, **evidence}
-        self.asked: list[tuple[float, str | None]] = []
-        self.hf_tokenizer = SimpleNamespace(
-            encode=lambda text, add_special_tokens: SimpleNamespace(ids=list(range(len(text.split()))))
-        )
+        self.evidence = {"probability": 0.9, "logprob": -0.2, "no_speech": 0.1, **evidence}
+        self.asked: list[tuple[float, str]] = []
 
-    def transcribe(self, samples: np.ndarray, hotwords: str | None, **_: object):
-        self.asked.append((round(len(samples) / RATE, 1), hotwords))
-        said = self.script(len(samples) / RATE, hotwords)
-        words = [
-            SimpleNamespace(word=text, start=start_s, end=end_s, probability=self.evidence["probability"])
-            for text, start_s, end_s in said
+    def fit_bias(self, terms: tuple[str, ...]) -> tuple[str, ...]:
+        return terms
+
+    def hear(self, clips: list[np.ndarray], bias: str = "", *, most_tokens: int | None = None) -> list[list[Spoken]]:
+        self.asked += [(round(len(clip) / RATE, 1), bias) for clip in clips]
+        return [
+            [Spoken(text, start_s, end_s, **self.evidence) for text, start_s, end_s in said]
+            for said in (self.script(len(clip) / RATE, bias) for clip in clips)
         ]
-        if not words:
-            return iter(()), None
-        segment = SimpleNamespace(
-            seek=0,
-            end=words[-1].end,
-            words=words,
-            avg_logprob=self.evidence["avg_logprob"],
-            no_speech_prob=self.evidence["no_speech_prob"],
-        )
-        return iter([segment]), None
 
 
 @pytest.fixture
@@ -68,7 +60,9 @@ def hear(monkeypatch: pytest.MonkeyPatch) -> Callable[..., Heard]:
         return Voice([0.95 if peak > 0.2 * whole > 0 else 0.01 for peak, whole in zip(peaks, sums, strict=True)])
 
     def run(decoder: Decoder, *sounds: Sound, **options: object) -> Heard:
-        monkeypatch.setattr(speech, "load", lambda model: decoder)
+        others = options.pop("by", {})
+        options["others"] = list(others)
+        monkeypatch.setattr(speech, "load", lambda model: others.get(model, decoder))
         monkeypatch.setattr(speech, "_voice", voice)
         return listen(sounds, MODEL, **options)
 
@@ -129,7 +123,7 @@ def test_speech_the_bias_lost_is_decoded_again_without_it(hear, make):
 
     decoder = Decoder(script)
     heard = hear(decoder, sound(make("tone", 12)), bias=("heparin", "sheath"))
-    assert decoder.asked == [(12.0, "heparin, sheath"), (pytest.approx(8, abs=0.3), None)]
+    assert decoder.asked == [(12.0, "heparin, sheath"), (pytest.approx(8, abs=0.3), "")]
     assert [word.start_ms // 1000 for word in heard.words[:4]] == [0, 1, 2, 3]
     assert len(heard.words) in (11, 12)  # where the second decoding starts, the script may lose a word of its own
     assert heard.gaps == ()
@@ -177,7 +171,7 @@ def test_long_quiet_is_tried_and_speech_in_it_is_kept(hear, make):
 
 
 def test_words_in_long_quiet_are_not_believed_when_in_doubt(hear, make):
-    decoder = Decoder(every_second, no_speech_prob=0.9)
+    decoder = Decoder(every_second, no_speech=0.9)
     heard = hear(decoder, sound(np.concatenate([make("tone", 10), make("faint noise", 20), make("tone", 10)])))
     assert [word for word in heard.words if 12_000 < word.start_ms < 28_000] == []
     assert len(heard.words) >= 20  # where there is voice, doubt alone takes nothing out
@@ -185,8 +179,8 @@ def test_words_in_long_quiet_are_not_believed_when_in_doubt(hear, make):
 
 #: id: evidence of the decoder's doubt
 DOUBTS = {
-    "window called silent": {"no_speech_prob": 0.7},
-    "unlikely words": {"avg_logprob": -1.2},
+    "window called silent": {"no_speech": 0.7},
+    "unlikely words": {"logprob": -1.2},
     "unsure words": {"probability": 0.3},
 }
 
@@ -246,29 +240,15 @@ def test_what_people_do_repeat_is_kept(hear, make, said):
     assert " ".join(word.text for word in heard.words) == said
 
 
-def test_a_decoder_that_creeps_along_is_stopped(hear, make):
-    class Creeping(Decoder):
-        def transcribe(self, samples: np.ndarray, **_: object):
-            def segments():
-                for i in range(1000):
-                    words = [SimpleNamespace(word=f" w{i}", start=i / 10, end=i / 10 + 0.1, probability=0.9)]
-                    self.asked.append((i, None))
-                    yield SimpleNamespace(seek=i, end=i / 10 + 0.1, words=words, avg_logprob=-0.1, no_speech_prob=0.1)
-
-            return segments(), None
-
-    decoder = Creeping(every_second)
-    heard = hear(decoder, sound(make("tone", 20)))
-    assert len(decoder.asked) < 20
-    assert heard.gaps
-
-
-def test_bias_is_cut_where_the_model_has_no_more_room(hear, make):
-    terms = tuple(f"term{i}" for i in range(500))
-    decoder = Decoder(every_second)
-    heard = hear(decoder, sound(make("tone", 2)), bias=terms)
-    assert heard.bias == terms[: speech.BIAS_TOKENS]  # a scripted token is a word
-    assert decoder.asked[0][1] == ", ".join(heard.bias)
+def test_what_another_model_hears_lies_beside_on_the_same_clock(hear, make):
+    other = ResolvedModel("another", Path("elsewhere"), "2" * 64)
+    second = Decoder(lambda *_: [(" fifty", 0.1, 0.9)])
+    clips = [sound(make("tone", 2)), sound(make("tone", 1), offset_ms=5000)]
+    heard = hear(Decoder(every_second), *clips, by={other: second}, bias=("sheath",))
+    assert [opinion.speech_model.name for opinion in heard.opinions] == ["another"]
+    assert [(word.text, word.start_ms) for word in heard.opinions[0].words] == [("fifty", 100), ("fifty", 5100)]
+    assert [word.text for word in heard.words] == ["w0", "w1", "w0"]
+    assert {bias for _, bias in second.asked} == {""}
 
 
 @given(
@@ -364,12 +344,13 @@ def test_speech_after_a_long_wait_keeps_its_words_and_its_time(base, talk, make)
 def test_bias_uses_the_models_own_tokens(base):
     recogniser = speech.load(base)
     terms = ["haemostasis", "popliteal artery"] * 200
-    used = fit_bias(recogniser, terms)
+    used = recogniser.fit_bias(terms)
+    tokenizer = Tokenizer.from_file(str(base.folder / "tokenizer.json"))
 
     def tokens(count: int) -> int:
-        return len(recogniser.hf_tokenizer.encode(" " + ", ".join(terms[:count]), add_special_tokens=False).ids)
+        return len(tokenizer.encode(" " + ", ".join(terms[:count]), add_special_tokens=False).ids)
 
-    assert tokens(len(used)) <= speech.BIAS_TOKENS < tokens(len(used) + 1)
+    assert tokens(len(used)) <= BIAS_TOKENS < tokens(len(used) + 1)
 
 
 # --- real voices and a real room (open data)

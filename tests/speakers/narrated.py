@@ -4,6 +4,7 @@ from pathlib import Path
 
 import yaml
 
+from extractor.model import Word
 from tests.golden.scoring import Tally, read_script, tally
 from tests.reconciling.telling import tell_words, words_of
 
@@ -12,8 +13,8 @@ FOLDER = Path(__file__).parent
 READ, KEPT_ASIDE = (tuple(sorted((FOLDER / name).glob("*.yaml"))) for name in ("read", "kept_aside"))
 
 
-def tally_of(path: Path) -> Tally:
-    """A case's file -> its counts."""
+def as_text(path: Path) -> tuple[tuple[Word, ...], list[tuple[float, float]]]:
+    """A case's file -> its words, as if read aloud without a slip, and the seconds of each line."""
     case = yaml.safe_load(path.read_text(encoding="utf-8"))
     lines = [" ".join(line["say"].split()) for line in case["lines"]]
     words = words_of("\n".join(lines))
@@ -22,4 +23,10 @@ def tally_of(path: Path) -> Tally:
         past = first + len(line.split())
         times_s.append((words[first].start_ms / 1000, words[past - 1].end_ms / 1000))
         first = past
-    return tally(read_script(case, times_s), tell_words(words))
+    return tuple(words), times_s
+
+
+def tally_of(path: Path) -> Tally:
+    """A case's file -> its counts."""
+    words, times_s = as_text(path)
+    return tally(read_script(yaml.safe_load(path.read_text(encoding="utf-8")), times_s), tell_words(words))

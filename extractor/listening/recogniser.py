@@ -1,0 +1,203 @@
+"""A speech model at work: stretches of sound -> what it writes down in each, with times and its own doubt.
+
+Whisper, held by faster-whisper and decoded by CTranslate2. Stretches are decoded side by side: each core has a worker,
+each worker takes a few stretches at once. A stretch is at most 30 s, decoded in one go, without time marks (the
+words' times come from the attention afterwards) and without the text before it: on our recordings that cost more words
+than it mended, and it carries a mistake on. Beam search, no sampling: one result for one recording, however many
+stretches lie beside it.
+"""
+
+import math
+import os
+from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from extractor.errors import ModelError
+from extractor.listening.decode import RATE
+from extractor.listening.speech_models import ResolvedModel
+from extractor.listening.voice import STEP
+
+#: Three and more hear hardly a word better than two (word errors with 5, 2 and 1 on five recordings: 4.9, 5.0, 5.4 %).
+BEAM = 2
+#: The model takes so many tokens of bias; more is cut without a word (448 // 2 - 1), so we cut it ourselves.
+BIAS_TOKENS = 223
+#: Stretches decoded at once by one worker: more is no faster, and each wants some 40 MB.
+_AT_ONCE = 4
+_MOST_WORKERS = 8
+_FRAMES, _LEAST_FRAMES, _FRAMES_PER_S, _MARKS_PER_S = 3000, 16, 100, 50
+#: A pause that parts two phrases.
+_PHRASE_S = 1.0
+
+
+#: Text, start_s, end_s, the probabilities of its tokens.
+_Piece = tuple[str, float, float, list[float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """One piece as decoded, with the space before it: seconds from the start of its stretch, its own probability and
+    its phrase's evidence (mean log probability; the chance that nobody speaks in the stretch).
+    """
+
+    text: str
+    start_s: float
+    end_s: float
+    probability: float
+    logprob: float
+    no_speech: float
+
+    @property
+    def longest_s(self) -> float:
+        """Longer than anybody draws out this word (by our own measure; what lasts longer hides other words)."""
+        return 0.8 + 0.15 * len(self.text)
+
+
+class Recogniser:
+    """A loaded model. ``hear`` may be called again and again, from one thread."""
+
+    def __init__(self, whisper: Any, workers: int) -> None:
+        from faster_whisper.tokenizer import Tokenizer
+        from faster_whisper.transcribe import get_suppressed_tokens
+
+        self._whisper = whisper
+        self._workers = workers
+        self._tokenizer = Tokenizer(
+            whisper.hf_tokenizer, whisper.model.is_multilingual, task="transcribe", language="en"
+        )
+        self._unwritten = list(get_suppressed_tokens(self._tokenizer, [-1]))
+
+    @property
+    def at_once(self) -> int:
+        """How many stretches are decoded side by side."""
+        return self._workers * _AT_ONCE
+
+    def hear(
+        self, stretches: Sequence[Any], bias: str = "", *, beam: int = BEAM, most_tokens: int | None = None
+    ) -> list[list[Spoken]]:
+        """Stretches (float32 samples at 16 kHz, at most 30 s each) -> the pieces written for each, in order."""
+        size = min(_AT_ONCE, math.ceil(len(stretches) / self._workers)) or 1
+        groups = [stretches[at : at + size] for at in range(0, len(stretches), size)]
+
+        def decode(group: Sequence[Any]) -> list[list[Spoken]]:
+            return self._decode(group, bias, beam, most_tokens)
+
+        with ThreadPoolExecutor(self._workers) as workers:
+            return [spoken for found in workers.map(decode, groups) for spoken in found]
+
+    def fit_bias(self, terms: Sequence[str]) -> tuple[str, ...]:
+        """The first terms that together have room in the model, by its own tokenizer."""
+        used: list[str] = []
+        for term in terms:
+            if len(self._tokenizer.encode(" " + ", ".join([*used, term]))) > BIAS_TOKENS:
+                break
+            used.append(term)
+        return tuple(used)
+
+    def _decode(self, stretches: Sequence[Any], bias: str, beam: int, most_tokens: int | None) -> list[list[Spoken]]:
+        whisper, tokenizer = self._whisper, self._tokenizer
+        sound = self._encode(stretches)
+        prompt = whisper.get_prompt(tokenizer, previous_tokens=[], without_timestamps=True, hotwords=bias or None)
+        results = whisper.model.generate(
+            sound,
+            [prompt] * len(stretches),
+            beam_size=beam,
+            max_length=whisper.max_length if most_tokens is None else len(prompt) + most_tokens,
+            return_no_speech_prob=True,
+            suppress_tokens=self._unwritten,
+        )
+        tokens = [[token for token in result.sequences_ids[0] if token < tokenizer.eot] for result in results]
+        frames = [min(_FRAMES, max(_LEAST_FRAMES, len(each) * _FRAMES_PER_S // RATE)) for each in stretches]
+        # The aligner wants a token in every row; what comes of a made-up one is not used.
+        filled = [each or tokenizer.encode(" .") for each in tokens]
+        aligned = whisper.model.align(sound, tokenizer.sot_sequence, filled, frames)
+        return [
+            self._pieces(written, alignment, result.no_speech_prob) if written else []
+            for written, alignment, result in zip(tokens, aligned, results, strict=True)
+        ]
+
+    def _encode(self, stretches: Sequence[Any]) -> Any:
+        """One by one, for the encoder's memory grows with what it is given."""
+        import numpy as np
+        from ctranslate2 import StorageView
+
+        encoded = []
+        for samples in stretches:
+            features = self._whisper.feature_extractor(samples, padding=160)[:, :_FRAMES]
+            features = np.pad(features, ((0, 0), (0, _FRAMES - features.shape[1])))
+            encoded.append(np.array(self._whisper.encode(features)))
+        return StorageView.from_array(np.concatenate(encoded))
+
+    def _pieces(self, tokens: list[int], alignment: Any, no_speech: float) -> list[Spoken]:
+        """Tokens and where the attention lay -> pieces with times, each with the evidence of its phrase."""
+        texts, pieces = self._tokenizer.split_to_word_tokens([*tokens, self._tokenizer.eot])
+        marks: dict[int, int] = {}  # token -> the first moment given to it
+        for token, moment in alignment.alignments:
+            marks.setdefault(token, moment)
+        last = max(marks.values(), default=0)
+        probabilities = alignment.text_token_probs
+        found: list[_Piece] = []
+        at = 0
+        for text, piece in zip(texts[:-1], pieces[:-1], strict=True):
+            past = at + len(piece)
+            start_s, end_s = marks.get(at, last) / _MARKS_PER_S, marks.get(past, last) / _MARKS_PER_S
+            found.append((text, start_s, max(start_s, end_s), [max(each, 1e-6) for each in probabilities[at:past]]))
+            at = past
+        spoken: list[Spoken] = []
+        for phrase in _phrases(found):
+            logs = [math.log(each) for *_, chances in phrase for each in chances]
+            logprob = sum(logs) / len(logs) if logs else 0.0
+            spoken += [
+                Spoken(text, start_s, end_s, sum(chances) / len(chances) if chances else 0.0, logprob, no_speech)
+                for text, start_s, end_s, chances in phrase
+            ]
+        return spoken
+
+
+def _phrases(
+    found: Sequence[_Piece],
+) -> list[list[_Piece]]:
+    """Parted where a sentence ends, and at long pauses."""
+    phrases: list[list[_Piece]] = []
+    for each in found:
+        before = phrases[-1][-1] if phrases else None
+        if before is None or before[0].rstrip().endswith((".", "?", "!")) or each[1] - before[2] > _PHRASE_S:
+            phrases.append([])
+        phrases[-1].append(each)
+    return phrases
+
+
+@lru_cache(maxsize=4)
+def load(model: ResolvedModel) -> Recogniser:
+    """The model, int8, with a worker on every core. Loaded once. Raises ModelError."""
+    from faster_whisper import WhisperModel
+
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    workers = min(cores, _MOST_WORKERS)
+    try:
+        whisper = WhisperModel(str(model.folder), device="cpu", compute_type="int8", cpu_threads=1, num_workers=workers)
+    except Exception as error:  # CTranslate2 and tokenizers raise bare RuntimeError and Exception
+        raise ModelError(f"{model.folder}: the speech model cannot be loaded ({error}); give another model") from error
+    return Recogniser(whisper, workers)
+
+
+def voice_steps(samples: Any) -> list[float]:
+    """Samples -> the probability of voice in each step of 32 ms (``voice.Voice``).
+
+    By the detector that comes with faster-whisper (Silero VAD); made loud, for it is deaf to the very soft.
+    """
+    from faster_whisper.vad import get_vad_model
+
+    detect = get_vad_model()
+    steps: list[float] = []
+    # In pieces of ten minutes, for its memory grows with what it is given; never our own array, for it writes into it.
+    piece = 18_750 * STEP
+    for at in range(0, len(samples), piece):
+        part = samples[at : at + piece]
+        part = part[: len(part) // STEP * STEP]
+        loudest = float(abs(part).max(initial=0.0))
+        if len(part):
+            steps += detect(part / (loudest or 1.0)).reshape(-1).tolist()
+    return steps

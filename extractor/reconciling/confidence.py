@@ -1,0 +1,49 @@
+"""Signs of doubt -> how likely a value is right. The weights are data (``lexicons/doubt.toml``), fitted on speech.
+
+A logistic model: each sign has a weight in log odds, they add up. Signs are the flags of reading and reconciling, how
+sure the recogniser was of the least sure word, and what the other recognisers heard.
+"""
+
+import math
+from collections.abc import Iterable
+
+from extractor.lexicon import Lexicon
+from extractor.model import SecondHearing
+
+#: The recogniser's probability of a word is never 0 or 1 in earnest.
+_LEAST, _MOST = 0.02, 0.99
+#: Pairs that sound alike, thirteen and thirty to nineteen and ninety.
+_SOUND_ALIKE = frozenset([*range(13, 20), *range(30, 100, 10)])
+
+Signs = dict[str, float]
+
+
+def signs(flags: Iterable[str], probability: float, hearings: Iterable[SecondHearing], asked: bool) -> Signs:
+    """What speaks for or against a value: sign -> how much of it, mostly 0 or 1.
+
+    ``probability``: of the least sure word. ``asked``: whether other recognisers were; ``hearings``: of its words.
+    """
+    found: Signs = {"always": 1.0, **dict.fromkeys(flags, 1.0)}
+    if not asked:
+        return found
+    heard = list(hearings)
+    least = min(max(probability, _LEAST), _MOST)
+    found["sound"] = 1.0
+    found["word-odds"] = math.log(least / (1 - least))
+    found["one-otherwise"] = float(max((each.otherwise for each in heard), default=0) == 1)
+    found["more-otherwise"] = float(max((each.otherwise for each in heard), default=0) > 1)
+    found["one-unheard"] = float(max((each.unheard for each in heard), default=0) == 1)
+    found["more-unheard"] = float(max((each.unheard for each in heard), default=0) > 1)
+    found["sounds-alike"] = float(any(each.value in _SOUND_ALIKE for each in heard))
+    return found
+
+
+def confidence(found: Signs, weights: dict[str, float]) -> float:
+    """The probability that a value with these signs is right. A sign without a weight counts nothing."""
+    odds = sum(weights.get(sign, 0.0) * much for sign, much in found.items())
+    return 1 / (1 + math.exp(-odds))
+
+
+def weights(lexicon: Lexicon) -> dict[str, float]:
+    """Sign -> its weight in log odds."""
+    return {entry.name: entry.weight for entry in lexicon.sign}

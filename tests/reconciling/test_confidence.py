@@ -1,0 +1,89 @@
+"""Signs of doubt add up to a probability, and what is too doubtful is looked at."""
+
+import pytest
+
+from extractor.lexicon import Lexicon, Sign, load
+from extractor.model import FLAGS, Opinion, SecondHearing, SpeechModel, Transcript, Word
+from extractor.pipeline import interpret
+from extractor.reconciling.confidence import confidence, signs, weights
+from tests.reconciling.telling import words_of
+
+WEIGHTS = weights(load())
+AGREED, OTHERWISE, UNHEARD = (
+    SecondHearing((0, 1), 12.0),
+    SecondHearing((0, 1), 12.0, otherwise=2, rivals=(20.0,)),
+    SecondHearing((0, 1), 12.0, unheard=2),
+)
+
+#: id: (signs of the surer, signs of the less sure)
+ORDER = {
+    "carried over": (signs((), 1, (), False), signs(["carried-over"], 1, (), False)),
+    "implausible": (signs(["carried-over"], 1, (), False), signs(["implausible"], 1, (), False)),
+    "two heard another figure": (signs((), 0.9, [AGREED], True), signs((), 0.9, [OTHERWISE], True)),
+    "two heard no figure": (signs((), 0.9, [AGREED], True), signs((), 0.9, [UNHEARD], True)),
+    "hardly made out": (signs((), 0.9, [AGREED], True), signs((), 0.2, [AGREED], True)),
+    "from sound": (signs((), 1, (), False), signs((), 0.9, [AGREED], True)),
+    "sounds like another": (
+        signs((), 0.9, [AGREED], True),
+        signs((), 0.9, [SecondHearing((0, 1), 15.0)], True),
+    ),
+}
+
+
+@pytest.mark.parametrize(("surer", "less"), ORDER.values(), ids=ORDER)
+def test_every_sign_of_doubt_lowers_confidence(surer, less):
+    assert 0 < confidence(less, WEIGHTS) < confidence(surer, WEIGHTS) < 1
+
+
+def test_weights_are_log_odds_that_add_up():
+    lexicon = Lexicon(sign=(Sign(name="always", weight=2.0), Sign(name="carried-over", weight=-2.0)))
+    assert confidence(signs(["carried-over", "unknown"], 1, (), False), weights(lexicon)) == pytest.approx(0.5)
+
+
+def test_every_weight_is_of_a_sign_there_is():
+    known = FLAGS.keys() | signs((), 0.5, (), True).keys()
+    assert WEIGHTS.keys() <= known
+    assert {"always", "sound", "word-odds"} <= WEIGHTS.keys()
+
+
+TOLD = "Six by forty balloon, please. It's across. Up to twelve atmospheres."
+
+
+def drafted(others: tuple[str, ...], probability: float = 0.9):
+    """The inflation told, where ``others`` heard the pressure as they did."""
+    words = tuple(word.model_copy(update={"probability": probability}) for word in words_of(TOLD))
+    opinions = tuple(
+        Opinion(
+            speech_model=SpeechModel(name=f"other {number}", sha256="0" * 64),
+            words=tuple(Word(text=word.text.replace("twelve", other), **_times(word)) for word in words),
+        )
+        for number, other in enumerate(others)
+    )
+    recording = {"sha256": "0" * 64, "duration_ms": words[-1].end_ms}
+    timeline = interpret(Transcript(recording=recording, words=words, opinions=opinions), load())
+    (event,) = [event for event in timeline.events if "pressure" in event.values]
+    return timeline, event.values["pressure"]
+
+
+def _times(word: Word) -> dict[str, int]:
+    return {"start_ms": word.start_ms, "end_ms": word.end_ms}
+
+
+def test_what_all_heard_is_told_without_a_mark():
+    timeline, pressure = drafted(("12", "twelve"))
+    assert (pressure.value, pressure.review, pressure.flags) == (12, False, ())
+    assert [model.name for model in timeline.made_by.opinions] == ["other 0", "other 1"]
+
+
+def test_what_others_heard_is_kept_beside_it():
+    _, pressure = drafted(("twenty", "20"))
+    assert "heard-otherwise" in pressure.flags
+    assert [other.value for other in pressure.alternatives] == [20]
+
+
+def test_signs_that_come_together_ask_for_a_look():
+    _, sure = drafted(("twelve", "twelve"), probability=0.55)
+    _, doubtful = drafted(("elves", "shelf"), probability=0.55)
+    assert not sure.review
+    assert doubtful.confidence < sure.confidence
+    assert doubtful.review == ("doubtful" in doubtful.flags)
