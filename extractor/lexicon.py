@@ -7,19 +7,35 @@ Lexicon.
 """
 
 import hashlib
+import re
 import tomllib
 from collections.abc import Mapping
 from functools import cache
 from importlib.util import find_spec
+from itertools import product
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, ValidationError, field_validator
+from pydantic import BeforeValidator, Field, ValidationError, field_validator
 
 from extractor.errors import LexiconError
 from extractor.model import UNITS, VALUE_KEYS, Frozen, Kind, Status
 
-Spoken = Annotated[tuple[str, ...], Field(min_length=1)]
+
+def _each_form(forms: Any) -> Any:
+    """ "(we|i) (don't|do not) use it" -> the four forms it stands for; what is no list of text is left as it is."""
+    if not isinstance(forms, list | tuple) or not all(isinstance(form, str) for form in forms):
+        return forms
+    written: list[str] = []
+    for form in forms:
+        parts = re.split(r"\(([^()]*)\)", form)
+        choices = (part.split("|") if position % 2 else [part] for position, part in enumerate(parts))
+        written += [" ".join("".join(chosen).split()) for chosen in product(*choices)]
+    return tuple(written)
+
+
+#: Forms as people say them; "(a|b)" writes several at once, "(a|)" one that may be left out.
+Spoken = Annotated[tuple[str, ...], BeforeValidator(_each_form), Field(min_length=1)]
 
 #: ARPAbet, the phone set of the CMU Pronouncing Dictionary: consonants, then vowels.
 PHONES = tuple(

@@ -6,7 +6,7 @@ import pytest
 
 from extractor.errors import LexiconError
 from extractor.lexicon import TABLES, Cue, Entry, Unit, folder, load
-from extractor.model import Word
+from extractor.model import Status, Word
 from extractor.reading.quantities import read_figures, unit_forms
 from extractor.reading.statements import Reader
 from extractor.reading.terms import TermFinder
@@ -165,3 +165,16 @@ def test_there_are_examples_to_check() -> None:
     """An empty table of examples would pass every test above."""
     assert len(sentences("examples", *TERMS)) > 10
     assert len(sentences("examples", "unit")) > 30
+
+
+@pytest.mark.parametrize(
+    ("form", "forms"),
+    [
+        pytest.param("goes back", ["goes back"], id="one as it is"),
+        pytest.param("(we|i) won't", ["we won't", "i won't"], id="either"),
+        pytest.param("you may (now|) have", ["you may now have", "you may have"], id="left out"),
+        pytest.param("(a|b) (c|d)", ["a c", "a d", "b c", "b d"], id="each with each"),
+    ],
+)
+def test_one_form_may_stand_for_several(form: str, forms: list[str]) -> None:
+    assert list(Cue(status=Status.PLANNED, spoken=(form,)).spoken) == forms

@@ -56,6 +56,11 @@ _SHORT = {
     "a.m.": "am", "p.m.": "pm", "e.g.": "eg", "i.e.": "ie", "i.v.": "iv", "dr.": "dr", "mr.": "mr", "mrs.": "mrs",
     "ms.": "ms", "prof.": "prof", "vs.": "vs", "approx.": "approx",
 }  # fmt: skip
+#: Two words said as one.
+_MERGED = {
+    "gonna": ("going", "to"), "wanna": ("want", "to"), "gimme": ("give", "me"), "lemme": ("let", "me"),
+    "gotta": ("got", "to"), "shoulda": ("should", "have"), "coulda": ("could", "have"), "woulda": ("would", "have"),
+}  # fmt: skip
 _CLITIC = re.compile(r"^(.+)('(?:s|ll|re|ve|d|m))$")
 _TAIL_OF_NUMBER = re.compile(r"(\.\d+|,\d{3}(?:,\d{3})*(?:\.\d+)?|,\d{1,2}(?!,))(?!\d)")
 
@@ -162,6 +167,8 @@ def _split(word: str) -> _Pieces:
         elif kind == "word" and text not in WHOLE and (clitic := _CLITIC.match(text)):
             pieces.append((clitic[1], hyphen, glued))
             pieces.append((clitic[2], False, True))
+        elif kind == "word" and text in _MERGED:
+            pieces += [(part, hyphen and not at, False) for at, part in enumerate(_MERGED[text])]
         else:
             text = "..." if text.startswith("..") else text
             pieces.append((text, hyphen, glued))

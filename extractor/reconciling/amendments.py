@@ -409,6 +409,12 @@ class Retractions(Hearing):
             for quantity in other.figures.values()
         ):
             return False  # put right in one breath: reading saw to it
+        last = story.drafts[-1] if story.drafts else None
+        if last is not None and last.number == story.number and last.kind in {Kind.FINDING, Kind.MEASURE}:
+            last.flags.add("conflict")  # "flush at the origin, no, I take that back, there is a stump"
+            if not any(token.isalpha() for token in story.sentence.tokens[item.span[1] :]):
+                _take_back(story, last, item)
+            return True
         draft = next((draft for draft in reversed(story.drafts[-4:]) if draft.kind in _TAKEN_BACK), None)
         if draft is None or story.number - draft.number > 1 or draft.status is not Status.DONE:
             return False

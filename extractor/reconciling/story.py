@@ -381,7 +381,8 @@ def _rivalled(draft: Draft, figure: Quantity, fixing: bool) -> str | None:
     """The value of an event that a loose figure could be meant for."""
     if fixing:
         return next((key for key, value in draft.values.items() if _rivals(value, figure)), None)
-    for key in _IN_STEPS & draft.values.keys() if draft.status is Status.DONE else ():
+    told = draft.status is Status.DONE or (draft.status is Status.PLANNED and draft.kind is Kind.DRUG)
+    for key in _IN_STEPS & draft.values.keys() if told else ():
         value = draft.values[key]
         if _rivals(value, figure) and value.value / 3 <= figure.value <= value.value * 3:
             return key if "carried-over" not in value.flags else None

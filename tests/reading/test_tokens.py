@@ -40,6 +40,8 @@ SPLITS = [
     ("he'd", "he 'd"),
     ("I'm", "i 'm"),
     ("don't", "don't"),
+    ("gonna", "going to"),
+    ("Gimme,", "give me ,"),
     ("½", "0.5"),
     ("2½", "2.5"),
     ("mL/s", "ml / s"),

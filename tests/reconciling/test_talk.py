@@ -121,3 +121,55 @@ def test_the_puncture_ends_a_history_that_no_heading_ended() -> None:
     The cephalic vein was punctured. A six French sheath was placed. The wire was advanced. The sheath was flushed.
     The sheath was removed."""
     assert "insert done sheath | gauge 6 [Ch]" in told(case)
+
+
+@pytest.mark.parametrize(
+    ("refusal", "status"),
+    [
+        pytest.param("but we're not gonna do that", "negated", id="gonna"),
+        pytest.param("but no, I think not, we won't", "negated", id="I think not"),
+        pytest.param("and I shan't use it", "negated", id="shan't"),
+        pytest.param("but let's not, eh", "negated", id="let's not"),
+        pytest.param("but I'd rather not", "negated", id="rather not"),
+        pytest.param("but we shall not risk one", "negated", id="shall not risk"),
+        pytest.param("and it was not pursued", "negated", id="not pursued"),
+        pytest.param("but that was thought better of", "negated", id="thought better of"),
+        pytest.param("and I think we will", "considered", id="not refused"),
+    ],
+)
+def test_refusals(refusal: str, status: str) -> None:
+    (line,) = told(f"One might be tempted to put a stent in there, eight by forty, {refusal}.")
+    assert line.split()[:2] == ["stent", status]
+
+
+@pytest.mark.parametrize(
+    ("line", "status"),
+    [
+        pytest.param("Now you may have your stent, eight by forty.", "planned", id="you may have"),
+        pytest.param("You may need a stent, eight by forty.", "considered", id="you may need"),
+        pytest.param("An eight by forty stent, if you'd be kind enough.", "planned", id="kind enough"),
+        pytest.param("If it recoils, an eight by forty stent.", "considered", id="if it recoils"),
+        pytest.param("Gimme the eight by forty stent.", "planned", id="gimme"),
+        pytest.param("The eight by forty stent goes back.", "negated", id="goes back"),
+        pytest.param("The eight by forty stent goes back in its box.", "negated", id="back in its box"),
+    ],
+)
+def test_polite_orders_and_what_goes_back(line: str, status: str) -> None:
+    assert [told_line.split()[1] for told_line in told(line)] == [status]
+
+
+@pytest.mark.parametrize(
+    ("line", "event"),
+    [
+        pytest.param("Heparin please, given she's so slight, two thousand.", "drug planned heparin | dose 2000 [iU]",
+                     id="given as because"),
+        pytest.param("Heparin given, two thousand.", "drug done heparin | dose 2000 [iU]", id="given"),
+        pytest.param("There's the dissection, flow-limiting, no, I take that back.", "finding negated dissection",
+                     id="taken back"),
+        pytest.param("There's a dissection, long, no, I take that back, a short one.", "finding done dissection",
+                     id="a part of it taken back"),
+        pytest.param("There is a dissection, we don't touch it.", "finding done dissection", id="seen and left"),
+    ],
+)  # fmt: skip
+def test_status_at_its_border(line: str, event: str) -> None:
+    assert told(f"Catheter is in.\n{line}")[1:] == [event]

@@ -28,6 +28,12 @@ _HEADS = frozenset(
     figures parameters angiogram venogram and but so with of for in at
     """.split()
 )
+#: After "same" it is said of a run, where one is told.
+_SAME_THEN = _HEADS | frozenset(
+    """
+    , . ? ! ... - again as please volume rate speed flow amount frames frame thing way go on from go yes sir doctor
+    """.split()
+)
 _EARLIER = _FIRST | {
     "same",
     "identical",
@@ -280,7 +286,7 @@ class Runs(Hearing):
     def _tell(self, story: Story, item: Item, values: dict[str, Quantity]) -> None:
         """Settings said: of the run being told, or of a new one where they cannot be the same."""
         draft = next((each for each in (self.pending, self.gone) if each and self._takes(each, item, values)), None)
-        if draft is None and (other := self._instead(story, values)) is not None:
+        if draft is None and (other := self._instead(story, values) or self._mended(story, values)) is not None:
             draft, values = other, {key: value.flagged("corrected") for key, value in values.items()}
         if draft is None:
             self._settle(story)
@@ -304,6 +310,14 @@ class Runs(Hearing):
             return None
         for key, value in draft.values.items():
             draft.values[key] = value.flagged("carried-over")
+        return draft
+
+    def _mended(self, story: Story, values: dict[str, Quantity]) -> Draft | None:
+        """ "six mils, or, no, say eight, by hand": the run of this sentence, where one of its settings is put right."""
+        draft = self.pending
+        if draft is None or draft not in self.here or not values.keys() <= draft.values.keys() or not _put_right(story):
+            return None
+        draft.values |= {key: draft.values[key].flagged("carried-over") for key in values}  # give way to these
         return draft
 
     def _takes(self, draft: Draft, item: Item, values: dict[str, Quantity]) -> bool:
@@ -519,8 +533,8 @@ def _reference(story: Story) -> _Reference | None:
     named = any(item.kind in {"drug", "finding"} or (item.kind == "device" and not item.where) for item in items)
     if named or story.says("inflate", "deflate", "pressure"):
         return None
-    same = any("again" in item.meanings and "same" in item.text for item in story.mentions("action"))
-    same = same and "balloon" not in texts
+    said = (*story.sentence.tokens, ".")
+    same = any(one == "same" and other in _SAME_THEN for one, other in pairwise(said))
     of = _of_which(story.sentence.tokens)
     alike = same or story.says("as before") or (settings and texts & _EARLIER) or (of and texts & _LIKE)
     return _Reference(texts, of, _same_frames(story), settings) if alike else None
