@@ -105,6 +105,8 @@ def _lengths(name: str, gauged: bool) -> tuple[float, float]:
 
 #: Shorter than any stent, mm: "one centimetre in the old graft" is how far it reaches. Common practice, no source.
 _NEAR = 12
+#: After one of these, at most so many words on, a length is how large something is, wherever it lies.
+_MEASURED, _MEASURED_NEAR = {"measured", "measures", "measuring"}, 10
 #: Nothing is said to lie farther from what it is aimed at, mm: "forty-five centimetre over the wire" is a sheath's.
 #: Common practice, no source.
 _FAR_APART = 120
@@ -307,8 +309,9 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
     if before in _APART_OF or after[0] in {"overlap", "margin"} or (after[0] == "of" and after[1] in _APART_OF):
         return True
     length = figure.parts[0].value * (10 if figure.parts[0].unit == "cm" else 1)
-    if length > _FAR_APART:
-        return False
+    measured = any(token.text in _MEASURED for token in tokens[max(0, figure.first - _MEASURED_NEAR) : figure.first])
+    if length > _FAR_APART or measured:
+        return False  # "measured nine millimetres below the lesion and eight above it"
     if after[0] in PUNCTUATION | {"", "and", "please", "then"}:
         while index > figure.first - 6 and index >= 0 and tokens[index].text not in _NO_SHIFT:
             if tokens[index].text in _SHIFTS:

@@ -88,6 +88,7 @@ ABOUT = {
 STANDS_FOR = {
     "the", "old", "new", "long", "longer", "short", "shorter", "big", "bigger", "small", "smaller", "little", "larger",
     "stiff", "stiffer", "soft", "plain", "skinny", "fat", "fatter", "straight", "angled", "coated", "tight", "spare",
+    "wide", "wider", "narrow", "narrower", "thick", "thin", "loose", "curved", "sharp", "blunt",
     "left", "right", "lower", "upper", "top", "bottom", "front", "back", "middle", "distal", "proximal", "last", "next",
     "first", "second", "third", "fourth", "fifth", "sixth", "same", "only", "final", "good", "bad", "nice", "lovely",
     "wrong", "different", "usual", "some", "any",

@@ -264,3 +264,23 @@ NO_LAST = [
 def test_the_no_may_come_last_or_in_dialect(line: str, status: str) -> None:
     (seen,) = [event for event in tell("Puncture, sheath is in.\n" + line) if event.kind == "finding"]
     assert seen.status == status
+
+
+@pytest.mark.parametrize(
+    ("line", "findings"),
+    [
+        pytest.param("The wire is across that nasty narrowing.", 0, id="across that one"),
+        pytest.param("Across the old narrowing there's a dissection.", 1, id="and another one there"),
+        pytest.param("Second wire is at the cap of occlusion.", 0, id="the cap of it"),
+        pytest.param("There's a plug of thrombus in the outflow.", 1, id="a plug of it"),
+        pytest.param("The bag is full of clot.", 0, id="full of"),
+        pytest.param("Below that an occlusion, four centimetres.", 1, id="an occlusion below"),
+        pytest.param("Beside the graft a stenosis, seventy percent.", 1, id="beside a vessel"),
+        pytest.param("There's a waist on it at eight.", 1, id="a waist"),
+        pytest.param("The waist's giving at ten.", 0, id="a waist that gives"),
+        pytest.param("Waist pops at twelve.", 0, id="a waist that pops"),
+        pytest.param("A waist, and it opens at nine.", 1, id="seen before it opens"),
+    ],
+)
+def test_spoken_of_in_passing(line: str, findings: int) -> None:
+    assert sum(event.startswith("finding") for event in told(line)) == findings

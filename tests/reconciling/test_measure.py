@@ -194,3 +194,28 @@ NAMED_OTHERWISE = [
 def test_measures_by_other_names(lines: str, expected: list[str]) -> None:
     other = ("done sheath", "planned")
     assert [line for line in told(PUNCTURED + lines) if not any(word in line for word in other)] == expected
+
+
+@pytest.mark.parametrize(
+    ("lines", "values"),
+    [
+        pytest.param("Zero the transducer. Catheter is up, IVC mean is five.", ["pressure 5 mm[Hg]"], id="mean"),
+        pytest.param("Pull-back now. External iliac is nine, cava is six.", ["pressure 9 mm[Hg]", "pressure 6 mm[Hg]"],
+                     id="pulled back"),
+        pytest.param("Pulling back. Measuring. External iliac is nine.", [], id="sizes are measured"),
+        pytest.param("External iliac is nine.", [], id="no pressure is taken"),
+        pytest.param("Gradient next, and tell the two patients to wait.", [], id="patients"),
+        pytest.param("I make that three coffees.", [], id="coffees"),
+        pytest.param("I measure that at three.", ["diameter 3 mm"], id="no coffees"),
+        pytest.param("The vein measured nine millimetres below the lesion and eleven millimetres above it.",
+                     ["diameter 9 mm", "diameter 11 mm"], id="measured below and above"),
+        pytest.param("The tip lies nine millimetres below the lesion.", [], id="how far below"),
+        pytest.param("Measuring. To the bladder, twenty-two centimetres.", ["length 22 cm"], id="too long for a width"),
+        pytest.param("The sac measures seven centimetres.", ["diameter 7 cm"], id="a wide thing"),
+        pytest.param("It measures, wait, twenty... twenty-one millimetres.", ["diameter 21 mm"], id="said again"),
+        pytest.param("I'm making the loop, a wide one tears it.", [], id="one that is a thing"),
+    ],
+)  # fmt: skip
+def test_what_is_measured(lines: str, values: list[str]) -> None:
+    measured = [event for event in told(f"Wire is in.\n{lines}") if event.startswith("measure")]
+    assert [event.split(" | ")[1] for event in measured] == values

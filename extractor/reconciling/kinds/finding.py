@@ -1,6 +1,6 @@
 """What imaging or the field shows, with its measures; ruled out where the talk says so."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import PLACING, Draft, Hearing, Story, is_yes
@@ -33,6 +33,21 @@ _SEEN = frozenset(
 )
 #: With one of these a known finding is reported anew.
 _ANEW = {"there", "here", "still", "remains", "remain", "persists", "persisted", "persistent"}
+#: Said of a waist: it opens.
+_YIELDS = frozenset(
+    """
+    pop pops popped popping gave gives giving give went goes gone yielded yields yielding opened opens opening broke
+    breaks cracked cracks disappears disappeared disappearing snapped snaps away flat let vanished
+    """.split()
+)
+#: A place in a finding, or what is made of it: "the cap of occlusion", "full of clot".
+_PARTS = frozenset(
+    """
+    cap stump beak end edge top bottom middle mouth start tail neck face site
+    centre center meniscus full
+    """.split()
+)
+_KNOWN = {"that", "this", "these", "those", "the", "our", "his", "her"}
 _TIMES = {"weeks", "days", "months", "years", "times", "kilos", "week", "hours"}
 _VESSELS = {"vessel", "vessels"}
 _SITES = {"place", "side", "part"}
@@ -81,7 +96,7 @@ class Findings(Hearing):
         measures = list(self._before(story, item.name))
         if status is Status.DONE and self._referred(story, item, measures):
             return
-        if item.name == "waist" and status is not Status.DONE:
+        if item.name == "waist" and (status is not Status.DONE or _yields(story, item)):
             return
         place, side = _site(story)
         same = self._same(story, item, status, place, side)
@@ -130,7 +145,8 @@ class Findings(Hearing):
         within = (
             before is not None and before.kind == "pronoun" and before.span[1] == item.span[0]
         )  # "inside it thrombus"
-        if item.where in PLACING and not within and not (item.name == "run-off" and story.sentence.texts & _VESSELS):
+        passing = item.where in PLACING or _aimed_at(story.sentence.tokens, item)
+        if passing and not within and not (item.name == "run-off" and story.sentence.texts & _VESSELS):
             return not any(measures)
         if not item.definite or story.sentence.texts & _ANEW:
             return False
@@ -321,6 +337,32 @@ def _site(story: Story) -> tuple[str | None, str | None]:
     near = [*story.clause(), *story.behind()]
     place = next((other.name for other in near if other.kind == "place"), None)
     return place, next((other.name for other in near if other.kind == "side"), None)
+
+
+def _yields(story: Story, item: Item) -> bool:
+    """ "waist gone at twelve", "the waist pops": it is told that it is no more, in the clause it is named in."""
+    for token in story.sentence.tokens[item.span[1] : item.span[1] + 5]:
+        if token == "and" or not any(map(str.isalpha, token)):
+            return False
+        if token in _YIELDS:
+            return True
+    return False
+
+
+def _aimed_at(tokens: Sequence[str], item: Item) -> bool:
+    """ "across that nasty narrowing", "the cap of the old occlusion", "so full of clot": where something is or goes."""
+    index, known = item.span[0] - 1, False
+    while index >= 0 and item.span[0] - index <= 4:
+        token = tokens[index]
+        if token == "of" and index:
+            return tokens[index - 1] in _PARTS
+        if token in PLACING - {"on", "to", "for"}:
+            return known
+        if token in _SEEN | {"a", "an", "some", "no"} or not token.isalpha():
+            return False
+        known = known or token in _KNOWN
+        index -= 1
+    return False
 
 
 def _hesitates(sentence: Sentence) -> bool:

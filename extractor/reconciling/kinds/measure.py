@@ -36,11 +36,15 @@ _ROUND = {"collection", "sac", "abscess", "cavity", "cyst", "mass", "lesion", "a
 #: "How big is that?"
 _WIDE = {"wide", "big", "large", "broad", "diameter"}
 _LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
+_LONG_CM = 60.0  # the same told in cm, as wide things are too, mm: set by hand
 #: What is measured inside a patient is no longer, mm: common practice, no source.
 _LONGEST_MM = 500.0
 #: Of one of these a size this large is how long it is, not how wide: common practice, no source.
 _LESIONS, _LEAST_LESION_MM = {"stenosis", "occlusion", "dissection", "thrombus"}, 10.0
 _PLACES = {"place", "side", "part"}
+_NOT_COUNTED = {"is", "was", "this", "us", "across", "as", "has", "yes", "plus", "minus", "its"}
+#: With these a catheter in a vessel is made ready to measure pressures.
+_TRANSDUCING = {"transducer", "transduce", "transduced", "transducing", "pullback"}
 
 
 @dataclass(slots=True)
@@ -62,7 +66,9 @@ class Measures(Hearing):
     def __init__(self) -> None:
         self.act = self.gradient = self.sizing = self.pressure = False
         self.breath = -1
+        self.bare = False  # whether the figure told last had no unit
         self.several = -9  # the breath of "pressures": every bare figure of it and the next is one
+        self.taken = -9  # the breath in which a catheter is made ready for pressures, or pulled back
         self.asked = -9  # number of the sentence that asked for the clotting time
         self.told: list[Draft] = []  # of this breath
         self.here: list[Draft] = []  # of this sentence
@@ -80,6 +86,9 @@ class Measures(Hearing):
             self.gradient = self.sizing = self.pressure = False
             self.told, self.sides = [], {}
             self.breath = sentence.breath
+        pulled = "back" in sentence.texts and bool(sentence.texts & {"pull", "pulling"})
+        if sentence.texts & _TRANSDUCING or (pulled and not any(item.role == "inflation" for item in sentence.items)):
+            self.taken = sentence.breath
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "action":
@@ -140,6 +149,7 @@ class Measures(Hearing):
         )
         if found is None:
             return self._told_anew(story, item, quantity)
+        self.bare = quantity.unit is None
         if found.key in {"gradient", "pressure", "act"} or quantity.unit is None:
             quantity = replace(quantity, unit=found.unit)
         self._tell(story, item, found, quantity)
@@ -165,6 +175,7 @@ class Measures(Hearing):
             if other.kind in {"quantity", "device", "drug", "finding", "pair"}:
                 return None
         exact = close and old.value % 1 == 0 and 0 < new.value - old.value < 1
+        exact = exact or (close and self.bare and new.unit is not None and item.before == "...")
         fixing = fixing or (close and "corrected" in new.flags and _sounds_alike(old.value, new.value))
         trailing = close and key == "act" and new.unit is None and 60 <= new.value <= 999
         if exact or trailing or (fixing and 0.2 * old.value <= new.value <= 5 * old.value):
@@ -208,12 +219,16 @@ class Measures(Hearing):
 
     def _of_pressure(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         """A gradient or a pressure in a vessel."""
-        bare = quantity.unit is None and quantity.form not in {"leading-zero", "year"}
+        bare = quantity.unit is None and quantity.form not in {"leading-zero", "year"} and not _counts(item)
         if quantity.unit not in {None, "mm", "mm[Hg]"} or not (bare or quantity.unit):
             return None
         before = story.before("mark", "phrase")
         at = before is not None and before.kind == "action" and "pressure" in before.meanings
         pressures = at or any("pressure" in draft.values for draft in self.here)
+        several = story.sentence.breath - self.several <= 1
+        taking = max(self.taken, self.several) >= story.sentence.breath - 1
+        if bare and taking and self._at_place(story, item) and 1 <= quantity.value <= 300:
+            return _Found("pressure", "mm[Hg]", "measure/pressure")
         if (
             self.gradient
             and (story.says("gradient") or not pressures)
@@ -232,7 +247,6 @@ class Measures(Hearing):
             return None
         if self._difference(story, quantity):
             return _Found("gradient", "mm[Hg]", "measure/difference")
-        several = story.sentence.breath - self.several <= 1
         if (self.pressure or several) and 1 <= quantity.value <= 300 and self._pressure_before(story, several):
             return _Found("pressure", "mm[Hg]", "measure/pressure")
         return None
@@ -250,6 +264,14 @@ class Measures(Hearing):
             if draft.kind is Kind.MEASURE and "pressure" in draft.values and draft.breath == story.sentence.breath
         ]
         return len(told) >= 2 and abs(abs(told[-1] - told[-2]) - quantity.value) < 1e-6
+
+    def _at_place(self, story: Story, item: Item) -> bool:
+        """ "IVC mean is six", "external iliac is eight": said of a vessel while pressures are taken."""
+        before = story.before("mark", "phrase")
+        told = item.before in {"is", "'s", "was"} and item.after not in _BOUNDS
+        placed = before is not None and (before.kind == "place" or before.text == "mean") and told
+        others = any(other.kind in {"drug", "finding", "device"} for other in story.clause())
+        return placed and not (others or self.sizing or _looks_from_inside(story) or story.sentence.texts & _VITAL)
 
     def _pressure_before(self, story: Story, several: bool) -> bool:
         before = story.before("mark", "phrase")
@@ -294,7 +316,7 @@ class Measures(Hearing):
                 lesion
                 or _spans(story)
                 or self.long_asked == story.number - 1
-                or (millimetres > _LONG_MM and unit == "mm" and not story.sentence.texts & _ROUND)
+                or (millimetres > (_LONG_MM if unit == "mm" else _LONG_CM) and not story.sentence.texts & _ROUND)
             )
         )
         return _Found("length" if long else "diameter", unit, "measure/size")
@@ -335,7 +357,9 @@ class Measures(Hearing):
             return False  # "one hundred psi, I make that seven"
         if any(other.kind == "quantity" and other.figures["value"].unit == "%" for other in story.clause()):
             return False
-        plain = quantity.form in {"cardinal", "counting", "spelled"} and 1 <= quantity.value <= 200
+        plain = (
+            quantity.form in {"cardinal", "counting", "spelled"} and 1 <= quantity.value <= 200 and not _counts(item)
+        )
         if quantity.unit is None and plain and _measures_before(story):
             return True
         if quantity.unit is None and (plain or _decimal(quantity)) and _measures_after(story):
@@ -449,6 +473,11 @@ def _subtracted(story: Story, item: Item) -> bool:
         first >= 0 and last < len(figures) and abs(abs(figures[first] - figures[second]) - figures[last]) < 1e-6
         for first, second, last in ends
     )
+
+
+def _counts(item: Item) -> bool:
+    """ "two patients", "three coffees": a bare figure that counts what is named after it."""
+    return item.after.isalpha() and item.after.endswith("s") and item.after not in _NOT_COUNTED
 
 
 def _side(story: Story) -> str:
