@@ -361,6 +361,8 @@ class Retractions(Hearing):
         if sentence.first in NO | {"nay"} and not _sized(sentence):
             for draft in self.asked:
                 if draft.status in {Status.PLANNED, Status.CONSIDERED} and draft.kind in _TAKEN_BACK:
+                    if _other_dose(sentence, draft):
+                        continue
                     _take_back(story, draft, Item("mark", sentence.words, sentence.first))
                     for item in sentence.items:  # "No, no fentanyl": the same event
                         item.used = item.used or (
@@ -453,6 +455,20 @@ def _question(story: Story, sentence: Sentence) -> None:
                     if _rivals(draft.values[key], new):
                         draft.values[key] = draft.values[key].flagged("conflict", alternatives=(new.value,))
             break
+
+
+#: After a figure: it is no dose.
+_COUNTS_ELSE = {"kilos", "kilo", "years", "minutes", "times", "percent"}
+
+
+def _other_dose(sentence: Sentence, draft: Draft) -> bool:
+    """ "Five thousand? No, three is enough.": another dose, and the drug is given all the same."""
+    dose = draft.values.get("dose")
+    if dose is None:
+        return False
+    figures = [item for item in sentence.items if item.kind == "quantity" and item.after not in _COUNTS_ELSE]
+    alike = (in_thousands(item.figures["value"], dose) for item in figures)
+    return any(other.unit in {None, dose.unit} and dose.value / 4 <= other.value <= dose.value * 4 for other in alike)
 
 
 def _pointed(story: Story) -> bool:

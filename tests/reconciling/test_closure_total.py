@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tell, told
 
 CASES = [
     pytest.param(
@@ -237,3 +237,19 @@ def test_the_end_of_a_case(lines: str, events: list[str]) -> None:
 def test_minutes_and_loose_seconds_are_one_time() -> None:
     lines = "Numbers. Screening nine minutes thirty, contrast ninety, eleven point two for the product."
     assert "total done | contrast_volume 90 mL, dap 11.2 Gy.cm2, fluoro_time 9.5 min" in told(lines)
+
+
+@pytest.mark.parametrize(
+    ("later", "contrast", "asks"),
+    [
+        pytest.param("Contrast should read one forty mils, some was left out.", [140], True, id="put right"),
+        pytest.param("Contrast ended up at one hundred and forty mils in total.", [110, 140], True, id="another sum"),
+        pytest.param("Contrast, to repeat it, one hundred and ten mils.", [110], False, id="said again"),
+    ],
+)
+def test_a_sum_told_twice(later: str, contrast: list[float], asks: bool) -> None:
+    first = "Totals. Contrast one hundred and ten mils. Screening fourteen minutes, kerma nine hundred milligray."
+    sums = [event.values["contrast_volume"] for event in tell(f"{first}\nAspirin from tomorrow.\n{later}") if
+            "contrast_volume" in event.values]  # fmt: skip
+    assert [value.value for value in sums] == contrast
+    assert all(value.review is asks for value in sums)

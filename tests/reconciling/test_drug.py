@@ -355,3 +355,25 @@ def test_a_dose_no_one_gives_is_looked_at() -> None:
     (odd,) = tell("Midazolam, fifty milligrams, given.")
     assert not usual.values["dose"].review
     assert odd.values["dose"].flags == ("implausible",)
+
+
+@pytest.mark.parametrize(
+    ("line", "events"),
+    [
+        pytest.param("Heparin, three thousand in, and a further one thousand units given later.",
+                     ["done 3000", "done 1000"], id="a further"),
+        pytest.param("Heparin, three thousand in, then three thousand again, given.", ["done 3000", "done 3000"],
+                     id="again"),
+        pytest.param("Heparin, five thousand? No, three is enough. Three in.", ["done 3000"], id="no, another dose"),
+        pytest.param("Heparin, five thousand? No, no heparin.", ["negated 5000"], id="no"),
+        pytest.param("She's on heparin, five thousand twice daily.", ["past 5000"], id="taken before"),
+    ],
+)  # fmt: skip
+def test_doses_answered_and_told_again(line: str, events: list[str]) -> None:
+    drugs = [event for event in tell(f"Wire is in.\n{line}") if event.kind == "drug"]
+    assert [f"{event.status} {event.values['dose'].value:g}" for event in drugs] == events
+
+
+def test_a_loose_figure_after_an_order_puts_its_dose_in_doubt() -> None:
+    order = tell("Wire is in.\nGive her two of midazolam along with it, one, she's tiny, just the one milligram.")[-1]
+    assert order.values["dose"].flags == ("conflict", "unit-assumed")

@@ -438,9 +438,7 @@ class Drugs(Hearing):
         """ "and then two thousand more", "another fifty": a further dose of the drug last named."""
         if self.named is None or story.sentence.breath - self.named[1] > 1 or not self._of_named(story, quantity):
             return False
-        before = story.before()
-        again = before is not None and before.text in _MORE and before.span[1] == item.span[0]
-        if item.after not in {"more", "extra", "further"} and not again:
+        if item.after not in {"more", "extra", "further", "again"} and item.before not in _MORE:
             return False
         name, unit = self.named[0].name, self.named[0].unit
         told = any(d.drug == name and d.status is Status.DONE for d in self.said)

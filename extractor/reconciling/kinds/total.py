@@ -90,7 +90,8 @@ class Totals(Hearing):
         contrast = next((part for part in parts if part.key == "contrast_volume" and _of(sentence.items)), None)
         if contrast is None:
             return False
-        if self.open == sentence.breath:
+        known = self.draft is not None and "contrast_volume" in self.draft.values
+        if self.open == sentence.breath or (known and _amends(sentence)):
             return True
         alone = len(parts) == 1 and len(sentence.texts) <= 6 and contrast.quantity.value >= _LEAST_ALONE
         return alone and not story.says("by hand", "go")
@@ -109,6 +110,9 @@ class Totals(Hearing):
             if last is not None and key in last.values and last.values[key].value == quantity.value:
                 return
             status = part.item.status if part.item.status in {Status.PAST, Status.QUOTED} else Status.DONE
+            if last is not None and key in last.values and status is last.status is Status.DONE:
+                last.values[key] = last.values[key].flagged("conflict")  # a case has one sum: which of the two is it?
+                quantity = quantity.flagged("conflict")
             last = self.draft = story.add(Kind.TOTAL, status, part.item, "total/summed-up")
         assert last is not None
         known = last.values.get(key)
@@ -208,8 +212,8 @@ def _puts_right(before: list[Item], figure: Item, last: _Part) -> set[str]:
 
 
 def _amends(sentence: Sentence) -> bool:
-    """ "correction, contrast was eighty-eight": a sum told earlier is put right."""
-    return any(other.corrects for other in sentence.items)
+    """ "correction, contrast was eighty-eight", "contrast should read ninety": a sum told earlier is put right."""
+    return any(other.corrects or (other.kind == "phrase" and other.name == "amendment") for other in sentence.items)
 
 
 def _echoes(known: Quantity, quantity: Quantity) -> bool:
