@@ -32,6 +32,10 @@ _YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "inde
 #: How many sentences a dictated history has, the heading's own the first, where its items are not numbered: set by
 #: hand, no source.
 _HISTORY = 2
+#: A sentence of these alone is the heading of a plan: "So the plan for today."
+_PLAN = frozenset("so the our my plan is then today for right okay now game of attack case this one here".split())
+#: What an action says of a thing is not so yet while it is planned: "oh one eight down the left".
+_HAPPENS = {"particle", "placed", "give", "go", "inflate", "raise", "detach", "removed"}
 _ORDINALS = {"one", "two", "three", "four", "five", "six", "first", "second", "third", "firstly", "secondly"}
 #: A figure beside one of these answers no question of doses or sizes.
 _VITALS = frozenset(
@@ -125,6 +129,7 @@ class Story:
         self.side: str | None = None
         self.pressure_unit = "atm"  # what balloon pressures were last told in
         self.summary = False  # the speaker repeats what stands above
+        self.planned = -9  # the breath whose rest is a plan
         self.history = 0  # for so many sentences the speaker dictates what was before this case
         self.sentence: Sentence = Sentence([], (0, 0), 0)
         self.number = 0
@@ -174,6 +179,13 @@ class Story:
         if self.history > 0:
             for item in self.sentence.items:
                 item.status = item.status or Status.PAST
+        if self.planned == self.sentence.breath:
+            for item in self.sentence.items:
+                item.status = item.status or Status.PLANNED
+                item.meanings -= _HAPPENS
+        words = {token for token in self.sentence.tokens if token.isalpha()}
+        if "plan" in words and words <= _PLAN:
+            self.planned = self.sentence.breath
 
     def _ask(self) -> None:
         """Keeps the figures a question holds: "heparin, five thousand?" is settled by what follows."""

@@ -213,6 +213,9 @@ def test_measures_by_other_names(lines: str, expected: list[str]) -> None:
         pytest.param("Measuring. To the bladder, twenty-two centimetres.", ["length 22 cm"], id="too long for a width"),
         pytest.param("The sac measures seven centimetres.", ["diameter 7 cm"], id="a wide thing"),
         pytest.param("It measures, wait, twenty... twenty-one millimetres.", ["diameter 21 mm"], id="said again"),
+        pytest.param("The neck measures twenty-four... no, lower. Twenty-three.", ["diameter 23 mm"], id="anew"),
+        pytest.param("The neck measures twenty-four. The iliac, twelve.", ["diameter 24 mm", "diameter 12 mm"],
+                     id="of another vessel"),
         pytest.param("I'm making the loop, a wide one tears it.", [], id="one that is a thing"),
     ],
 )  # fmt: skip

@@ -173,3 +173,23 @@ def test_polite_orders_and_what_goes_back(line: str, status: str) -> None:
 )  # fmt: skip
 def test_status_at_its_border(line: str, event: str) -> None:
     assert told(f"Catheter is in.\n{line}")[1:] == [event]
+
+
+@pytest.mark.parametrize(
+    ("line", "status"),
+    [
+        pytest.param("The plan. Six French sheath in, oh three five down the left.", ["planned"] * 2, id="after it"),
+        pytest.param("The plan is simple. Six French sheath in.", ["done"], id="not the heading of one"),
+        pytest.param("Outpatient CT, stenosis of the left iliac, eighty percent.", ["past"], id="an outpatient scan"),
+        pytest.param("Stenosis of the left iliac, eighty percent.", ["done"], id="seen now"),
+    ],
+)
+def test_plans_and_earlier_scans(line: str, status: list[str]) -> None:
+    assert [event.split()[1] for event in told(line)] == status
+
+
+def test_a_plan_ends_with_its_breath() -> None:
+    assert [event.split()[1] for event in told("So the plan. A six French sheath.\nSheath is in.")] == [
+        "planned",
+        "done",
+    ]

@@ -186,19 +186,23 @@ class Measures(Hearing):
         """ "… eleven. Flush it. … Two." A figure alone after a pressure or gradient is a later reading of it; one told
         in this case before is only spoken of again.
         """
-        key = next((key for draft in self.told[-1:] for key in draft.values if key in {"gradient", "pressure"}), "")
-        if not key or quantity.unit is not None or story.says("inflate"):
+        key = next(iter(reversed(self.told[-1].values)), "") if self.told else ""
+        sized = key in {"diameter", "length"}
+        if not key or key == "act" or quantity.unit is not None or story.says("inflate"):
             return False
         last = self.told[-1]
+        near = last.values[key].value / 2 <= quantity.value <= 2 * last.values[key].value
+        if sized and (story.topic != "measure" or not near):
+            return False
         alone = item.before in {"", "...", "-", ","} and all(
             other is item or other.kind in {"mark", "phrase"} for other in story.sentence.items
         )
         if alone and last not in self.here and not story.sentence.question and quantity.value <= 300:
             if last.values[key].value != quantity.value:
-                last.values[key] = quantity.flagged("corrected", "conflict", unit="mm[Hg]")
+                last.values[key] = quantity.flagged("corrected", "conflict", unit=last.values[key].unit)
             last.reach(item.words)
             return True
-        return quantity.value in _known(story, key)
+        return not sized and quantity.value in _known(story, key)
 
     def _clotting(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         if quantity.unit not in {None, "s"} or not 60 <= quantity.value <= 999:
