@@ -40,7 +40,20 @@ WHERE = frozenset(
     """.split()
 )
 #: Before "for": what comes after is asked for.
-_ASKING = {"ask", "asks", "asked", "asking", "call", "calling", "wait", "waiting"}
+_ASKING = {
+    "ask",
+    "asks",
+    "asked",
+    "asking",
+    "call",
+    "calling",
+    "wait",
+    "waiting",
+    "trade",
+    "trading",
+    "reach",
+    "reaching",
+}
 #: Before a size these leave open whether it is used.
 _WONDERED = {"maybe", "perhaps", "possibly"}
 #: What is called so was there before: "in the old graft" is a place as well.

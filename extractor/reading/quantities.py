@@ -31,7 +31,8 @@ _WHOLE = {"full", "whole", "good", "solid", "more"}
 _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
 _ENDINGS = {".", "!", "?"}
 #: A no and how the reason begins that may stand between a figure and the one that likely puts it right.
-_NOS, _WHYS, _LONGEST_WHY = {"no", "nope", "wait"}, {"that", "it", "this", "wait", "i", "wrong"}, 9
+_NOS, _LONGEST_WHY = {"no", "nope", "wait"}, 9
+_WHYS = set("that it this wait i wrong we she he they sorry forgive pardon".split())
 #: How a few words of excuse begin that may stand between a no and the right figure: "no, what do I say, twenty".
 _EXCUSES = set("i my me what silly stupid forgive listen why how where".split())
 _LONGEST_EXCUSE = 6
@@ -355,6 +356,7 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
             kept[-1] = replace(figure, denied=(before.parts[-1],))  # "not ten, nine"
         elif (
             how == "echo"
+            and _alike(before, figure)
             and _put_right_after(tokens, figure.last, spans, starts)
             and (fixed := _replaced(before, figure))
         ):
@@ -372,13 +374,14 @@ def _doubted(tokens: Sequence[Token], before: Figure, after: Figure) -> bool:
     words = [text for text in between if text not in PUNCTUATION]
     if before.shape != "one" or after.shape != "one" or not 2 < len(words) <= _LONGEST_WHY or words[0] not in _NOS:
         return False
+    between = between[:-1] if between[-1] in {"the", "a"} else between
     marked = between[0] in PUNCTUATION and between[-1] in PUNCTUATION and not _ENDINGS & set(between)
     return (
         _ends(tokens, after)
         and marked
         and words[1] in _WHYS
         and _comparable(before, after)
-        and (before.parts[0].unit is not None or after.parts[0].unit == "[Ch]")
+        and (before.parts[0].unit is not None or after.parts[0].unit in {"[Ch]", "cm"})
     )
 
 
@@ -462,6 +465,12 @@ def _put_right_after(
 def _comparable(before: Figure, after: Figure) -> bool:
     a, b = before.parts[-1], after.parts[-1]
     return a.unit is None or b.unit is None or a.unit == b.unit
+
+
+def _alike(before: Figure, after: Figure) -> bool:
+    """Whether the later figure is of like size: "five French, forty-five, no" puts no gauge right."""
+    a, b = before.parts[-1].value, after.parts[-1].value
+    return a / 3 <= b <= 3 * a
 
 
 def _agree(before: Figure, after: Figure) -> bool:

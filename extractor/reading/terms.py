@@ -10,6 +10,8 @@ from extractor.reading.tokens import Token, tokenise
 
 #: Tables whose last word also has a plural.
 _PLURAL = {"device"}
+#: Last words of devices that are said short in every name.
+_CLIPPED = {"catheter": ["cath"]}
 _LOOKED_UP = [table for table in TABLES if table not in {"limit", "misheard", "sign", "pronunciation", "unit"}]
 
 
@@ -76,6 +78,7 @@ def _apart(matches: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]
 
 def _forms(form: str, plural: bool) -> list[tuple[str, ...]]:
     tokens = tuple(token.text for token in tokenise(form.split()))
-    if plural and not tokens[-1].endswith("s"):
-        return [tokens, (*tokens[:-1], tokens[-1] + "s")]
-    return [tokens]
+    if not plural:
+        return [tokens]
+    ends = [tokens[-1], *_CLIPPED.get(tokens[-1], [])]
+    return [(*tokens[:-1], end + s) for end in ends for s in (("",) if end.endswith("s") else ("", "s"))]

@@ -420,7 +420,10 @@ class Retractions(Hearing):
         draft = next((draft for draft in reversed(story.drafts[-4:]) if draft.kind in _TAKEN_BACK), None)
         if draft is None or story.number - draft.number > 1 or draft.status is not Status.DONE:
             return False
-        figured = next((other for other in _figured(list(story.ahead())) if not other.used), None)
+        figures = _figured(list(story.ahead()))
+        figured = next((other for other in figures if not other.used), None)
+        if figures and figured is None:
+            return True  # put right already: "scratch that, it was fourteen, not sixteen"
         if figured is None:
             draft.flags.add("conflict")
             _take_back(story, draft, item)

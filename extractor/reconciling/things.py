@@ -16,6 +16,9 @@ _OPPOSITES = (
 _AT_HAND = {"asked", "in", "up"}
 _JUST_NOW = 3
 
+#: A long sheath, cm, and a thick wire, in: common practice, no source.
+_LONG, _THICK = 25, 0.03
+
 #: Any of these may be called just "the catheter".
 _CATHETERS = {
     "catheter", "microcatheter", "guide catheter", "aspiration catheter", "re-entry catheter", "ultrasound catheter",
@@ -83,6 +86,8 @@ def fit(item: Item, thing: Thing) -> float | None:
         if not _may_have(thing, key):
             return None
         known = thing.values.get(key)
+        if known is None and key == "length" and _longer(item, thing):
+            return None
         if known is None:
             score -= 0.2
         elif equal(quantity, known):
@@ -94,6 +99,8 @@ def fit(item: Item, thing: Thing) -> float | None:
     if item.figures and not same and not shared and thing.role == "insert" and thing.where in {"in", "out"}:
         return None
     score += len(shared)
+    if item.name == "wire" and _of_other_thickness(item, thing):
+        return None
     if "short" in item.qualifiers:
         length = thing.values.get("length")
         if length and length.value > 25:
@@ -114,6 +121,21 @@ def fit(item: Item, thing: Thing) -> float | None:
         ):
             return None
     return score
+
+
+def _longer(item: Item, thing: Thing) -> bool:
+    """ "the forty-five centimetre sheath" is none that went in with no length told: that is a short one."""
+    length = item.figures["length"]
+    sheath = thing.name in {"", "sheath"} and item.name in {"", "sheath"} and "long" not in thing.qualifiers
+    return sheath and thing.where == "in" and length.unit in {None, "cm"} and length.value >= _LONG
+
+
+def _of_other_thickness(item: Item, thing: Thing) -> bool:
+    """ "the small wire" is none of thirty-five thousandths, "the big wire" none of fourteen."""
+    known = thing.values.get("wire_diameter")
+    if known is None or item.figures:
+        return False
+    return ("small" in item.qualifiers and known.value >= _THICK) or ("big" in item.qualifiers and known.value < _THICK)
 
 
 def _may_have(thing: Thing, key: str) -> bool:
@@ -159,15 +181,27 @@ def _rivals(thing: Thing, item: Item | None) -> list[Thing]:
     that are out, only what was spoken of just now.
     """
     now = max((other.seen for other in thing.among), default=0)
+    alike = [
+        other for other in thing.among if other is not thing and (other.role, other.where) == (thing.role, thing.where)
+    ]
+    at_hand = [
+        other
+        for other in alike
+        if (other.where in _AT_HAND or now - other.seen <= _JUST_NOW)
+        and (not other.name or not thing.name or other.name == thing.name)
+    ]
     return [
         other
-        for other in thing.among
-        if other is not thing
-        and (other.role, other.where) == (thing.role, thing.where)
-        and (other.where in _AT_HAND or now - other.seen <= _JUST_NOW)
-        and (not other.name or not thing.name or other.name == thing.name)
-        and (item is None or fit(item, other) is not None)
+        for other in (alike if _any_catheter(item, thing) else at_hand)
+        if (item is None or fit(item, other) is not None) or _any_catheter(item, other)
     ]
+
+
+def _any_catheter(item: Item | None, thing: Thing) -> bool:
+    """ "the cath goes back in", where it may be any kind of catheter that came out."""
+    if item is None or item.name != "catheter" or item.nickname or item.figures:
+        return False
+    return thing.where == "out" and thing.name.endswith("catheter")
 
 
 def _doubted(key: str, quantity: Quantity, rivals: list[Thing]) -> Quantity:

@@ -528,3 +528,83 @@ def test_what_comes_out_is_doubtful_where_two_in_the_patient_bear_its_name() -> 
     assert "which-device" in doubtful.values["gauge"].flags
     assert doubtful.values["gauge"].review
     assert not sure.values["gauge"].review
+
+
+TOLD_APART = [
+    pytest.param(
+        """Six French sheath is in. I'm asking for the six French, forty-five centimetre sheath.
+        Short sheath's out. The long sheath is over.""",
+        [
+            "insert done sheath | gauge 6 [Ch]",
+            "insert planned sheath | gauge 6 [Ch], length 45 cm",
+            "remove done sheath | gauge 6 [Ch]",
+            "insert done sheath | gauge 6 [Ch], length 45 cm",
+        ],
+        id="a long sheath is none that went in with no length",
+    ),
+    pytest.param(
+        "Six French sheath, eleven centimetre, is in. The eleven centimetre sheath is out.",
+        ["insert done sheath | gauge 6 [Ch], length 11 cm", "remove done sheath | gauge 6 [Ch], length 11 cm"],
+        id="a short one is",
+    ),
+    pytest.param(
+        "Wire, oh three five, is in. Wire oh one four is in. The small wire goes out. The thick wire is out.",
+        [
+            "insert done wire | wire_diameter 0.035 [in_i]",
+            "insert done wire | wire_diameter 0.014 [in_i]",
+            "remove done wire | wire_diameter 0.014 [in_i]",
+            "remove done wire | wire_diameter 0.035 [in_i]",
+        ],
+        id="a small wire and a thick one",
+    ),
+    pytest.param(
+        "Wire, oh three five, is in. Wire oh one four is in.\nWires out, both of them.",
+        [
+            "insert done wire | wire_diameter 0.035 [in_i]",
+            "insert done wire | wire_diameter 0.014 [in_i]",
+            "remove done wire | wire_diameter 0.014 [in_i]",
+            "remove done wire | wire_diameter 0.035 [in_i]",
+        ],
+        id="both of them",
+    ),
+    pytest.param(
+        "The thirty-five wire goes up, and over it the pigtail catheter of four French.\nThe pigtail is out.",
+        [
+            "insert done wire | wire_diameter 0.035 [in_i]",
+            "insert done catheter | gauge 4 [Ch]",
+            "remove done catheter | gauge 4 [Ch]",
+        ],
+        id="over it",
+    ),
+    pytest.param(
+        "Thrombectomy catheter, six French, please. It's in.\nThrombectomy cath's out.",
+        [
+            "insert done thrombectomy catheter | gauge 6 [Ch]",
+            "remove done thrombectomy catheter | gauge 6 [Ch]",
+        ],
+        id="said short",
+    ),
+    pytest.param(
+        "Now you may have your oh one four wire, three hundred centimetres.",
+        ["insert planned wire | length 300 cm, wire_diameter 0.014 [in_i]"],
+        id="you may have",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), TOLD_APART)
+def test_which_of_two_is_told_by_its_size(lines: str, events: list[str]) -> None:
+    assert told(lines) == events
+
+
+@pytest.mark.parametrize(
+    ("line", "doubtful"),
+    [
+        pytest.param("The cath goes back in.", True, id="any of two"),
+        pytest.param("The thrombectomy cath goes back in.", False, id="one of them by its name"),
+    ],
+)
+def test_a_catheter_that_goes_back_in_may_be_another_that_came_out(line: str, doubtful: bool) -> None:
+    lines = "Five French catheter is in.\nCatheter's out.\nThrombectomy catheter, six French, is in.\nThat's out.\n"
+    back = [event for event in tell(lines + line + "\nAnd it's out.") if event.kind in {"insert", "remove"}][-2:]
+    assert [event.values["gauge"].review for event in back] == [doubtful, doubtful]

@@ -925,3 +925,14 @@ def test_what_was_thought_of_and_is_then_refused_is_ruled_out_once(line: str) ->
 def test_a_question_answered_with_its_own_figure_changes_no_other_value() -> None:
     events = tell("Balloon six by forty? Six you will break him.")
     assert [(value.value, value.review) for value in events[0].values.values()] == [(6, True), (40, True)]
+
+
+def test_a_plug_nobody_put_in_does_not_take_the_balloon_away() -> None:
+    (done,) = tell("Six by forty, to rake the plug. Up, ten, and down.")
+    assert (done.kind, done.values["diameter"].value, done.values["pressure"].value) == ("inflation", 6, 10)
+
+
+def test_what_is_put_right_after_scratch_that_is_not_taken_back() -> None:
+    lines = "Six by forty balloon's up, sixteen atmospheres. Down.\nScratch that, it was fourteen, not sixteen."
+    (done,) = tell(lines)
+    assert (done.status, done.values["pressure"].value, done.values["pressure"].review) == ("done", 14, True)

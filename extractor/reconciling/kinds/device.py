@@ -40,7 +40,7 @@ _WIDEST = 28
 #: For so many sentences "it" may be the device named last; common practice, no source.
 _REMEMBERED = 12
 #: After "same": in all it is like the one before it, or as thick.
-_WHOLLY = {"length", "type", "kind", "sort", "model"}
+_WHOLLY = {"length", "type", "kind", "sort", "model", "flavor", "flavour", "make"}
 _ALIKE = {"thickness", "size", "gauge", "diameter"} | _WHOLLY
 #: Named after one of these, a device is where another goes.
 _WHERE = PLACING | {"of"}
@@ -184,6 +184,10 @@ class Devices(Hearing):
             self.open = []
             return True
         following = story.after("side", "place", "part", "pronoun")
+        if following is not None and _over_it(story, item, following):
+            following.where = ""
+            self.waiting = ("in", item)
+            return True
         if (
             (not weak or _leads(story, item, following))
             and following is not None
@@ -258,7 +262,10 @@ class Devices(Hearing):
                 if way == "out" and thing.where == "new" and self._told_out(story, item):
                     continue
                 if thing in things:
-                    thing = new(story, item, "new")
+                    others = [
+                        one for one in story.things if _is_in(one) and one not in things and fit(item, one) is not None
+                    ]
+                    thing = others[-1] if others and way == "out" else new(story, item, "new")
                 if number and not thing.values:
                     thing.values = dict(things[-1].values)  # of a pair nobody told apart
                 self._move(story, thing, item, way, action)
@@ -333,6 +340,8 @@ class Devices(Hearing):
             )
             draft.values |= {key: draft.values[key].flagged("which-device") for key in doubtful}
             draft.reach(action.words)
+            if kind is Kind.INSERT and status is Status.DONE:
+                thing.values |= {key: value for key, value in draft.values.items() if "which-device" in value.flags}
         if status is Status.DONE:
             thing.where = way
             thing.asked = None
@@ -611,6 +620,14 @@ def _leads(story: Story, action: Item, following: Item | None) -> bool:
     return gap <= 1 and not there
 
 
+def _over_it(story: Story, action: Item, following: Item) -> bool:
+    """ "The wire goes up, and over it the pigtail of four French": what follows goes where the one before went."""
+    it = story.after()
+    if action.text != "over" or it is None or it.kind != "pronoun" or following.kind != "device":
+        return False
+    return _inserted(story, following) and bool(following.figures) and following.span[0] - it.span[1] <= 1
+
+
 def _subjects(story: Story, named: list[Item], action: Item) -> list[Item]:
     """Of the devices named so far, those a word says something of: the last, and what is joined to it: "wire and
     catheter out", "micro, catheter and sheath all out", but not "nine French… six is out".
@@ -649,7 +666,8 @@ def _number(story: Story, item: Item) -> int:
     before = items[at - 1] if at else None
     both = before is not None and before.name == "both" and before.span[1] == item.span[0]
     sides = any(other.kind == "side" and other.name == "both" for other in items)
-    return 2 if item.text.endswith("s") and (both or sides or item.text.startswith("two ")) else 1
+    said = any(other.kind == "pronoun" and other.name == "both" for other in items[at + 1 :])  # "wires out, both"
+    return 2 if item.text.endswith("s") and (both or sides or said or item.text.startswith("two ")) else 1
 
 
 def _apart(story: Story, item: Item, action: Item) -> bool:

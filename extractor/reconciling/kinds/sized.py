@@ -495,6 +495,7 @@ def _role(story: Story, item: Item) -> str:
         if other.kind == "device"
         and other.role in ROLES
         and other.where not in {"before", "after"}
+        and not (other.role == "embolise" and other.definite and not other.figures and not _met(story, other))
         and not (other.where == "for" and _plural(other))  # "for the two limbs, a twelve by forty"
     ]
     if nouns and not (nouns[0].role == "stent" and _dilates(story, nouns[0])):
@@ -534,6 +535,11 @@ def _role(story: Story, item: Item) -> str:
     if known_roles == {"embolise"}:
         return "embolise"  # a case of coils
     return "inflation"
+
+
+def _met(story: Story, item: Item) -> bool:
+    """Whether the case has spoken of such a device before: "we rake the plug" may be of a clot."""
+    return find(story, item, lambda thing: thing.role == item.role) is not None
 
 
 def _as_wide_and_long(item: Item, least: tuple[float, float]) -> bool:
