@@ -247,6 +247,8 @@ def _quantity(
 ) -> Quantity:
     flags = ("approximate",) if number.approximate else ()
     others = tuple(other[0] for other in number.alternatives if len(other) == 1)
+    if number.form == "digits" and unit is not None and unit.quantity == "gauge":
+        others += tuple(other[1] for other in number.alternatives if len(other) == 2 and other[0] == 1)
     if number.doubtful or number.form == "digits" or (number.alternatives and number.form in {"decimal", "spelled"}):
         flags = (*flags, "two-readings")
     times = unit.times if unit else 1.0

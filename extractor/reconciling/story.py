@@ -45,7 +45,9 @@ _VITALS = frozenset(
     """.split()
 )
 #: Values that are said in steps ("eight, another four, twelve in all") or put right in passing.
-_IN_STEPS = {"dose", "pressure", "stenosis"}
+_IN_STEPS = {"dose", "pressure", "stenosis", "duration"}
+#: What a device keeps from event to event.
+_KEPT = {"gauge", "wire_diameter", "diameter", "length"}
 #: After a figure: it counts something else.
 _NO_RIVAL = {"kilos", "kilo", "kilograms", "years", "year", "minutes", "times", "per"}
 #: A question that begins so asks whether something is the case.
@@ -255,7 +257,11 @@ class Story:
                     continue
                 if key := _rivalled(draft, item.figures["value"], fixing):
                     value, other = draft.values[key], item.figures["value"].value
-                    draft.values[key] = value.flagged("conflict", alternatives=(*value.alternatives, other))
+                    doubted = value.flagged("conflict", alternatives=(*value.alternatives, other))
+                    draft.values[key] = doubted
+                    for thing in self.things:  # and wherever it is carried to from here
+                        if key in _KEPT and thing.values.get(key) is value:
+                            thing.values[key] = doubted
                     break
 
     def _without_repeats(self) -> list[Draft]:
@@ -392,7 +398,8 @@ def _leave_open(draft: Draft, key: str) -> None:
 def _rivalled(draft: Draft, figure: Quantity, fixing: bool) -> str | None:
     """The value of an event that a loose figure could be meant for."""
     if fixing:
-        return next((key for key, value in draft.values.items() if _rivals(value, figure)), None)
+        said_last = sorted(draft.values.items(), key=lambda told: told[1].words, reverse=True)
+        return next((key for key, value in said_last if _rivals(value, figure)), None)
     told = draft.status is Status.DONE or (draft.status is Status.PLANNED and draft.kind is Kind.DRUG)
     for key in _IN_STEPS & draft.values.keys() if told else ():
         value = draft.values[key]

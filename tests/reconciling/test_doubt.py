@@ -212,3 +212,55 @@ NO_RIVALS = [
 @pytest.mark.parametrize("lines", NO_RIVALS)
 def test_a_figure_of_something_else_is_no_rival(lines: str) -> None:
     assert not any(value.review for event in tell(lines) for value in event.values.values())
+
+
+PRESSED = "Six French sheath is in.\nSheath's out. Manual pressure on it, fifteen minutes"
+
+
+@pytest.mark.parametrize(
+    ("line", "doubtful"),
+    [
+        pytest.param("... ten is enough, it's dry.", True, id="enough"),
+        pytest.param("... nah, dry at eleven.", True, id="no"),
+        pytest.param(".\nStill oozing, five more.", True, id="more"),
+        pytest.param(".\nTwenty minutes now, dry.", True, id="another time"),
+        pytest.param(".\nFifteen, and it's dry.", False, id="the same"),
+        pytest.param(".\nContrast ninety mils, screening twelve minutes.", False, id="other figures"),
+    ],
+)
+def test_another_figure_while_the_hole_is_pressed_leaves_its_time_in_doubt(line: str, doubtful: bool) -> None:
+    (closure,) = (event for event in tell(PRESSED + line) if event.kind == "closure")
+    time = closure.values["duration"]
+    assert (time.value, time.review, closure.values["gauge"].review) == (15, doubtful, False)
+
+
+@pytest.mark.parametrize(
+    ("lines", "kind", "key", "value"),
+    [
+        pytest.param(
+            "Five by forty balloon. Up. Twelve, doctor? Ten, I said nothing about twelve. Twenty seconds, down.",
+            "inflation",
+            "pressure",
+            10,
+            id="a suggestion turned down does not come back",
+        ),
+        pytest.param(
+            "Six French sheath, please, or no, sorry, I think a seven.\nThe sheath is in.",
+            "insert",
+            "gauge",
+            6,
+            id="a doubtful size stays so where it is carried to",
+        ),
+        pytest.param("One four French catheter, please.", "insert", "gauge", 14, id="one of four, or fourteen"),
+        pytest.param(
+            "Coils, twelve by forty, I want five.\nOne is in... two... three... four. With four detached I stop.",
+            "embolise",
+            "count",
+            4,
+            id="counted as they are let go",
+        ),
+    ],
+)
+def test_what_may_be_otherwise_is_looked_at(lines: str, kind: str, key: str, value: float) -> None:
+    last = [event for event in tell(lines) if event.kind == kind][-1]
+    assert (last.values[key].value, last.values[key].review) == (value, True)

@@ -20,6 +20,10 @@ _SPEAKS_OF = {"closure", "the closure", "close with", "we close", "i close", "cl
 _LEAVES_A_HOLE = {"sheath", "drain", "needle", "dilator"}
 
 
+#: After a figure: it is of something else than a time.
+_COUNTED = {"percent", "milligrams", "mils", "units", "days", "hours", "weeks", "months", "people", "stitches"}
+
+
 class Closures(Hearing):
     """Hears closure devices, pressing, and the minutes of it. Each belongs to the hole left open last."""
 
@@ -51,7 +55,7 @@ class Closures(Hearing):
             self.pressed = item
         if item.kind == "quantity" and item.figures["value"].unit in TIMES:
             return self._time(story, item)
-        return False
+        return item.kind == "quantity" and self._bare_time(story, item)
 
     def _closes(self, story: Story, item: Item) -> bool:
         """Whether a plug or a clip is to close the puncture: closing is spoken of, or one was asked for or is on."""
@@ -237,7 +241,31 @@ class Closures(Hearing):
         ):
             self.open.values["duration"] = quantity.flagged("conflict")
             return True
+        if quantity.value != known.value and quantity.unit == known.unit and story.topic == "closure":
+            self._doubted(known, item)
+            return True
         return False
+
+    def _bare_time(self, story: Story, item: Item) -> bool:
+        """ "Still oozing, five more", "make it twenty": a figure while the hole is pressed and nothing else is told."""
+        known = self.open.values.get("duration") if self.open is not None else None
+        figure = item.figures["value"]
+        others = {"device", "drug", "finding", "pair"}
+        if known is None or figure.unit is not None or story.topic != "closure" or item.after in _COUNTED:
+            return False
+        if any(other.kind in others or other.meanings - {"press", "haemostasis", "hold"} for other in story.clause()):
+            return False
+        if figure.value == known.value or not known.value / 3 <= figure.value <= 3 * known.value:
+            return figure.value == known.value
+        self._doubted(known, item)
+        return True
+
+    def _doubted(self, known: Quantity, item: Item) -> None:
+        """Another time of the same pressing: what was told stands, the other beside it."""
+        if self.open is not None:
+            other = item.figures["value"].value
+            self.open.values["duration"] = known.flagged("conflict", alternatives=(*known.alternatives, other))
+            self.open.reach(item.words)
 
     def _held(self, story: Story, item: Item) -> bool:
         """Whether minutes tell of a hand on the hole just left: "I held eight minutes", "ten minutes on it"."""

@@ -23,6 +23,8 @@ _CERTAIN = {"detach", "detached", "detaching", "deployed", "released", "off", "i
 #: Behind a small word that ends its clause for all that: "off too".
 _AFTER_ALL = {"too", "also", "now", "nicely", "then", "an", "and", "as"}
 _SMALL = {"in", "off", "away", "gone in", "went in", "is off", "'s off"}
+#: After a number counted aloud.
+_ENDS_COUNT = {"", ",", ".", "...", "!", ";"}
 #: So many words at most stand between two words for one letting-go: "detach, that's it off".
 _SAME_BREATH = 3
 #: The most a figure without a unit can be as a volume in mL: common practice, no source.
@@ -75,6 +77,8 @@ class Embolics(Hearing):
             return (
                 item.kind == "action" and bool(item.meanings & {"give", "detach"}) and self._given(story, active, item)
             )
+        if item.kind == "quantity":
+            return self._counted_on(story, active, item)
         return item.kind == "action" and "detach" in item.meanings and self._let_go(story, active, item)
 
     def end(self, story: Story, sentence: Sentence) -> None:
@@ -94,6 +98,19 @@ class Embolics(Hearing):
         named = any(item.figures for item in sentence.items) or bool(sentence.texts & {"size", "length", "one"})
         if not named and not sentence.question:
             thing.where, thing.left, story.topic = "asked", 1, "embolise"
+
+    @staticmethod
+    def _counted_on(story: Story, thing: Thing, item: Item) -> bool:
+        """ "One is in... two... three": of several asked for, counted as they are let go; how many is looked at."""
+        done, figure = thing.done, item.figures["value"]
+        if done is None or done.breath != story.sentence.breath or figure.unit is not None or item.status in NOT_DONE:
+            return False
+        count = done.values.get("count")
+        if count is None or figure.value != count.value + 1 or item.after not in _ENDS_COUNT:
+            return False
+        done.values["count"] = figure.flagged("conflict", unit="{count}")
+        done.reach(item.words)
+        return True
 
     @staticmethod
     def _by_size(story: Story, thing: Thing) -> Thing:

@@ -735,6 +735,8 @@ def _raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> Non
         and known.unit == quantity.unit
     ):
         quantity = quantity.flagged("corrected", "conflict", alternatives=(known.value,))  # "twenty then"
+    if known is not None and {"corrected", "conflict"} <= set(known.flags) and quantity.value in known.alternatives:
+        return  # "twelve? Ten, I said nothing about twelve"
     if known is not None and known.unit == quantity.unit and quantity.value < known.value:
         open_to_change = "corrected" in quantity.flags or "carried-over" in known.flags
         if not open_to_change or quantity.value < 0.5 * known.value:
