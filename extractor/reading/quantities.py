@@ -340,7 +340,7 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
         before = kept[-1]
         how = _steered(tokens, before.last, figure, spans, before.shape == figure.shape != "one")
         if how == "correction" and (fixed := _replaced(before, figure)):
-            kept[-1] = fixed
+            kept[-1] = replace(fixed, first=before.first, last=before.last) if _named(tokens, before, figure) else fixed
         elif not how and _doubted(tokens, before, figure) and (fixed := _replaced(before, figure)):
             old = before.parts[0].value
             fixed.parts = [fixed.parts[0].flagged("two-readings", alternatives=(old,))]
@@ -366,6 +366,12 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
         else:
             kept.append(figure)
     return kept
+
+
+def _named(tokens: Sequence[Token], before: Figure, after: Figure) -> bool:
+    """ "six French sheath is in, sorry, seven": whether the old figure stands with what it is of, the new one not."""
+    measured = before.parts[-1].unit is not None or before.shape == "size"
+    return measured and before.shape == after.shape and not _ends(tokens, before) and _ends(tokens, after)
 
 
 def _doubted(tokens: Sequence[Token], before: Figure, after: Figure) -> bool:
@@ -417,7 +423,9 @@ def _steered(
         return "correction"  # two speakers: the later one puts it right
     elif last - first > 10:
         return ""
-    loose = 2 if shaped else 0  # "thirty at ten… no, reduce, twenty-four at eight"
+    loose = (
+        2 if shaped else 0
+    )  # "thirty at ten… no, reduce, twenty-four at eight", "four by six coil, no, four by eight"
     while index < last:
         text = tokens[index].text
         if index in spans and spans[index][0] in {"correction", "denial"}:
@@ -429,9 +437,11 @@ def _steered(
             seen_mark = True
             if text in {".", "?", "!"} and not how and index + 1 < last:
                 return ""
-        elif text not in _BETWEEN and not (how and text in _DIALS):
+        elif how and (text in _DIALS or (index + 1 < last and tokens[index + 1].text in _DIALS)):
+            pass  # "sorry, the gauge says", "sorry, Olga says"
+        elif text not in _BETWEEN:
             loose -= 1
-            if loose < 0 or not how:
+            if loose < 0 or not (how or index == first):
                 return ""
         index += 1
     if how:
@@ -441,9 +451,10 @@ def _steered(
 
 def _past_excuse(tokens: Sequence[Token], index: int, last: int) -> int:
     """ "no, I speak badly, nine", "sorry, my eyes, thirteen": where the few words of excuse between marks end."""
-    if index + 1 >= last or tokens[index].text not in PUNCTUATION | {"no"}:
+    marked = tokens[index - 1].text in PUNCTUATION  # "no," may be the word that puts right, mark and all
+    if index + 1 >= last or not (marked or tokens[index].text in PUNCTUATION | {"no"}):
         return index
-    begin = index + 1
+    begin = index + (not marked)
     for end in range(begin, min(begin + _LONGEST_EXCUSE + 1, last)):
         if tokens[end].text in PUNCTUATION - _ENDINGS:
             return end if end > begin and tokens[begin].text in _EXCUSES else index

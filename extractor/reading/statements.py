@@ -11,6 +11,7 @@ from extractor.reading.numbers import NUMBER_WORDS
 from extractor.reading.quantities import FILLERS, Figure, corrected, read_figures, unit_forms
 from extractor.reading.repair import Repairer
 from extractor.reading.singly import says_singly
+from extractor.reading.stops import joined
 from extractor.reading.terms import Term, TermFinder
 from extractor.reading.tokens import PUNCTUATION, Token, decimal_commas, tokenise
 
@@ -82,6 +83,8 @@ class Reader:
         terms = self._terms.find(tokens, [(first, last) for first, last, _ in spans])
         sentences: list[Sentence] = []
         singly = says_singly(tokens, self._units, self._longest)
+        slips = _steering([term for term in terms if not _retracts(term)])
+        tokens, spans = joined(tokens, spans, words, slips, lambda some: read_figures(some, self._units, singly=singly))
         at = 0
         for first, last, breath in spans:
             begin = at
@@ -180,6 +183,10 @@ def _steering(terms: Sequence[Term]) -> dict[int, tuple[str, int]]:
         for table, entry in term.found
         if table == "phrase"
     }
+
+
+def _retracts(term: Term) -> bool:
+    return any(table == "phrase" and _name(entry) == "retraction" for table, entry in term.found)
 
 
 def _outranks(term: Term) -> bool:

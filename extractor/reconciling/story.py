@@ -163,6 +163,7 @@ class Story:
             for kind in self.kinds:
                 kind.end(self, self.sentence)
             self._doubt()
+            self._contradict()
             self._ask()
         for _, draft, key, _ in self.asked:  # nothing was said after them
             _leave_open(draft, key)
@@ -278,6 +279,29 @@ class Story:
                 told.setdefault(draft.kind, set()).update(figures)
             kept.append(draft)
         return kept
+
+    def _contradict(self) -> None:
+        """ "Six French sheath is in. No, seven French.": a sentence that begins by putting right and goes on with a
+        figure, and what was told right before it still stands: the value the figure may be meant for is marked.
+        """
+        if not (self.sentence.first in NO or any(item.corrects for item in self.sentence.items[:1])):
+            return
+        said = next((item for item in self.sentence.items if item.kind not in {"mark", "phrase", "pronoun"}), None)
+        if said is None or said.kind not in {"quantity", "device"} or said.status in NOT_DONE or len(said.figures) != 1:
+            return
+        (figure,) = said.figures.values()
+        for draft in reversed(self.drafts[-3:]):
+            told = draft.number < self.number <= draft.number + 2 and self.sentence.breath <= draft.breath + 1
+            if not told or draft.status in NOT_DONE or "carried-over" in figure.flags:
+                continue
+            for key, value in draft.values.items():
+                if (
+                    figure.unit == value.unit
+                    and _rivals(value, figure)
+                    and not {"conflict", "carried-over"} & {*value.flags}
+                ):
+                    draft.values[key] = value.flagged("conflict", alternatives=(*value.alternatives, figure.value))
+                    return
 
     # --- looking around in the sentence ------------------------------------------------------------
 

@@ -329,3 +329,29 @@ def test_a_size_put_right_by_another_size(line: str, lengths: list[tuple[float, 
 def test_a_figure_of_what_is_on_record_calls_the_told_one_in_question(line: str, doubtful: bool) -> None:
     dose = next(event.values["dose"] for event in tell("Heparin, five thousand, is in.\nRun.\n" + line) if event.drug)
     assert (dose.value, dose.review) == (5000, doubtful)
+
+
+#: Slips put right at once, whatever mark stands between.
+AT_ONCE = [
+    pytest.param("Six French sheath is in. Sorry, seven.", ["insert done sheath | gauge 7 [Ch]"], id="what it is of"),
+    pytest.param(
+        "Five by nine coil. No, what am I on about? Five by ten, please.",
+        ["embolise planned coil | diameter 5 mm, length 10 cm"],
+        id="a size that was asked for",
+    ),
+    pytest.param(
+        "The nine by forty balloon is across. Up to seven, eleven. Sorry, my glasses. The dial shows ten.",
+        ["inflation done balloon | diameter 9 mm, length 40 mm, pressure 10 atm"],
+        id="a dial read again",
+    ),
+    pytest.param(
+        "Six French sheath is in. No. The wire is in.",
+        ["insert done sheath | gauge 6 [Ch]", "insert done wire"],
+        id="no, of something else",
+    ),
+]
+
+
+@pytest.mark.parametrize(("said", "events"), AT_ONCE)
+def test_a_slip_put_right_at_once_stands_right(said: str, events: list[str]) -> None:
+    assert told(said) == events

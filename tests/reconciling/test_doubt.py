@@ -41,6 +41,21 @@ def test_what_cannot_be_is_kept_and_marked(lines: str, kind: str, key: str, valu
     assert found.confidence < 0.9
 
 
+#: (what is said, kind, value key, whether the value is marked): what may be put right, and nobody can tell
+MAYBE = [
+    pytest.param("Six French sheath is in. No, seven French.", "insert", "gauge", True, id="a no, and another gauge"),
+    pytest.param("Six French sheath is in. No, six French.", "insert", "gauge", False, id="a no, and the same"),
+    pytest.param("Six French sheath is in. No, it's dry.", "insert", "gauge", False, id="a no, and no figure"),
+    pytest.param("Six French sheath is in. No kinks. Seven minutes.", "insert", "gauge", False, id="of something else"),
+]
+
+
+@pytest.mark.parametrize(("said", "kind", "key", "marked"), MAYBE)
+def test_what_may_be_put_right_is_marked(said: str, kind: str, key: str, marked: bool) -> None:
+    first = next(event.values[key] for event in tell(said) if event.kind == kind)
+    assert ("conflict" in first.flags) is marked
+
+
 def test_a_question_nobody_answers_is_no_report() -> None:
     (asked,) = tell("Is the wire across?")
     (said, *_) = tell("Is the wire across?\nYes.")
