@@ -425,7 +425,8 @@ def _rivalled(draft: Draft, figure: Quantity, fixing: bool) -> str | None:
         said_last = sorted(draft.values.items(), key=lambda told: told[1].words, reverse=True)
         return next((key for key, value in said_last if _rivals(value, figure)), None)
     told = draft.status is Status.DONE or (draft.status is Status.PLANNED and draft.kind is Kind.DRUG)
-    for key in _IN_STEPS & draft.values.keys() if told else ():
+    keys = draft.values.keys() if draft.kind is Kind.TOTAL else _IN_STEPS & draft.values.keys()  # a sum is told once
+    for key in keys if told else ():
         value = draft.values[key]
         if _rivals(value, figure) and value.value / 3 <= figure.value <= value.value * 3:
             return key if "carried-over" not in value.flags else None

@@ -47,6 +47,8 @@ MAYBE = [
     pytest.param("Six French sheath is in. No, six French.", "insert", "gauge", False, id="a no, and the same"),
     pytest.param("Six French sheath is in. No, it's dry.", "insert", "gauge", False, id="a no, and no figure"),
     pytest.param("Six French sheath is in. No kinks. Seven minutes.", "insert", "gauge", False, id="of something else"),
+    pytest.param("Totals. Contrast eighty. Eighty-eight.", "total", "contrast_volume", True, id="a sum said twice"),
+    pytest.param("Totals. Contrast eighty. Twelve minutes.", "total", "contrast_volume", False, id="another sum"),
 ]
 
 
