@@ -23,7 +23,17 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from extractor.errors import InputError
 from extractor.listening.mixing import RATE as RATE
-from extractor.listening.track import BROKEN_OFF, DAMAGED, DAMAGED_UNCLOCKED, LOST, PAUSED, PER_MS, StoredSamples, Track
+from extractor.listening.track import (
+    BLANK,
+    BROKEN_OFF,
+    DAMAGED,
+    DAMAGED_UNCLOCKED,
+    LOST,
+    PAUSED,
+    PER_MS,
+    StoredSamples,
+    Track,
+)
 from extractor.model import Gap
 
 if TYPE_CHECKING:
@@ -52,6 +62,8 @@ _MOST_FAULTS = 1000
 _CLOCK_SET = 2000
 _HEAD = 4096
 _PIECE = 1 << 20
+#: What disks and copying programs lose at a time, and how near its edge there must be sound.
+_BLOCK, _EDGE = 4096, 8
 
 #: First bytes of what people drop in by mistake, and what it is.
 _NOT_SOUND = (
@@ -216,6 +228,39 @@ def _missing_s(path: Path) -> float | None:
     return 0.0
 
 
+def _blanks(path: Path) -> Iterator[tuple[float, float]]:
+    """Stretches of a WAV file that are blank, in seconds: blocks of 4096 zero bytes, as disks and copying lose them.
+
+    A muted recorder writes zeros too, but they neither begin nor end where a block does. In other files blank blocks
+    cannot be decoded, and are found that way.
+    """
+    import numpy as np
+
+    head = read_head(path)
+    data = head.find(b"data") + 8
+    if head[:4] != b"RIFF" or head[8:12] != b"WAVE" or data < 36:
+        return
+    (bytes_a_second,) = struct.unpack_from("<I", head, head.find(b"fmt ") + 16)
+    size, at, began = path.stat().st_size, 0, None
+    with path.open("rb") as file:
+        while piece := file.read(_PIECE):
+            blocks = np.frombuffer(piece.ljust(-(-len(piece) // _BLOCK) * _BLOCK, b"\0"), np.uint8).reshape(-1, _BLOCK)
+            for i, is_blank in enumerate(np.logical_not(blocks.any(axis=1)).tolist()):
+                place = at + i * _BLOCK
+                if is_blank and began is None:
+                    began = place
+                if began is not None and (not is_blank or place + _BLOCK >= size):
+                    past = size if is_blank else place
+                    file.seek(max(0, began - _EDGE))
+                    before = file.read(_EDGE)
+                    file.seek(past)
+                    if bytes_a_second and any(before) and (past == size or any(file.read(_EDGE))):
+                        yield (began - data) / bytes_a_second, (past - data) / bytes_a_second
+                    began = None
+            at += len(piece)
+            file.seek(at)
+
+
 def _holds(path: Path, needle: bytes, behind: int = 0) -> bool:
     """Whether the file holds these bytes. Read in pieces: a mapped file would count as memory, all of it."""
     with path.open("rb") as file:
@@ -250,6 +295,8 @@ def _decode(path: Path) -> tuple[Track, datetime | None]:
         raise InputError(f"{path}: cannot be read ({_reason(error)}); copy the recording again") from error
     if track.length and not track.heard:
         raise InputError(f"{path}: {_cause(path)}")
+    for start_s, past_s in _blanks(path):
+        track.mark(BLANK, round(max(0.0, start_s) * RATE), round(past_s * RATE))
     _lack_the_end(path, track, declared_s, last, is_film)
     return track, recorded
 

@@ -26,9 +26,11 @@ _DRIFT_S, _STRETCH = 0.02, 0.02
 PAUSED = "no sound here: the recorder paused, or that part of the file is lost"
 DAMAGED = "no sound here: the file is damaged"
 DAMAGED_UNCLOCKED = "the file is damaged here: how much is lost is a guess, for no clock tells"
+BLANK = "no sound here: that part of the file is blank, its contents were lost in copying"
 LOST = "no sound here: the file is cut short, its end is missing"
 BROKEN_OFF = "the file breaks off here: how much is missing, it does not tell"
-_WORSE = (PAUSED, DAMAGED, DAMAGED_UNCLOCKED, LOST, BROKEN_OFF)
+_WORSE = (PAUSED, BLANK, DAMAGED, DAMAGED_UNCLOCKED, LOST, BROKEN_OFF)
+_MOST_LINES = 5
 _CURE = "the draft goes on without it; copy the recording again from where it was made"
 
 
@@ -112,6 +114,10 @@ class Track:
                 start, why = before_start, max(before_why, why, key=_WORSE.index)
         self._holes.append((start, self.length, why))
 
+    def mark(self, why: str, start: int, past: int) -> None:
+        """A hole where the track is silent already."""
+        self._holes = sorted([*self._holes, (start, min(past, self.length), why)])
+
     def take_back(self, at: int) -> bool:
         """Whether the last hole was too long: a damaged clock leapt and comes back, so that this is place ``at``. What
         came after the leap is moved there.
@@ -147,10 +153,13 @@ class Track:
         )
 
     def faults(self, name: str) -> Iterator[str]:
-        """A line for each hole: file, place, what, and the cure."""
-        for gap in self.gaps():
+        """A line for each hole: file, place, what, and the cure. All of them stand on the timeline, the first here."""
+        gaps = self.gaps()
+        for gap in gaps[:_MOST_LINES]:
             place = _clock(gap.start_ms) + (f" to {_clock(gap.end_ms)}" if gap.end_ms > gap.start_ms else "")
             yield f"{name}, {place}: {gap.why}; {_CURE}"
+        if len(gaps) > _MOST_LINES:
+            yield f"{name}: {len(gaps) - _MOST_LINES} more such places, all of them gaps of the draft; {_CURE}"
 
     def _write(self) -> None:
         import numpy as np

@@ -117,6 +117,37 @@ def test_what_is_damaged_is_a_hole_and_the_rest_keeps_its_time(record, name, how
         assert late_ms(sound, 38_000) == 0
 
 
+#: id: the bytes that are zeros, and whether they count as lost
+BLANK = {
+    "a block": (4096 * 100, 4096 * 101, True),
+    "many blocks": (4096 * 100, 4096 * 300, True),
+    "to the end": (4096 * 300, None, True),
+    "a muted recorder": (4096 * 100 + 1000, 4096 * 300 + 500, False),
+    "mute until a block's end": (4096 * 100 + 1000, 4096 * 300, False),
+    "less than a block": (4096 * 100, 4096 * 100 + 4000, False),
+}
+
+
+@pytest.mark.parametrize(("first", "past", "is_lost"), BLANK.values(), ids=BLANK)
+def test_blocks_of_a_wav_file_that_were_lost_in_copying_are_told(record, make, first, past, is_lost):
+    path = record("note.wav", make("pink noise", 60), rate=16_000)
+    spoilt = bytearray(path.read_bytes())
+    past = past or len(spoilt)
+    data = spoilt.index(b"data") + 8
+    spoilt[first:past] = bytes(past - first)
+    path.write_bytes(spoilt)
+    expected = [(round((first - data) / 32), round((past - data) / 32))] if is_lost else []
+    assert [(hole.start_ms, hole.end_ms) for hole in decode(path).holes] == expected
+
+
+def test_of_many_faults_the_first_are_told_one_by_one(record):
+    path = record("note.mkv", told_time(), "libopus", jumps=tuple((2.0 * i, 1.0) for i in range(1, 12)))
+    sound = decode(path)
+    assert len(sound.holes) == 11
+    assert len(sound.faults) == 6
+    assert sound.faults[-1].startswith(f"{path}: 6 more such places")
+
+
 @pytest.mark.parametrize("drift", [0.005, -0.005], ids=["faster clock", "slower clock"])
 def test_a_clock_that_runs_away_from_the_sound_is_followed(record, drift):
     """Half a second in forty: the sound is stretched, nothing is cut and there is no hole."""
