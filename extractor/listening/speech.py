@@ -38,8 +38,8 @@ _TRIAL_TOKENS = 24
 #: Voice without words for this long in all is decoded again, and told as a gap if it stays without words.
 _HOLE_S = 1.0
 _SHORTEST_WORD_S = 0.2
-#: A word of more than this has a pause in it; the detector is late by a step or two at a word's edges.
-_DRAWN_OUT_S, _EDGE_S = 1.0, 0.05
+#: A word of more than this has a pause in it; what is soft at a word's edges the detector leaves out.
+_DRAWN_OUT_S, _EDGE_S, _EARLY_S = 1.0, 0.1, 1.0
 #: A chunk with less voice than this in all may have none: knocks and the first moment of a tune look like as much.
 _HARDLY_S = 0.5
 #: No sample above two steps of a 16 bit recording: there is nothing to hear.
@@ -210,8 +210,9 @@ class _Ear:
         """
         long = word.end_s - word.start_s > _DRAWN_OUT_S
         run = (self.voice.longest if long else self.voice.core)(word.start_s, word.end_s)
-        if run is None:
-            return word
+        if run is None:  # the first word after a long silence may be given the end of the silence
+            run = self.voice.core(word.start_s, word.end_s + _EARLY_S)
+            return word if run is None else replace(word, start_s=run[0] - _EDGE_S, end_s=max(word.end_s, run[0]))
         return replace(word, start_s=max(word.start_s, run[0] - _EDGE_S), end_s=min(word.end_s, run[1] + _EDGE_S))
 
 
