@@ -535,6 +535,49 @@ def export(
         typer.echo(place)
 
 
+@app.command()
+def teach(
+    folder: DraftFolder,
+    out: Annotated[Path, typer.Option(metavar="FOLDER", help="A new folder. Nothing is overwritten.")],
+    title: Annotated[str, typer.Option(metavar="TEXT", help="What stands above the page.")] = "A case to learn from",
+    sounds: Annotated[
+        list[Path] | None,
+        typer.Option("--sound", metavar="PATH", help="Where the recording lies, if not in the case's folder."),
+    ] = None,
+    picture: Annotated[
+        bool, typer.Option("--picture", help="The recording's picture too, as it is: nothing in it is looked at.")
+    ] = False,
+    lexicons: Lexicons = None,
+    draft: Annotated[bool, typer.Option("--draft", help="Teach with an unsigned timeline, marked as a draft.")] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors.")] = False,
+) -> None:
+    """Make a folder to teach with from a signed case.
+
+    A page with player, captions, chapters, events, glossary, questions and clips that needs no server. Names, places,
+    dates, ages over 89 and numbers that identify are taken out of words and sound, by rules, which miss some: a person
+    must confirm. What was taken out is listed beside the folder, in FOLDER.removed.jsonl; that list stays with you.
+
+    \b
+    Example: extractor teach case --out lesson
+    """
+    from extractor import draft_folder, lexicon, terminal
+    from extractor.model import SignedTimeline
+    from extractor.teaching import pack, page
+    from extractor.teaching.names import finder
+
+    timeline = draft_folder.read(folder)
+    if not draft and not isinstance(timeline, SignedTimeline):
+        raise InputError(f"{folder}: a draft, and only a signed case is taught with; sign it, or give --draft")
+    with nullcontext() if quiet else terminal.progress_bar() as progress:
+        made = pack.teach(
+            timeline, folder, out, lexicon.load(lexicons), title=title, sounds=sounds or (), picture=picture,
+            also=finder(), progress=progress,
+        )  # fmt: skip
+    if not quiet:
+        typer.echo(f"{out}: {made.removed} stretches taken out, listed in {made.listed_in}; {made.clips} clips")
+        typer.echo(page.WARNING)
+
+
 @model_app.command("list")
 def list_models() -> None:
     """List the speech models, and whether each is at hand.

@@ -43,7 +43,9 @@ ARROWS: dict[str, set[str]] = {
     "audit": {"model", "errors", "units", "handover", "table_file", "draft_folder"},
     "terminal": {"model", "errors", "units", "handover", "audit"},
     "tuning": {"model", "errors", "lexicon", "listening", "signing", "extractor"},
+    "teaching": {"model", "errors", "lexicon", "listening", "handover"},
     "cli": {
+        "teaching",
         *BASE,
         *ROOMS,
         "pipeline",
@@ -65,6 +67,7 @@ ARRAYS = {"numpy", "scipy"}
 #: Libraries of table files: one module reads them, another writes them.
 TABLES = {"openpyxl": {"extractor.table_file", "extractor.handover.tables"}}
 TABLES["pyarrow"] = TABLES["openpyxl"]
+SOUND = {"av": {"extractor.listening.decode", "extractor.teaching.media"}}
 #: What a room that is pure has no business with. ``io`` and ``datetime`` are looked at by what is called of them.
 IMPURE = {"os", "pathlib", "random", "shutil", "subprocess", "sys", "tempfile", "time", "urllib"}
 PURE_ROOMS = {"reading", "reconciling", "handover"}
@@ -152,7 +155,7 @@ def test_each_heavy_library_has_one_home() -> None:
         for each in third_party(path):
             if each.top not in LIGHT | ARRAYS and not each.for_types:
                 homes.setdefault(each.top, set()).add(full_name(path))
-    assert {library: found for library, found in homes.items() if len(found) > 1} == TABLES
+    assert {library: found for library, found in homes.items() if len(found) > 1} == TABLES | SOUND
 
 
 @each_module
