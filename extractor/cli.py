@@ -488,6 +488,9 @@ def export(
     particulars: Annotated[
         Path | None, typer.Option(metavar="FILE.toml", help="What nobody says: patient, order, start, barcodes.")
     ] = None,
+    worklist: Annotated[
+        Path | None, typer.Option(metavar="FILE.dcm", help="Patient and order from an item of a modality worklist.")
+    ] = None,
     template: Annotated[
         Path | None, typer.Option(metavar="FILE.toml", help="How your records look: sections, spelling, after-care.")
     ] = None,
@@ -518,13 +521,13 @@ def export(
     from extractor.handover.export import export as make
     from extractor.handover.particulars import Particulars, Template, read
 
-    wishes = Wishes(
-        particulars=read(Particulars, draft_folder.read_text(particulars), str(particulars))
-        if particulars
-        else Particulars(),
-        template=read(Template, draft_folder.read_text(template), str(template)) if template else Template(),
-        spoken=spoken,
-    )
+    given = read(Particulars, draft_folder.read_text(particulars), str(particulars)) if particulars else Particulars()
+    if worklist:
+        from extractor.handover.dicom import read_worklist
+
+        given = read_worklist(draft_folder.read_bytes(worklist), given, str(worklist))
+    looks = read(Template, draft_folder.read_text(template), str(template)) if template else Template()
+    wishes = Wishes(particulars=given, template=looks, spoken=spoken)
     draft_folder.require_free_file(out)
     timeline = draft_folder.read(folder)
     try:

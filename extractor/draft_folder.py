@@ -158,6 +158,14 @@ def verify(folder: Path, key: "Ed25519PublicKey | None" = None) -> str:
     return signing.verify(_text(path, folder), str(path), key)
 
 
+def read_bytes(path: Path) -> bytes:
+    """A file that somebody names -> what is in it. InputError where it cannot be read."""
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise InputError(f"{path}: cannot be read ({error.strerror or error})") from error
+
+
 def read_text(path: Path) -> str:
     """A text file that somebody names -> what is in it. InputError where it cannot be read."""
     try:

@@ -14,9 +14,12 @@ Verified only when signed, with the time of signing. Patient and order come from
 """
 
 import hashlib
+import warnings
 from datetime import datetime, timedelta
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
+
+from pydantic import ValidationError
 
 from extractor.errors import InputError
 from extractor.handover import safety
@@ -149,6 +152,55 @@ def write_dicom(timeline: Timeline, particulars: Particulars) -> bytes:
     file = BytesIO()
     log.save_as(file, enforce_file_format=True)
     return file.getvalue()
+
+
+def read_worklist(content: bytes, particulars: Particulars, source: str) -> Particulars:
+    """An item of a modality worklist (PS3.4 K.6.1) and what is given besides -> both together.
+
+    InputError where the file is no DICOM, where it holds what the particulars cannot (a UID that is none), or where the
+    two tell different things of the patient or the order: which is right nobody here can know.
+    """
+    from pydicom import dcmread
+    from pydicom.errors import InvalidDicomError
+
+    try:
+        with warnings.catch_warnings():  # what is odd in it is found below, or is none of ours
+            warnings.simplefilter("ignore")
+            item = dcmread(BytesIO(content), stop_before_pixels=True)
+        name = item.get("PatientName") or ""
+        born = str(item.get("PatientBirthDate") or "")
+        sex = {"F": "female", "M": "male", "O": "other"}.get(str(item.get("PatientSex") or ""))
+        patient = {
+            "id": item.get("PatientID"),
+            "id_issuer": item.get("IssuerOfPatientID"),
+            "family_name": getattr(name, "family_name", None),
+            "given_name": getattr(name, "given_name", None),
+            "birth_date": f"{born[:4]}-{born[4:6]}-{born[6:8]}" if born else None,
+            "sex": sex,
+        }
+        order = {
+            "accession_number": item.get("AccessionNumber"),
+            "study_uid": item.get("StudyInstanceUID"),
+            "procedure": item.get("RequestedProcedureDescription"),
+        }
+    except (InvalidDicomError, ValueError, TypeError, AttributeError, KeyError, EOFError) as error:
+        raise InputError(
+            f"{source}: not a DICOM file that can be read ({error}); give an item of a worklist"
+        ) from error
+    told = {key: str(part) for key, part in order.items() if part}
+    told_patient = {key: str(part) for key, part in patient.items() if part}
+    given, given_patient = particulars.model_dump(exclude_none=True), particulars.patient.model_dump(exclude_none=True)
+    for ours, theirs in ((given, told), (given_patient, told_patient)):
+        for key in ours.keys() & theirs.keys():
+            if str(ours[key]) != theirs[key] and key != "procedure":
+                raise InputError(
+                    f"{source}: {key} is {theirs[key]} here and {ours[key]} in --particulars; make them one"
+                )
+    try:
+        return Particulars.model_validate({**told, **given, "patient": {**told_patient, **given_patient}})
+    except ValidationError as error:
+        first = error.errors()[0]
+        raise InputError(f"{source}: {'.'.join(map(str, first['loc']))}: {first['msg']}") from error
 
 
 def _patient(log: "Dataset", particulars: Particulars) -> None:

@@ -13,6 +13,7 @@ import pydicom
 import pytest
 from pydicom.sr._concepts_dict import concepts
 
+from extractor.cli import main
 from extractor.errors import InputError
 from extractor.handover import dicom
 from extractor.handover.export import Wishes, export
@@ -222,3 +223,65 @@ def test_a_run_is_contrast_administered(demo: SignedTimeline) -> None:
     found = events(read(demo))
     assert runs
     assert {found[run.id].ConceptCodeSequence[0].CodeMeaning for run in runs} == {"Contrast agent"}
+
+
+# --- a worklist
+
+
+def worklist(**fields: Any) -> bytes:
+    item = pydicom.Dataset()
+    item.SpecificCharacterSet = "ISO_IR 192"
+    told = {
+        "PatientName": "Invénted^Pat", "PatientID": "T-1", "PatientBirthDate": "19500131", "PatientSex": "F",
+        "AccessionNumber": "A-1", "StudyInstanceUID": "2.25.47", "RequestedProcedureDescription": "Angioplasty",
+    }  # fmt: skip
+    for name, content in (told | fields).items():
+        setattr(item, name, content)
+    item.file_meta = pydicom.dataset.FileMetaDataset()
+    item.file_meta.TransferSyntaxUID = pydicom.uid.ExplicitVRLittleEndian
+    item.file_meta.MediaStorageSOPClassUID = "1.2.840.10008.5.1.4.31"
+    item.file_meta.MediaStorageSOPInstanceUID = "2.25.1"
+    file = BytesIO()
+    pydicom.dcmwrite(file, item, enforce_file_format=True)
+    return file.getvalue()
+
+
+def test_patient_and_order_come_from_a_worklist() -> None:
+    given = dicom.read_worklist(worklist(), Particulars(site="Here"), "item.dcm")
+    patient = given.patient
+    assert (patient.family_name, patient.given_name, patient.id, patient.sex) == ("Invénted", "Pat", "T-1", "female")
+    assert str(patient.birth_date) == "1950-01-31"
+    assert (given.accession_number, given.study_uid, given.procedure) == ("A-1", "2.25.47", "Angioplasty")
+    assert given.site == "Here"
+
+
+def test_what_is_not_on_the_worklist_stays_missing() -> None:
+    given = dicom.read_worklist(worklist(PatientBirthDate="", PatientSex="", AccessionNumber=""), Particulars(), "x")
+    assert (given.patient.birth_date, given.patient.sex, given.accession_number) == (None, None, None)
+
+
+WORKLIST_FAULTS = [
+    pytest.param(b"no DICOM", Particulars(), "not a DICOM file", id="no-dicom"),
+    pytest.param(
+        worklist(), Particulars.model_validate({"patient": {"id": "T-2"}}), "id is T-1 here and T-2", id="two-ids"
+    ),
+    pytest.param(
+        worklist(), Particulars(study_uid="2.25.48"), "study_uid is 2.25.47 here and 2.25.48", id="two-studies"
+    ),
+    pytest.param(worklist().replace(b"19500131", b"19501341"), Particulars(), "patient.birth_date", id="no-such-day"),
+]
+
+
+@pytest.mark.parametrize(("content", "given", "why"), WORKLIST_FAULTS)
+def test_a_worklist_that_does_not_fit_is_refused(content: bytes, given: Particulars, why: str) -> None:
+    with pytest.raises(InputError, match=why):
+        dicom.read_worklist(content, given, "item.dcm")
+
+
+def test_the_command_takes_a_worklist(demo_case: Path, tmp_path: Path) -> None:
+    (tmp_path / "item.dcm").write_bytes(worklist())
+    (tmp_path / "case.toml").write_text('started_at = 2026-11-26T09:30:00+01:00\nsite = "Invented Hospital"\n')
+    given = ["--worklist", str(tmp_path / "item.dcm"), "--particulars", str(tmp_path / "case.toml")]
+    assert main(["export", str(demo_case), "--format", "dicom", "--out", str(tmp_path / "log.dcm"), *given]) == 0
+    log = pydicom.dcmread(tmp_path / "log.dcm")
+    assert (log.PatientID, log.AccessionNumber, log.StudyInstanceUID) == ("T-1", "A-1", "2.25.47")
