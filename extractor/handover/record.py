@@ -85,6 +85,14 @@ _COMPLICATIONS = frozenset({
     "dissection", "perforation", "extravasation", "spasm", "thrombus", "embolus", "haematoma", "pseudoaneurysm",
 })  # fmt: skip
 
+_RADIATION = frozenset({"fluoro_time", "air_kerma", "dap"})
+#: Drugs that sedate or numb: common practice, no source. Given, they tell of sedation or anaesthesia.
+_SEDATING = frozenset({
+    "lidocaine", "bupivacaine", "levobupivacaine", "ropivacaine", "prilocaine", "mepivacaine", "chloroprocaine",
+    "midazolam", "diazepam", "lorazepam", "fentanyl", "alfentanil", "remifentanil", "sufentanil", "morphine",
+    "propofol", "ketamine", "etomidate", "thiopental", "dexmedetomidine",
+})  # fmt: skip
+
 #: How to read what follows; stands above it.
 READING = (
     "Times are minutes and seconds from the start of the recording, when it was said. 14 atm? asked for a look; "
@@ -196,18 +204,30 @@ def _indication(case: _Case) -> Section:
 
 
 def _complications(case: _Case) -> Section:
-    since = case.treated_ms or min((each.start_ms for each in case.pick(Kind.ACCESS)), default=0)
-    named = [each for each in case.pick(Kind.FINDING) if each.finding in _COMPLICATIONS]
-    there = [each for each in named if each.status is Status.DONE and each.start_ms >= since]
-    absent = [each for each in named if each.status is Status.NEGATED]
-    lines = []
-    if not there:
-        lines.append("None was said to be there." if absent else "Nothing was said of any, nor that there were none.")
-    return Section(case.title("complications"), tuple(lines), case.table(there + absent), not named)
+    """Findings that may be complications, since treatment or else access: there, feared, and ruled out.
+
+    What was ruled out before is no word on what the treatment did.
+    """
+    accesses = [each.start_ms for each in case.pick(Kind.ACCESS)]
+    since = case.treated_ms if case.treated_ms is not None else min(accesses, default=0)
+    named = [each for each in case.timeline.events if each.finding in _COMPLICATIONS and each.start_ms >= since]
+    told = [each for status in _TOLD for each in named if each.status is status]
+    if not told:
+        return Section(case.title("complications"), ("Nothing was said of any, nor that there were none.",), None, True)
+    ruled_out = all(each.status is Status.NEGATED for each in told)
+    lines = ("These were said not to be there; of others nothing was said.",) if ruled_out else ()
+    return Section(case.title("complications"), lines, case.table(told))
 
 
-def _values(key: str, kinds: tuple[Kind, ...], keys: frozenset[str]) -> Callable[[_Case], Section]:
-    return _events(key, lambda case: [each for each in case.pick(*kinds) if keys & each.values.keys()])
+#: What is told of a complication, in this order.
+_TOLD = (Status.DONE, Status.CONSIDERED, Status.NEGATED)
+
+
+def _contrast(case: _Case) -> Section:
+    totals = [each for each in case.pick(Kind.TOTAL) if "contrast_volume" in each.values]
+    runs = [each for each in case.pick(Kind.RUN) if "volume" in each.values]
+    lines = () if totals else ("No total was said.",)
+    return Section(case.title("contrast"), lines, case.table([*totals, *runs]), not totals)
 
 
 def _aftercare(case: _Case) -> Section:
@@ -284,8 +304,8 @@ _MAKERS: Mapping[str, Callable[[_Case], Section]] = MappingProxyType({
     "inflations": _events("inflations", lambda case: case.pick(Kind.INFLATION, Kind.STENT), by_value=True),
     "implants": _events("implants", lambda case: [each for each in case.timeline.events if implanted(each)]),
     "drugs": _events("drugs", lambda case: case.pick(Kind.DRUG)),
-    "contrast": _values("contrast", (Kind.TOTAL, Kind.RUN), frozenset({"contrast_volume", "volume"})),
-    "radiation": _values("radiation", (Kind.TOTAL,), frozenset({"fluoro_time", "air_kerma", "dap"})),
+    "contrast": _contrast,
+    "radiation": _events("radiation", lambda case: [e for e in case.pick(Kind.TOTAL) if _RADIATION & e.values.keys()]),
     "findings_after": _events("findings_after", _after),
     "complications": _complications,
     "closure": _events("closure", lambda case: case.pick(Kind.CLOSURE)),
@@ -336,6 +356,7 @@ def _facts(case: _Case) -> dict[str, str]:
         f"number {patient.id}" if patient.id else "",
         f"born {patient.birth_date}" if patient.birth_date else "",
     ]
+    sedating = dict.fromkeys(each.drug for each in case.done if each.drug in _SEDATING)
     begun = str(given.started_at or case.timeline.recording.recorded_at or "")
     facts = {
         "patient": ", ".join(filter(None, (*who, patient.sex))),
@@ -343,7 +364,7 @@ def _facts(case: _Case) -> dict[str, str]:
         "started_at": begun,
         "operator": given.operator or (f"{signed} (who signed)" if signed else ""),
         "consent": given.consent,
-        "sedation": given.sedation,
+        "sedation": given.sedation or (f"as said under drugs: {', '.join(sedating)}" if sedating else ""),
     }
     return {key: plain(text or "") for key, text in facts.items()}
 

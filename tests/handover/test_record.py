@@ -16,9 +16,9 @@ from extractor.cli import main
 from extractor.errors import InputError
 from extractor.handover.export import Wishes, export
 from extractor.handover.particulars import Particulars, Patient, Template, read
-from extractor.handover.record import american, make_record
+from extractor.handover.record import Section, american, make_record
 from extractor.handover.wording import clock, plain
-from extractor.model import SignedTimeline, Status, Timeline
+from extractor.model import Event, Kind, SignedTimeline, Status, Timeline
 from tests.handover.conftest import HOSTILE
 
 UNITS = {"[Ch]": "Fr", "[in_i]": "in", "[iU]": "units", "ug": "micrograms", "/s": "frames/s", "Gy.cm2": "Gy·cm²"}
@@ -241,11 +241,69 @@ def test_what_is_given_is_not_missing(small: SignedTimeline) -> None:
         assert said in text
 
 
-def test_a_complication_nobody_spoke_of_is_not_ruled_out(small_timeline: Timeline) -> None:
-    silent = small_timeline.model_copy(update={"events": small_timeline.events[:3]})
-    text = export(silent, "record-text", draft=True)[""].decode()
-    assert "Nothing was said of any, nor that there were none." in text
-    assert "None was said to be there." in export(small_timeline, "record-text", draft=True)[""].decode()
+def finding(timeline: Timeline, name: str, status: Status, start_ms: int) -> Event:
+    changes = {"id": "e0099", "finding": name, "status": status, "start_ms": start_ms, "end_ms": start_ms + 500}
+    return timeline.events[3].model_copy(update=changes)
+
+
+def complications(timeline: Timeline, *findings: Event) -> Section:
+    """The section of a case with an inflation at 2.4 s and these findings."""
+    events = (*timeline.events[:3], *findings)
+    record = make_record(timeline.model_copy(update={"events": events}))
+    return next(section for section in record.sections if section.title == "Complications, as said")
+
+
+SILENT = ("Nothing was said of any, nor that there were none.",)
+COMPLICATIONS = {
+    "nothing said": ((), SILENT, []),
+    "ruled out before the treatment": ((("thrombus", Status.NEGATED, 2_000),), SILENT, []),
+    "there before the treatment": ((("dissection", Status.DONE, 2_000),), SILENT, []),
+    "no complication": ((("stenosis", Status.DONE, 8_000),), SILENT, []),
+    "ruled out after it": (
+        (("dissection", Status.NEGATED, 8_000),),
+        ("These were said not to be there; of others nothing was said.",),
+        ["No dissection"],
+    ),
+    "there after it": ((("dissection", Status.DONE, 8_000),), (), ["Dissection"]),
+    "feared": ((("dissection", Status.CONSIDERED, 8_000),), (), ["Dissection (considered)"]),
+    "one there, one not": (
+        (("dissection", Status.NEGATED, 8_000), ("spasm", Status.DONE, 9_000)), (), ["Spasm", "No dissection"],
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("findings", "lines", "rows"), COMPLICATIONS.values(), ids=COMPLICATIONS)
+def test_complications_are_those_said_since_the_treatment(
+    small_timeline: Timeline, findings: tuple[tuple[str, Status, int], ...], lines: tuple[str, ...], rows: list[str]
+) -> None:
+    section = complications(small_timeline, *(finding(small_timeline, *each) for each in findings))
+    assert section.lines == lines
+    assert [row[2] for row in section.table.rows] == rows if section.table else rows == []
+    assert section.missing is (lines == SILENT)
+
+
+def test_runs_alone_are_no_total_of_contrast(small_timeline: Timeline) -> None:
+    volume = small_timeline.events[5].values["contrast_volume"]
+    run = small_timeline.events[5].model_copy(update={"kind": Kind.RUN, "values": {"volume": volume}})
+    text = export(small_timeline.model_copy(update={"events": (run,)}), "record-text", draft=True)[""].decode()
+    assert "Contrast: not said, and not given." in listed(text)
+    assert "No total was said." in text
+
+
+SEDATION = [
+    pytest.param("lidocaine", Status.DONE, "as said under drugs: lidocaine", id="given"),
+    pytest.param("lidocaine", Status.PLANNED, "Not said, and not given.", id="only-planned"),
+    pytest.param("heparin", Status.DONE, "Not said, and not given.", id="another-drug"),
+]
+
+
+@pytest.mark.parametrize(("drug", "status", "said"), SEDATION)
+def test_a_drug_that_numbs_is_a_word_on_anaesthesia(
+    small_timeline: Timeline, drug: str, status: Status, said: str
+) -> None:
+    event = small_timeline.events[1].model_copy(update={"drug": drug, "status": status})
+    facts = dict(make_record(small_timeline.model_copy(update={"events": (event,)})).facts)
+    assert facts["Sedation or anaesthesia"] == said
 
 
 def test_the_words_stand_beside_the_fields_where_wished(demo: SignedTimeline) -> None:
