@@ -19,18 +19,18 @@ def test_every_case_has_a_place_in_one_folder_only() -> None:
 
 
 @pytest.mark.parametrize(
-    ("cases", "done_f1", "value_recall", "silent_share", "phantoms"),
+    ("cases", "done_f1", "value_recall", "silent_share", "phantoms", "burden"),
     [
-        pytest.param(READ, 0.97, 0.935, 0.006, 1.0, id="speakers that rules were written for"),
-        pytest.param(KEPT_ASIDE, 0.91, 0.845, 0.018, 3.0, id="speakers kept aside"),
+        pytest.param(READ, 0.965, 0.93, 0.004, 1.0, 0.08, id="speakers that rules were written for"),
+        pytest.param(KEPT_ASIDE, 0.91, 0.845, 0.017, 3.0, 0.105, id="speakers kept aside"),
     ],
 )
 def test_what_speakers_tell_is_found(
-    cases: tuple[Path, ...], done_f1: float, value_recall: float, silent_share: float, phantoms: float
+    cases: tuple[Path, ...], done_f1: float, value_recall: float, silent_share: float, phantoms: float, burden: float
 ) -> None:
     total = reduce(add, map(tally_of, cases), Tally())
     assert total.done_f1 >= done_f1
     assert total.value_recall >= value_recall
     assert total.silent_share <= silent_share
     assert total.phantoms / total.cases <= phantoms
-    assert total.burden <= 0.1
+    assert total.burden <= burden
