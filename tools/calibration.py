@@ -31,7 +31,7 @@ from extractor.lexicon import Lexicon, load
 from extractor.model import Transcript
 from extractor.pipeline import hear, interpret
 from extractor.reading.opinions import compare
-from extractor.reconciling.confidence import Signs, signs
+from extractor.reconciling.confidence import Signs, heard_in, signs
 from tests.golden.scoring import agrees, match, read_script
 from tests.speakers.narrated import as_text
 
@@ -65,7 +65,7 @@ def rows_of(
             found = signs(
                 set(value.flags) - _DERIVED,
                 min(word.probability for word in transcript.words[first:past]),
-                [each for each in hearings if each.words[0] < past and each.words[1] > first],
+                heard_in(hearings, value.words),
                 bool(transcript.opinions),
             )
             rows.append(Row(found, agrees(truth.values[key], value), voice))

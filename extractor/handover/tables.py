@@ -51,7 +51,9 @@ COLUMNS = (
     Column("site", str, "where in the body"),
     Column("side", str, "left, right or both"),
     Column("part", str, "which part of the site"),
-    Column("event_confidence", float, "how likely the event with its status is right, 0 to 1; set by rule"),
+    Column(
+        "event_confidence", float, "how likely the event with its status is right, 0 to 1; fitted on invented cases"
+    ),
     Column("event_review", bool, "whether the event asks for a look"),
     Column("event_flags", str, "why, as codes of timeline.json, parted by spaces"),
     Column("event_settled", str, "what became of it at sign-off: looked at, or left open and why"),
@@ -59,7 +61,7 @@ COLUMNS = (
     Column("value", float, "the figure in the unit spoken"),
     Column("unit", str, "UCUM code"),
     Column("shown", str, "the figure as people write it; (6 mm) was said earlier, 14 atm? asks for a look"),
-    Column("confidence", float, "how likely the value is right, 0 to 1; set by rule"),
+    Column("confidence", float, "how likely the value is right, 0 to 1; fitted on invented cases"),
     Column("review", bool, "whether the value asks for a look"),
     Column("flags", str, "why, or how it came about, as codes of timeline.json, parted by spaces"),
     Column("settled", str, "what became of it at sign-off: looked at, or left open and why"),

@@ -156,9 +156,7 @@ class Recogniser:
         return spoken
 
 
-def _phrases(
-    found: Sequence[_Piece],
-) -> list[list[_Piece]]:
+def _phrases(found: Sequence[_Piece]) -> list[list[_Piece]]:
     """Parted where a sentence ends, and at long pauses."""
     phrases: list[list[_Piece]] = []
     for each in found:

@@ -5,10 +5,12 @@ sure the recogniser was of the least sure word, and what the other recognisers h
 """
 
 import math
-from collections.abc import Iterable
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from itertools import takewhile
 
 from extractor.lexicon import Lexicon
-from extractor.model import SecondHearing
+from extractor.model import SecondHearing, WordRange
 
 #: The recogniser's probability of a word is never 0 or 1 in earnest.
 _LEAST, _MOST = 0.02, 0.99
@@ -18,7 +20,7 @@ _SOUND_ALIKE = frozenset([*range(13, 20), *range(30, 100, 10)])
 Signs = dict[str, float]
 
 
-def signs(flags: Iterable[str], probability: float, hearings: Iterable[SecondHearing], asked: bool) -> Signs:
+def signs(flags: Iterable[str], probability: float, hearings: Sequence[SecondHearing], asked: bool) -> Signs:
     """What speaks for or against a value: sign -> how much of it, mostly 0 or 1.
 
     ``probability``: of the least sure word. ``asked``: whether other recognisers were; ``hearings``: of its words.
@@ -26,16 +28,24 @@ def signs(flags: Iterable[str], probability: float, hearings: Iterable[SecondHea
     found: Signs = {"always": 1.0, **dict.fromkeys(flags, 1.0)}
     if not asked:
         return found
-    heard = list(hearings)
     least = min(max(probability, _LEAST), _MOST)
+    otherwise = max((each.otherwise for each in hearings), default=0)
+    unheard = max((each.unheard for each in hearings), default=0)
     found["sound"] = 1.0
     found["word-odds"] = math.log(least / (1 - least))
-    found["one-otherwise"] = float(max((each.otherwise for each in heard), default=0) == 1)
-    found["more-otherwise"] = float(max((each.otherwise for each in heard), default=0) > 1)
-    found["one-unheard"] = float(max((each.unheard for each in heard), default=0) == 1)
-    found["more-unheard"] = float(max((each.unheard for each in heard), default=0) > 1)
-    found["sounds-alike"] = float(any(each.value in _SOUND_ALIKE for each in heard))
+    found["one-otherwise"] = float(otherwise == 1)
+    found["more-otherwise"] = float(otherwise > 1)
+    found["one-unheard"] = float(unheard == 1)
+    found["more-unheard"] = float(unheard > 1)
+    found["sounds-alike"] = float(any(each.value in _SOUND_ALIKE for each in hearings))
     return found
+
+
+def heard_in(hearings: Sequence[SecondHearing], words: WordRange) -> list[SecondHearing]:
+    """Hearings in order, a range of words -> those of the figures that lie in it."""
+    first = bisect_left(hearings, words[0], key=lambda hearing: hearing.words[1] - 1)
+    on = (hearings[at] for at in range(first, len(hearings)))  # a slice would copy the rest of the case for every value
+    return list(takewhile(lambda hearing: hearing.words[0] < words[1], on))
 
 
 def confidence(found: Signs, weights: dict[str, float]) -> float:

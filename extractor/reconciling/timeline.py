@@ -23,7 +23,7 @@ from extractor.model import (
     Word,
 )
 from extractor.reconciling import kinds
-from extractor.reconciling.confidence import confidence, signs, weights
+from extractor.reconciling.confidence import confidence, heard_in, signs, weights
 from extractor.reconciling.story import Draft, Story
 from extractor.units import convert
 
@@ -90,16 +90,6 @@ class _Evidence:
     weights: dict[str, float]
     hearings: Sequence[SecondHearing]
     asked: bool  # whether other recognisers were
-
-    def heard_in(self, words: tuple[int, int]) -> list[SecondHearing]:
-        """The figures that lie in a range of words."""
-        first = bisect_left(self.hearings, words[0], key=lambda hearing: hearing.words[1] - 1)
-        found = []
-        for hearing in self.hearings[first:]:
-            if hearing.words[0] >= words[1]:
-                break
-            found.append(hearing)
-        return found
 
 
 def reconcile(
@@ -208,7 +198,7 @@ def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> V
         flags.add("implausible")
     if draft.status in {Status.DONE, Status.PLANNED} and "two-readings" in flags and not _rival(quantity, unit, limit):
         flags.discard("two-readings")
-    heard_here = evidence.heard_in(quantity.words)
+    heard_here = heard_in(evidence.hearings, quantity.words)
     rivals = tuple(rival for hearing in heard_here for rival in hearing.rivals)
     if any(hearing.otherwise or hearing.unheard for hearing in heard_here):
         flags.add("heard-otherwise")
