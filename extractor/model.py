@@ -214,8 +214,32 @@ class Check(Frozen):
     events: tuple[str, ...] = ()
 
 
+class Change(Frozen):
+    """One field that a person changed. ``at`` is a path of names: ``events.e0017.values.pressure.value``.
+
+    ``events.e0017`` is a whole event with ``after``, the event it stands behind (None: it is the first);
+    ``order.e0017`` that alone; ``corrections.22`` what is read for the words from the 22nd on; ``looked.`` and the name
+    of a point, that somebody looked at it. None stands for what was not there before, or is not after.
+    """
+
+    at: str
+    before: Any = None
+    after: Any = None
+
+
+class Revision(Frozen):
+    """What one person did in one step: when (ISO 8601 with its offset), what in words, why where it was asked for."""
+
+    number: Annotated[int, Field(ge=1)]
+    at: str
+    by: str
+    what: str
+    why: str = ""
+    changes: tuple[Change, ...]
+
+
 class Timeline(Frozen):
-    """The draft, as ``timeline.json`` holds it."""
+    """The draft, as ``timeline.json`` holds it. ``revisions`` tell how people changed what was drafted."""
 
     format: Literal["procedure-timeline/1"] = FORMAT
     state: Literal["draft"] = "draft"
@@ -226,6 +250,17 @@ class Timeline(Frozen):
     events: tuple[Event, ...] = ()
     checks: tuple[Check, ...] = ()
     gaps: tuple[Gap, ...] = ()
+    revisions: tuple[Revision, ...] = ()
+
+    @property
+    def looked_at(self) -> frozenset[str]:
+        """Names of the points that somebody looked at, by the revisions."""
+        looked: dict[str, bool] = {}
+        for revision in self.revisions:
+            for change in revision.changes:
+                if change.at.startswith("looked."):
+                    looked[change.at.removeprefix("looked.")] = bool(change.after)
+        return frozenset(point for point, is_looked_at in looked.items() if is_looked_at)
 
     @property
     def open_points(self) -> tuple[str, ...]:
@@ -293,6 +328,7 @@ FLAGS = {
     "conflict": "Said differently elsewhere.",
     "log-differs": "The pressure log has another pressure.",
     "not-logged": "The pressure log has no inflation here.",
+    "set-by-hand": "Set by a person at the desk.",
 }
 
 
