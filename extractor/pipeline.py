@@ -61,6 +61,7 @@ def hear(
         return sources.transcript
     from extractor.listening.speech import listen
     from extractor.listening.speech_models import knows_the_trade, others_beside, resolve
+    from extractor.reading.opinions import worth_asking
 
     def tell(done_s: float, total_s: float) -> None:
         if progress:
@@ -68,7 +69,7 @@ def hear(
 
     chosen = resolve(model)
     bias = () if knows_the_trade(chosen) else lexicon.bias()
-    heard = listen(sources.sounds, chosen, bias, tell, others_beside(chosen))
+    heard = listen(sources.sounds, chosen, bias, tell, others_beside(chosen), worth_asking)
     gaps = tuple(sorted((*heard.gaps, *sources.gaps), key=lambda gap: (gap.start_ms, gap.end_ms)))
     return Transcript(
         recording=sources.recording,

@@ -15,7 +15,8 @@ a filter, for a filter is one detector and errs alone. So:
    decoder's own doubt; or the same phrase over and over), and each such place is told as a gap with what was taken
    out.
 
-Other models are asked what they hear in the same chunks. Their words are nobody's draft; reading lays them beside it.
+Other models are asked what they hear in the same chunks, where it can matter. Their words are nobody's draft; reading
+lays them beside it.
 """
 
 import re
@@ -30,6 +31,8 @@ from extractor.listening.voice import NONE, SURE, Voice
 from extractor.model import Gap, Opinion, SpeechModel, Word
 
 Progress = Callable[[float, float], None]
+#: The words of a stretch -> whether others should be asked what they hear in it.
+WorthAsking = Callable[[Sequence[str]], bool]
 _Stretch = tuple[float, float]  # start_s, end_s
 _Chunk = tuple[float, float, bool]  # and whether there may be voice
 
@@ -76,12 +79,14 @@ def listen(
     bias: Sequence[str] = (),
     progress: Progress | None = None,
     others: Sequence[ResolvedModel] = (),
+    worth_asking: WorthAsking = lambda texts: True,
 ) -> Heard:
     """The sounds of one case, in order -> its words and gaps, each sound placed by its ``offset_ms``.
 
     ``bias``: terms the decoder should know, most wanted first; those beyond the model's room are left out, and
-    ``Heard.bias`` tells which were used. ``others``: models asked for a second opinion. ``progress`` is called with
-    seconds done and seconds in all. Raises ModelError if a model cannot be loaded.
+    ``Heard.bias`` tells which were used. ``others``: models asked for a second opinion, on the stretches whose words
+    are ``worth_asking`` about. ``progress`` is called with seconds done and seconds in all. Raises ModelError if a
+    model cannot be loaded.
     """
     recogniser = load(model)
     used = recogniser.fit_bias(bias)
@@ -92,7 +97,7 @@ def listen(
     opinions: list[list[Word]] = [[] for _ in others]
     done_s = 0.0
     for sound in sounds:
-        ear = _Ear(sound.samples, _voice(sound.samples), recogniser, [load(other) for other in others])
+        ear = _Ear(sound.samples, _voice(sound.samples), recogniser, [load(other) for other in others], worth_asking)
         for chunks in _groups(ear.voice.chunks(len(sound.samples) / RATE), recogniser.at_once):
             ear.hear([(start_s, end_s) for start_s, end_s, is_voiced in chunks if is_voiced], hot_words)
             # Where there may be nothing but noise, the bias would be written into it.
@@ -138,6 +143,7 @@ class _Ear:
     voice: Voice
     recogniser: Recogniser
     others: Sequence[Recogniser] = ()
+    worth_asking: WorthAsking = lambda texts: True
     spoken: list[Spoken] = field(default_factory=list)
     gaps: list[_GapS] = field(default_factory=list)
     opinions: list[list[Spoken]] = field(init=False)
@@ -149,10 +155,14 @@ class _Ear:
         """Decodes stretches side by side; where voice stays without words, once more, without the bias."""
         if not stretches:
             return
+        asked: list[_Stretch] = []
         for stretch, spoken in zip(stretches, self.decode(stretches, bias), strict=True):
+            before = len(self.spoken)
             self.settle(stretch, spoken, bias)
+            if self.worth_asking([each.text for each in self.spoken[before:]]):
+                asked.append(stretch)
         for opinion, other in zip(self.opinions, self.others, strict=True):
-            for spoken in self.decode(stretches, by=other):
+            for spoken in self.decode(asked, by=other) if asked else ():
                 opinion += spoken
 
     def settle(self, stretch: _Stretch, spoken: list[Spoken], bias: str) -> None:

@@ -15,6 +15,11 @@ _APART_MS = 350
 _FEWEST_DIGITS = 2
 
 
+def worth_asking(texts: Sequence[str]) -> bool:
+    """Whether what others hear in the place of these words can matter to ``compare``: a figure is among them."""
+    return bool(read_numbers(tokenise(texts)))
+
+
 def compare(words: Sequence[Word], opinions: Sequence[Opinion]) -> tuple[SecondHearing, ...]:
     """The case's words, what others heard -> for each figure in them, in order, who agrees and what else was heard.
 

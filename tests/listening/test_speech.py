@@ -251,6 +251,15 @@ def test_what_another_model_hears_lies_beside_on_the_same_clock(hear, make):
     assert {bias for _, bias in second.asked} == {""}
 
 
+def test_another_model_is_asked_only_where_it_is_worth_it(hear, make):
+    other = ResolvedModel("another", Path("elsewhere"), "2" * 64)
+    second = Decoder(every_second)
+    clips = [sound(make("tone", 3)), sound(make("tone", 1), offset_ms=5000)]
+    heard = hear(Decoder(every_second), *clips, by={other: second}, worth_asking=lambda texts: "w2" in texts)
+    assert [length_s for length_s, _ in second.asked] == [3.0]
+    assert [word.start_ms for word in heard.opinions[0].words] == [100, 1100, 2100]
+
+
 @given(
     voice=st.lists(st.tuples(st.floats(0, 1), st.integers(1, 400)), min_size=1, max_size=20),
     tail_s=st.floats(0, 0.03),

@@ -3,7 +3,7 @@
 import pytest
 
 from extractor.model import Opinion, SpeechModel, Word
-from extractor.reading.opinions import compare
+from extractor.reading.opinions import compare, worth_asking
 
 
 def said(text: str, late_ms: int = 0) -> tuple[Word, ...]:
@@ -59,3 +59,17 @@ def test_nobody_asked_nothing_compared():
 def test_the_words_of_a_figure_are_its_own():
     hearings = compare(said("two hundred and fifty mils and then eight"), [opinion("-")])
     assert [(hearing.words, hearing.value) for hearing in hearings] == [((0, 4), 250.0), ((7, 8), 8.0)]
+
+
+@pytest.mark.parametrize(
+    ("said", "worth"),
+    [
+        ("up to fourteen", True),
+        ("an 0-1-8 wire", True),
+        ("half a mil", True),
+        ("is the table down", False),
+        ("", False),
+    ],
+)
+def test_others_are_asked_where_a_figure_is(said, worth):
+    assert worth_asking(said.split()) is worth
