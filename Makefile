@@ -10,7 +10,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 INSTALL := $(BIN)/python -m pip install -qq --disable-pip-version-check --constraint constraints.txt
 # Commands the tests call, and Debian's packages for them. Python's own come from the constraints file.
-DEBIAN := git:git pdftotext:poppler-utils dsrdump:dcmtk chromium:chromium pg_lsclusters:postgresql
+DEBIAN := git:git pdftotext:poppler-utils dsrdump:dcmtk dciodvfy:dicom3tools chromium:chromium pg_lsclusters:postgresql
 
 .PHONY: help demo test lint quick slow tuning speakers benchmark golden docs pictures check-wheel debian clean
 .DEFAULT_GOAL := help

@@ -15,8 +15,9 @@ def write_docx(record: Record) -> bytes:
     from docx.shared import Cm, Pt
 
     document = Document()
+    title = f"{'DRAFT: ' if record.is_draft else ''}{record.title}"
     about = document.core_properties
-    about.title, about.author, about.comments, about.language = record.title, "", record.notice, record.language
+    about.title, about.author, about.comments, about.language = title, "", record.notice, record.language
     page = document.sections[0]
     page.page_width, page.page_height = Cm(21), Cm(29.7)
     page.left_margin = page.right_margin = Cm(1.8)
@@ -47,7 +48,7 @@ def write_docx(record: Record) -> bytes:
                 if marked:
                     shade(cell)
 
-    document.add_heading(f"{'DRAFT: ' if record.is_draft else ''}{record.title}", 1)
+    document.add_heading(title, 1)
     for label, text in record.facts:
         line = document.add_paragraph()
         line.add_run(f"{label}: ").bold = True

@@ -11,7 +11,8 @@ from extractor.handover.typeset import typeset
 
 _SOURCE = r"""
 #let record = json(bytes(sys.inputs.data))
-#set document(title: record.title, date: none)
+#let title = if record.is_draft { "DRAFT: " + record.title } else { record.title }
+#set document(title: title, date: none)
 #set page(
   paper: "a4", margin: (x: 1.6cm, top: 2.2cm, bottom: 1.8cm),
   header: {
@@ -27,7 +28,7 @@ _SOURCE = r"""
 #show heading.where(level: 1): set text(17pt)
 #show heading.where(level: 2): it => block(above: 1.3em, below: 0.55em, sticky: true, text(12pt, it.body))
 #let wide = ("What": 2.4fr, "Where": 1.7fr, "Sizes and pressures": 1.7fr, "Marks": 2.6fr, "As said": 2.6fr)
-#heading(level: 1, if record.is_draft { "DRAFT: " + record.title } else { record.title })
+#heading(level: 1, title)
 #grid(columns: (auto, 1fr), column-gutter: 1em, row-gutter: 0.45em,
   ..record.facts.map(fact => (strong(fact.at(0)), fact.at(1))).flatten())
 #for section in record.sections {

@@ -11,6 +11,7 @@ from typing import Any
 
 import pydicom
 import pytest
+from pydicom.sr._cid_dict import cid_concepts
 from pydicom.sr._concepts_dict import concepts
 
 from extractor.cli import main
@@ -285,3 +286,90 @@ def test_the_command_takes_a_worklist(demo_case: Path, tmp_path: Path) -> None:
     assert main(["export", str(demo_case), "--format", "dicom", "--out", str(tmp_path / "log.dcm"), *given]) == 0
     log = pydicom.dcmread(tmp_path / "log.dcm")
     assert (log.PatientID, log.AccessionNumber, log.StudyInstanceUID) == ("T-1", "A-1", "2.25.47")
+
+
+# --- a validator of the whole object
+
+
+def faults(content: bytes, folder: Path) -> tuple[list[str], list[str]]:
+    """Errors and warnings of dciodvfy, which holds modules, attributes and values of PS3.3 A.35.7."""
+    if not shutil.which("dciodvfy"):
+        pytest.skip("dciodvfy is not here: Debian's package dicom3tools")
+    (folder / "log.dcm").write_bytes(content)
+    done = subprocess.run(["dciodvfy", str(folder / "log.dcm")], capture_output=True, text=True, timeout=60)
+    said = (done.stdout + done.stderr).splitlines()
+    assert "ProcedureLog" in said, "the validator knows what it is"
+    return [each for each in said if each.startswith("Error")], [each for each in said if each.startswith("Warning")]
+
+
+#: What it warns of that is meant: our own scheme of codes, a study number nobody gave, a name of one part.
+MEANT = re.compile(r"<99PTL>|Study ID|Retired Person Name form")
+
+
+@pytest.mark.parametrize("draft", [False, True], ids=["signed", "draft"])
+def test_a_validator_of_the_object_finds_no_error(timeline: SignedTimeline, draft: bool, tmp_path: Path) -> None:
+    of = Timeline.model_validate(timeline.model_dump(exclude={"signature"}) | {"state": "draft"}) if draft else timeline
+    errors, warnings = faults(written(of), tmp_path)
+    assert errors == []
+    assert [each for each in warnings if not MEANT.search(each)] == []
+
+
+SPOILED = {
+    "no completion flag": lambda log: delattr(log, "CompletionFlag"),
+    "a verified log without its verifier": lambda log: delattr(log, "VerifyingObserverSequence"),
+    "no synchronization": lambda log: delattr(log, "SynchronizationTrigger"),
+    "a value type there is none of": lambda log: setattr(log.ContentSequence[-1], "ValueType", "SAID"),
+}
+
+
+@pytest.mark.parametrize("spoil", SPOILED.values(), ids=SPOILED)
+def test_the_validator_finds_what_is_spoiled(spoil: Any, small: SignedTimeline, tmp_path: Path) -> None:
+    """So that its silence above means something."""
+    log = read(small)
+    spoil(log)
+    file = BytesIO()
+    log.save_as(file)
+    assert faults(file.getvalue(), tmp_path)[0]
+
+
+# --- rows of the templates
+
+
+def group(number: int) -> set[tuple[str, str]]:
+    """Codes of a context group, by pydicom's tables."""
+    schemes = cid_concepts[number]
+    return {
+        (value, scheme)
+        for scheme, names in schemes.items()
+        for name in names
+        for value in concepts[scheme][name]
+    }  # fmt: skip
+
+
+#: First-level entries of TID 3001 by their concept -> groups of their values' concepts: TID 3106 row 4 and 3107 row 4
+#: (read); 3108 from memory. A catheter's size (122319) stands in no group of its own entry.
+ENTRIES = {3409: (3410,), 3422: (3423, 3510), 3412: (3425, 3423), 3401: ()}
+CATHETER_SIZE = ("122319", "DCM")
+
+
+def test_entries_and_their_values_are_those_of_the_templates(timeline: SignedTimeline) -> None:
+    for entry in entries(read(timeline)):
+        (number,) = (number for number in ENTRIES if concept(entry) in group(number))
+        assert entry.ValueType == ("TEXT" if number == 3401 else "CODE")
+        allowed = {CATHETER_SIZE}.union(*(group(each) for each in ENTRIES[number]))
+        for item in entry.get("ContentSequence", ()):
+            if item.ValueType == "NUM" and concept(item)[1] != dicom.OURS:
+                in_a_note = {code[:2] for code in dicom.MEASURES.values()} if number == 3401 else set()
+                assert concept(item) in allowed | in_a_note, concept(item)
+
+
+def test_the_root_is_that_of_the_template(timeline: SignedTimeline) -> None:
+    """TID 3001 rows 1 to 3: the title of CID 3400, who observes (TID 1002), which procedure (TID 3601)."""
+    log = read(timeline)
+    assert concept(log) in group(3400)
+    (template,) = log.ContentTemplateSequence
+    assert (template.MappingResource, template.TemplateIdentifier) == ("DCMR", "3001")
+    before = [each for each in log.ContentSequence if each.RelationshipType != "CONTAINS"]
+    assert log.ContentSequence[: len(before)] == before, "the context comes first"
+    assert [each.RelationshipType for each in before[:2]] == ["HAS OBS CONTEXT"] * 2
+    assert dicom.STUDY[:2] in [concept(each) for each in before]

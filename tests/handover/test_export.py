@@ -1,11 +1,17 @@
 """What holds for every format: the same bytes at every run, quickly, and a command that writes them whole."""
 
+import csv
+import json
 import re
 import time
 from collections.abc import Callable
 from datetime import datetime
+from io import BytesIO, StringIO
 from pathlib import Path
 
+import openpyxl
+import pyarrow.parquet
+import pydicom
 import pytest
 
 from extractor import draft_folder
@@ -50,6 +56,59 @@ def test_the_command_writes_the_files(
         f"out.x{end}": content for end, content in files.items()
     }
     assert str(tmp_path / "out.x") in capsys.readouterr().out
+
+
+# --- a draft says so wherever a format has a place for it
+
+
+def _cues(content: bytes) -> list[str]:
+    return [block.split("\n", 1)[1] for block in content.decode().split("\n\n") if "-->" in block.split("\n")[0]]
+
+
+def _rows(content: bytes) -> list[dict[str, str]]:
+    return list(csv.DictReader(StringIO(content.decode(), newline="")))
+
+
+def _sheets(content: bytes) -> list[str]:
+    """What each sheet of rows has first, and above every printed page."""
+    sheet = openpyxl.load_workbook(BytesIO(content)).worksheets[0]
+    return [str(sheet["A1"].value), sheet.print_title_rows or ""]
+
+
+#: Format -> its pages or objects, each of which must say that it is a draft. PDF: every page, in test_record.
+PLACES: dict[str, Callable[[dict[str, bytes]], list[str]]] = {
+    "record-html": lambda made: re.findall(r"<(?:title|header|h1|footer)\b[^>]*>([^<]*)", made[""].decode()),
+    "record-text": lambda made: [made[""].decode()[:300], made[""].decode()[-300:]],
+    "implants-csv": lambda made: [row["state"] for row in _rows(made[""])],
+    "implants-xlsx": lambda made: _sheets(made[""])[:1],
+    "events-csv": lambda made: [row["state"] for row in _rows(made[""])],
+    "events-jsonl": lambda made: [json.loads(line)["state"] for line in made[""].splitlines()],
+    "events-xlsx": lambda made: _sheets(made[""])[:1],
+    "events-parquet": lambda made: pyarrow.parquet.read_table(BytesIO(made[""]))["state"].to_pylist(),
+    "fhir": lambda made: [
+        tag["code"] for each in json.loads(made[""])["entry"] for tag in each["resource"]["meta"]["tag"]
+    ],
+    "dicom": lambda made: [pydicom.dcmread(BytesIO(made[""])).SeriesDescription],
+    "captions": lambda made: _cues(made[""])[:1],
+    "srt": lambda made: [made[""].decode().split("\n\n")[0]],
+    "chapters": lambda made: [
+        *_cues(made[""])[:1],
+        *(json.loads(each)["state"] for each in re.findall(r"^\{.*\}$", made["-events.vtt"].decode(), re.MULTILINE)),
+    ],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("form", PLACES)
+def test_a_draft_says_so_on_every_page_and_object(form: str, small_timeline: Timeline, small: SignedTimeline) -> None:
+    places = PLACES[form](export(small_timeline, form, GIVEN, draft=True))
+    assert places
+    assert [each for each in places if "draft" not in each.lower()] == []
+    signed = PLACES[form](export(small, form, GIVEN))
+    assert [each for each in signed if "draft" in each.lower()] == []
+
+
+def test_each_format_has_a_place_for_it() -> None:
+    assert PLACES.keys() | {"record-pdf", "record-docx"} == set(FORMATS)
 
 
 REFUSED = [

@@ -135,6 +135,29 @@ def test_codes_are_of_their_lists_and_references_lead_somewhere(made: Any) -> No
     assert {part for key, part in every(made) if key == "reference"} <= set(urls)
 
 
+def coded(resource: Any, part: Any) -> Iterator[tuple[str, str, list[str]]]:
+    """Resource of the model library, the same as JSON -> each code with where it stands and what may stand there."""
+    for name, field in type(resource).model_fields.items():
+        read, told = getattr(resource, name), part.get(field.alias or name) if isinstance(part, dict) else None
+        extra = field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
+        if told is None:
+            continue
+        if codes := extra.get("enum_values"):
+            yield f"{type(resource).__name__}.{name}", told, codes
+        for one, other in zip(*((each if isinstance(each, list) else [each]) for each in (read, told)), strict=True):
+            if hasattr(one, "model_fields_set"):
+                yield from coded(one, other)
+
+
+def test_every_code_is_of_the_list_the_model_library_tells(made: Any) -> None:
+    """R4B's lists; where it writes ``+`` the list is R4's own, above. It does not hold to them itself."""
+    found = list(coded(model("Bundle").model_validate_json(json.dumps(made)), made))
+    assert {place for place, *_ in found} >= {"Bundle.type", "Procedure.status", "DocumentReference.status"}
+    lists = {f"{kind}.{field}": codes.split() for (kind, field), codes in CODES.items()}
+    for place, code, codes in found:
+        assert code in (lists.get(place, []) if "+" in codes else codes), (place, code, codes)
+
+
 def test_units_are_ucum(made: Any) -> None:
     registry = ucumvert.PintUcumRegistry()
     found = [each for key, each in every(made) if key in ("valueQuantity", "dose", "rateQuantity")]

@@ -14,7 +14,9 @@ from extractor.errors import InputError
 from extractor.handover import gs1, implants
 from extractor.handover.export import Wishes, export
 from extractor.handover.particulars import Particulars
+from extractor.handover.wording import plain
 from extractor.model import Kind, SignedTimeline, Status, Timeline
+from tests.handover.conftest import HOSTILE
 
 GS = gs1.GROUP
 LABEL = "(01)09506000134352(17)280131(10)LOT-7(21)0042"
@@ -181,3 +183,16 @@ def test_what_was_not_scanned_is_left_empty(demo: SignedTimeline) -> None:
 def test_a_barcode_of_no_device_is_refused(demo: SignedTimeline) -> None:
     with pytest.raises(InputError, match="e9999 is no device that was used"):
         export(demo, "implants-csv", Wishes(particulars=Particulars(barcodes={"e9999": LABEL})))
+
+
+def test_hostile_text_is_intact_and_inert(hostile: SignedTimeline) -> None:
+    wanted = [plain(text) for text in HOSTILE]
+    rows = list(csv.reader(StringIO(export(hostile, "implants-csv")[""].decode(), newline="")))
+    at = rows[0].index("device")
+    guarded = ["'" + text if text.startswith(tuple("=+-@'＝")) else text for text in wanted]
+    assert [row[at] for row in rows[1:]] == guarded
+    assert not [cell for row in rows for cell in row if cell.startswith(("=", "+", "-", "@", "\t", "\r"))]
+    sheet = openpyxl.load_workbook(BytesIO(export(hostile, "implants-xlsx")[""]))["Implants"]
+    _, _, *lines = sheet.iter_rows()
+    assert [line[at].value for line in lines] == [text.replace("_x0041_", "_x005F_x0041_") for text in wanted]
+    assert {cell.data_type for line in lines for cell in line} <= set("snb")

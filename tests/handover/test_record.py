@@ -58,7 +58,41 @@ def text_tables(content: bytes) -> dict[str, Rows]:
     return found
 
 
-TABLES = {"record-html": html_tables, "record-docx": docx_tables, "record-text": text_tables}
+def pdf_elements(content: bytes) -> list[tuple[str, str]]:
+    """Kind and own text of every element of the structure tree, in reading order, as poppler reads it."""
+    if not shutil.which("pdfinfo"):
+        pytest.skip("pdfinfo is not here: Debian's package poppler-utils")
+    done = subprocess.run(["pdfinfo", "-struct-text", "-"], input=content, check=True, capture_output=True)
+    found: list[tuple[str, str]] = []
+    for line in done.stdout.decode().splitlines():
+        inner = line.strip(" ")
+        if inner.startswith('"'):
+            kind, text = found[-1]
+            # Text of a span belongs to the cell or line around it.
+            found[-1] = (kind, text + re.sub(r"\\x([0-9a-f]{2})", lambda hit: chr(int(hit[1], 16)), inner[1:-1]))
+        elif element := re.match(r"(H[1-6]|P|Table|THead|TBody|TR|TH|TD|Div|Document)\b", inner):
+            found.append((element[1], ""))
+    return found
+
+
+def pdf_tables(elements: list[tuple[str, str]]) -> dict[str, Rows]:
+    found: dict[str, Rows] = {}
+    title = ""
+    for kind, text in elements:
+        if kind == "H2":
+            title = text
+            found.setdefault(title, [])
+        elif kind == "TR":
+            found[title].append([])
+        elif kind in ("TH", "TD"):
+            found[title][-1].append(text)
+    return found
+
+
+TABLES = {
+    "record-html": html_tables, "record-docx": docx_tables, "record-text": text_tables,
+    "record-pdf": lambda content: pdf_tables(pdf_elements(content)),
+}  # fmt: skip
 
 
 def number(value: float) -> str:
@@ -99,13 +133,23 @@ def test_every_event_value_unit_and_time_is_read_back(form: str, case: str, requ
             assert f"({event.status})" in row[2]
 
 
-@pytest.mark.parametrize("form", ["record-html", "record-docx"])
+@pytest.mark.parametrize("form", ["record-html", "record-docx", "record-pdf"])
 def test_hostile_text_is_intact_and_inert(form: str, hostile: SignedTimeline) -> None:
     steps = TABLES[form](export(hostile, form, Wishes(spoken=True))[""])["Steps in order"][1:]
     for text, row in zip(HOSTILE, steps, strict=True):
-        name = f"{plain(text)} inflation"
+        # The typesetter's fonts have no broad equals sign: its number stands there.
+        said = plain(text).replace("＝", "[U+FF1D]" if form == "record-pdf" else "＝")
+        name = f"{said} inflation"
+        if form == "record-pdf" and "ע" in said:
+            continue  # what is written from right to left comes back in the order of the eye
         assert row[2] == name[:1].upper() + name[1:]
-        assert row[3] == f"{plain(text)}, {plain(text)}"
+        assert row[3] == f"{said}, {said}"
+
+
+def test_hostile_text_is_intact_in_plain_text(hostile: SignedTimeline) -> None:
+    text = squeezed(export(hostile, "record-text", Wishes(spoken=True))[""].decode())
+    assert all(squeezed(f"{plain(said)}, {plain(said)}") in text for said in HOSTILE)
+    assert {letter for letter in text if not letter.isprintable()} == set()
 
 
 def test_a_page_holds_no_element_that_was_said(hostile: SignedTimeline) -> None:
@@ -157,30 +201,67 @@ def test_hostile_text_in_the_pdf_is_text(hostile: SignedTimeline, tmp_path: Path
     assert "עברית" in text or "תירבע" in text
 
 
-def test_the_pdf_is_tagged_and_says_what_it_is(demo: SignedTimeline) -> None:
-    """Marks that PDF/UA-1 (ISO 14289-1, 5 and 7.1) asks for, read by a library; no full validator was at hand."""
-    pdf = pypdf.PdfReader(BytesIO(export(demo, "record-pdf")[""]))
+@pytest.mark.parametrize("is_draft", [False, True], ids=["signed", "draft"])
+def test_the_pdf_says_what_it_is(is_draft: bool, demo: SignedTimeline, demo_draft: Timeline) -> None:
+    """Marks that PDF/UA-1 (ISO 14289-1, 5 and 7.1) asks for, and the title a reader's window shows."""
+    pdf = pypdf.PdfReader(BytesIO(export(demo_draft if is_draft else demo, "record-pdf", draft=is_draft)[""]))
     root = pdf.trailer["/Root"]
     assert root["/MarkInfo"]["/Marked"]
-    assert root["/Lang"].startswith("en")
+    assert root["/Lang"] == "en-GB"
     assert root["/ViewerPreferences"]["/DisplayDocTitle"]
     metadata = pdf.xmp_metadata
     assert metadata is not None
-    assert b"pdfuaid:part" in metadata.stream.get_data()
-    kinds: list[str] = []
+    assert b"<pdfuaid:part>1</pdfuaid:part>" in metadata.stream.get_data()
+    title = "DRAFT: Procedure record" if is_draft else "Procedure record"
+    assert metadata.dc_title == {"x-default": title}
+    assert pdf.metadata is not None
+    assert pdf.metadata.title == title
+    assert not {"/CreationDate", "/ModDate"} & set(pdf.metadata), "the same bytes at every run"
 
-    def walk(node: object) -> None:
-        node = node.get_object() if hasattr(node, "get_object") else node
-        if isinstance(node, list):
-            for each in node:
-                walk(each)
-        elif isinstance(node, dict):
-            kinds.extend([str(node["/S"])] if "/S" in node else [])
-            walk(node.get("/K", []))
 
-    walk(root["/StructTreeRoot"])
-    assert {"/H1", "/H2", "/Table", "/TR", "/TH", "/TD", "/P"} <= set(kinds)
-    assert kinds.count("/H2") == len(make_record(demo).sections)
+def test_the_pdf_is_read_in_the_order_of_the_record(demo: SignedTimeline) -> None:
+    """The structure tree from first to last, as poppler reads it: facts, then each section's title, lines and rows."""
+    record = make_record(demo)
+    found = pdf_elements(export(demo, "record-pdf")[""])
+    texts = ["".join(text.split()) for kind, text in found if kind in ("H1", "H2", "P", "Div", "TH", "TD") and text]
+    wanted = [record.title, *(part for fact in record.facts for part in fact)]
+    for section in record.sections:
+        wanted += [section.title, *section.lines]
+        if section.table:
+            wanted += [*section.table.heads, *(cell for row in section.table.rows for cell in row if cell)]
+    assert texts == ["".join(each.split()) for each in wanted]
+
+
+def test_the_pdfs_elements_are_those_of_their_kinds(demo: SignedTimeline) -> None:
+    """ISO 14289-1, 7.4.2 and 7.5: one H1 first and no level skipped; every cell in a row, each row as wide as its head,
+    every head in the table's head with its scope.
+    """
+    found = pdf_elements(export(demo, "record-pdf")[""])
+    kinds = [kind for kind, _ in found if kind != "Document"]
+    assert kinds[0] == "H1"
+    assert kinds.count("H1") == 1
+    assert not {"H3", "H4"} & set(kinds)
+    record = make_record(demo)
+    assert kinds.count("H2") == len(record.sections)
+    assert kinds.count("Table") == kinds.count("THead") == sum(bool(section.table) for section in record.sections)
+    tables = pdf_tables(found)
+    for section in record.sections:
+        rows = tables[section.title]
+        assert {len(row) for row in rows} <= {len(section.table.heads) if section.table else 0}
+
+
+@pytest.mark.parametrize("case", ["demo", "hostile"])
+def test_a_checker_of_accessible_pdf_finds_nothing(case: str, request: pytest.FixtureRequest, tmp_path: Path) -> None:
+    """pdfua: 16 of PDF/UA-1's 106 rules a machine can check. A validator of all of them (Java) is in no registry here.
+
+    Its rule on empty headings (UA-14-001) stumbles over a marked-content id and is skipped by itself; what it asks is
+    held by the test above.
+    """
+    import pdfua
+
+    (tmp_path / "record.pdf").write_bytes(export(request.getfixturevalue(case), "record-pdf")[""])
+    report = pdfua.validate(tmp_path / "record.pdf")
+    assert [each.rule_id for each in report.findings] == []
 
 
 def test_a_letter_without_a_glyph_stands_as_its_number(small_timeline: Timeline, tmp_path: Path) -> None:
@@ -207,7 +288,8 @@ def test_every_page_tells_who_signed_or_that_it_is_a_draft(
         assert ("DRAFT" in (page.findtext("head/title") or "")) is (timeline is demo_draft)
         document = docx.Document(BytesIO(files["docx"]))
         assert said in document.sections[0].header.paragraphs[0].text
-        assert document.paragraphs[0].text.startswith("DRAFT") is (timeline is demo_draft)
+        for title in (document.paragraphs[0].text, document.core_properties.title):
+            assert title.startswith("DRAFT") is (timeline is demo_draft)
         assert files["text"].decode().count(said) == (3 if timeline is demo else 2)
 
 
