@@ -2,6 +2,7 @@
 
     ExtractorError            one clear sentence: what, where, and the cure
     ├── InputError            a recording, transcript or pressure log that cannot be used
+    │   └── EditError         a change of a timeline that makes no sense there
     ├── LexiconError          a lexicon file that cannot be used (names file, table and key)
     ├── ModelError            a speech model that cannot be found, joined or trusted
     ├── OutputError           a place that cannot be written
@@ -18,6 +19,10 @@ class ExtractorError(Exception):
 
 class InputError(ExtractorError):
     """A recording, transcript or pressure log that cannot be used."""
+
+
+class EditError(InputError):
+    """A change of a timeline that makes no sense there."""
 
 
 class LexiconError(ExtractorError):

@@ -9,7 +9,7 @@ Lexicon.
 import hashlib
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cache
 from importlib.util import find_spec
 from itertools import product
@@ -20,6 +20,7 @@ from pydantic import BeforeValidator, Field, ValidationError, field_validator
 
 from extractor.errors import LexiconError
 from extractor.model import UNITS, VALUE_KEYS, Frozen, Kind, Status
+from extractor.units import convert
 
 
 def _each_form(forms: Any) -> Any:
@@ -169,6 +170,17 @@ class Limit(Entry):
             raise ValueError(f"value {value!r} is none of {' '.join(VALUE_KEYS)}")
         return value
 
+    def measures(self, unit: str) -> bool:
+        """Whether a figure in this unit (UCUM) can be laid beside the bounds at all."""
+        try:
+            return convert(1.0, unit, self.unit) > 0
+        except ValueError:
+            return False
+
+    def holds(self, value: float, unit: str) -> bool:
+        """Whether a figure lies within the bounds. One that cannot be laid beside them does not."""
+        return self.measures(unit) and self.low <= convert(value, unit, self.unit) <= self.high
+
 
 class Misheard(Entry):
     """Forms a recogniser really wrote for a term of the trade, and the term. ``near``: only beside one of these
@@ -236,6 +248,32 @@ class Lexicon(Frozen):
         Not every term: a recogniser given a list of drugs writes drugs into noise (seen on our own demo case).
         """
         return tuple(dict.fromkeys(entry.read for entry in self.misheard))
+
+
+class Limits:
+    """What is plausible for the values of events: a lexicon's limits, and the doses of its drugs."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self._limits = {(limit.kind, limit.value, limit.device): limit for limit in (*lexicon.limit, *_doses(lexicon))}
+
+    def find(self, kind: Kind, key: str, thing: str | None) -> Limit | None:
+        """The limit of a value (``key``) of a kind of event: that of its device or drug, else the general one."""
+        return self._limits.get((kind, key, thing)) or self._limits.get((kind, key, None))
+
+    def forbid(self, kind: Kind, key: str, thing: str | None, value: float, unit: str) -> bool:
+        """Whether a value in this unit is implausible. A dose told by volume is not: what a millilitre holds is not
+        known.
+        """
+        limit = self.find(kind, key, thing)
+        if limit is None or (kind is Kind.DRUG and not limit.measures(unit)):
+            return False
+        return not limit.holds(value, unit)
+
+
+def _doses(lexicon: Lexicon) -> Iterator[Limit]:
+    for drug in lexicon.drug:
+        if drug.low is not None and drug.high is not None:
+            yield Limit(kind=Kind.DRUG, value="dose", device=drug.name, unit=drug.unit, low=drug.low, high=drug.high)
 
 
 def folder() -> Path:
@@ -335,4 +373,4 @@ def _identity(entry: Entry) -> Any:
             return entry.name  # type: ignore[attr-defined]
 
 
-__all__ = ["PHONES", "TABLES", "Lexicon", "dictionary", "folder", "load"]
+__all__ = ["PHONES", "TABLES", "Lexicon", "Limits", "dictionary", "folder", "load"]

@@ -71,6 +71,29 @@ FACTORS: Mapping[str, tuple[str, Fraction]] = MappingProxyType({
     "{count}": ("count", Fraction(1)),
 })  # fmt: skip
 
+_LENGTHS = ("mm", "cm", "[in_i]", "[Ch]")
+#: Value key -> the units it may be in; the first is taken where nobody said one. A dose may be told by volume.
+VALUE_UNITS: Mapping[str, tuple[str, ...]] = MappingProxyType({
+    "gauge": ("[Ch]", "mm", "[in_i]"),
+    "wire_diameter": ("[in_i]", "mm"),
+    "diameter": _LENGTHS,
+    "length": _LENGTHS,
+    "pressure": ("atm", "bar", "kPa", "[psi]"),
+    "duration": ("s", "min"),
+    "count": ("{count}",),
+    "volume": ("mL",),
+    "rate": ("mL/s",),
+    "frame_rate": ("/s",),
+    "dose": ("mg", "ug", "g", "[iU]", "mL"),
+    "gradient": ("mm[Hg]", "kPa"),
+    "stenosis": ("%",),
+    "act": ("s",),
+    "contrast_volume": ("mL",),
+    "fluoro_time": ("min", "s"),
+    "air_kerma": ("mGy",),
+    "dap": ("Gy.cm2",),
+})  # fmt: skip
+
 #: What is said of time, and of a balloon or stent; mercury is for vessels.
 TIMES = frozenset(code for code, (dimension, _) in FACTORS.items() if dimension == "time")
 BALLOON_PRESSURES = frozenset(code for code, (dimension, _) in FACTORS.items() if dimension == "pressure") - {"mm[Hg]"}

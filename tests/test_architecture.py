@@ -31,7 +31,7 @@ ARROWS: dict[str, set[str]] = {
     "__init__": set(),
     "model": set(),
     "errors": set(),
-    "lexicon": {"model", "errors"},
+    "lexicon": {"model", "errors", "units"},
     "units": {"model", "errors"},
     **dict.fromkeys(ROOMS, BASE),
     "table_file": {"errors"},

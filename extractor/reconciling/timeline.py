@@ -3,10 +3,10 @@ changed here.
 """
 
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from extractor.lexicon import Lexicon, Limit
+from extractor.lexicon import Lexicon, Limit, Limits
 from extractor.model import (
     FLAGS,
     VALUE_KEYS,
@@ -25,7 +25,7 @@ from extractor.model import (
 from extractor.reconciling import kinds
 from extractor.reconciling.confidence import confidence, heard_in, signs, weights
 from extractor.reconciling.story import Draft, Story
-from extractor.units import convert
+from extractor.units import VALUE_UNITS
 
 #: A word the recogniser was less sure of than this makes the value it carries doubtful. Set before calibration
 #: exists; from memory.
@@ -42,27 +42,6 @@ _SUREST = 0.95
 #: A value less likely to be right than this is looked at, whatever the signs of doubt. Only where other recognisers
 #: were asked: chosen on generated speech (docs/validation.md).
 _LOOK_BELOW = 0.75
-#: The unit of a value nobody gave one.
-_UNSAID = {
-    "gauge": "[Ch]",
-    "wire_diameter": "[in_i]",
-    "diameter": "mm",
-    "length": "mm",
-    "pressure": "atm",
-    "duration": "s",
-    "count": "{count}",
-    "volume": "mL",
-    "rate": "mL/s",
-    "frame_rate": "/s",
-    "dose": "mg",
-    "gradient": "mm[Hg]",
-    "stenosis": "%",
-    "act": "s",
-    "contrast_volume": "mL",
-    "fluoro_time": "min",
-    "air_kerma": "mGy",
-    "dap": "Gy.cm2",
-}
 #: How often speech in the past tense, or with spoken punctuation, must be to make a case a dictation: share of
 #: sentences.
 _DICTATED = 0.2
@@ -85,7 +64,7 @@ class _Evidence:
     """What the values of a case rest on."""
 
     words: Sequence[Word]
-    limits: dict[tuple[Kind, str, str | None], Limit]
+    limits: Limits
     repaired: set[int]
     weights: dict[str, float]
     hearings: Sequence[SecondHearing]
@@ -107,9 +86,8 @@ def reconcile(
     for draft in drafts if _only_talk(drafts) else _apart(drafts, len(words)):
         if draft.status is Status.DONE:
             draft.flags.add("no-procedure")
-    limits = {(limit.kind, limit.value, limit.device): limit for limit in (*lexicon.limit, *_doses(lexicon))}
     repaired = {index for correction in corrections for index in range(*correction.words)}
-    evidence = _Evidence(words, limits, repaired, weights(lexicon), hearings or (), hearings is not None)
+    evidence = _Evidence(words, Limits(lexicon), repaired, weights(lexicon), hearings or (), hearings is not None)
     return tuple(_event(number, draft, evidence) for number, draft in enumerate(drafts, 1))
 
 
@@ -182,7 +160,7 @@ def _site(draft: Draft) -> Site | None:
 
 
 def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> Value:
-    unit = quantity.unit or _UNSAID[key]
+    unit = quantity.unit or VALUE_UNITS[key][0]
     flags = set(quantity.flags)
     span = range(*quantity.words)
     least = min((evidence.words[index].probability for index in span), default=1.0)
@@ -190,12 +168,10 @@ def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> V
         flags.add("unsure-word")
     if evidence.repaired & set(span):
         flags.add("repaired-word")
-    limit = evidence.limits.get((draft.kind, key, draft.device or draft.drug)) or evidence.limits.get(
-        (draft.kind, key, None)
-    )
-    other_measure = draft.kind is Kind.DRUG and not _comparable(unit, limit)  # a dose told by volume
-    if limit is not None and not other_measure and not _within(quantity.value, unit, limit):
+    thing = draft.device or draft.drug
+    if evidence.limits.forbid(draft.kind, key, thing, quantity.value, unit):
         flags.add("implausible")
+    limit = evidence.limits.find(draft.kind, key, thing)
     if draft.status in {Status.DONE, Status.PLANNED} and "two-readings" in flags and not _rival(quantity, unit, limit):
         flags.discard("two-readings")
     heard_here = heard_in(evidence.hearings, quantity.words)
@@ -218,27 +194,6 @@ def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> V
     )
 
 
-def _doses(lexicon: Lexicon) -> Iterator[Limit]:
-    """The doses plausible for each drug, as limits of its events."""
-    for drug in lexicon.drug:
-        if drug.low is not None and drug.high is not None:
-            yield Limit(kind=Kind.DRUG, value="dose", device=drug.name, unit=drug.unit, low=drug.low, high=drug.high)
-
-
-def _comparable(unit: str, limit: Limit | None) -> bool:
-    try:
-        return limit is not None and convert(1.0, unit, limit.unit) > 0
-    except ValueError:
-        return False
-
-
-def _within(value: float, unit: str, limit: Limit) -> bool:
-    try:
-        return limit.low <= convert(value, unit, limit.unit) <= limit.high
-    except ValueError:
-        return False
-
-
 def _rival(quantity: Quantity, unit: str, limit: Limit | None) -> bool:
     """Whether another reading of the same words is plausible too."""
-    return limit is None or any(_within(other, unit, limit) for other in quantity.alternatives)
+    return limit is None or any(limit.holds(other, unit) for other in quantity.alternatives)
