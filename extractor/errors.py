@@ -6,7 +6,8 @@
     ├── LexiconError          a lexicon file that cannot be used (names file, table and key)
     ├── ModelError            a speech model that cannot be found, joined or trusted
     ├── OutputError           a place that cannot be written
-    └── SignatureError        a signature that cannot be made, or does not hold
+    ├── SignatureError        a signature that cannot be made, or does not hold
+    └── StoreError            a store of the desk that cannot be opened, read or written, or is not whole
 
 The command line turns any of them into one line on stderr and exit status 2. Mistakes of ours are
 ordinary Python exceptions: they are not dressed up as the user's.
@@ -39,3 +40,7 @@ class OutputError(ExtractorError):
 
 class SignatureError(ExtractorError):
     """A signature that cannot be made, or does not hold."""
+
+
+class StoreError(ExtractorError):
+    """A store of the desk that cannot be opened, read or written, or is not whole."""

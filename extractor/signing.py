@@ -131,7 +131,7 @@ def verify(text: str, source: str, key: "Ed25519PublicKey | None" = None) -> str
             raise SignatureError(f"{source}: altered: signature.sealed; all else is what was signed")
         raise SignatureError(f"{source}: altered: {_unsealed(shown, sealed)}")
     if not shown_is_signed:
-        raise SignatureError(f"{source}: altered: {next(_differences(json.loads(sealed), shown, ''))}")
+        raise SignatureError(f"{source}: altered: {next(differences(json.loads(sealed), shown, ''))}")
     seen = {name: part for name, part in shown.items() if name != "signature"} | {"state": "draft"}
     if hashlib.sha256(canonical(seen)).hexdigest() != signature.get("sha256"):
         raise SignatureError(f"{source}: altered: signature.sha256 is not the hash of the timeline it was signed with")
@@ -140,6 +140,12 @@ def verify(text: str, source: str, key: "Ed25519PublicKey | None" = None) -> str
             f"{source}: whole, but signed with another key: {_print_of(public)}, not {fingerprint(key)}"
         )
     return _print_of(public)
+
+
+def read(text: str, source: str) -> SignedTimeline:
+    """The JSON of a signed timeline -> the same, once ``verify`` found it whole; SignatureError as there."""
+    verify(text, source)
+    return SignedTimeline.model_validate_json(text)
 
 
 def canonical(value: Any) -> bytes:
@@ -243,13 +249,13 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 def _unsealed(shown: Mapping[str, Any], sealed: Any) -> str:
     """Neither text fits the signature. Where the two differ one field was altered in one of them, else both were."""
     try:
-        difference = next(_differences(json.loads(sealed), shown, ""), None)
+        difference = next(differences(json.loads(sealed), shown, ""), None)
     except (TypeError, ValueError, RecursionError):
         difference = None
     return difference or "signature: its value or key, or the timeline and its sealed copy alike"
 
 
-def _differences(signed: Any, now: Any, path: str) -> Iterator[str]:
+def differences(signed: Any, now: Any, path: str) -> Iterator[str]:
     """What was signed and what stands here -> the fields that differ, in the order of the file."""
     if isinstance(signed, dict) and isinstance(now, dict):
         for name in [*now, *(name for name in signed if name not in now)]:
@@ -259,10 +265,10 @@ def _differences(signed: Any, now: Any, path: str) -> Iterator[str]:
             elif name not in now:
                 yield f"{at} is missing"
             else:
-                yield from _differences(signed[name], now[name], at)
+                yield from differences(signed[name], now[name], at)
     elif isinstance(signed, list) and isinstance(now, list):
         for number, (one, other) in enumerate(zip(signed, now, strict=False)):
-            yield from _differences(one, other, f"{path}[{number}]")
+            yield from differences(one, other, f"{path}[{number}]")
         if len(signed) != len(now):
             yield f"{path} had {len(signed)} entries when it was signed and has {len(now)}"
     elif type(signed) is not type(now) or signed != now:
