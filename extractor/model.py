@@ -206,10 +206,13 @@ class Event(Frozen):
 
 
 class Check(Frozen):
-    """A plain caution with its evidence. Never advice."""
+    """A plain caution with its evidence. Never advice.
+
+    ``withdrawn``: it no longer fits since a person changed the events. It keeps its place, for its number is its name.
+    """
 
     code: str
-    severity: Literal["note", "review"]
+    severity: Literal["note", "review", "withdrawn"]
     message: str
     events: tuple[str, ...] = ()
 
@@ -219,7 +222,8 @@ class Change(Frozen):
 
     ``events.e0017`` is a whole event with ``after``, the event it stands behind (None: it is the first);
     ``order.e0017`` that alone; ``corrections.22`` what is read for the words from the 22nd on; ``looked.`` and the name
-    of a point, that somebody looked at it. None stands for what was not there before, or is not after.
+    of a point, that somebody looked at it; ``checks.7`` a caution that came of the change, ``checks.7.severity`` that
+    one was withdrawn or fits again. None stands for what was not there before, or is not after.
     """
 
     at: str
@@ -261,6 +265,11 @@ class Timeline(Frozen):
                 if change.at.startswith("looked."):
                     looked[change.at.removeprefix("looked.")] = bool(change.after)
         return frozenset(point for point, is_looked_at in looked.items() if is_looked_at)
+
+    @property
+    def cautions(self) -> dict[int, Check]:
+        """The checks that were not withdrawn, by the number they have among all, from one."""
+        return {number: check for number, check in enumerate(self.checks, 1) if check.severity != "withdrawn"}
 
     @property
     def open_points(self) -> tuple[str, ...]:

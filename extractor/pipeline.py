@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from extractor import __version__
 from extractor.lexicon import Lexicon, load
-from extractor.model import Correction, Event, MadeBy, Opinion, Timeline, Transcript, Word
+from extractor.model import Check, Correction, Event, MadeBy, Opinion, Timeline, Transcript, Word
 
 if TYPE_CHECKING:
     from extractor.reading.statements import Reader
@@ -84,7 +84,6 @@ def hear(
 def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = None) -> Timeline:
     """Words of one case -> draft timeline. Pure: no speech model, no clock, no disk."""
     from extractor.reading.statements import Reader
-    from extractor.reconciling.checks import check_case
 
     corrections, events = understand(transcript.words, Reader(lexicon), lexicon, transcript.opinions)
     return Timeline(
@@ -99,10 +98,16 @@ def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = No
         words=transcript.words,
         corrections=tuple(corrections),
         events=events,
-        checks=transcript.checks
-        + check_case(events, transcript.words, *((site.rules, site.catalogue) if site else ())),
+        checks=transcript.checks + check(events, transcript.words, site),
         gaps=transcript.gaps,
     )
+
+
+def check(events: Sequence[Event], words: Sequence[Word], site: "Site | None" = None) -> tuple[Check, ...]:
+    """The events of a case, changed by people or not -> its cautions. Their codes are in ``site_files.CODES``."""
+    from extractor.reconciling.checks import check_case
+
+    return check_case(events, words, *((site.rules, site.catalogue) if site else ()))
 
 
 @contextmanager

@@ -29,6 +29,9 @@ class Site(NamedTuple):
     files: Mapping[str, str] = {}
 
 
+#: Codes of the checks that a site's rules and devices have a say in.
+CODES = tuple(rule.code for rule in RULES)
+
 #: A unit as a column's name writes it -> its UCUM code.
 _UNITS = {
     "mm": "mm", "cm": "cm", "in": "[in_i]", "fr": "[Ch]", "atm": "atm", "bar": "bar", "kpa": "kPa", "psi": "[psi]",
@@ -92,9 +95,8 @@ def read_rules(paths: Sequence[Path]) -> SiteRules:
             first = error.errors()[0]
             key = ".".join(str(part) for part in first["loc"]) or "the whole file"
             raise InputError(f"{path}: {key}: {first['msg']}; docs/checks.md lists what may stand there") from error
-        codes = [rule.code for rule in RULES]
-        if unknown := next((code for code in rules.checks if code not in codes), None):
-            raise InputError(f"{path}: [checks] knows no {unknown!r}; known are {', '.join(codes)}")
+        if unknown := next((code for code in rules.checks if code not in CODES), None):
+            raise InputError(f"{path}: [checks] knows no {unknown!r}; known are {', '.join(CODES)}")
     return rules
 
 

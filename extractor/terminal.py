@@ -121,7 +121,11 @@ def event_view(timeline: Timeline, event: Event) -> "RenderableType":
     if event.values:
         parts.append(_values_table(timeline, event))
     parts += [_line(_repair(repair, timeline)) for repair in timeline.corrections if _touches(repair, event)]
-    parts += [_line(f"Caution: {plain(check.message)}", LOOK) for check in timeline.checks if event.id in check.events]
+    parts += [
+        _line(f"Caution: {plain(check.message)}", LOOK)
+        for check in timeline.cautions.values()
+        if event.id in check.events
+    ]
     return Group(*parts)
 
 

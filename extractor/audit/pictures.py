@@ -319,8 +319,8 @@ def _lanes(timeline: Timeline) -> list[Lane]:
     at_s = {event.id: event.start_ms / 1000 for event in timeline.events}
     marks = [
         Label(at_s[check.events[-1]], at_s[check.events[-1]], str(number), doubtful=check.severity == "review")
-        for number, check in enumerate(timeline.checks, 1)
-        if check.events
+        for number, check in timeline.cautions.items()
+        if check.events and check.events[-1] in at_s
     ]
     return [*lanes, Lane("Cautions, below", sorted(marks, key=lambda mark: mark.at_s))] if marks else lanes
 
@@ -406,7 +406,7 @@ def _head(drawn: "Figure", timeline: Timeline, height: float) -> None:
 def _notes(timeline: Timeline, result: CrossCheck | None) -> list[tuple[str, dict[str, Any]]]:
     """Cautions by number, and logs that are not drawn -> lines with their style."""
     found: list[tuple[str, dict[str, Any]]] = []
-    for number, check in enumerate(timeline.checks, 1):
+    for number, check in timeline.cautions.items():
         style = {"color": VERMILION, "weight": "bold"} if check.severity == "review" else {"color": "black"}
         text = f"{number}  {plain(check.message)} {' '.join(check.events)}"
         found += [(line, style) for line in textwrap.wrap(text, NOTE_LETTERS, subsequent_indent="    ")]

@@ -9,6 +9,7 @@ believed, and flagged: a figure outside the limits of the trade asks for a look 
 from functools import cache
 from typing import Any
 
+from extractor.desk.cautions import rechecked
 from extractor.desk.edit_kinds import (
     EDIT,
     Add,
@@ -31,6 +32,7 @@ from extractor.errors import EditError
 from extractor.handover.wording import VALUE_NAMES, clock, event_name, plain, value_text
 from extractor.lexicon import Limits, load
 from extractor.model import Change, Event, Revision, Status, Timeline, Value
+from extractor.site_files import Site
 from extractor.units import figure
 
 
@@ -78,9 +80,18 @@ def asks_why(timeline: Timeline, edit: Edit) -> bool:
 
 
 def revision(
-    timeline: Timeline, edit: Edit, *, at: str, by: str, why: str = "", limits: Limits | None = None
+    timeline: Timeline,
+    edit: Edit,
+    *,
+    at: str,
+    by: str,
+    why: str = "",
+    limits: Limits | None = None,
+    site: Site | None = None,
 ) -> Revision:
-    """An edit on the newest state -> the next revision, to be ``put``. ``at`` is ISO 8601 with its offset.
+    """An edit on the newest state -> the next revision, to be ``put``, with what becomes of the cautions.
+
+    ``at`` is ISO 8601 with its offset; ``site``, the rules and devices the case was drafted with.
 
     EditError as ``apply``, and where a reason is asked for and not given.
     """
@@ -89,7 +100,11 @@ def revision(
         raise EditError("say why: what becomes of an event that is taken away, or no longer done, is asked for")
     changes = apply(timeline, edit, limits)
     number = len(timeline.revisions) + 1
-    return Revision(number=number, at=at, by=by, what=describe(edit, timeline), why=why, changes=changes)
+    step = Revision(number=number, at=at, by=by, what=describe(edit, timeline), why=why, changes=changes)
+    if any(change.at.startswith(("events.", "order.")) for change in changes):
+        cautions = rechecked(put(timeline, step), site)
+        step = step.model_copy(update={"changes": (*changes, *cautions)})
+    return step
 
 
 def describe(edit: Edit, timeline: Timeline) -> str:
@@ -195,6 +210,7 @@ __all__ = [
     "drafted",
     "proposed",
     "put",
+    "rechecked",
     "revision",
     "undone",
 ]

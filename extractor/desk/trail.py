@@ -45,7 +45,7 @@ def drafted(timeline: Timeline) -> Timeline:
 def undone(timeline: Timeline, number: int) -> tuple[Change, ...]:
     """The changes that take a revision back, on the newest state. EditError where a later revision built on it.
 
-    Cautions are not taken back: they are looked for again in the events as they are then.
+    Cautions are not taken back: ``rechecked`` looks for them in the events as they are then.
     """
     if not 1 <= number <= len(timeline.revisions):
         raise EditError(f"there is no revision {number} to undo")

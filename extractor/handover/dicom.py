@@ -265,7 +265,8 @@ class _Content:
         """Every event, gap and caution, in order of time; first what stands on everything, and what was not said."""
         record = make_record(self.timeline, particulars)
         absent = [line for section in record.sections if section.title == "Not said" for line in section.lines]
-        cautions = [f"Caution: {each.message} {' '.join(each.events)}".strip() for each in self.timeline.checks]
+        checks = self.timeline.cautions.values()
+        cautions = [f"Caution: {each.message} {' '.join(each.events)}".strip() for each in checks]
         gaps = [(gap.start_ms, f"Gap until {gap.end_ms} ms: {gap.why}") for gap in self.timeline.gaps]
         notes = [(0, text) for text in (safety(self.timeline), *absent, *cautions)] + gaps
         found = [(ms, 0, number, _text("CONTAINS", NOTE, text)) for number, (ms, text) in enumerate(notes)]

@@ -123,7 +123,11 @@ class _Bundle:
         given, timeline = self.particulars, self.timeline
         record = make_record(timeline, given)
         missing = [line for section in record.sections if section.title == "Not said" for line in section.lines]
-        notes = [safety(timeline), *missing, *(f"Caution: {plain(each.message)}" for each in timeline.checks)]
+        notes = [
+            safety(timeline),
+            *missing,
+            *(f"Caution: {plain(each.message)}" for each in timeline.cautions.values()),
+        ]
         notes += [f"Gap from {gap.start_ms} to {gap.end_ms} ms: {plain(gap.why)}" for gap in timeline.gaps]
         end = self._at(timeline.recording.duration_ms)
         self._add(

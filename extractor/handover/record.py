@@ -246,7 +246,7 @@ def _left_open(case: _Case) -> Section:
     rows: list[tuple[str, str, str]] = []
     for number, check in enumerate(timeline.checks, 1):
         point = f"check-{number}"
-        outcome = settled(timeline, point, check.severity == "review") or "a note"
+        outcome = settled(timeline, point, check.severity == "review") or _UNMARKED[check.severity]
         rows.append((point, f"{plain(check.message)} {' '.join(check.events)}".rstrip(), outcome))
     for number, gap in enumerate(timeline.gaps, 1):
         text = f"{clock(gap.start_ms)} {gap_text(gap)}. {plain(gap.why)}"
@@ -295,6 +295,9 @@ def _access(case: _Case) -> list[Event]:
         if each.kind is Kind.ACCESS or (each.kind is Kind.INSERT and each.device == "sheath")
     ]
 
+
+#: What is told of a caution that asks for no look.
+_UNMARKED = {"note": "a note", "withdrawn": "no longer so, after a change by hand"}
 
 _MAKERS: Mapping[str, Callable[[_Case], Section]] = MappingProxyType({
     "indication": _indication,

@@ -59,7 +59,8 @@ def _looks(timeline: Timeline) -> list[str]:
             start_ms = timeline.words[correction.words[0]].start_ms
             found.append((start_ms, "words", f"{correction_text(correction)}?"))
     lines = [line for start_ms, what, text in sorted(found) for line in _row(clock(start_ms), what, text)]
-    for check in sorted(timeline.checks, key=lambda check: check.severity, reverse=True):  # review, then note
+    checks = timeline.cautions.values()
+    for check in sorted(checks, key=lambda check: check.severity, reverse=True):  # review, then note
         word = "caution" if check.severity == "review" else "note"
         lines += _row("", word, f"{plain(check.message)} {' '.join(check.events)}".rstrip())
     return lines

@@ -92,7 +92,7 @@ def rows(timeline: Timeline) -> list[Row]:
         of_event = _event_cells(timeline, event)
         values = [_value_cells(timeline, event, key, value) for key, value in event.values.items()]
         found += [of_event | of_value for of_value in values or [{}]]
-    for number, check in enumerate(timeline.checks, 1):
+    for number, check in timeline.cautions.items():
         settlement = settled(timeline, f"check-{number}", check.severity == "review")
         found.append(
             {"row": "caution", "event": " ".join(check.events), "event_settled": settlement, "note": check.message}

@@ -130,7 +130,7 @@ def without(timeline: Timeline, removals: Sequence[Removal]) -> Timeline:
         return event.model_copy(update={"values": values})
 
     recording = timeline.recording.model_copy(update={"sha256": "", "recorded_at": None, "parts": ()})
-    checks = tuple(each for each in timeline.checks if not any(secret in each.message for secret in secrets))
+    checks = tuple(each for each in timeline.cautions.values() if not any(secret in each.message for secret in secrets))
     fields = {name: getattr(timeline, name) for name in ("format", "made_by", "gaps")}
     return Timeline(
         **fields,

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from extractor.model import Event, Kind, Status, Value, Word
+from extractor.model import Event, Kind, Status, Value, Word, WordRange
 from extractor.reconciling.catalogue import Catalogue, Found, spoken_words
 from extractor.reconciling.checks.site_rules import SiteRules, Switch
 from extractor.units import convert, figure
@@ -51,20 +51,34 @@ class Case:
         """Whether the case was told to its end: the access closed, or totals read out."""
         return bool(self.of(Kind.CLOSURE, Kind.TOTAL))
 
+    @cached_property
+    def _told_in(self) -> dict[tuple[Kind, int], set[WordRange]]:
+        """A kind of event and a word -> the word ranges of such events that hold the word."""
+        found: dict[tuple[Kind, int], set[WordRange]] = {}
+        for event in self.events:
+            for word in range(*event.words):
+                found.setdefault((event.kind, word), set()).add(event.words)
+        return found
+
     def told_with(self, event: Event) -> str:
         """The words an event was told with, and those of the request its sizes came from."""
         ranges = {event.words}
         for value in event.values.values():
-            ranges |= {
-                other.words
-                for other in self.events
-                if other.kind is event.kind and other.words[0] <= value.words[0] and value.words[1] <= other.words[1]
-            }
+            first, past = value.words
+            ranges |= {each for each in self._told_in.get((event.kind, first), ()) if past <= each[1]}
         return " ".join(spoken_words(self.words[first:past]) for first, past in sorted(ranges))
+
+    @cached_property
+    def _devices(self) -> dict[str, Found]:
+        return {}
 
     def devices(self, event: Event) -> Found:
         """The rows of the catalogue that may be an event's device, whatever its size."""
-        return self.catalogue.devices(event, self.told_with(event))
+        if not self.catalogue.rows:
+            return Found(rows=(), named=False)
+        if event.id not in self._devices:
+            self._devices[event.id] = self.catalogue.devices(event, self.told_with(event))
+        return self._devices[event.id]
 
     def doubt(self, finding: Finding) -> str:
         """A sentence where a finding rests on what is itself marked for review; else nothing."""
