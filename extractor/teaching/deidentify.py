@@ -48,6 +48,40 @@ _NUMBERED = frozenset(
     "number mrn nhs phone telephone mobile extension bleep pager accession serial lot identifier postcode zip".split()
 )
 _FILLERS = frozenset("is was number the it's its of and".split())
+#: Small words inside a name: "van den Berg", "Stratford upon Avon". From memory.
+_PARTICLES = frozenset(
+    "van von vom zu zur zum den der dem de del della di da do dos du des la le les ten ter am upon sur".split()
+)
+#: What stands before a place's own name. From memory.
+_PLACE_HEADS = frozenset(
+    "new port north south east west saint mount lake fort great little upper lower old bad".split()
+)
+#: What a street's name ends in, in German, Dutch and the Nordic languages, written as one word with it. From memory.
+_STREET_ENDS = (
+    "straße", "strasse", "str", "gasse", "weg", "allee", "platz", "ring", "ufer", "damm", "hof",
+    "straat", "laan", "gracht", "singel", "pad", "baan", "dijk", "dreef",
+    "plein", "kade", "gatan", "vägen", "gränd", "vej", "gade", "veien", "gata",
+)  # fmt: skip
+#: What a street's name begins with in French, Italian, Spanish and Portuguese. From memory.
+_STREET_HEADS = frozenset("rue avenue boulevard chemin impasse quai via viale piazza calle plaza avenida rua".split())
+#: Words that announce where somebody lives.
+_ANNOUNCE_HOME = (
+    ("address", "is"),
+    ("home", "is"),
+    ("lives", "at"),
+    ("lives", "in"),
+    ("living", "at"),
+    ("living", "in"),
+)
+#: What only a person or a house does: a word with a capital before it that begins a sentence is no device.
+_OF_SOMEBODY = frozenset(
+    "sent asked asks referred phoned called calls rang told tells wrote says said wants wanted reported transferred "
+    "confirmed wondered replied".split()
+)
+#: Marks of shortening: the full stop behind them ends no sentence.
+_SHORT = frozenset("apt dr mr mrs ms nr prof st ste str".split())
+#: A number of a house.
+_HOUSE = re.compile(r"\d+[a-z]?([-/]\d+[a-z]?)*")
 #: What begins a sentence with a capital and is nobody's name. Ours, no source.
 _OPENERS = frozenset(
     "a about after again all almost also and another any are as at back be before better both bring but by can careful "
@@ -87,7 +121,7 @@ def find(words: Sequence[str], known: frozenset[str], also: Iterable[Removal] = 
     """Words in order -> what to take out, in order, nothing overlapping; words of one kind in a row stand as one."""
     talk = _Talk(words, known)
     marks: dict[int, str] = {}
-    for rule in (_net, _dates, _ages, _numbers, _titled, _introduced, _places, _capitals):
+    for rule in (_net, _dates, _ages, _numbers, _titled, _introduced, _homes, _streets, _places, _capitals):
         for first, past, kind in rule(talk):
             for at in range(first, min(past, len(words))):
                 marks.setdefault(at, kind)
@@ -106,11 +140,35 @@ class _Talk:
     def __init__(self, words: Sequence[str], known: frozenset[str]) -> None:
         self.bare = ["" if _TAKEN_OUT.match(word) else re.sub(r"^\W+|\W+$", "", word) for word in words]
         self.low = [re.sub(r"['’]s$", "", each.lower()) for each in self.bare]
-        self.begins = [
-            at == 0 or words[at - 1].rstrip("\"'”’").endswith((".", "?", "!", ":")) for at in range(len(words))
-        ]
+        self.begins = [at == 0 or self._ends(words[at - 1], self.low[at - 1], self.low[at]) for at in range(len(words))]
+        self.plus = [word.startswith(("+", "0")) for word in words]
         self.comma = [word.endswith(",") for word in words]
         self.known = known | _TRADE | _DAYS
+
+    @staticmethod
+    def _ends(word: str, low: str, following: str) -> bool:
+        """Whether a sentence ends with this word."""
+        end = word.rstrip("\"'”’")[-1:]
+        is_short = (low in _SHORT or low.endswith("str")) and following not in _OPENERS
+        return end in ("?", "!", ":") or (end == "." and not is_short)
+
+    def past_name(self, at: int, most: int = 8) -> int:
+        """Where a name that begins here ends: capitals, and small words between them."""
+        past = at + 1
+        while past < min(at + most, len(self.low)) and not self.comma[past - 1]:
+            after = past
+            while after < len(self.low) and self.low[after] in _PARTICLES and not self.begins[after]:
+                after += 1
+            if after >= len(self.low) or not self.has_capital(after) or (after > past and not self.is_name_like(after)):
+                break
+            past = after + 1
+        return past
+
+    def is_street(self, at: int) -> bool:
+        return at < len(self.low) and self.bare[at][:1].isupper() and self.low[at].endswith(_STREET_ENDS)
+
+    def is_house(self, at: int) -> bool:
+        return at < len(self.low) and not self.begins[at] and bool(_HOUSE.fullmatch(self.low[at]))
 
     def is_name_like(self, at: int) -> bool:
         """A capital and small letters, and none of the trade's words."""
@@ -148,12 +206,14 @@ def _titled(talk: _Talk) -> Found:
     for at, word in enumerate(talk.low):
         if word not in _TITLES or at + 1 >= len(talk.low):
             continue
-        past = at + 1
+        first = past = at + 1
+        while past + 1 < len(talk.low) and talk.low[past] in _PARTICLES:
+            past += 1
         if word in _ALWAYS or talk.is_name_like(past) or talk.has_capital(past):
             past += 1
-            while past < len(talk.low) and past < at + 4 and talk.is_name_like(past) and not talk.begins[past]:
+            while past < len(talk.low) and past < at + 6 and talk.is_name_like(past) and not talk.begins[past]:
                 past += 1
-            yield at + 1, past, "name"
+            yield first, past, "name"
 
 
 def _introduced(talk: _Talk) -> Found:
@@ -177,16 +237,56 @@ def _capitals(talk: _Talk) -> Found:
             first, past = at, at + 1  # and what stands beside it with a capital: "Leeds General", "Flat 4 New Leeds"
             while talk.has_capital(past) and len(talk.low[past]) > 2:
                 past += 1
-            if past > at + 1 and past < len(talk.low) and re.fullmatch(r"\d+", talk.low[past]):
+            past = max(past, talk.past_name(at))
+            if talk.is_house(past) and (past > at + 1 or talk.is_street(past - 1)):
                 past += 1
-            while first and (talk.has_capital(first - 1) or re.fullmatch(r"\d+[a-z]?", talk.low[first - 1])):
+            while first and (
+                talk.has_capital(first - 1)
+                or re.fullmatch(r"\d+[a-z]?", talk.low[first - 1])
+                or (talk.begins[first - 1] and talk.bare[first - 1].istitle() and talk.low[first - 1] in _PLACE_HEADS)
+            ):
                 first -= 1
             if talk.low[at] not in _OPENERS - {"will", "may"}:
                 yield first, past, "name"
-        elif talk.low[at] not in _OPENERS and (
-            talk.comma[at] or (at + 1 < len(talk.low) and not talk.begins[at + 1] and talk.is_name_like(at + 1))
-        ):
-            yield at, at + 1, "name"
+        elif talk.low[at] not in _OPENERS:
+            past = talk.past_name(at)
+            is_somebody = past < len(talk.low) and not talk.begins[past] and talk.low[past] in _OF_SOMEBODY
+            if talk.comma[at] or past > at + 1 or is_somebody:
+                yield at, past, "name"
+
+
+def _homes(talk: _Talk) -> Found:
+    """ "The address is …": numbers, capitals and small words up to a comma or what is neither."""
+    for at in range(len(talk.low) - 2):
+        if (talk.low[at], talk.low[at + 1]) not in _ANNOUNCE_HOME:
+            continue
+        first = past = at + 2
+        while past < len(talk.low) and not talk.begins[past] and past < first + 9:
+            is_part = (
+                talk.is_house(past) or talk.bare[past][:1].isupper() or talk.low[past] in _PARTICLES | _STREET_HEADS
+            )
+            if not is_part or (past > first and talk.comma[past - 1] and not talk.is_house(past - 1)):
+                break
+            past += 1
+        if past > first and any(talk.is_name_like(each) for each in range(first, past)):
+            yield first, past, "place"
+
+
+def _streets(talk: _Talk) -> Found:
+    """ "12, rue de Quimby", "Quimbystraße 4": with the number of the house."""
+    for at, word in enumerate(talk.low):
+        if word in _STREET_HEADS:
+            past = at + 1
+            while past < len(talk.low) and talk.low[past] in _PARTICLES:
+                past += 1
+            if past < len(talk.low) and not talk.begins[past] and talk.is_name_like(past):
+                past = talk.past_name(past)
+                yield at - talk.is_house(at - 1), past + talk.is_house(past), "place"
+        elif talk.is_street(at) and not talk.begins[at] and talk.is_house(at + 1):
+            first = at
+            while first and (talk.has_capital(first - 1) or talk.low[first - 1] in _PARTICLES):
+                first -= 1
+            yield first, at + 2, "place"
 
 
 def _places(talk: _Talk) -> Found:
@@ -281,12 +381,12 @@ def _numbers(talk: _Talk) -> Found:
     at = 0
     while at < len(talk.low):  # groups of figures with nothing between them: a telephone number
         past = at
-        while past < len(talk.low) and re.fullmatch(r"\d+|\d+\)\d+|\d+\(\d+\)\d*", talk.bare[past]):
+        while past < len(talk.low) and re.fullmatch(r"\d+([-/]\d+)*|\d+\)\d+|\d+\(\d+(\)\d*)?", talk.bare[past]):
             past += 1
             if talk.comma[past - 1] or (past < len(talk.begins) and talk.begins[past]):
                 break
         groups = [re.sub(r"\D", "", each) for each in talk.bare[at:past]]
-        if sum(map(len, groups)) >= 9 and max(map(len, groups)) >= 3:
+        if sum(map(len, groups)) >= 9 and (max(map(len, groups)) >= 3 or talk.plus[at]):
             yield at, past, "number"
         at = max(past, at + 1)
     for at, word in enumerate(talk.low):
@@ -294,7 +394,7 @@ def _numbers(talk: _Talk) -> Found:
         letters = sum(letter.isalpha() for letter in word)
         if digits >= 6 or (digits >= 3 and letters and digits + letters >= 6):
             first = at
-            while first and re.fullmatch(r"\+?\(?\d+\)?", talk.bare[first - 1]):
+            while first and re.fullmatch(r"\d+(\(\d+)?\)?", talk.bare[first - 1]):
                 first -= 1
             yield first, at + 1, "number"
         if word in _NUMBERED:

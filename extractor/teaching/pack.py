@@ -51,7 +51,7 @@ def teach(
     """Timeline, the folder it lies in -> ``out`` with page, sound, tracks and clips; ``out``.removed.jsonl beside it.
 
     ``sounds``: where recordings lie that are not in the case's folder. Without any sound (a transcript) the page has no
-    player. ``picture``: the recording's picture goes in too, as it is. ``also``: another finder of names.
+    player. ``picture``: the recording's picture goes in too, and into the clips. ``also``: another finder of names.
     """
     list_place = out.with_name(f"{out.name}.removed.jsonl")
     for place in (out, list_place):
@@ -65,6 +65,8 @@ def teach(
     if left:  # what is put in place of a name is itself none of the rules' finds
         raise OutputError(f"{out}: {len(left)} finds are left after taking out; nothing was written")
     recordings = _recordings(timeline, folder, sounds)
+    if picture and len(recordings) != 1:
+        raise InputError(f"{folder}: has {len(recordings)} recordings, and only the picture of one goes in")
     part = out.with_name(f".{out.name}.{getpid()}.part")
     try:
         (part / "clips").mkdir(parents=True)
@@ -73,13 +75,15 @@ def teach(
         if recordings:
             samples = media.mixed([(offset, decode(path)) for offset, path in recordings], _tones(timeline, removals))
             name = "recording.webm"
-            film = recordings[0][1] if picture and len(recordings) == 1 else None
-            media.write(samples, part / name, film)
+            media.write(samples, part / name, recordings[0][1] if picture else None)
             chosen = [e for e in clean.events if e.kind in _CLIPPED and e.status is Status.DONE]
             for number, event in enumerate(chosen, 1):
                 clips[event.id] = f"clips/{number:03}-{event.kind}.webm"
-                stretch = media.cut(samples, event.start_ms - _BEFORE_MS, event.end_ms + _AFTER_MS)
-                media.write(stretch, part / clips[event.id])
+                stretch = event.start_ms - _BEFORE_MS, event.end_ms + _AFTER_MS
+                if picture:
+                    media.write_clip(part / name, part / clips[event.id], *stretch)
+                else:
+                    media.write(media.cut(samples, *stretch), part / clips[event.id])
                 if progress:
                     progress("Cutting", number, len(chosen))
         lesson = Lesson(title, clean, name, picture, isinstance(timeline, SignedTimeline), clips)

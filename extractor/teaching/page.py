@@ -144,7 +144,8 @@ def _questions(lesson: Lesson) -> str:
 
 def _clip(lesson: Lesson, event: Event) -> str:
     name = lesson.clips.get(event.id)
-    return f'<audio controls preload="none" src="{escape(name)}"></audio>' if name else ""
+    element = "video" if lesson.has_picture else "audio"
+    return f'<{element} controls preload="none" src="{escape(name)}"></{element}>' if name else ""
 
 
 def _remarks(timeline: Timeline) -> str:
@@ -196,6 +197,7 @@ body { font: 15px/1.5 system-ui, sans-serif; margin: 0 auto; max-width: 60rem; p
 .warning { border-color: #b35900; }
 h1 { font-size: 1.5rem; } h2 { font-size: 1.1rem; margin-top: 2rem; }
 audio#player, video#player { width: 100%; } td audio, details audio { height: 2rem; max-width: 16rem; }
+td video, details video { max-width: 16rem; }
 #said { background: #8882; border-radius: .4rem; min-height: 3.2em; padding: .4rem .8rem; white-space: pre-line; }
 .jump { background: none; border: 1px solid var(--line); border-radius: .3rem; color: inherit; cursor: pointer;
  font: inherit; font-variant-numeric: tabular-nums; padding: 0 .4rem; }

@@ -147,18 +147,105 @@ def test_hostile_words_are_no_markup(named: Timeline, tmp_path: Path, lexicons: 
     assert "<b>&" not in page
 
 
-def test_a_picture_is_left_out_unless_wished_for(
-    named: Timeline, tmp_path: Path, lexicons: lexicon.Lexicon, fixtures: Path
-) -> None:
-    film = fixtures / "fistula-high-pressure" / "recording.webm"
-    sound = decode(film)
-    samples = media.cut(media.mixed([(0, sound)], []), 0, 4_000)
+def filmed(place: Path, codec: str, seconds: float = 8, begins_s: float = 0) -> Path:
+    """A film of a brightening grey with a tone; its tags and its streams' tags tell a name."""
+    with av.open(str(place), "w") as film:
+        film.metadata["title"] = "Anselma Quimby"
+        picture, voice = film.add_stream(codec, rate=10), film.add_stream("aac", rate=RATE, layout="mono")
+        picture.metadata["title"] = voice.metadata["title"] = "Quimby's wire"
+        picture.width, picture.height, picture.pix_fmt, picture.gop_size = 320, 240, "yuv420p", 15
+        for number in range(round(seconds * 10)):
+            grey = np.full((240, 320, 3), 2 * number + 20, np.uint8)
+            frame = av.VideoFrame.from_ndarray(grey, "rgb24")
+            frame.pts = number + round(begins_s * 10)
+            film.mux(picture.encode(frame))
+        samples = 0.1 * np.sin(np.arange(round(seconds * RATE)) / 20).astype(np.float32)
+        sound = av.AudioFrame.from_ndarray(samples.reshape(1, -1), "fltp", "mono")
+        sound.sample_rate, sound.pts = RATE, round(begins_s * RATE)
+        film.mux([*voice.encode(sound), *voice.encode(None), *picture.encode(None)])
+    return place
+
+
+def greys(file: Path) -> list[tuple[float, int]]:
+    """When each picture is shown, and how bright it is."""
+    with av.open(str(file)) as film:
+        return [(frame.time, round(float(frame.to_ndarray(format="gray").mean()))) for frame in film.decode(video=0)]
+
+
+def test_a_picture_is_left_out_unless_wished_for(tmp_path: Path) -> None:
+    film = filmed(tmp_path / "film.mkv", "libx264")
     for name, picture, wanted in (("without", None, 0), ("with", film, 1)):
-        out = tmp_path / f"{name}.webm"
-        media.write(samples, out, picture)
-        with av.open(str(out)) as file:
+        media.write(decode(film).samples[:], tmp_path / f"{name}.webm", picture)
+        with av.open(str(tmp_path / f"{name}.webm")) as file:
             assert (len(file.streams.video), len(file.streams.audio)) == (wanted, 1)
-            assert sum(1 for _ in file.decode(video=0)) > 10 if wanted else True
+
+
+FILMS = {
+    "copied": ("film.mkv", "libvpx", 0),
+    "made anew": ("film.mp4", "libx264", 0),
+    "of another kind": ("film.mkv", "mpeg4", 0),
+    "a clock that begins later": ("film.mkv", "libx264", 5),
+}
+
+
+@pytest.mark.parametrize(("name", "codec", "begins_s"), FILMS.values(), ids=FILMS)
+def test_every_picture_stands_at_its_time_and_tells_no_name(
+    name: str, codec: str, begins_s: float, tmp_path: Path
+) -> None:
+    film = filmed(tmp_path / name, codec, begins_s=begins_s)
+    samples = decode(film).samples[: 6 * RATE]  # a film that goes on when its sound has ended
+    for out in ("one.webm", "two.webm"):
+        media.write(samples, tmp_path / out, film)
+    assert (tmp_path / "one.webm").read_bytes() == (tmp_path / "two.webm").read_bytes()
+    assert b"Quimby" not in (tmp_path / "one.webm").read_bytes()
+    shown = greys(tmp_path / "one.webm")
+    assert len(shown) == 80
+    for number, (at, grey) in enumerate(shown):
+        assert at == pytest.approx(number / 10, abs=0.05)
+        assert grey == pytest.approx(2 * number + 20, abs=6)
+
+
+def test_a_clip_begins_at_a_whole_picture_with_its_sound(tmp_path: Path) -> None:
+    film = filmed(tmp_path / "film.mp4", "libx264")
+    media.write(decode(film).samples[:], tmp_path / "whole.webm", film)
+    media.write_clip(tmp_path / "whole.webm", tmp_path / "clip.webm", 5_300, 6_500)
+    shown = greys(tmp_path / "clip.webm")
+    begins_s = (shown[0][1] - 20) / 20
+    assert 5.3 - 3 <= begins_s <= 5.3 + 0.3
+    assert shown[0][0] == pytest.approx(0, abs=0.05)
+    assert begins_s + shown[-1][0] == pytest.approx(6.5, abs=0.4)
+    assert decode(tmp_path / "clip.webm").duration_ms == pytest.approx(6_500 - 1_000 * begins_s, abs=150)
+
+
+def test_clips_of_a_filmed_case_have_the_picture(named: Timeline, tmp_path: Path, lexicons: lexicon.Lexicon) -> None:
+    film = filmed(tmp_path / "film.mp4", "libx264")
+    model = named.made_by.model_copy(update={"speech_model": None})
+    timeline = named.model_copy(update={"made_by": model})
+    for out in ("one", "two"):
+        pack.teach(timeline, tmp_path, tmp_path / out, lexicons, sounds=[film], picture=True)
+    page = (tmp_path / "one" / "index.html").read_text()
+    assert '<video controls preload="none" src="clips/001-inflation.webm">' in page
+    assert greys(tmp_path / "one" / "clips" / "001-inflation.webm")
+    for path in (tmp_path / "one").rglob("*.*"):
+        assert path.read_bytes() == (tmp_path / "two" / path.relative_to(tmp_path / "one")).read_bytes()
+        assert not [each for each in SECRET if each.encode() in path.read_bytes()]
+
+
+PICTURELESS = {
+    "a recording without a picture": ([RECORDING], "holds no picture"),
+    "no recording": ([], "has 0 recordings"),
+}
+
+
+@pytest.mark.parametrize(("sounds", "why"), PICTURELESS.values(), ids=PICTURELESS)
+def test_a_picture_that_is_not_there_is_refused(
+    sounds: list[Path], why: str, named: Timeline, tmp_path: Path, lexicons: lexicon.Lexicon
+) -> None:
+    model = named.made_by.model_copy(update={"speech_model": None})
+    timeline = named.model_copy(update={"made_by": model})
+    with pytest.raises(InputError, match=why):
+        pack.teach(timeline, tmp_path, tmp_path / "out", lexicons, sounds=sounds, picture=True)
+    assert not list(tmp_path.iterdir())
 
 
 REFUSED = [
