@@ -33,9 +33,16 @@ def test_the_wheel_holds_the_package_its_words_and_adapters_and_nothing_else(whe
     code = {path.relative_to(ROOT).as_posix() for path in (ROOT / "extractor").rglob("*.py")}
     words = {f"extractor/lexicons/{path.name}" for path in (ROOT / "lexicons").iterdir()}
     adapters = {path.relative_to(ROOT).as_posix() for path in (ROOT / "extractor/listening/adapters").iterdir()}
+    desk = ROOT / "extractor/desk"
+    pages = {
+        path.relative_to(ROOT).as_posix()
+        for folder in (desk / "templates", desk / "static")
+        for path in folder.rglob("*.*")
+    }
+    assert {path.rpartition(".")[2] for path in pages} == {"html", "js", "css", "svg"}
     assert words
     assert {path.rpartition(".")[2] for path in adapters} == {"npz", "md"}
-    assert code | words | adapters | {"extractor/py.typed"} <= held
+    assert code | words | adapters | pages | {"extractor/py.typed"} <= held
     assert {name.split("/")[0] for name in held} == {"extractor"}
 
 
