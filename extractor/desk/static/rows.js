@@ -48,8 +48,10 @@ export class Rows {
   show(force = false) {
     const { timeline } = this.desk;
     this.#checks = new Map();
-    for (const check of timeline.checks ?? [])
+    for (const check of timeline.checks ?? []) {
+      if (check.severity === "withdrawn") continue;
       for (const id of check.events) this.#checks.set(id, [...(this.#checks.get(id) ?? []), check]);
+    }
     const items = [...this.#events(timeline), ...this.#between(timeline)];
     this.list.show(inOrder(items), force);
     const { length } = this.shown;
