@@ -27,8 +27,12 @@ app = typer.Typer(
 )
 model_app = typer.Typer(rich_markup_mode=None)
 lexicon_app = typer.Typer(rich_markup_mode=None)
+store_app = typer.Typer(rich_markup_mode=None)
+people_app = typer.Typer(rich_markup_mode=None)
 app.add_typer(model_app, name="model", help="Speech models: which are at hand and whole, and your own.")
 app.add_typer(lexicon_app, name="lexicon", help="The trade's words as data: check your own.")
+app.add_typer(store_app, name="store", help="What the desk keeps: is it whole, and who saw and did what.")
+app.add_typer(people_app, name="people", help="Who works at the desk, and what each may do.")
 
 DraftFolder = Annotated[Path, typer.Argument(metavar="DIR", help="A folder made by extractor draft.")]
 Model = Annotated[
@@ -49,6 +53,19 @@ Catalogue = Annotated[
 SiteRules = Annotated[
     list[Path] | None,
     typer.Option("--site", metavar="FILE", help="Your rules for the checks, in TOML; a later file adds to an earlier."),
+]
+
+StorePlace = Annotated[
+    str | None,
+    typer.Option("--store", metavar="WHERE", help="A folder, or postgresql://…; else a folder among your own data."),
+]
+MediaFolder = Annotated[
+    Path | None, typer.Option("--media", metavar="DIR", help="Of a database given by URL: the folder with its files.")
+]
+PersonName = Annotated[str, typer.Argument(metavar="NAME")]
+Roles = Annotated[
+    list[str],
+    typer.Option("--role", metavar="ROLE", help="operator, educator, auditor or keeper; may be given several times."),
 ]
 
 Recordings = Annotated[Path, typer.Argument(metavar="FOLDER", help="A folder of recordings or transcripts.")]
@@ -719,6 +736,152 @@ def check_lexicons(
     loaded = lexicon.load(folder)
     entries = sum(len(getattr(loaded, table)) for table in lexicon.TABLES)
     typer.echo(f"Good: {entries} entries in {len(loaded.files)} files.")
+
+
+@store_app.command("check")
+def check_store(
+    where: Annotated[str, typer.Argument(metavar="WHERE", help="A folder, or postgresql://…")],
+    media: MediaFolder = None,
+) -> None:
+    """Tell whether a store is whole.
+
+    Every revision of every case is taken in again, from the draft on; hashes, signatures and files are looked at. The
+    first fault is named: the case, the revision, the field. Works beside an open desk, and on a copy.
+
+    \b
+    Example: extractor store check desk
+    """
+    from extractor.desk.store import open_store
+
+    with open_store(where, media=media, make=False) as store:
+        whole = store.verify()
+        typer.echo(
+            f"{store.name}: whole. {whole.cases} cases, {whole.revisions} revisions, "
+            f"{whole.signatures} signatures, {whole.files} files."
+        )
+
+
+@store_app.command("log")
+def export_log(
+    where: Annotated[str, typer.Argument(metavar="WHERE", help="A folder, or postgresql://…")],
+    out: Annotated[Path, typer.Option(metavar="FILE.csv", help="A new file.")],
+    since: Annotated[str | None, typer.Option(metavar="DATE", help="From this day or time on (UTC).")] = None,
+    until: Annotated[str | None, typer.Option(metavar="DATE", help="Before this day or time (UTC).")] = None,
+) -> None:
+    """Write down who saw and did what, as CSV.
+
+    \b
+    Example: extractor store log desk --since 2026-11-01 --until 2026-12-01 --out november.csv
+    """
+    from extractor import draft_folder
+    from extractor.desk.access_log import as_csv
+    from extractor.desk.store import open_store
+
+    draft_folder.require_free_file(out)
+    with open_store(where, make=False) as store:
+        rows = store.access_log(since, until)
+        store.note_access(_who(), "exported the log")
+    draft_folder.write_file(out, as_csv(rows))
+    typer.echo(f"{out}: {len(rows)} lines")
+
+
+@people_app.command("add")
+def add_person(name: PersonName, roles: Roles, store: StorePlace = None) -> None:
+    """Let somebody work at the desk.
+
+    The password is asked for, or read from standard input; it is never an argument.
+
+    \b
+    Example: extractor people add "A. Operator" --role operator --role keeper
+    """
+    from extractor.desk.store import open_store
+
+    with open_store(store) as opened:
+        person = opened.add_person(name, roles, _password(), _who())
+    typer.echo(f"{person.name}: added, {', '.join(person.roles)}")
+
+
+@people_app.command("list")
+def list_people(store: StorePlace = None) -> None:
+    """List who works at the desk.
+
+    \b
+    Example: extractor people list
+    """
+    from extractor.desk.store import open_store
+    from extractor.handover.wording import plain
+
+    with open_store(store, make=False) as opened:
+        for person in opened.people():
+            away = "  (disabled)" if person.disabled else ""
+            typer.echo(f"{plain(person.name):<30}  {', '.join(person.roles)}{away}")
+
+
+@people_app.command("role")
+def set_roles(name: PersonName, roles: Roles, store: StorePlace = None) -> None:
+    """Give somebody other roles, from now on.
+
+    \b
+    Example: extractor people role "A. Operator" --role auditor
+    """
+    from extractor.desk.store import open_store
+
+    with open_store(store, make=False) as opened:
+        opened.set_roles(name, roles, _who())
+        typer.echo(f"{name}: {', '.join(opened.person(name).roles)}")
+
+
+@people_app.command("password")
+def set_password(name: PersonName, store: StorePlace = None) -> None:
+    """Give somebody another password.
+
+    Whoever is signed in under the name is signed out. It is asked for, or read from standard input; it is never an
+    argument.
+
+    \b
+    Example: extractor people password "A. Operator"
+    """
+    from extractor.desk.store import open_store
+
+    with open_store(store, make=False) as opened:
+        opened.person(name)
+        opened.set_password(name, _password(), _who())
+    typer.echo(f"{name}: has another password")
+
+
+@people_app.command("disable")
+def disable_person(
+    name: PersonName,
+    store: StorePlace = None,
+    again: Annotated[bool, typer.Option("--undo", help="Let somebody in again.")] = False,
+) -> None:
+    """Let somebody in no more; what they did stays under their name.
+
+    \b
+    Example: extractor people disable "A. Operator"
+    """
+    from extractor.desk.store import open_store
+
+    with open_store(store, make=False) as opened:
+        opened.disable(name, _who(), disabled=not again)
+    typer.echo(f"{name}: {'may sign in again' if again else 'disabled'}")
+
+
+def _password() -> str:
+    """From the terminal, twice and unseen; else the first line of standard input."""
+    if sys.stdin.isatty():
+        return str(typer.prompt("Password", hide_input=True, confirmation_prompt=True))
+    return sys.stdin.readline().rstrip("\r\n")
+
+
+def _who() -> str:
+    """Who is at the shell, for the log."""
+    import getpass
+
+    try:
+        return f"{getpass.getuser()}, at the shell"
+    except (KeyError, OSError):
+        return "at the shell"
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -131,7 +131,7 @@ def verify(text: str, source: str, key: "Ed25519PublicKey | None" = None) -> str
             raise SignatureError(f"{source}: altered: signature.sealed; all else is what was signed")
         raise SignatureError(f"{source}: altered: {_unsealed(shown, sealed)}")
     if not shown_is_signed:
-        raise SignatureError(f"{source}: altered: {next(differences(json.loads(sealed), shown, ''))}")
+        raise SignatureError(f"{source}: altered: {next(differences(json.loads(sealed), shown))}")
     seen = {name: part for name, part in shown.items() if name != "signature"} | {"state": "draft"}
     if hashlib.sha256(canonical(seen)).hexdigest() != signature.get("sha256"):
         raise SignatureError(f"{source}: altered: signature.sha256 is not the hash of the timeline it was signed with")
@@ -249,30 +249,30 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 def _unsealed(shown: Mapping[str, Any], sealed: Any) -> str:
     """Neither text fits the signature. Where the two differ one field was altered in one of them, else both were."""
     try:
-        difference = next(differences(json.loads(sealed), shown, ""), None)
+        difference = next(differences(json.loads(sealed), shown), None)
     except (TypeError, ValueError, RecursionError):
         difference = None
     return difference or "signature: its value or key, or the timeline and its sealed copy alike"
 
 
-def differences(signed: Any, now: Any, path: str) -> Iterator[str]:
-    """What was signed and what stands here -> the fields that differ, in the order of the file."""
-    if isinstance(signed, dict) and isinstance(now, dict):
-        for name in [*now, *(name for name in signed if name not in now)]:
+def differences(then: Any, now: Any, path: str = "", when: str = "when it was signed") -> Iterator[str]:
+    """What stood there ``when``, and what stands here -> the fields that differ, in the order of the file."""
+    if isinstance(then, dict) and isinstance(now, dict):
+        for name in [*now, *(name for name in then if name not in now)]:
             at = f"{path}.{name}".lstrip(".")
-            if name not in signed:
-                yield f"{at} was not there when it was signed"
+            if name not in then:
+                yield f"{at} was not there {when}"
             elif name not in now:
                 yield f"{at} is missing"
             else:
-                yield from differences(signed[name], now[name], at)
-    elif isinstance(signed, list) and isinstance(now, list):
-        for number, (one, other) in enumerate(zip(signed, now, strict=False)):
-            yield from differences(one, other, f"{path}[{number}]")
-        if len(signed) != len(now):
-            yield f"{path} had {len(signed)} entries when it was signed and has {len(now)}"
-    elif type(signed) is not type(now) or signed != now:
-        yield f"{path} was {_brief(signed)} when it was signed and is {_brief(now)}"
+                yield from differences(then[name], now[name], at, when)
+    elif isinstance(then, list) and isinstance(now, list):
+        for number, (one, other) in enumerate(zip(then, now, strict=False)):
+            yield from differences(one, other, f"{path}[{number}]", when)
+        if len(then) != len(now):
+            yield f"{path} had {len(then)} entries {when} and has {len(now)}"
+    elif type(then) is not type(now) or then != now:
+        yield f"{path} was {_brief(then)} {when} and is {_brief(now)}"
 
 
 def _brief(value: Any) -> str:

@@ -1,6 +1,8 @@
 """Who saw and did what: lines that are only ever added."""
 
-from collections.abc import Iterator, Sequence
+import csv
+import io
+from collections.abc import Sequence
 
 from sqlalchemy import Connection, insert, select
 
@@ -35,9 +37,12 @@ def note(connection: Connection, at: str, who: str, what: str, case: int | None 
     connection.execute(insert(access_log).values(at=at, who=who, what=what, case_id=case, why=why))
 
 
-def lines(rows: Sequence[LogRow]) -> Iterator[tuple[str, ...]]:
-    """Rows of the log -> the cells of a table, its header first. A spreadsheet takes none of them for a formula."""
-    yield HEADER
+def as_csv(rows: Sequence[LogRow]) -> str:
+    """Rows of the log -> a table with a header. A spreadsheet takes none of its cells for a formula."""
+    table = io.StringIO()
+    writer = csv.writer(table, lineterminator="\n")
+    writer.writerow(HEADER)
     for row in rows:
         cells = (row.at, row.who, row.what, "" if row.case is None else str(row.case), row.why)
-        yield tuple(f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell for cell in cells)
+        writer.writerow(f"'{cell}" if cell[:1] in tuple("=+-@\t\r") else cell for cell in cells)
+    return table.getvalue()

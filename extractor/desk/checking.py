@@ -131,7 +131,7 @@ def _whole_text(row: Row[Any], hashed: str, of: Any, where: str) -> str:
 
 def _first_difference(kept: str, now: str) -> str:
     try:
-        return next(signing.differences(json.loads(kept), json.loads(now), ""), "its white space")
+        return next(signing.differences(json.loads(kept), json.loads(now), when="when it was kept"), "its white space")
     except ValueError:
         return "it is no JSON any more"
 

@@ -236,7 +236,7 @@ def difference_of(signed: SignedTimeline, timeline: Timeline) -> str | None:
     """The first field in which what was signed is not a timeline; None where it is the same."""
     then = signed.model_dump(mode="json", exclude={"signature"}) | {"state": "draft"}
     now = timeline.model_dump(mode="json")
-    return None if then == now else next(signing.differences(then, now, ""))
+    return None if then == now else next(signing.differences(then, now))
 
 
 def require_open(row: Row[Any]) -> None:

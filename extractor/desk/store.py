@@ -13,12 +13,13 @@ from types import TracebackType
 from typing import Self
 
 from extractor.desk.checking import Checking
-from extractor.desk.database import utc_now
+from extractor.desk.database import FILE, utc_now
 from extractor.desk.jobs import Jobs
 from extractor.desk.keys import Keys
 from extractor.desk.media import Media
 from extractor.desk.people import People
 from extractor.desk.suggestions import Suggestions
+from extractor.errors import StoreError
 from extractor.listening.speech_models import data_folder
 
 
@@ -42,14 +43,21 @@ class Store(Jobs, People, Suggestions, Checking):
 
 
 def open_store(
-    where: str | Path | None = None, *, media: Path | None = None, clock: Callable[[], datetime] = utc_now
+    where: str | Path | None = None,
+    *,
+    media: Path | None = None,
+    make: bool = True,
+    clock: Callable[[], datetime] = utc_now,
 ) -> Store:
-    """A folder (made where missing; None: in the user's data folder), or a database's URL -> the store, up to date.
+    """A folder (None: in the user's data folder), or a database's URL -> the store, its tables up to date.
 
-    ``media``: the folder for files and keys, where the database is given by URL. StoreError where it cannot be opened.
+    ``media``: the folder for files and keys, where the database is given by URL. ``make``: a folder that holds no store
+    gets one. StoreError where it cannot be opened.
     """
     default = data_folder() / "desk"
     if where is None or "://" not in str(where):
         folder = Path(where or default).expanduser().absolute()
+        if not make and not (folder / FILE).is_file():
+            raise StoreError(f"{folder}: holds no store; name the folder that extractor desk works in")
         return Store(folder, media or folder, clock=clock)
     return Store(str(where), (media or default).expanduser().absolute(), clock=clock)

@@ -1,5 +1,6 @@
 """People, roles, passwords, sessions, the brake on guessing, keys, and the log of it all."""
 
+import io
 import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -8,8 +9,9 @@ from pathlib import Path
 import pytest
 
 from extractor import signing
+from extractor.cli import main
 from extractor.desk import people
-from extractor.desk.access_log import lines
+from extractor.desk.access_log import as_csv
 from extractor.desk.people import RIGHTS, ROLES, SignInError, ThrottledError
 from extractor.desk.rows import LogRow, MissingError, RefusedError
 from extractor.desk.store import Store, open_store
@@ -331,10 +333,7 @@ def test_who_saw_and_did_what_is_told_in_order(store: Store, clock: Clock) -> No
 
 def test_no_cell_of_the_log_is_a_formula() -> None:
     row = LogRow("2026-11-26T09:00:00+00:00", "=1+1", "made the case", 3, "@SUM(A1)")
-    assert list(lines([row])) == [
-        ("at", "who", "what", "case", "why"),
-        ("2026-11-26T09:00:00+00:00", "'=1+1", "made the case", "3", "'@SUM(A1)"),
-    ]
+    assert as_csv([row]) == "at,who,what,case,why\n2026-11-26T09:00:00+00:00,'=1+1,made the case,3,'@SUM(A1)\n"
 
 
 # --- keys
@@ -365,3 +364,54 @@ def test_any_name_has_a_key_inside_the_folder(store: Store, name: str) -> None:
 def test_two_like_names_have_two_keys(store: Store) -> None:
     assert store.keys.make("A B") != store.keys.make("A-B")
     assert store.keys.public("A B").public_bytes_raw() != store.keys.public("A-B").public_bytes_raw()
+
+
+# --- at the shell
+
+
+def shell(monkeypatch: pytest.MonkeyPatch, folder: Path, *words: str, typed: str = "") -> int:
+    monkeypatch.setattr("sys.stdin", io.StringIO(typed))
+    return main(["people", *words, "--store", str(folder)])
+
+
+def test_people_are_looked_after_at_the_shell(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    desk = tmp_path / "desk"
+    assert shell(monkeypatch, desk, "add", ANNA, "--role", "operator", "--role", "keeper", typed=f"{RIGHT}\n") == 0
+    assert shell(monkeypatch, desk, "add", BEN, "--role", "auditor", typed=f"{RIGHT}\n") == 0
+    assert shell(monkeypatch, desk, "role", BEN, "--role", "educator") == 0
+    assert shell(monkeypatch, desk, "password", BEN, typed="eight small balloons") == 0
+    assert shell(monkeypatch, desk, "disable", BEN) == 0
+    capsys.readouterr()
+    assert shell(monkeypatch, desk, "list") == 0
+    assert [" ".join(line.split()) for line in capsys.readouterr().out.splitlines()] == [
+        f"{ANNA} operator, keeper",
+        f"{BEN} educator (disabled)",
+    ]
+    assert shell(monkeypatch, desk, "disable", BEN, "--undo") == 0
+    with open_store(desk) as store:
+        assert store.session(store.sign_in(BEN, "eight small balloons"))
+    assert main(["store", "log", str(desk), "--out", str(tmp_path / "log.csv")]) == 0
+    told = (tmp_path / "log.csv").read_text().splitlines()
+    assert "at the shell" in told[1]
+    assert not [line for line in told if RIGHT in line]
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("add", ANNA, "--role", "chief"), "chief: is no role"),
+        (("add", ANNA, "--role", "operator"), "10 to 200 letters"),
+        (("disable", ANNA), "holds no store"),
+    ],
+)
+def test_what_the_shell_refuses(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    words: tuple[str, ...],
+    said: str,
+) -> None:
+    assert shell(monkeypatch, tmp_path / "desk", *words, typed="short\n") == 2
+    assert said in capsys.readouterr().err

@@ -11,6 +11,7 @@ import pytest
 from sqlalchemy import delete, update
 
 from extractor import signing
+from extractor.cli import main
 from extractor.desk import edits, revisions
 from extractor.desk.rows import Conflict, MissingError, RefusedError
 from extractor.desk.store import Store, open_store
@@ -380,7 +381,7 @@ REVISION, SNAPSHOT, SIGNATURE = revision_table.c.number, snapshot_table.c.number
 @pytest.mark.parametrize(
     ("alter", "said"),
     [
-        (_text(revision_table, 2, '"after":18.0', '"after":19.0'), r"revision 2: altered: changes\[0\]\.after was 18"),
+        (_text(revision_table, 2, '"after":18.0', '"after":19.0'), r"revision 2: .*after was 18\.0 when it was kept"),
         (_text(revision_table, 1, ANNA, BEN), r"case 1, revision 1: altered: by was .A. Operator. .* is .B. Operator"),
         (_values(revision_table, REVISION == 1, copy=b"x"), "case 1, revision 1: its packed copy is altered"),
         (_values(revision_table, REVISION == 2, sha256="0" * 64), "case 1, revision 2: altered, or what stands before"),
@@ -460,3 +461,17 @@ def test_a_file_that_was_altered_is_named(folder_store: Store) -> None:
     file.path.unlink()
     with pytest.raises(StoreError, match=r"a\.wav cannot be read"):
         folder_store.verify()
+
+
+def test_check_tells_at_the_shell(tmp_path: Path, small_timeline: Timeline, capsys: pytest.CaptureFixture[str]) -> None:
+    with open_store(tmp_path / "desk") as store:
+        store.revise(drafted(store, small_timeline), 0, to(16.0), ANNA)
+    assert main(["store", "check", str(tmp_path / "desk")]) == 0
+    assert "whole. 1 cases, 1 revisions, 0 signatures, 0 files." in capsys.readouterr().out
+    with open_store(tmp_path / "desk") as store:
+        store.write(_text(revision_table, 1, '"after":16.0', '"after":61.0'))
+    assert main(["store", "check", str(tmp_path / "desk")]) == 2
+    assert "case 1, revision 1: altered: changes[0].after was 16.0 " in capsys.readouterr().err
+    assert main(["store", "check", str(tmp_path / "other")]) == 2
+    assert "holds no store" in capsys.readouterr().err
+    assert not (tmp_path / "other").exists()
