@@ -14,6 +14,7 @@ export class Acts {
   /** @param {import("./state.js").Case} desk @param {import("./player.js").Player} player */
   constructor(desk, player) {
     Object.assign(this, { desk, player });
+    desk.addEventListener("closed", () => this.#closed());
     desk.addEventListener("kept", ({ detail }) => this.#warn(detail.edit));
     /** @type {import("./rows.js").Rows} */ this.rows = null;
     /** @type {import("./looks.js").Looks} */ this.looks = null;
@@ -117,6 +118,13 @@ export class Acts {
 
   // --- changing
 
+  #closed() {
+    notice("This case is signed: it is changed only by an amendment. ", {
+      text: "To the signature",
+      run: () => location.assign(`/cases/${this.desk.id}/sign`),
+    });
+  }
+
   #event() {
     const { event } = this.desk.selection;
     const found = event ? this.desk.event(event) : null;
@@ -190,7 +198,9 @@ export class Acts {
 
   open() {
     const event = this.#event();
-    if (event) this.rows.open(event.id, this.desk.selection.key);
+    if (!event) return;
+    if (this.desk.isSigned) this.#closed();
+    else this.rows.open(event.id, this.desk.selection.key);
   }
 
   async remove() {

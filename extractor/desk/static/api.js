@@ -67,6 +67,18 @@ export async function getBytes(path) {
   return response?.ok ? new Uint8Array(await response.arrayBuffer()) : null;
 }
 
+/** A file that the desk makes, and the name it gives it. @param {string} address */
+export async function download(address) {
+  const response = await fetch(address, { credentials: "same-origin" }).catch(() => null);
+  if (!response) throw new ApiError(0, "The desk does not answer.");
+  if (!response.ok) {
+    const { error } = await response.json().catch(() => ({}));
+    throw new ApiError(response.status, error?.message || `The desk answered ${response.status}.`, error ?? {});
+  }
+  const name = /filename="([^"]+)"/.exec(response.headers.get("Content-Disposition") ?? "")?.[1] ?? "file";
+  return { content: await response.blob(), name };
+}
+
 /**
  * Sends a file as it is, telling how far it got; `fetch` cannot.
  * @param {string} path @param {File} file @param {Record<string, string>} headers @param {(share: number) => void} progress

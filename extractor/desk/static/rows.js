@@ -74,8 +74,15 @@ export class Rows {
         .map((point) => Boolean(timeline.looked[point]))
         .join();
       const [texts, words] = [this.desk.texts[event.id], timeline.corrections];
-      const same = old && old.event === event && old.looked === looked && old.texts === texts && old.words === words;
-      const item = same ? old : { key: event.id, event, looked, texts, words, ms: event.start_ms };
+      const cautions = (this.#checks.get(event.id) ?? []).map((check) => check.message).join();
+      const same =
+        old &&
+        old.cautions === cautions &&
+        old.event === event &&
+        old.looked === looked &&
+        old.texts === texts &&
+        old.words === words;
+      const item = same ? old : { key: event.id, event, looked, texts, words, cautions, ms: event.start_ms };
       fresh.set(event.id, item);
       return item;
     });

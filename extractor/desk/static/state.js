@@ -9,7 +9,7 @@ import { lookedAt, openPoints, waiting } from "./points.js";
 
 const NOTHING = { event: null, key: null, point: null, words: null };
 
-/** Signals: `timeline` (what stands changed), `selection`, `filter`, `sending`, `kept` and `refused` (a change the desk took, or did not), `others` (revisions). */
+/** Signals: `timeline` (what stands changed), `selection`, `filter`, `sending`, `kept` and `refused` (a change the desk took, or did not), `others` (revisions), `closed` (it is signed). */
 export class Case extends EventTarget {
   /** What the desk has acknowledged, with `looked`. */ base = null;
   /** The same with what is on its way. */ timeline = null;
@@ -61,6 +61,11 @@ export class Case extends EventTarget {
     return kept;
   }
 
+  /** Whether it is signed: then nothing is changed without an amendment. */
+  get isSigned() {
+    return this.info.state === "signed";
+  }
+
   /** Points that asked for a look when drafted or since, and those nobody has looked at yet; in the order of the case. */
   get open() {
     return this.#open;
@@ -97,6 +102,7 @@ export class Case extends EventTarget {
 
   /** What a person did: shown at once where it can be foreseen, and sent. `what` tells it where it cannot be shown. */
   edit(edit, what, why = "") {
+    if (this.isSigned) return this.#signal("closed");
     this.#undone = [];
     const changes = foresee(this.timeline, edit);
     this.outbox.add(edit, why, what, changes);
@@ -109,6 +115,7 @@ export class Case extends EventTarget {
 
   /** Takes the last own change back; `redo` takes the last undo back. Returns what it was about, or null. */
   undo(redo = false) {
+    if (this.isSigned) return null;
     const last = this.outbox.items.at(-1);
     if (!redo && last && last.state !== "sending") {
       this.outbox.drop(last.uid);

@@ -14,8 +14,6 @@ export const vocabulary = {
   findings: [],
   sites: [],
   parts: [],
-  people: [],
-  exports: {},
   meaning: "",
 };
 

@@ -75,8 +75,10 @@ function row(each) {
       ? h(
           "p",
           {},
-          h("progress", { max: progress.total_s, value: progress.done_s, "aria-label": `Drafting ${title}` }),
-          h("small", {}, `${clock(progress.done_s * 1000)} of ${clock(progress.total_s * 1000)} heard`),
+          h("progress", { ...howFar(progress), "aria-label": `Drafting ${title}` }),
+          progress.total_s
+            ? h("small", {}, `${clock(progress.done_s * 1000)} of ${clock(progress.total_s * 1000)} heard`)
+            : null,
         )
       : null,
     error ? h("p", { class: "fault" }, typeof error === "string" ? error : told(error)) : null,
@@ -108,6 +110,9 @@ function row(each) {
     h("p", {}, h("small", {}, hasTimeline ? `${events} events. ` : "", "Last changed ", when(updated_at))),
   );
 }
+
+/** How long it will be is not known at first: then the bar only tells that something goes on. */
+const howFar = ({ done_s, total_s }) => (total_s ? { max: total_s, value: done_s } : {});
 
 async function draft(id) {
   await doing(() => post(`/cases/${id}/draft`));

@@ -65,6 +65,7 @@ async function start() {
   document.title = `${info.title} · review`;
   const unsent = await desk.load(fetched);
   byId("main").removeAttribute("aria-busy");
+  if (desk.isSigned) byId("notice").textContent = "Signed. It is changed only by an amendment, signed in its turn.";
   if (unsent) notice(`${unsent} of your changes had not been kept when this page was left. They are being sent now.`);
   sound(picture);
   listen(keys, { busy: isOpen, first: choose });
@@ -108,11 +109,11 @@ function follow(spoken, picture) {
 
 /** The sound, its waveform, and the picture of a video. */
 async function sound(picture) {
-  const { sounds = true, videos = [] } = desk.info;
-  if (sounds) player.load(`/api/cases/${id}/sound`);
-  for (const { n, name, offset_ms, duration_ms } of videos) {
+  const { has_sound: hasSound, films } = desk.info;
+  if (hasSound) player.load(`/api/cases/${id}/sound`);
+  for (const { number, name, offset_ms, duration_ms } of films) {
     const video = h("video", {
-      src: `/api/cases/${id}/video/${n}`,
+      src: `/api/cases/${id}/video/${number}`,
       preload: "metadata",
       playsinline: true,
       "aria-label": `Picture of ${name}`,
@@ -121,8 +122,8 @@ async function sound(picture) {
     byId("videos").append(h("figure", {}, video));
     player.addVideo(video, offset_ms, offset_ms + duration_ms);
   }
-  byId("no-sound").hidden = sounds;
-  if (sounds) picture.take(await getBytes(`/cases/${id}/peaks`));
+  byId("no-sound").hidden = hasSound;
+  if (hasSound) picture.take(await getBytes(`/cases/${id}/peaks`));
 }
 
 /** What the pump logged, where there is a log. */

@@ -2,12 +2,12 @@
 // signed, its files, and amending it.
 
 import { get, post, put, told } from "../api.js";
-import { askWhy } from "../dialogs.js";
 import { byId, h, refill, say } from "../dom.js";
-import { clock, when } from "../figures.js";
+import { clock } from "../figures.js";
 import { implants } from "../implants.js";
 import { particularsForm } from "../particulars.js";
 import { lookedAt, openPoints, waiting } from "../points.js";
+import { showSigned } from "../signed.js";
 import { eventName, figure, gapText, keyName, vocabulary } from "../wording.js";
 import { me } from "./plain.js";
 
@@ -18,68 +18,52 @@ start()
   .finally(() => byId("main").removeAttribute("aria-busy"));
 
 async function start() {
-  const [words, info, answer, signature, particulars] = await Promise.all([
-    get("/vocabulary"),
-    get(`/cases/${id}`),
-    get(`/cases/${id}/timeline`),
-    get(`/cases/${id}/signature`).catch(() => null),
-    get(`/cases/${id}/particulars`).catch(() => null),
-  ]);
+  const asked = ["signature", "timeline", "particulars"].map((what) => get(`/cases/${id}/${what}`));
+  const [words, signature, answer, particulars] = await Promise.all([get("/vocabulary"), ...asked]);
   Object.assign(vocabulary, words);
-  byId("case-title").textContent = `Sign: ${info.title}`;
-  document.title = `${info.title} · sign`;
+  byId("case-title").textContent = `Sign: ${answer.title}`;
+  document.title = `${answer.title} · sign`;
   byId("back").href = `/cases/${id}`;
   showRecord();
-  if (signature) showSigned(signature, info.state);
-  if (!signature || info.state === "amending") toSign(answer, particulars, await me);
+  if (signature.signatures.length) showSigned(id, signature);
+  if (!signature.to_sign) return;
+  const timeline = { ...answer.timeline, looked: lookedAt(answer.timeline.revisions) };
+  showMissing(timeline, answer.texts, particulars);
+  toSign(timeline, answer.texts, signature.to_sign, await me);
 }
 
 const showRecord = () => (byId("record").src = `/api/cases/${id}/record?form=html`);
 
-function section(name, ...content) {
-  const place = byId(name);
-  place.hidden = content.flat().filter(Boolean).length === 0;
-  refill(place.querySelector(".fill"), ...content);
+function section(name, content) {
+  byId(name).hidden = false;
+  refill(byId(name).querySelector(".fill"), content);
 }
 
-// --- before
+/** What the voice does not tell: labels of implants, the patient, the order. Each field is kept as it is left. */
+function showMissing(timeline, texts, particulars) {
+  const keep = async (changed) => {
+    Object.assign(particulars, changed);
+    try {
+      await put(`/cases/${id}/particulars`, particulars);
+      say("Kept.");
+      showRecord();
+      refill(byId("alarm"));
+    } catch (error) {
+      say(told(error), true);
+    }
+  };
+  const fields = implants(timeline, texts, particulars, keep);
+  if (fields.length) section("implants", fields);
+  section("particulars", particularsForm(particulars, keep));
+}
 
-function toSign({ head, timeline: raw, texts, sha256 }, particulars, person) {
-  const timeline = { ...raw, looked: lookedAt(raw.revisions) };
+function toSign(timeline, texts, { head, seen_sha256 }, person) {
   const waits = waiting(timeline);
-  const looked = openPoints(timeline).length - waits.length;
-  if (particulars) {
-    const keep = async (changed) => {
-      Object.assign(particulars, changed);
-      try {
-        await put(`/cases/${id}/particulars`, particulars);
-        say("Kept.");
-        showRecord();
-        refill(byId("alarm"));
-      } catch (error) {
-        say(told(error), true);
-      }
-    };
-    section("implants", implants(timeline, texts, particulars, keep));
-    section("particulars", particularsForm(particulars, keep));
-  }
   const fault = h("p", { class: "fault", role: "alert" });
-  const reasons = waits.map((point) =>
-    h(
-      "li",
-      {},
-      h("p", {}, h("b", {}, title(point, timeline, texts)), h("span", { class: "q" }, "?")),
-      h(
-        "label",
-        { class: "field" },
-        h("span", {}, "Left open, because"),
-        h("input", { "data-point": point.name, maxlength: 500, autocomplete: "off" }),
-      ),
-    ),
-  );
+  const button = h("button", { class: "first", id: "sign" }, "Sign");
   const name = h("input", {
     name: "name",
-    value: person?.name ?? "",
+    value: person?.named === false ? "" : person?.name,
     autocomplete: "name",
     required: true,
     maxlength: 200,
@@ -88,30 +72,14 @@ function toSign({ head, timeline: raw, texts, sha256 }, particulars, person) {
     name: "meaning",
     rows: 2,
     required: true,
-    maxlength: 500,
+    maxlength: 300,
     value: vocabulary.meaning,
   });
   const passphrase = h("input", { name: "passphrase", type: "password", autocomplete: "off" });
-  const button = h("button", { class: "first", id: "sign" }, "Sign");
   const form = h(
     "form",
     {},
-    reasons.length
-      ? [
-          h(
-            "p",
-            {},
-            `${reasons.length} not looked at. Look at each in the `,
-            h("a", { href: `/cases/${id}` }, "review"),
-            ", or say why it stays open; the record will tell.",
-          ),
-          h("ul", { class: "open-points" }, reasons),
-        ]
-      : h(
-          "p",
-          { class: "good" },
-          looked ? `All ${looked} that asked for a look were looked at.` : "Nothing asked for a look.",
-        ),
+    leftOpen(timeline, texts, waits),
     h("label", { class: "field" }, h("span", {}, "Name"), name),
     h("label", { class: "field" }, h("span", {}, "Meaning of the signature"), meaning),
     h(
@@ -122,45 +90,74 @@ function toSign({ head, timeline: raw, texts, sha256 }, particulars, person) {
       h(
         "small",
         {},
-        "Only if your key has one. With your first signature a key is made for you; a passphrase given then locks it.",
+        "Only if your key has one. Your first signature makes you a key; a passphrase given then locks it.",
       ),
     ),
-    h("p", {}, "What is bound: the whole timeline with its trail, SHA-256 "),
-    h("p", { class: "hash", id: "seen" }, sha256),
+    h("p", {}, "What is bound: the timeline as it stands, with its trail. SHA-256:"),
+    h("p", { class: "hash", id: "seen" }, seen_sha256),
     fault,
     h("p", { class: "buttons" }, button),
   );
   form.addEventListener("submit", async (event) => {
     event.preventDefault();
-    const left_open = Object.fromEntries(
-      [...form.querySelectorAll("[data-point]")].map((input) => [input.dataset.point, input.value.trim()]),
-    );
-    const bare = [...form.querySelectorAll("[data-point]")].find((input) => !input.value.trim());
+    const fields = [...form.querySelectorAll("[data-point]")];
+    const bare = fields.find((input) => !input.value.trim());
     if (bare) {
-      fault.textContent = "Each point that was not looked at needs a reason, or a look.";
+      fault.textContent = "Each point that was not looked at needs a look, or a reason.";
       return bare.focus();
     }
     button.disabled = true;
+    const left_open = Object.fromEntries(fields.map((input) => [input.dataset.point, input.value.trim()]));
+    const secret = passphrase.value ? { passphrase: passphrase.value } : {};
+    const statement = {
+      seen_sha256,
+      head,
+      name: name.value.trim(),
+      meaning: meaning.value.trim(),
+      left_open,
+      ...secret,
+    };
     try {
-      const signed = await post(`/cases/${id}/signature`, {
-        seen_sha256: sha256,
-        head,
-        name: name.value.trim(),
-        meaning: meaning.value.trim(),
-        left_open,
-        ...(passphrase.value ? { passphrase: passphrase.value } : {}),
-      });
-      say(`Signed, fingerprint ${signed.fingerprint}.`);
+      if (person?.named === false) await put("/me", { name: statement.name });
+      await post(`/cases/${id}/signature`, statement);
       location.reload();
     } catch (error) {
-      fault.textContent =
-        error.status === 409
-          ? "Somebody changed the case since this page was opened. Read the record again: reload the page."
-          : told(error);
+      fault.textContent = told(error);
       button.disabled = false;
     }
   });
   section("signature", form);
+}
+
+/** Points that nobody looked at, each with a field for why it stays open. */
+function leftOpen(timeline, texts, waits) {
+  if (!waits.length) {
+    const looked = openPoints(timeline).length;
+    return h(
+      "p",
+      { class: "good" },
+      looked ? `All ${looked} that asked for a look were looked at.` : "Nothing asked for a look.",
+    );
+  }
+  const fields = waits.map((point) =>
+    h(
+      "li",
+      {},
+      h("p", {}, h("b", {}, title(point, timeline, texts)), h("span", { class: "q" }, "?")),
+      h(
+        "label",
+        { class: "field" },
+        h("span", {}, "Left open, because"),
+        h("input", { "data-point": point.name, maxlength: 300, autocomplete: "off" }),
+      ),
+    ),
+  );
+  const link = h("a", { href: `/cases/${id}` }, "review");
+  const intro = `${waits.length} not looked at. Look at each in the `;
+  return [
+    h("p", {}, intro, link, ", or say why it stays open; the record will tell."),
+    h("ul", { class: "open-points" }, fields),
+  ];
 }
 
 function title({ sort, event: eventId, key, index }, timeline, texts) {
@@ -169,96 +166,6 @@ function title({ sort, event: eventId, key, index }, timeline, texts) {
   if (sort === "words")
     return `Heard “${timeline.corrections[index].heard}”, read “${timeline.corrections[index].read}”`;
   const event = timeline.events.find((each) => each.id === eventId);
-  return `${clock(event.start_ms)} ${eventName(event, texts)}${sort === "value" ? `: ${keyName(key)} ${figure(event.values[key].value, event.values[key].unit)}` : ""}`;
-}
-
-// --- afterwards
-
-function showSigned(signature, state) {
-  const { verified, fault, name, signed_at, meaning, sha256, fingerprint, left_open = [], amendments = [] } = signature;
-  const facts = {
-    Name: name,
-    Time: when(signed_at),
-    Meaning: meaning,
-    "SHA-256 of what was signed": h("span", { class: "hash" }, sha256),
-    "Fingerprint of the key": h("span", { class: "hash", id: "fingerprint" }, fingerprint),
-  };
-  const place = byId("signed");
-  place.hidden = false;
-  byId("record-title").textContent = state === "amending" ? "The record as it will be" : "The record";
-  byId("record").title = byId("record-title").textContent;
-  document.getElementById("notice").textContent =
-    state === "signed"
-      ? "Signed. It is changed only by an amendment, signed in its turn. Not advice: device instructions, local policy and licensed practice come first."
-      : document.getElementById("notice").textContent;
-  refill(
-    place,
-    h(
-      "section",
-      { class: verified ? "seal" : "seal broken", "aria-label": "Signature" },
-      h("h2", {}, verified ? "Signed; verified just now" : "This is not what was signed"),
-      verified ? null : h("p", { class: "fault" }, fault),
-      h(
-        "dl",
-        { class: "facts" },
-        Object.entries(facts).map(([label, value]) => [h("dt", {}, label), h("dd", {}, value)]),
-      ),
-      left_open.length
-        ? [
-            h("h3", {}, "Left open"),
-            h(
-              "ul",
-              {},
-              left_open.map(({ point, reason }) => h("li", {}, `${point}: ${reason}`)),
-            ),
-          ]
-        : null,
-      amendments.length
-        ? [
-            h("h3", {}, "Amendments"),
-            h(
-              "ol",
-              {},
-              amendments.map((each) =>
-                h(
-                  "li",
-                  {},
-                  `${when(each.signed_at)}, ${each.name}: ${each.why ?? ""} `,
-                  h("span", { class: "hash" }, each.fingerprint ?? ""),
-                ),
-              ),
-            ),
-          ]
-        : null,
-    ),
-    state === "signed"
-      ? [exports(), h("p", { class: "buttons" }, h("button", { type: "button", id: "amend", onclick: amend }, "Amend"))]
-      : h("p", {}, "An amendment is open. What was signed stands until it is signed again."),
-  );
-}
-
-function exports() {
-  const links = Object.entries(vocabulary.exports).map(([format, { title: what, ending }]) =>
-    h("li", {}, h("a", { href: `/api/cases/${id}/export/${format}`, download: `${id}.${ending}` }, what)),
-  );
-  return h(
-    "section",
-    { "aria-labelledby": "exports-title" },
-    h("h2", { id: "exports-title" }, "Hand on"),
-    h("ul", { class: "exports" }, links),
-  );
-}
-
-async function amend() {
-  const why = await askWhy(
-    "Amend the signed record",
-    "What was signed stays as it is. The amendment is reviewed and signed in its turn, and names what it amends.",
-  );
-  if (why === null) return;
-  try {
-    await post(`/cases/${id}/amendment`, { why });
-    location.assign(`/cases/${id}`);
-  } catch (error) {
-    say(told(error), true);
-  }
+  const { value, unit } = event.values[key] ?? {};
+  return `${clock(event.start_ms)} ${eventName(event, texts)}${sort === "value" ? `: ${keyName(key)} ${figure(value, unit)}` : ""}`;
 }
