@@ -598,6 +598,64 @@ def teach(
         typer.echo(page.WARNING)
 
 
+@app.command()
+def desk(
+    store: StorePlace = None,
+    media: MediaFolder = None,
+    host: Annotated[
+        str, typer.Option(metavar="ADDRESS", help="Where it answers; other machines reach it at 0.0.0.0, and sign in.")
+    ] = "127.0.0.1",
+    port: Annotated[int, typer.Option(metavar="N", min=0, max=65535, help="0: any that is free.")] = 8765,
+    names: Annotated[
+        list[str] | None,
+        typer.Option("--name", metavar="HOST", help="A name it is reached by, where that is not the machine's own."),
+    ] = None,
+    upload_limit: Annotated[float, typer.Option(metavar="GB", min=0.001, help="The largest file that is taken.")] = 8.0,
+    no_browser: Annotated[bool, typer.Option("--no-browser", help="Print the address, open nothing.")] = False,
+    lexicons: Lexicons = None,
+    catalogue: Catalogue = None,
+    site: SiteRules = None,
+    model: Model = None,
+) -> None:
+    """Open the desk: review, put right, sign, keep.
+
+    A page in your browser, from this machine alone; nothing is loaded from elsewhere. Drop recordings on it, listen to
+    what is doubtful, sign. The address it prints opens it once. Ctrl-C ends it; nothing is lost.
+
+    \b
+    Example: extractor desk
+             extractor desk --lexicons our-devices --catalogue devices.xlsx
+             extractor desk --store postgresql://desk@db/desk --host 0.0.0.0
+                 --name desk.hospital.example
+    """
+    import webbrowser
+
+    from extractor import lexicon, site_files
+    from extractor.desk.app import serve
+    from extractor.desk.drafting import Options
+    from extractor.desk.security import Settings
+    from extractor.desk.store import open_store
+
+    site_files.read_site(catalogue, site or ())  # what is wrong in them is told now, not at the first draft
+    words = lexicon.load(lexicons)
+    with open_store(store, media=media) as opened:
+        learned = opened.folder / "lexicons"
+        options = Options(model, (lexicons, learned) if lexicons else (learned,), catalogue, tuple(site or ()))
+        largest = round(upload_limit * 1e9)
+        settings = Settings(host, port, tuple(names or ()), largest_upload=largest, options=options)
+
+        def ready(address: str) -> None:
+            typer.echo(f"The desk is open: {address}")
+            typer.echo(f"What it keeps is in {opened.name}. Ctrl-C ends it.")
+            if settings.is_local and not no_browser:
+                webbrowser.open(address)
+            if not settings.is_local:
+                _warn("served without encryption: put it behind one that encrypts, see docs/desk.md")
+
+        serve(opened, settings, words, ready)
+    typer.echo("The desk is closed.")
+
+
 @model_app.command("list")
 def list_models() -> None:
     """List the speech models, and whether each is at hand.

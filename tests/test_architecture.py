@@ -35,6 +35,7 @@ ARROWS: dict[str, set[str]] = {
     "units": {"model", "errors"},
     **dict.fromkeys(ROOMS, BASE),
     "table_file": {"errors"},
+    "sound_file": {"errors", "listening"},
     "site_files": {"model", "errors", "units", "reconciling", "table_file"},
     "pipeline": {*BASE, *ROOMS, "site_files", "extractor"},
     "batch": {"model", "errors", "listening", "handover", "pipeline", "site_files", "draft_folder"},
@@ -43,13 +44,14 @@ ARROWS: dict[str, set[str]] = {
     "audit": {"model", "errors", "units", "handover", "table_file", "draft_folder"},
     "terminal": {"model", "errors", "units", "handover", "audit"},
     "tuning": {"model", "errors", "lexicon", "listening", "signing", "extractor"},
-    "teaching": {"model", "errors", "lexicon", "listening", "handover"},
+    "teaching": {"model", "errors", "lexicon", "listening", "handover", "sound_file"},
     "desk": {
         *BASE,
         "listening",
         "handover",
         "pipeline",
         "site_files",
+        "sound_file",
         "table_file",
         "draft_folder",
         "signing",
@@ -80,7 +82,7 @@ ARRAYS = {"numpy", "scipy"}
 #: Libraries of table files: one module reads them, another writes them.
 TABLES = {"openpyxl": {"extractor.table_file", "extractor.handover.tables"}}
 TABLES["pyarrow"] = TABLES["openpyxl"]
-SOUND = {"av": {"extractor.listening.decode", "extractor.teaching.media"}}
+SOUND = {"av": {"extractor.listening.decode", "extractor.sound_file"}}
 #: What the desk is built of. It is imported when somebody starts it, and nothing else is; so its libraries may stand at
 #: the top of its modules, and in several.
 DESK = {"alembic", "anyio", "argon2", "fastapi", "jinja2", "sqlalchemy", "starlette", "uvicorn"}

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from os import getpid
 from pathlib import Path
 
+from extractor import sound_file
 from extractor.errors import InputError, OutputError
 from extractor.handover.captions import write_captions
 from extractor.handover.chapters import write_chapters, write_event_track
@@ -75,15 +76,15 @@ def teach(
         if recordings:
             samples = media.mixed([(offset, decode(path)) for offset, path in recordings], _tones(timeline, removals))
             name = "recording.webm"
-            media.write(samples, part / name, recordings[0][1] if picture else None)
+            sound_file.write(samples, part / name, recordings[0][1] if picture else None)
             chosen = [e for e in clean.events if e.kind in _CLIPPED and e.status is Status.DONE]
             for number, event in enumerate(chosen, 1):
                 clips[event.id] = f"clips/{number:03}-{event.kind}.webm"
                 stretch = event.start_ms - _BEFORE_MS, event.end_ms + _AFTER_MS
                 if picture:
-                    media.write_clip(part / name, part / clips[event.id], *stretch)
+                    sound_file.write_clip(part / name, part / clips[event.id], *stretch)
                 else:
-                    media.write(media.cut(samples, *stretch), part / clips[event.id])
+                    sound_file.write(media.cut(samples, *stretch), part / clips[event.id])
                 if progress:
                     progress("Cutting", number, len(chosen))
         lesson = Lesson(title, clean, name, picture, isinstance(timeline, SignedTimeline), clips)

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 import webvtt
 
-from extractor import draft_folder, lexicon
+from extractor import draft_folder, lexicon, sound_file
 from extractor.cli import main
 from extractor.errors import InputError, OutputError
 from extractor.listening.decode import RATE, decode
 from extractor.model import Timeline, Value
-from extractor.teaching import media, pack
+from extractor.teaching import pack
 from extractor.teaching.deidentify import find, known_words
 from extractor.teaching.page import WARNING, glossary
 
@@ -175,7 +175,7 @@ def greys(file: Path) -> list[tuple[float, int]]:
 def test_a_picture_is_left_out_unless_wished_for(tmp_path: Path) -> None:
     film = filmed(tmp_path / "film.mkv", "libx264")
     for name, picture, wanted in (("without", None, 0), ("with", film, 1)):
-        media.write(decode(film).samples[:], tmp_path / f"{name}.webm", picture)
+        sound_file.write(decode(film).samples[:], tmp_path / f"{name}.webm", picture)
         with av.open(str(tmp_path / f"{name}.webm")) as file:
             assert (len(file.streams.video), len(file.streams.audio)) == (wanted, 1)
 
@@ -195,7 +195,7 @@ def test_every_picture_stands_at_its_time_and_tells_no_name(
     film = filmed(tmp_path / name, codec, begins_s=begins_s)
     samples = decode(film).samples[: 6 * RATE]  # a film that goes on when its sound has ended
     for out in ("one.webm", "two.webm"):
-        media.write(samples, tmp_path / out, film)
+        sound_file.write(samples, tmp_path / out, film)
     assert (tmp_path / "one.webm").read_bytes() == (tmp_path / "two.webm").read_bytes()
     assert b"Quimby" not in (tmp_path / "one.webm").read_bytes()
     shown = greys(tmp_path / "one.webm")
@@ -207,8 +207,8 @@ def test_every_picture_stands_at_its_time_and_tells_no_name(
 
 def test_a_clip_begins_at_a_whole_picture_with_its_sound(tmp_path: Path) -> None:
     film = filmed(tmp_path / "film.mp4", "libx264")
-    media.write(decode(film).samples[:], tmp_path / "whole.webm", film)
-    media.write_clip(tmp_path / "whole.webm", tmp_path / "clip.webm", 5_300, 6_500)
+    sound_file.write(decode(film).samples[:], tmp_path / "whole.webm", film)
+    sound_file.write_clip(tmp_path / "whole.webm", tmp_path / "clip.webm", 5_300, 6_500)
     shown = greys(tmp_path / "clip.webm")
     begins_s = (shown[0][1] - 20) / 20
     assert 5.3 - 3 <= begins_s <= 5.3 + 0.3
