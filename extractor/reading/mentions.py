@@ -124,6 +124,10 @@ _MEASURED, _MEASURED_NEAR = {"measured", "measures", "measuring"}, 10
 #: Common practice, no source.
 _FAR_APART = 120
 
+#: Between a device and its size.
+_OF = {"of", "with"}
+#: A length in millimetres of a sheath, wire or catheter; less may be how wide something is. Common practice, no source.
+_LONG_MM = 100
 #: Devices told by their gauge.
 _GAUGED = {"sheath", "dilator", "drain"}
 #: Devices that are as wide as they open, mm.
@@ -397,15 +401,15 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
     between = [token.text for token in tokens[before.last : part.first]]
     if part.device:
         between = [text for text in between if text not in SIDES]
-    if part.figure and between == ["and"] and before.figure and part.figure.parts[0].unit == "cm":
-        between = []  # "eighteen French and thirty centimetres"
+    if part.figure and between == ["and"] and before.figure and part.figure.parts[0].unit in {"cm", None}:
+        between = []  # "eighteen French and thirty centimetres", "oh three five and one eighty"
     comma = "," in between
     rest = [text for text in between if text != ","]
     if part.qualifier and rest and rest[0] == "with" and not comma:
         rest = rest[1:]
     if part.figure and rest == ["by"] and before.figure and _keys(before.figure, None, group, tokens) == ("gauge",):
         return part.figure.shape == "one"
-    if part.figure and rest and rest[0] == "of" and any(piece.device for piece in group):
+    if part.figure and rest and rest[0] in _OF and any(piece.device for piece in group):
         rest = rest[1:]
     if part.figure and _said_as(tokens, part.figure, next((piece.device for piece in group if piece.device), None)):
         rest = [text for text in rest if text not in _SAID_AS and text != "and"]
@@ -430,6 +434,10 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
         return not (comma and key == "diameter" and noun and noun.kind == "insert")
     if any(piece.figure and piece.figure.parts[0].unit in _NO_SIZE for piece in group):
         return False
+    named = part.qualifier is not None and part.qualifier.stands_for == "wire"
+    size = group[0].figure if len(group) == 1 else None
+    if comma and named and size is not None and size.first and tokens[size.first - 1].text in {"a", "an", "the"}:
+        return size.shape == "one" and _in_thousandths(size.parts[0], "wire")  # "a thirty-five, hydrophilic"
     return not comma or noun is not None
 
 
@@ -463,6 +471,8 @@ def _size_fits(device: Device, group: list["_Part"]) -> bool:
 
 
 def _keys(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> tuple[str, ...]:
+    if figure.shape == "size" and _is_wire_by_length(figure):
+        return ("wire_diameter", "length")
     if figure.shape == "size":
         return ("gauge", "length") if _is_gauge_by_length(figure, noun) else ("diameter", "length")
     key = _key(figure, noun, group, tokens)
@@ -474,6 +484,8 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     if figure.shape == "pair":
         return None
     if figure.shape == "size":
+        if _is_wire_by_length(figure):
+            return "wire_diameter" if noun is None or noun.name in {"wire", "microwire"} else None
         if _is_gauge_by_length(figure, noun):
             return "gauge"
         return "diameter" if noun is None or noun.kind in {"inflation", "stent", "embolise"} else None
@@ -483,6 +495,8 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     name, kind = (noun.name, noun.kind) if noun else ("", "")
     if quantity.unit == "[Ch]":
         return "gauge" if kind not in {"inflation", "embolise"} and name not in {"wire", "needle"} else None
+    if quantity.unit == "[in_i]" and name in {"wire", "microwire"} and quantity.value in WIRE_MILS - {10, 20, 22}:
+        return "wire_diameter"  # "a thirty-five inch wire"
     if quantity.unit == "[in_i]" and quantity.value >= 3:
         return "gauge" if name in {"sheath", "catheter", "dilator", "guide catheter", "microcatheter"} else None
     if quantity.value in _TENFOLD and quantity.unit is None and name != "wire":
@@ -494,17 +508,20 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     if quantity.unit == "mm":
         if kind in {"inflation", "stent", "embolise"}:
             return "length" if _followed_by_long(tokens, figure) else "diameter"
+        if kind == "insert" and quantity.value >= _LONG_MM and name not in _OPENED:
+            return "length"  # "nine hundred millimetres"
         return "diameter" if name in {"filter", "snare"} else None
     if quantity.unit == "mL":
         held = figure.last < len(tokens) and tokens[figure.last].text in {"syringe", "syringes", "a", "per"}
         return "volume" if kind == "embolise" and not held else None
-    of = quantity.unit is None and figure.first and tokens[figure.first - 1].text == "of"
+    of = quantity.unit is None and figure.first and tokens[figure.first - 1].text in _OF
     beside = tokens[figure.last].text if figure.last < len(tokens) else ""
     beside = beside if beside.endswith(("wire", "guide")) else ""
     wire = name or ("wire" if any(p.qualifier and p.qualifier.stands_for == "wire" for p in group) else "")
+    called = any(p.qualifier and p.qualifier.stands_for == "wire" and p.first > figure.first for p in group)
     if (
         quantity.unit is None
-        and (of or beside or _right_after(tokens, figure, group))
+        and (of or beside or called or _right_after(tokens, figure, group))
         and _in_thousandths(quantity, wire)
     ):
         return "wire_diameter"  # "the guide of eighteen", "the eighteen wire", "a wire eighteen", "a stiff thirty-five"
@@ -523,6 +540,14 @@ def _said_as(tokens: Sequence[Token], figure: Figure, noun: Device | None) -> st
     if not sized or figure.parts[0].unit not in {None, "mm", "cm"} or not figure.first:
         return None
     return _SAID_AS.get(tokens[figure.first - 1 - (tokens[figure.first - 1].text == "of")].text)
+
+
+def _is_wire_by_length(figure: Figure) -> bool:
+    """ "oh three five by one eighty": a wire's thickness in inches by its length in centimetres."""
+    thick, length = figure.parts[0], figure.parts[1]
+    plain = thick.form == "leading-zero" or (thick.form == "decimal" and 0.008 <= thick.value <= 0.052)
+    low, high = _LENGTHS["wire"]
+    return plain and thick.value <= _THICKEST and length.unit in {None, "cm"} and low <= length.value <= high
 
 
 def _is_gauge_by_length(figure: Figure, noun: Device | None) -> bool:
@@ -546,7 +571,9 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     wired = any(piece.figure and _is_wire(piece.figure) for piece in group) or any(
         piece.qualifier and piece.qualifier.stands_for == "wire" for piece in group
     )
-    gauged = any(piece.figure and piece.figure.parts[0].unit == "[Ch]" for piece in group)
+    gauged = any(piece.figure and piece.figure.parts[0].unit == "[Ch]" for piece in group) or (
+        noun is not None and noun.name == "microcatheter" and _gauge_before(figure, group)
+    )
     name = noun.name if noun else "wire" if wired else "sheath" if gauged else ""
     if wired and name == "guide catheter":
         name = "wire"  # "the guide, zero thirty-five, of two hundred sixty"
@@ -574,13 +601,24 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
         before = tokens[figure.first - 1].text if figure.first else ""
         if (
             _followed_by_long(tokens, figure)
-            or before in {"the", "by", "a"}
+            or before in {"the", "by", "a", "length"}
             or (before == "of" and value >= low)
             or (wired and value >= 100)
             or (gauged and value >= 20)
         ):
             return "length"
     return None
+
+
+def _gauge_before(figure: Figure, group: list["_Part"]) -> bool:
+    """ "microcatheter two point seven, one hundred thirty": a bare number before this one is its gauge."""
+    return any(
+        piece.figure is not None
+        and piece.figure.first < figure.first
+        and piece.figure.parts[0].unit is None
+        and 1.5 <= piece.figure.parts[0].value <= 3.5
+        for piece in group
+    )
 
 
 def _said_as_gauge(figure: Figure, name: str, tokens: Sequence[Token], beside: bool) -> bool:
@@ -609,7 +647,12 @@ def _right_after(tokens: Sequence[Token], figure: Figure, group: list["_Part"]) 
     if figure.first in named:
         return after in _AFTER_SIZE and not (definite and where)
     comma = figure.first - 1 in named and tokens[figure.first - 1].text == ","
-    return comma and after in {"please", "this"} and not (definite or where)
+    wires = any(
+        piece.device.name.endswith("wire") if piece.device else piece.qualifier and piece.qualifier.stands_for == "wire"
+        for piece in group
+    )
+    ends = after in ({"please", "this", ",", ".", ""} if wires else {"please", "this"})
+    return comma and ends and not (definite or where)
 
 
 def _before_noun(tokens: Sequence[Token], last: int, name: str) -> bool:
@@ -816,6 +859,8 @@ def _in_thousandths(quantity: Quantity, name: str) -> bool:
 def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> dict[str, Quantity]:
     if figure.shape == "size":
         a, b = figure.parts
+        if _is_wire_by_length(figure):
+            return {"wire_diameter": replace(a, unit="[in_i]"), "length": b.in_unit("cm")}
         if _is_gauge_by_length(figure, noun):
             return {"gauge": a.in_unit("[Ch]"), "length": b.in_unit("cm")}
         out = {"diameter": a, "length": b}
@@ -831,6 +876,9 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
         return {key: quantity.flagged("unit-assumed", value=quantity.value / 1000, unit="mm", alternatives=others)}
     if _said_as(tokens, figure, noun):
         return {key: quantity}
+    if key == "wire_diameter" and quantity.unit == "[in_i]" and quantity.value >= 1:
+        value = round(quantity.value / 1000, 4)
+        return {key: quantity.flagged("unit-guessed", value=value, alternatives=(quantity.value,))}
     unit = {"wire_diameter": "[in_i]", "length": "cm"}.get(key)
     if key == "gauge" and quantity.unit == "[in_i]":  # "a six-inch sheath" was six French
         return {key: quantity.flagged("unit-guessed", unit="[Ch]")}

@@ -51,7 +51,7 @@ class Number:
 
 
 DIGITS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9}
-ZEROS = {"zero", "oh", "o", "nought", "naught"}
+ZEROS = {"zero", "oh", "o", "nought", "naught", "null"}
 INTERJECTIONS = {"oh", "o"}  # zero only in the company of digits
 TEENS = {
     "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,

@@ -223,6 +223,12 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
             continue
         if tokens[start].text == "second" and last < len(tokens) and tokens[last].text not in _AFTER_SECOND:
             continue  # "a second inflation"
+        if token.text in _ARTICLES and unit.times == 100 and _rest_of(tokens, unit, 1.0, last)[1] > last:
+            value, last = _rest_of(tokens, unit, 1.0, last)  # "a metre eighty"
+            singles[:] = [figure for figure in singles if not start < figure.first < last]
+            number = Number(value, index, last, "cardinal")
+            found.append(Figure(index, last, "one", [_quantity(tokens, index, last, value, unit, number)]))
+            continue
         value = 0.5 if token.text == "half" else 1.0
         if _texts(tokens, last, 3) == ("and", "a", "half"):
             value, last = value + 0.5, last + 3

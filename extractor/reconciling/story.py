@@ -28,6 +28,18 @@ PLACING = frozenset(
     """.split()
 )
 NO = frozenset({"no", "nah", "nope"})
+#: A sentence that begins so and names nothing says no to the question before it; "not yet" leaves it open.
+_DENIES = (
+    ("no",), ("nope",), ("nah",), ("none",), ("never",), ("neither",), ("negative",), ("not", "today"), ("not", "now"),
+    ("not", "really"), ("not", "that"), ("not", "here"), ("not", "in"), ("not", "at"), ("not", "for"), ("not", "one"),
+    ("not", "a"), ("don't",), ("can't",), ("cannot",), ("nothing",), ("i", "don't"), ("i", "can't"), ("i", "cannot"),
+    ("i", "do", "not"), ("i", "see", "none"), ("we", "don't"), ("hope", "not"), ("absolutely", "not"),
+    ("certainly", "not"), ("definitely", "not"), ("nein",), ("non",),
+)  # fmt: skip
+#: What may be ruled out by a no to a question; a sheath that is not in yet is not ruled out.
+_RULED_OUT = {"stent", "inflation", "embolise"}
+#: A question of more words asks for more than whether.
+_SHORT_QUESTION = 9
 _YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "indeed", "ja"}
 #: How many sentences a dictated history has, the heading's own the first, where its items are not numbered: set by
 #: hand, no source.
@@ -146,6 +158,7 @@ class Story:
         for self.number, self.sentence in enumerate(sentences, 1):
             self._answer()
             self._head()
+            self._deny(sentences[self.number] if self.number < len(sentences) else None)
             for kind in self.kinds:
                 kind.begin(self, self.sentence)
             for self.index, item in enumerate(self.sentence.items):  # noqa: B020
@@ -189,6 +202,19 @@ class Story:
         words = {token for token in self.sentence.tokens if token.isalpha()}
         if "plan" in words and words <= _PLAN:
             self.planned = self.sentence.breath
+
+    def _deny(self, following: Sentence | None) -> None:
+        """ "Any spasm? Not that I can see." "Do we need a stent? No.": what a short question names is ruled out by an
+        answer that only says no.
+        """
+        if not self.sentence.question or len(self.sentence.tokens) > _SHORT_QUESTION or following is None:
+            return
+        if following.breath - self.sentence.breath > 1 or not is_no(following):
+            return
+        for item in self.sentence.items:
+            thing = item.kind in {"finding", "drug"} or (item.kind == "device" and item.role in _RULED_OUT)
+            if thing and item.status in {None, Status.PLANNED, Status.CONSIDERED} and not item.figures:
+                item.status, item.cue = Status.NEGATED, following.first
 
     def _ask(self) -> None:
         """Keeps the figures a question holds: "heparin, five thousand?" is settled by what follows."""
@@ -409,6 +435,14 @@ def _pressure_unit(item: Item) -> str | None:
 def is_yes(sentence: Sentence) -> bool:
     """Whether a sentence says yes to the question before it."""
     return sentence.first in _YES
+
+
+def is_no(sentence: Sentence) -> bool:
+    """Whether a sentence says no to the question before it, and nothing else."""
+    if any(item.kind in {"device", "drug", "finding", "quantity", "pair"} for item in sentence.items):
+        return False
+    said = tuple(token for token in sentence.tokens if token[0].isalpha())
+    return "yet" not in said and any(said[: len(words)] == words for words in _DENIES)
 
 
 def _leave_open(draft: Draft, key: str) -> None:

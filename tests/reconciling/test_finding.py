@@ -157,7 +157,7 @@ CASES = [
     pytest.param(
         "Is that a dissection, a dissection? Yes.", ["finding done dissection"], id="asked twice over, and one event"
     ),
-    pytest.param("Is that thrombus? No.", [], id="asked, and answered with no"),
+    pytest.param("Is that thrombus? No.", ["finding negated thrombus"], id="asked, and answered with no"),
     pytest.param("That's a dissection, isn't it?", ["finding done dissection"], id="told, with a tag"),
     pytest.param("Perforation... no, no perforation.", ["finding negated perforation"], id="feared, then ruled out"),
     pytest.param(

@@ -19,6 +19,7 @@ _ORDINALS = {"first", "second", "third"}
 _ALONE = {
     "in", "out", "off", "across", "through", "up", "gone in", "parked", "placed", "seated", "removed", "out it comes",
     "is in", "is out", "'s in", "'s out", "comes out", "came out", "coming out", "went in", "goes in",
+    "crosses", "passes",
 }  # fmt: skip
 #: At the head of a sentence these ask or tell of something else.
 _ASKS = {"is there", "are there", "'s there"}
@@ -199,7 +200,8 @@ class Devices(Hearing):
             return True
         if story.topic == "device" and self.focus and self._meant(story, item, weak):
             recent = [thing for thing in self.focus if story.number - thing.seen <= _REMEMBERED]
-            focus = [thing for thing in recent if thing.where != way]
+            back = way == "out" or bool({"back", "again"} & set(item.text.split()))
+            focus = [thing for thing in recent if thing.where != way and (back or thing.where != "out")]
             for thing in focus:
                 self._move(story, thing, None, way, item)
             return bool(focus)
@@ -245,6 +247,8 @@ class Devices(Hearing):
             return False
         if any("press" in other.meanings for other in clause):
             return False  # "my fingers are on it"
+        if item.text.split()[0] in _POINTERS:
+            return True  # "it crosses"
         if any(other.kind == "pronoun" and other.name in _POINTERS and _subject(other, item) for other in clause):
             return True
         if item.span[0] == 0 and item.text.startswith(("is ", "'s ", "are ")):
@@ -301,7 +305,7 @@ class Devices(Hearing):
     @staticmethod
     def _entering(story: Story, item: Item, action: Item) -> Thing | None:
         """What goes in was asked for, or is out; with nothing but its name said, it may be what is in already."""
-        plain = not item.figures and not item.qualifiers
+        plain = not item.figures.keys() - {"bare"} and not item.qualifiers
         here = find(story, item, _is_in) if plain or item.qualifiers & _ORDINALS else None
         if here is not None and not plain and not here.qualifiers & item.qualifiers & _ORDINALS:
             here = None  # "second wire" while none is called so: another one

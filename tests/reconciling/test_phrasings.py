@@ -1,0 +1,114 @@
+"""Many ways to say one thing: exchanges of people with very different habits, and what each must give."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+
+from extractor.model import Event
+
+from .telling import tell
+
+TABLES = Path(__file__).parent / "phrasings"
+#: Unit as written or coded -> what it is counted in, and how many of that.
+UNITS = {
+    "Fr": ("Fr", 1.0), "[Ch]": ("Fr", 1.0), "in": ("in", 1.0), "[in_i]": ("in", 1.0), "mm": ("mm", 1.0),
+    "cm": ("mm", 10.0), "m": ("mm", 1000.0), "um": ("mm", 1e-3), "atm": ("atm", 1.0), "bar": ("atm", 0.986923),
+    "psi": ("atm", 0.068046), "[psi]": ("atm", 0.068046), "U": ("U", 1.0), "[iU]": ("U", 1.0), "mg": ("mg", 1.0),
+    "ug": ("mg", 1e-3), "g": ("mg", 1e3), "mmHg": ("mmHg", 1.0), "mm[Hg]": ("mmHg", 1.0), "s": ("s", 1.0),
+    "min": ("s", 60.0), "mGy": ("mGy", 1.0), "Gy": ("mGy", 1e3), "{count}": ("", 1.0),
+}  # fmt: skip
+#: What is named otherwise in the lexicons.
+NAMED_BY = {"drain": ("nephrostomy",)}
+SLACK = 0.011  # of a converted pressure
+
+
+@dataclass
+class Exchange:
+    """Lines, the events they must give, and why they do not yet."""
+
+    name: str
+    lines: list[str] = field(default_factory=list)
+    events: list[str] = field(default_factory=list)
+    reason: str = ""
+
+
+def exchanges(path: Path) -> Iterator[Exchange]:
+    """A table -> its exchanges in order."""
+    exchange: Exchange | None = None
+    for line in path.read_text(encoding="utf-8").splitlines():
+        sign, _, text = line.partition(" ")
+        if sign == "#":
+            if exchange:
+                yield exchange
+            exchange = Exchange(text)
+        elif exchange and sign == ">":
+            exchange.lines += text.split(" / ")
+        elif exchange and sign == "=":
+            exchange.events.append(text)
+        elif exchange and sign == "!":
+            exchange.reason = text
+    if exchange:
+        yield exchange
+
+
+def parsed(text: str) -> tuple[str, str, dict[str, tuple[float, str]]]:
+    """ "insert done wire | length 180 cm" -> kind and status, what, values in one unit each."""
+    head, _, values = text.partition("|")
+    kind, status, *what = head.split()
+    found: dict[str, tuple[float, str]] = {}
+    for value in filter(str.strip, values.split(",")):
+        key, number, unit = (*value.split(), "")[:3]
+        found[key] = measured(float(number), unit)
+    return f"{kind} {status}", " ".join(what), found
+
+
+def measured(number: float, unit: str) -> tuple[float, str]:
+    base, times = UNITS.get(unit, (unit, 1.0))
+    return number * times, base
+
+
+def missed(exchange: Exchange) -> list[str]:
+    """What an exchange does not give, or gives and should not; empty where all is right."""
+    given = [event for event in tell("\n".join(exchange.lines)) if event.kind != "remark"]
+    wrong = []
+    for text in exchange.events:
+        match = next((event for event in given if _is(event, *parsed(text))), None)
+        if match is None:
+            wrong.append(f"not read: {text}")
+        else:
+            given.remove(match)
+    return wrong + [f"too much: {event.kind} {event.status}" for event in given]
+
+
+def _is(event: Event, head: str, what: str, values: Mapping[str, tuple[float, str]]) -> bool:
+    name = (event.device or event.drug or event.finding or "").lower()
+    named = not what or what.lower() in name or (name and name in what.lower()) or name in NAMED_BY.get(what, ())
+    return f"{event.kind} {event.status}" == head and bool(named) and all(_same(event, k, v) for k, v in values.items())
+
+
+def _same(event: Event, key: str, wanted: tuple[float, str]) -> bool:
+    value = event.values.get(key)
+    if value is None:
+        return False
+    number, unit = measured(value.value, value.unit)
+    return unit == wanted[1] and abs(number - wanted[0]) <= SLACK * wanted[0] + 1e-9
+
+
+def table(*names: str) -> list[object]:
+    """Exchanges as parameters; those not understood yet must fail until they are."""
+    return [
+        pytest.param(
+            exchange,
+            id=exchange.name,
+            marks=[pytest.mark.xfail(reason=exchange.reason, strict=True)] if exchange.reason else [],
+        )
+        for name in names
+        for exchange in exchanges(TABLES / f"{name}.txt")
+    ]
+
+
+@pytest.mark.parametrize("exchange", table("read", "more", "unread"))
+def test_what_an_exchange_tells(exchange: Exchange) -> None:
+    assert missed(exchange) == []
