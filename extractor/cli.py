@@ -17,6 +17,7 @@ from extractor.errors import ExtractorError, InputError
 
 if TYPE_CHECKING:
     from extractor.batch import Outcome
+    from extractor.model import SignedTimeline
 
 USAGE_ERROR = 2
 SOME_FAILED = 1
@@ -264,12 +265,17 @@ def sign(
     ] = None,
     meaning: Annotated[str | None, typer.Option(metavar="TEXT", help="What the signature means.")] = None,
     passphrase: Annotated[bool, typer.Option("--passphrase", help="Ask for the key's passphrase.")] = False,
+    amends: Annotated[
+        Path | None, typer.Option(metavar="DIR|FILE", help="What was signed of the case before; needs --why.")
+    ] = None,
+    why: Annotated[str, typer.Option(metavar="TEXT", help="Why it is amended.")] = "",
 ) -> None:
     """Sign a draft: from then on it is the record.
 
     Every point that asks for a look must be named, as looked at or as left open with a reason; without that nothing is
-    signed and the open points are listed: e0017 an event, e0017.pressure a value, words-22, gap-1, check-1. The
-    signature binds all that was seen. The files in DIR are rewritten, and nothing is changed after that.
+    signed and the open points are listed: e0017 an event, e0017.pressure a value, words-22, gap-1, check-1. What was
+    looked at at the desk needs no name. The signature binds all that was seen. The files in DIR are rewritten, and
+    nothing is changed after that; only an amendment can follow, a draft changed since, which names what it --amends.
 
     \b
     Example: extractor sign case --as "A. Operator" --key operator.key
@@ -282,10 +288,10 @@ def sign(
 
     left_open = {}
     for each in reason or ():
-        point, _, why = each.partition("=")
-        if not why:
+        point, _, left_because = each.partition("=")
+        if not left_because:
             raise InputError(f'--reason {each}: has no reason; write --reason {point}="why it stays open"')
-        left_open[point] = why
+        left_open[point] = left_because
     secret = typer.prompt("Passphrase", hide_input=True) if passphrase else None
     private = signing.read_key(key, secret)
     signed = signing.sign(
@@ -296,6 +302,8 @@ def sign(
         meaning=signing.MEANING if meaning is None else meaning,
         looked_at=seen or (),
         left_open=left_open,
+        amends=_signed(amends) if amends else None,
+        reason=why,
     )
     draft_folder.rewrite(signed, folder)
     typer.echo(
@@ -467,33 +475,53 @@ def audit_cases(
     typer.echo(f"{out}: {len(found.cases)} cases, {disagreements} pressures that do not agree. See {out}/report.html")
 
 
+def _signed(path: Path) -> "SignedTimeline":
+    from extractor import draft_folder
+    from extractor.model import SignedTimeline
+
+    timeline = draft_folder.read(path)
+    if not isinstance(timeline, SignedTimeline):
+        raise InputError(f"{path}: a draft, nobody has signed it; sign it with extractor sign")
+    return timeline
+
+
 @app.command()
 def verify(
     path: Annotated[Path, typer.Argument(metavar="DIR|FILE", help="A signed case, or its timeline.json.")],
     key: Annotated[Path | None, typer.Option(metavar="FILE.pub", help="The public key it must be signed with.")] = None,
+    earlier: Annotated[
+        list[Path] | None,
+        typer.Option(metavar="DIR|FILE", help="What an amendment takes the place of, the first record first."),
+    ] = None,
 ) -> None:
     """Tell whether a signed case is what was signed.
 
     Names the first thing that was altered, down to the field, with what it was. Without --key it tells the fingerprint
-    of the key that signed, not whose it is: compare it with one that came from the signer.
+    of the key that signed, not whose it is: compare it with one that came from the signer. An amendment names what it
+    takes the place of; with --earlier each of those is verified too, and that one follows on the other.
 
     \b
     Example: extractor verify case
              extractor verify case --key operator.key.pub
     """
     from extractor import draft_folder, signing
-    from extractor.model import SignedTimeline
 
     public = signing.read_public_key(key) if key else None
-    timeline = draft_folder.read(path)
-    if not isinstance(timeline, SignedTimeline):
-        raise InputError(f"{path}: a draft, nobody has signed it; sign it with extractor sign")
+    timeline = _signed(path)
     found = draft_folder.verify(path, public)
+    if earlier:
+        chain = [(each, _signed(each)) for each in earlier] + [(path, timeline)]
+        signing.verify_chain([(signed, str(place)) for place, signed in chain])
     by = timeline.signature
     typer.echo(f"{path}: whole. Signed by {by.name}, {by.signed_at}, SHA-256 {by.sha256}")
     typer.echo(f"  {by.meaning}")
     for each in by.left_open:
         typer.echo(f"  left open: {each.point}: {each.reason}")
+    if by.reason:
+        typer.echo(f"  an amendment: {by.reason}")
+    for signed in reversed(by.earlier):
+        because = f"; an amendment: {signed.reason}" if signed.reason else ""
+        typer.echo(f"  in place of: {signed.name}, {signed.signed_at}, SHA-256 {signed.sha256}{because}")
     typer.echo(f"  key {found}" + ("" if key else "; whose it is, only the signer can tell"))
 
 

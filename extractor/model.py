@@ -295,18 +295,38 @@ class LeftOpen(Frozen):
     reason: str
 
 
+class Earlier(Frozen):
+    """A signed timeline that an amendment took the place of: what it was signed with, and the hash of its seal."""
+
+    name: str
+    signed_at: str
+    reason: str = ""
+    sha256: str
+    sealed_sha256: str
+
+
 class Signature(Frozen):
-    """Who signed, when, meaning what, and the seal that binds it; made and read by ``signing``."""
+    """Who signed, when, meaning what, and the seal that binds it; made and read by ``signing``.
+
+    An amendment has a ``reason`` and names what was signed ``earlier``: the first record, and each amendment after it.
+    """
 
     name: str
     signed_at: str
     meaning: str
     looked_at: tuple[str, ...] = ()
     left_open: tuple[LeftOpen, ...] = ()
+    reason: str = ""
+    earlier: tuple[Earlier, ...] = ()
     sha256: str
     public_key: str
     sealed: str
     value: str
+
+    @property
+    def amends(self) -> str | None:
+        """The SHA-256 of the sealed text that this amendment takes the place of; None where it is the first record."""
+        return self.earlier[-1].sealed_sha256 if self.earlier else None
 
 
 class SignedTimeline(Timeline):

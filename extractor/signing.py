@@ -9,6 +9,9 @@ no white space, UTF-8, figures as the shortest decimal that reads back the same.
 can be named with what it was: whichever of the two the signature still fits is what was signed. A key tells nothing of
 whose it is; compare its fingerprint with one that came from the signer.
 
+**What follows.** Nothing is changed after signing. An amendment is another signed timeline: it goes on from the trail
+of the one it takes the place of, says why, and names the sealed text of every one before it by its hash.
+
 Model: 21 CFR Part 11, §11.50 (name, time and meaning with the signature), §11.70 (the signature bound to its record).
 """
 
@@ -21,7 +24,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from extractor.errors import InputError, OutputError, SignatureError
-from extractor.model import SignedTimeline, Timeline
+from extractor.model import Earlier, SignedTimeline, Timeline
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
@@ -41,15 +44,21 @@ def sign(
     meaning: str = MEANING,
     looked_at: Sequence[str] = (),
     left_open: Mapping[str, str] | None = None,
+    amends: SignedTimeline | None = None,
+    reason: str = "",
 ) -> SignedTimeline:
-    """A draft -> the same, signed. ``looked_at`` and ``left_open`` (point: reason) name every open point once.
+    """A draft -> the same, signed. ``looked_at`` and ``left_open`` (point: reason) name every open point once, but for
+    those that somebody looked at by the timeline's own trail.
 
-    ``signed_at`` is ISO 8601 with its offset. SignatureError where the timeline is signed already, a point is open and
-    not named, named and not open, or a name, meaning or reason is empty.
+    ``signed_at`` is ISO 8601 with its offset. ``amends``: what was signed of the case before, which this takes the
+    place of, for a ``reason``. SignatureError where the timeline is signed already, a point is open and not named,
+    named and not open, or a name, meaning or reason is empty; and where it does not go on from what it amends.
     """
     left_open = left_open or {}
     if isinstance(timeline, SignedTimeline):
-        raise SignatureError(f"already signed by {timeline.signature.name}; nothing is changed after that")
+        raise SignatureError(f"already signed by {timeline.signature.name}; only an amendment can follow")
+    by_the_trail = timeline.looked_at - {*looked_at, *left_open}
+    looked_at = [*looked_at, *(point for point in timeline.open_points if point in by_the_trail)]
     named = [*looked_at, *left_open]
     if missing := [point for point in timeline.open_points if point not in named]:
         raise SignatureError(
@@ -61,16 +70,52 @@ def sign(
     if twice := [point for point in left_open if point in looked_at]:
         raise SignatureError(f"not signed: {', '.join(twice)}: either looked at or left open, not both")
     texts = {"name": name, "meaning": meaning} | {f"reason for {point}": reason for point, reason in left_open.items()}
+    texts |= {"reason": reason} if amends or reason else {}
     if bare := [what for what, text in texts.items() if not text.strip() or not text.isprintable()]:
         raise SignatureError(f"not signed: the {bare[0]} must be one line of text")
+    if amends is None and reason:
+        raise SignatureError("not signed: a reason is for an amendment; say what it amends")
     statement = {
         "name": name,
         "signed_at": signed_at,
         "meaning": meaning,
         "looked_at": list(dict.fromkeys(looked_at)),
         "left_open": [{"point": point, "reason": reason} for point, reason in left_open.items()],
+        "reason": reason,
+        "earlier": [each.model_dump() for each in _chain(timeline, amends)] if amends else [],
     }
     return SignedTimeline.model_validate_json(json.dumps(seal(json.loads(timeline.model_dump_json()), statement, key)))
+
+
+def as_earlier(signed: SignedTimeline) -> Earlier:
+    """A signed timeline -> what an amendment of it says of it."""
+    by = signed.signature
+    sealed = hashlib.sha256(by.sealed.encode(errors="surrogatepass")).hexdigest()
+    return Earlier(name=by.name, signed_at=by.signed_at, reason=by.reason, sha256=by.sha256, sealed_sha256=sealed)
+
+
+def _as_signed(signed: SignedTimeline) -> str:
+    """The text of a signed timeline, without what later versions of the program added to its fields."""
+    return signed.model_dump_json(exclude_unset=True)
+
+
+def _chain(timeline: Timeline, amends: SignedTimeline) -> tuple[Earlier, ...]:
+    """What was signed before an amendment, oldest first. SignatureError where the timeline does not go on from it."""
+    verify(_as_signed(amends), "what is amended")
+    known = len(amends.revisions)
+    parts = {
+        "recording": timeline.recording == amends.recording,
+        "words": timeline.words == amends.words,
+        "trail": timeline.revisions[:known] == amends.revisions,
+    }
+    if other := [part for part, is_same in parts.items() if not is_same]:
+        raise SignatureError(
+            f"not signed: no amendment of what {amends.signature.name} signed: its {other[0]} is another; "
+            "amend the case itself"
+        )
+    if len(timeline.revisions) == known:
+        raise SignatureError(f"not signed: nothing was changed since {amends.signature.name} signed")
+    return (*amends.signature.earlier, as_earlier(amends))
 
 
 def seal(seen: Mapping[str, Any], statement: Mapping[str, Any], key: "Ed25519PrivateKey") -> dict[str, Any]:
@@ -146,6 +191,23 @@ def read(text: str, source: str) -> SignedTimeline:
     """The JSON of a signed timeline -> the same, once ``verify`` found it whole; SignatureError as there."""
     verify(text, source)
     return SignedTimeline.model_validate_json(text)
+
+
+def verify_chain(signed: Sequence[tuple[SignedTimeline, str]]) -> tuple[str, ...]:
+    """All that was signed of one case, each with its source, the first record first -> fingerprints of their keys.
+
+    SignatureError names the first that was altered, or that does not take the place of the one before it.
+    """
+    found: list[str] = []
+    earlier: list[Earlier] = []
+    for timeline, source in signed:
+        found.append(verify(_as_signed(timeline), source))
+        if list(timeline.signature.earlier) != earlier:
+            before = earlier[-1] if earlier else None
+            what = f"what {before.name} signed, {before.signed_at}" if before else "nothing: it is an amendment itself"
+            raise SignatureError(f"{source}: whole, but it does not follow {what}")
+        earlier.append(as_earlier(timeline))
+    return tuple(found)
 
 
 def canonical(value: Any) -> bytes:

@@ -2,6 +2,7 @@
 
 import base64
 import copy
+import hashlib
 import json
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -14,7 +15,7 @@ from hypothesis import strategies as st
 from extractor import draft_folder, signing
 from extractor.cli import main
 from extractor.errors import InputError, OutputError, SignatureError
-from extractor.model import SignedTimeline, Timeline
+from extractor.model import Change, Revision, SignedTimeline, Timeline
 
 WHEN = "2026-11-26T09:30:00+00:00"
 OPEN = ("e0003.pressure", "words-22", "check-1", "gap-1")
@@ -92,6 +93,169 @@ def test_what_is_not_settled_is_not_signed(
 def test_what_is_signed_is_not_signed_again(signed: SignedTimeline, key_file: Path) -> None:
     with pytest.raises(SignatureError, match="already signed by"):
         signing.sign(signed, signing.read_key(key_file), name="B", signed_at=WHEN, looked_at=OPEN)
+
+
+# --- what was looked at, and changed, by the trail
+
+
+def revised(timeline: Timeline, at: str, before: Any, after: Any, by: str = "B. Colleague") -> Timeline:
+    """The timeline with one revision more in its trail, its events as they were."""
+    change = Change(at=at, before=before, after=after)
+    number = len(timeline.revisions) + 1
+    step = Revision(number=number, at=WHEN, by=by, what="by hand", why="so it was", changes=(change,))
+    return timeline.model_copy(update={"revisions": (*timeline.revisions, step)})
+
+
+@pytest.fixture
+def looked(small_timeline: Timeline) -> Timeline:
+    return revised(revised(small_timeline, "looked.e0003.pressure", None, True), "looked.words-22", None, True)
+
+
+def test_what_the_trail_looked_at_needs_no_name(looked: Timeline, key_file: Path) -> None:
+    key = signing.read_key(key_file)
+    with pytest.raises(SignatureError, match="not signed: check-1, gap-1 still open"):
+        signing.sign(looked, key, name="A. Operator", signed_at=WHEN)
+    signed = signing.sign(looked, key, name="A. Operator", signed_at=WHEN, left_open=POINTS["left_open"])
+    assert signed.signature.looked_at == OPEN[:2]
+    assert signed.model_copy(update={"revisions": ()}).events == looked.events
+
+
+def test_what_the_trail_looked_at_may_be_left_open_after_all(looked: Timeline, key_file: Path) -> None:
+    left_open = {"words-22": "heard again: not to be made out", **POINTS["left_open"]}
+    signed = signing.sign(looked, signing.read_key(key_file), name="A", signed_at=WHEN, left_open=left_open)
+    assert signed.signature.looked_at == ("e0003.pressure",)
+
+
+def test_what_was_looked_at_and_no_longer_asks_is_no_matter(small_timeline: Timeline, key_file: Path) -> None:
+    timeline = revised(small_timeline, "looked.e0001", None, True)
+    signing.sign(timeline, signing.read_key(key_file), name="A", signed_at=WHEN, **POINTS)
+
+
+TAMPERED = [
+    pytest.param(("by",), "X", 'revisions[0].by was "B. Colleague" when it was signed and is "X"', id="who"),
+    pytest.param(("at",), "2020", f'revisions[0].at was "{WHEN}" when it was signed and is "2020"', id="when"),
+    pytest.param(("why",), "", 'revisions[0].why was "so it was" when it was signed and is ""', id="why"),
+    pytest.param(("changes", 0, "before"), 15, "revisions[0].changes[0].before was 16.0", id="from"),
+    pytest.param(("changes", 0, "at"), "x", "revisions[0].changes[0].at was", id="of-what"),
+]
+
+
+@pytest.mark.parametrize(("path", "value", "said"), TAMPERED)
+def test_a_trail_that_was_tampered_with_is_found(
+    small_timeline: Timeline, key_file: Path, path: tuple[Any, ...], value: Any, said: str
+) -> None:
+    timeline = revised(small_timeline, "events.e0003.values.pressure.value", 16.0, 14.0)
+    signed = signing.sign(timeline, signing.read_key(key_file), name="A", signed_at=WHEN, **POINTS)
+    raw = json.loads(signed.model_dump_json())
+    assert said in altered(changed(raw, ("revisions", 0, *path), lambda _: value))
+    raw["revisions"] = []
+    assert "revisions had 1 entries when it was signed and has 0" in altered(raw)
+
+
+# --- amendments
+
+
+def amendment(signed: SignedTimeline, key_file: Path, **other: Any) -> SignedTimeline:
+    draft = signed.model_dump(exclude={"signature"}) | {"state": "draft"}
+    timeline = revised(Timeline.model_validate(draft), f"looked.{OPEN[len(signed.revisions)]}", None, True)
+    told = {"name": "B. Colleague", "signed_at": WHEN, "amends": signed, "reason": "the dial was read wrongly"}
+    given = {**told, "left_open": dict.fromkeys(OPEN[len(signed.revisions) + 1 :], "not to be made out"), **other}
+    return signing.sign(timeline, signing.read_key(key_file), **given)
+
+
+def test_an_amendment_names_all_that_was_signed_before(signed: SignedTimeline, key_file: Path) -> None:
+    second = amendment(signed, key_file)
+    third = amendment(second, key_file, reason="and the time")
+    assert (signed.signature.amends, signed.signature.earlier, signed.signature.reason) == (None, (), "")
+    assert second.signature.amends == hashlib.sha256(signed.signature.sealed.encode()).hexdigest()
+    assert [each.name for each in third.signature.earlier] == ["A. Operator", "B. Colleague"]
+    assert [each.reason for each in third.signature.earlier] == ["", "the dial was read wrongly"]
+    assert [each.sha256 for each in third.signature.earlier] == [signed.signature.sha256, second.signature.sha256]
+    all_three = [(signed, "first"), (second, "second"), (third, "third")]
+    assert len(signing.verify_chain(all_three)) == 3
+
+
+@pytest.mark.parametrize(
+    ("order", "said"),
+    [
+        pytest.param((1, 2), "second: whole, but it does not follow nothing", id="the-record-left-out"),
+        pytest.param((0, 2), "third: whole, but it does not follow what A. Operator signed", id="one-left-out"),
+        pytest.param((0, 0), "first: whole, but it does not follow what A. Operator signed", id="one-twice"),
+        pytest.param((0, 3), "other: whole, but it does not follow what A. Operator signed", id="of-another"),
+    ],
+)
+def test_a_chain_that_is_none_is_told(
+    signed: SignedTimeline, small_timeline: Timeline, key_file: Path, order: tuple[int, ...], said: str
+) -> None:
+    second = amendment(signed, key_file)
+    same = signing.sign(small_timeline, signing.read_key(key_file), name="A. Operator", signed_at="later", **POINTS)
+    states = [
+        (signed, "first"), (second, "second"), (amendment(second, key_file), "third"),
+        (amendment(same, key_file), "other"),
+    ]  # fmt: skip
+    with pytest.raises(SignatureError, match=said):
+        signing.verify_chain([states[number] for number in order])
+
+
+REFUSED_AMENDMENTS = [
+    pytest.param({"reason": ""}, "the reason must be one line", id="no-reason"),
+    pytest.param({"reason": "a\nb"}, "the reason must be one line", id="a-reason-of-two-lines"),
+    pytest.param({"amends": None}, "a reason is for an amendment", id="a-reason-for-nothing"),
+]
+
+
+@pytest.mark.parametrize(("other", "said"), REFUSED_AMENDMENTS)
+def test_what_is_no_amendment_is_refused(
+    signed: SignedTimeline, key_file: Path, other: dict[str, Any], said: str
+) -> None:
+    with pytest.raises(SignatureError, match=said):
+        amendment(signed, key_file, **other)
+
+
+OTHERS = [
+    pytest.param(lambda draft: {"words": draft.words[1:]}, "its words is another", id="other-words"),
+    pytest.param(
+        lambda draft: {"recording": draft.recording.model_copy(update={"sha256": "ef" * 32})},
+        "its recording is another",
+        id="another-recording",
+    ),
+    pytest.param(lambda draft: {"revisions": ()}, "its trail is another", id="without-its-trail"),
+    pytest.param(lambda draft: {}, "nothing was changed since A. Operator signed", id="unchanged"),
+]
+
+
+@pytest.mark.parametrize(("update", "said"), OTHERS)
+def test_an_amendment_goes_on_from_what_it_amends(
+    looked: Timeline, key_file: Path, update: Callable[[Timeline], dict[str, Any]], said: str
+) -> None:
+    key = signing.read_key(key_file)
+    signed = signing.sign(looked, key, name="A. Operator", signed_at=WHEN, left_open=POINTS["left_open"])
+    told = {"name": "B", "signed_at": WHEN, "amends": signed, "reason": "x"}
+    other = looked.model_copy(update=update(looked))
+    left_open = {point: "x" for point in other.open_points if point not in other.looked_at}
+    with pytest.raises(SignatureError, match=said):
+        signing.sign(other, key, **told, left_open=left_open)
+
+
+def test_what_is_altered_is_not_amended(signed: SignedTimeline, key_file: Path) -> None:
+    broken = signed.model_copy(update={"events": signed.events[1:]})
+    with pytest.raises(SignatureError, match=r"what is amended: altered: events\[0\]\.id"):
+        amendment(broken, key_file)
+
+
+def test_a_chain_that_was_altered_is_found(signed: SignedTimeline, key_file: Path) -> None:
+    raw = json.loads(amendment(signed, key_file).model_dump_json())
+    said = altered(changed(raw, ("signature", "earlier", 0, "name"), lambda _: "C"))
+    assert 'signature.earlier[0].name was "A. Operator" when it was signed and is "C"' in said
+
+
+def test_what_was_signed_before_there_were_amendments_is_still_whole(signed: SignedTimeline, key_file: Path) -> None:
+    """A file of an earlier version has no such fields; what reads it fills them in, and does not spoil the seal."""
+    raw = json.loads(signed.model_dump_json(exclude={"signature": {"earlier", "reason", "sealed", "value"}}))
+    by = {name: part for name, part in raw.pop("signature").items() if name not in ("sha256", "public_key")}
+    older = signing.seal({**raw, "state": "draft"}, by, signing.read_key(key_file))
+    read = signing.read(json.dumps(older), "older")
+    assert signing.verify_chain([(read, "older"), (amendment(read, key_file), "newer")])
 
 
 # --- what was altered
@@ -287,6 +451,24 @@ def test_sign_then_verify(case: Path, key_file: Path, capsys: pytest.CaptureFixt
     assert "Signed by A. Operator" in (case / "transcript.vtt").read_text()
     assert main(["show", str(case)]) == 0
     assert "SIGNED: " in capsys.readouterr().out
+
+
+def test_an_amendment_from_the_shell(
+    case: Path, key_file: Path, tmp_path: Path, small_timeline: Timeline, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(sign_arguments(case, key_file)) == 0
+    amended = tmp_path / "amended"
+    draft_folder.write(revised(small_timeline, "looked.check-1", None, True), amended)
+    more = ["--seen=check-1", "--amends", str(case), "--why", "the dial was read wrongly"]
+    assert main([each for each in sign_arguments(amended, key_file) if each != "--seen=check-1"] + more[1:]) == 0
+    capsys.readouterr()
+    assert main(["verify", str(amended), "--earlier", str(case)]) == 0
+    said = capsys.readouterr().out
+    assert "  an amendment: the dial was read wrongly\n" in said
+    assert "  in place of: A. Operator, 20" in said
+    assert "an amendment of what was signed" in (amended / "summary.txt").read_text()
+    assert main(["verify", str(case), "--earlier", str(amended)]) == 2
+    assert "does not follow" in capsys.readouterr().err
 
 
 def test_a_draft_is_not_verified(case: Path, capsys: pytest.CaptureFixture[str]) -> None:

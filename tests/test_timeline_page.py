@@ -18,7 +18,7 @@ FLAG_TABLE = re.compile(r"(<!-- flags: [^\n]*-->\n\n).*?(<!-- /flags -->)", re.D
 TYPES = [
     model.Timeline, model.Recording, model.Part, model.MadeBy, model.SpeechModel, model.Word, model.Correction,
     model.Event, model.Site, model.Value, model.Alternative, model.Check, model.Gap,
-    model.SignedTimeline, model.Signature, model.LeftOpen, model.Revision, model.Change,
+    model.SignedTimeline, model.Signature, model.LeftOpen, model.Earlier, model.Revision, model.Change,
 ]  # fmt: skip
 NAMES = [
     *(pytest.param(name, id=f"{kind.__name__}.{name}") for kind in TYPES for name in kind.model_fields),

@@ -82,6 +82,11 @@ def _verify_trail(
             if row.head == number:
                 _verify_signed(row, timeline, f"{name}, signature {row.number}")
     _verify_end(case, trailing, whole, signed, timeline, chain)
+    places = [(row.text, f"{name}, signature {row.number}") for row in signed]
+    try:
+        signing.verify_chain([(signing.read(text, where), where) for text, where in places])
+    except ExtractorError as error:
+        raise StoreError(str(error)) from error
 
 
 def _verify_end(

@@ -122,12 +122,16 @@ def describe(edit: Edit, timeline: Timeline) -> str:
         case Look():
             return f"looked at {', '.join(edit.points)}"
         case Add():
-            return f"added at {clock(edit.event.start_ms)}: {edit.event.kind} {edit.event.status}"
+            thing = edit.event.device or edit.event.drug or edit.event.finding or ""
+            told = [f"{_key_text(key)} {figure(each.value, each.unit)}" for key, each in edit.event.values.items()]
+            what = " ".join(filter(None, (edit.event.kind, plain(thing), edit.event.status)))
+            return f"added at {clock(edit.event.start_ms)}: {', '.join((what, *told))}"
         case Delete():
             event = timeline.events[place_of(timeline.events, edit.event)]
             return f"deleted {event.id}: {_event_text(event)}"
         case Merge():
-            return f"merged {edit.events[1]} into {edit.events[0]}"
+            kept, gone = (timeline.events[place_of(timeline.events, each)] for each in edit.events)
+            return f"merged {gone.id}: {_event_text(gone)}, into {kept.id}: {_event_text(kept)}"
         case Split():
             return f"split {edit.event}: {', '.join(map(_key_text, edit.keys))} apart"
         case Move():

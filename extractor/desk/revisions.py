@@ -97,7 +97,7 @@ class Revisions(Cases):
         """A signed timeline of what stands after revision ``head``. The case is a record from then on.
 
         RefusedError where the case moved on meanwhile, or what was signed is not what stands; SignatureError where its
-        seal does not hold.
+        seal does not hold, or it does not name what was signed of the case before.
         """
         text = signed.model_dump_json()
         signing.verify(text, f"case {case}")
@@ -110,7 +110,10 @@ class Revisions(Cases):
                 raise RefusedError("somebody changed the case while you were signing; read it again, then sign")
             if difference := difference_of(signed, now.timeline):
                 raise RefusedError(f"what was signed is not what stands in the store: {difference}")
-            number = len(connection.execute(_signatures(case)).all()) + 1
+            texts = [row.text for row in connection.execute(_signatures(case))]
+            number = len(texts) + 1
+            earlier = [signing.read(each, f"case {case}") for each in texts]
+            signing.verify_chain([(each, f"case {case}") for each in (*earlier, signed)])
             told = {"case_id": case, "number": number, "head": head, "text": text}
             told |= {"sha256": sha256(text), "signed_at": self.now(), "signed_by": by}
             connection.execute(insert(signatures).values(**told))

@@ -11,6 +11,8 @@ SAFETY = f"A draft until signed by the responsible clinician. {_ADVISES_NOTHING}
 def safety(timeline: Timeline) -> str:
     """The line that stands on everything made from a timeline: a draft until signed, or who signed it."""
     if isinstance(timeline, SignedTimeline):
-        by = "".join(letter if letter.isprintable() else "\ufffd" for letter in timeline.signature.name)
-        return f"Signed by {by}, {timeline.signature.signed_at}. {_ADVISES_NOTHING}"
+        by = timeline.signature
+        name, why = ("".join(c if c.isprintable() else "\ufffd" for c in text) for text in (by.name, by.reason))
+        amends = f", an amendment of what was signed {by.earlier[-1].signed_at}: {why}" if by.earlier else ""
+        return f"Signed by {name}, {by.signed_at}{amends}. {_ADVISES_NOTHING}"
     return SAFETY

@@ -9,7 +9,7 @@
 | finding, measure, total, and the values of all of them | Observation, values as components in UCUM |
 | planned, considered, quoted, past, remark | Basic: nothing downstream takes it for done |
 | the recording; the timeline itself | Media; DocumentReference with all of it |
-| the signature | Provenance |
+| the signature; what it amends; changes by hand | Provenance |
 
 A draft has no Provenance, its observations are preliminary, and every resource carries the tag ``draft``. What asked
 for a look travels as extensions and notes. Patient identifiers come from the particulars; what is required and not
@@ -28,8 +28,18 @@ from extractor.handover import safety
 from extractor.handover.gs1 import parse
 from extractor.handover.particulars import Particulars
 from extractor.handover.record import implanted, make_record
-from extractor.handover.wording import doubts, event_name, flag_sentences, plain, settled, site_text
-from extractor.model import Event, Kind, SignedTimeline, Status, Timeline, Value
+from extractor.handover.wording import (
+    change_text,
+    changed_by_hand,
+    doubts,
+    earlier_text,
+    event_name,
+    flag_sentences,
+    plain,
+    settled,
+    site_text,
+)
+from extractor.model import Earlier, Event, Kind, SignedTimeline, Status, Timeline, Value
 from extractor.units import figure
 
 Json = dict[str, Any]
@@ -368,14 +378,14 @@ class _Bundle:
             "Provenance",
             "signature",
             extension=[
-                {"url": f"{_OURS}left-open", "valueString": plain(f"{each.point}: {each.reason}")}
-                for each in by.left_open
+                *({"url": f"{_OURS}left-open", "valueString": plain(f"{e.point}: {e.reason}")} for e in by.left_open),
+                *({"url": f"{_OURS}changed", "valueString": change_text(e)} for e in changed_by_hand(timeline)),
             ],
             target=[{"reference": entry["fullUrl"]} for entry in self.entries],
             recorded=by.signed_at,
-            reason=[{"text": plain(by.meaning)}],
+            reason=[{"text": plain(text)} for text in (by.meaning, by.reason) if text],
             agent=[{"type": {"coding": [role]}, "who": who}],
-            entity=[{"role": "source", "what": self._reference("timeline")}],
+            entity=[{"role": "source", "what": self._reference("timeline")}, *map(_revised, by.earlier)],
             signature=[
                 {
                     "type": [verifies],
@@ -387,6 +397,12 @@ class _Bundle:
                 }
             ],
         )
+
+
+def _revised(earlier: Earlier) -> Json:
+    """What an amendment took the place of, by the SHA-256 that its own record prints."""
+    identifier = {"system": f"{_OURS}timeline-sha256", "value": _text(earlier.sha256) or "unknown"}
+    return {"role": "revision", "what": {"identifier": identifier, "display": earlier_text(earlier)}}
 
 
 def _plain_quantity(value: float, unit: str) -> Json:

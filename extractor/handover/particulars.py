@@ -63,7 +63,7 @@ class Particulars(Frozen):
 SECTIONS = (
     "missing", "indication", "access", "findings_before", "devices", "inflations", "implants", "drugs", "contrast",
     "radiation", "findings_after", "complications", "closure", "aftercare", "steps", "talked_of", "left_open",
-    "signature",
+    "changes", "signature",
 )  # fmt: skip
 
 

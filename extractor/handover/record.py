@@ -15,8 +15,10 @@ from extractor.handover.wording import (
     CLOSE,
     RECORDED,
     VALUE_NAMES,
+    changed_by_hand,
     clock,
     doubts,
+    earlier_text,
     event_name,
     gap_text,
     made_by_text,
@@ -73,7 +75,7 @@ TITLES = MappingProxyType({
     "radiation": "Radiation", "findings_after": "Findings after treatment", "complications": "Complications, as said",
     "closure": "Closure", "aftercare": "After-care", "steps": "Steps in order",
     "talked_of": "Talked of, not part of what was done", "left_open": "Marks and what became of them",
-    "signature": "Signature",
+    "changes": "Changed by hand", "signature": "Signature",
 })  # fmt: skip
 
 TREATMENT = frozenset({Kind.INFLATION, Kind.STENT, Kind.EMBOLISE})
@@ -105,6 +107,10 @@ _AMERICAN = (
     ("coeliac", "celiac"), ("embolis", "emboliz"), ("catheteris", "catheteriz"), ("tunnelled", "tunneled"),
     ("litre", "liter"), ("centre", "center"),
 )  # fmt: skip
+
+
+#: Columns of what people said, wrote or are called.
+_AS_IT_IS = frozenset({"As said", "Who", "Why"})
 
 
 def implanted(event: Event) -> bool:
@@ -267,6 +273,22 @@ def _left_open(case: _Case) -> Section:
     return Section(case.title("left_open"), (), Table(("Point", "What", "At sign-off"), tuple(rows), marked))
 
 
+def _changes(case: _Case) -> Section:
+    """What people changed of the draft, and of what was signed before: who, when, from what to what, why."""
+    timeline = case.timeline
+    lines = []
+    if isinstance(timeline, SignedTimeline) and timeline.signature.earlier:
+        lines = [f"This is an amendment: {plain(timeline.signature.reason)}"]
+        lines += [f"In place of what was {earlier_text(each)}" for each in reversed(timeline.signature.earlier)]
+    changed = changed_by_hand(timeline)
+    if not changed:
+        return Section(case.title("changes"), (*lines, "Nothing: all stands as it was drafted."))
+    heads = ("No.", "When", "Who", "What", *(("Why",) if any(each.why for each in changed) else ()))
+    cells = ((str(each.number), each.at, each.by, each.what, each.why)[: len(heads)] for each in changed)
+    rows = tuple(tuple(map(plain, row)) for row in cells)
+    return Section(case.title("changes"), tuple(lines), Table(heads, rows, (False,) * len(rows)))
+
+
 def _signature(case: _Case) -> Section:
     sources = (f"Made from {recording_text(case.timeline.recording)}.", f"By {made_by_text(case.timeline)}.")
     if not isinstance(case.timeline, SignedTimeline):
@@ -274,6 +296,7 @@ def _signature(case: _Case) -> Section:
     by = case.timeline.signature
     lines = (
         f"Signed by {plain(by.name)}, {plain(by.signed_at)}.", plain(by.meaning),
+        *([f"An amendment: {plain(by.reason)}"] if by.earlier else []),
         f"SHA-256 of what was signed: {by.sha256}", f"Ed25519 signature: {by.value}", *sources,
     )  # fmt: skip
     return Section(case.title("signature"), lines)
@@ -316,6 +339,7 @@ _MAKERS: Mapping[str, Callable[[_Case], Section]] = MappingProxyType({
     "steps": _events("steps", lambda case: case.recorded),
     "talked_of": _talked_of,
     "left_open": _left_open,
+    "changes": _changes,
     "signature": _signature,
 })  # fmt: skip
 
@@ -376,8 +400,10 @@ def _in_american(record: Record) -> Record:
     def table(of: Table | None) -> Table | None:
         if of is None:
             return None
-        kept = of.heads.index("As said") if "As said" in of.heads else -1
-        rows = tuple(tuple(cell if at == kept else american(cell) for at, cell in enumerate(row)) for row in of.rows)
+        rows = tuple(
+            tuple(cell if head in _AS_IT_IS else american(cell) for head, cell in zip(of.heads, row, strict=True))
+            for row in of.rows
+        )
         return Table(of.heads, rows, of.marked)
 
     sections = (Section(american(s.title), s.lines, table(s.table), s.missing) for s in record.sections)

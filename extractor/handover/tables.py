@@ -20,7 +20,7 @@ from typing import Any
 
 from extractor.handover import safety
 from extractor.handover.packed import repack
-from extractor.handover.wording import clock, flag_sentences, plain, settled
+from extractor.handover.wording import change_text, changed_by_hand, clock, flag_sentences, plain, settled
 from extractor.model import Event, SignedTimeline, Timeline, Value
 from extractor.units import figure
 
@@ -38,8 +38,8 @@ class Column:
 
 COLUMNS = (
     Column("state", str, "draft or signed: a draft is no record"),
-    Column("row", str, "what the row is: event, caution or gap"),
-    Column("event", str, "the event's id in timeline.json; of a caution those it speaks of"),
+    Column("row", str, "what the row is: event, caution, gap or change"),
+    Column("event", str, "the event's id in timeline.json; of a caution or change those it is of"),
     Column("kind", str, "access insert remove inflation stent embolise run drug measure finding closure total remark"),
     Column("status", str, "done planned considered quoted negated past: only done happened in this case"),
     Column("start_ms", int, "when it was said, milliseconds from the start of the case"),
@@ -67,10 +67,15 @@ COLUMNS = (
     Column("settled", str, "what became of it at sign-off: looked at, or left open and why"),
     Column("alternatives", str, "what else it may be, with the logarithm of how much likelier"),
     Column("heard", str, "the words it was read from, as they were heard"),
-    Column("note", str, "why a value or event is marked, in words; what a caution or gap says"),
+    Column(
+        "note",
+        str,
+        "why a value or event is marked, in words; what a caution, gap or change says",
+    ),
     Column("signed_by", str, "who signed"),
     Column("signed_at", str, "when, ISO 8601"),
     Column("sha256", str, "of the timeline that was signed"),
+    Column("amends", str, "the same of what it takes the place of, where it is an amendment"),
     Column("recording", str, "SHA-256 of the recording"),
     Column("notice", str, "what stands on everything made from a timeline"),
 )
@@ -84,6 +89,7 @@ def rows(timeline: Timeline) -> list[Row]:
         "signed_by": signature and signature.name,
         "signed_at": signature and signature.signed_at,
         "sha256": signature and signature.sha256,
+        "amends": signature.earlier[-1].sha256 if signature and signature.earlier else None,
         "recording": timeline.recording.sha256,
         "notice": safety(timeline),
     }
@@ -100,6 +106,10 @@ def rows(timeline: Timeline) -> list[Row]:
     for number, gap in enumerate(timeline.gaps, 1):
         times = {"start_ms": gap.start_ms, "end_ms": gap.end_ms, "clock": clock(gap.start_ms)}
         found.append({"row": "gap", "event_settled": settled(timeline, f"gap-{number}"), "note": gap.why, **times})
+    for revision in changed_by_hand(timeline):
+        paths = (each.at.split(".") for each in revision.changes)
+        changed = dict.fromkeys(path[1] for path in paths if path[0] in ("events", "order"))
+        found.append({"row": "change", "event": " ".join(changed), "note": change_text(revision)})
     blank = dict.fromkeys(column.name for column in COLUMNS)
     return [blank | common | {name: cell for name, cell in row.items() if cell != ""} for row in found]
 

@@ -12,10 +12,12 @@ from extractor.model import (
     FLAGS,
     Alternative,
     Correction,
+    Earlier,
     Event,
     Gap,
     Kind,
     Recording,
+    Revision,
     SignedTimeline,
     Site,
     Status,
@@ -217,11 +219,32 @@ def _marked(text: str, values: tuple[Value, ...]) -> str:
     return (f"({text})" if carried else text) + ("?" if any(value.review for value in values) else "")
 
 
+def changed_by_hand(timeline: Timeline) -> tuple[Revision, ...]:
+    """The revisions that changed something; not those in which somebody only looked."""
+    return tuple(
+        revision
+        for revision in timeline.revisions
+        if not all(change.at.startswith("looked.") for change in revision.changes)
+    )
+
+
+def change_text(revision: Revision) -> str:
+    """A revision on one line: ``2026-11-26T09:30:00+00:00, A. Operator: e0003 pressure 14 atm → 12 atm (misheard)``."""
+    why = f" ({plain(revision.why)})" if revision.why else ""
+    return f"{plain(revision.at)}, {plain(revision.by)}: {plain(revision.what)}{why}"
+
+
+def earlier_text(earlier: Earlier) -> str:
+    """What an amendment took the place of: who signed it, when, and its hash, as its own record prints it."""
+    why = f"; it was an amendment itself: {plain(earlier.reason)}" if earlier.reason else ""
+    return f"signed by {plain(earlier.name)}, {plain(earlier.signed_at)}, SHA-256 {plain(earlier.sha256)}{why}"
+
+
 def settled(timeline: Timeline, point: str, review: bool = True) -> str:
     """What became of a point that asks for a look: ``left open: a door``; empty where it asks for none."""
     if not review:
         return ""
     if not isinstance(timeline, SignedTimeline):
-        return "not looked at yet"
+        return "looked at" if point in timeline.looked_at else "not looked at yet"
     reasons = {each.point: each.reason for each in timeline.signature.left_open}
     return f"left open: {plain(reasons[point])}" if point in reasons else "looked at"

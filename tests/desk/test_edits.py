@@ -330,12 +330,26 @@ SAID = [
     (set_("start_ms", 2000), "e0003 start 0:02 → 0:02"),
     ({"do": "take", "event": "e0003", "key": "pressure"}, "e0003 pressure 14 atm → 40 atm"),
     ({"do": "look", "points": ["check-1", "gap-1"]}, "looked at check-1, gap-1"),
+    (
+        {
+            "do": "add",
+            "after": None,
+            "event": {
+                "kind": "drug", "status": "done", "start_ms": 61_000, "end_ms": 62_000, "drug": "heparin",
+                "values": {"dose": {"value": 5000, "unit": "[iU]"}},
+            },
+        },
+        "added at 1:01: drug heparin done, dose 5,000 units",
+    ),
     ({"do": "delete", "event": "e0002"}, "deleted e0002: Heparin"),
-    ({"do": "merge", "events": ["e0003", "e0005"]}, "merged e0005 into e0003"),
+    (
+        {"do": "merge", "events": ["e0003", "e0005"]},
+        "merged e0005: Stent deployment, into e0003: Balloon inflation (6 mm), (80 mm), 14 atm?",
+    ),
     ({"do": "split", "event": "e0003", "keys": ["pressure"]}, "split e0003: pressure apart"),
     ({"do": "move", "event": "e0003", "after": None}, "moved e0003 before all others"),
     ({"do": "word", "words": [3, 5], "read": "heparin, "}, "“Pepper and” read heparin,"),
-]
+]  # fmt: skip
 
 
 @pytest.mark.parametrize(("raw", "said"), SAID, ids=[said for _, said in SAID])

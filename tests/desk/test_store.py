@@ -43,10 +43,12 @@ def pressure(timeline: Timeline) -> float:
 
 def sign(store: Store, case: int, key_file: Path) -> SignedTimeline:
     head, timeline = store.timeline(case)
-    looked = [point for point in timeline.open_points if point in timeline.looked_at]
-    left = {point: "nothing to hear" for point in timeline.open_points if point not in looked}
+    left = {point: "nothing to hear" for point in timeline.open_points if point not in timeline.looked_at}
     key = signing.read_key(key_file)
-    signed = signing.sign(timeline, key, name=ANNA, signed_at=store.now(), looked_at=looked, left_open=left)
+    told: dict[str, Any] = {"name": ANNA, "signed_at": store.now(), "left_open": left}
+    if earlier := store.signed(case):
+        told |= {"amends": earlier[-1], "reason": "read the dial again"}
+    signed = signing.sign(timeline, key, **told)
     store.sign(case, signed, head, ANNA)
     return signed
 
@@ -269,7 +271,13 @@ def test_a_signed_case_changes_only_by_an_amendment(store: Store, small_timeline
         store.revise(case, 1, to(18), ANNA)
     store.open_amendment(case, ANNA, "read the dial again")
     store.revise(case, 1, to(18), ANNA)
+    head, timeline = store.timeline(case)
+    left = dict.fromkeys(timeline.open_points, "nothing to hear")
+    alone = signing.sign(timeline, signing.read_key(key_file), name=ANNA, signed_at=store.now(), left_open=left)
+    with pytest.raises(SignatureError, match=r"does not follow what A\. Operator signed"):
+        store.sign(case, alone, head, ANNA)
     amendment = sign(store, case, key_file)
+    assert amendment.signature.earlier == (signing.as_earlier(record),)
     assert store.signed(case) == [record, amendment]
     assert store.verify().signatures == 2
 

@@ -10,7 +10,7 @@ from extractor import draft_folder, lexicon, pipeline, signing
 from extractor.handover.export import Wishes
 from extractor.handover.particulars import Particulars, Patient
 from extractor.listening.transcripts import read_transcript
-from extractor.model import SignedTimeline, Site, Timeline
+from extractor.model import Change, Revision, SignedTimeline, Site, Timeline
 
 KEY = Ed25519PrivateKey.from_private_bytes(bytes(range(32)))
 WHEN = "2026-11-26T09:30:00+00:00"
@@ -85,5 +85,9 @@ def hostile(small_timeline: Timeline) -> SignedTimeline:
         word.model_copy(update={"text": text}) for word, text in zip(small_timeline.words, HOSTILE, strict=False)
     )
     checks = tuple(small_timeline.checks[0].model_copy(update={"message": text}) for text in HOSTILE)
+    trail = tuple(
+        Revision(number=number, at=text, by=text, what=text, why=text, changes=(Change(at="events.e0001.drug"),))
+        for number, text in enumerate(HOSTILE, 1)
+    )
     changes = {"events": tuple(events), "checks": checks, "words": words + small_timeline.words[len(words) :]}
-    return sign(small_timeline.model_copy(update=changes))
+    return sign(small_timeline.model_copy(update={**changes, "revisions": trail}))
