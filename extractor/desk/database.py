@@ -160,7 +160,7 @@ class _Step:
 
 
 class _Writer:
-    """One thread with one connection that writes what waits, many steps in one transaction."""
+    """One thread with one connection that writes what waits, many steps in one transaction, each by its savepoint."""
 
     def __init__(self, engine: Engine, said: Callable[[], Any]) -> None:
         self._engine, self._said = engine, said
@@ -198,34 +198,48 @@ class _Writer:
                         ended = True
                     else:
                         together.append(more)
-            self._write_together(together)
+            if len(together) == 1:
+                self._write_alone(step)
+            else:
+                self._write_together(together)
             if ended:
                 return
 
     def _write_together(self, steps: list[_Step]) -> None:
         """One commit for all. Where the database itself fails, each alone, so that one takes no other with it."""
-        outcomes: list[tuple[Any, BaseException | None]] = []
         try:
             with self._said(), self._engine.begin() as connection:
-                for step in steps:
-                    try:
-                        with connection.begin_nested():
-                            outcomes.append((step.act(connection), None))
-                    except DBAPIError:
-                        raise
-                    except BaseException as error:
-                        outcomes.append((None, error))
-        except BaseException as error:
-            if len(steps) > 1:
-                for step in steps:
-                    self._write_together([step])
-                return
-            outcomes = [(None, error)]
+                outcomes = [_in_savepoint(step.act, connection) for step in steps]
+        except BaseException:
+            for step in steps:
+                self._write_alone(step)
+            return
         for step, (result, fault) in zip(steps, outcomes, strict=True):
             if fault:
                 step.done.set_exception(fault)
             else:
                 step.done.set_result(result)
+
+    def _write_alone(self, step: _Step) -> None:
+        """Without a savepoint: SQLite that found no room gave the transaction up, and going back to one hides why."""
+        try:
+            with self._said(), self._engine.begin() as connection:
+                result = step.act(connection)
+        except BaseException as error:
+            step.done.set_exception(error)
+        else:
+            step.done.set_result(result)
+
+
+def _in_savepoint(act: Act[T], connection: Connection) -> tuple[T | None, BaseException | None]:
+    """What a step of several returns or raises; what it raised is undone. A fault of the database is nobody's own."""
+    try:
+        with connection.begin_nested():
+            return act(connection), None
+    except DBAPIError:
+        raise
+    except BaseException as error:
+        return None, error
 
 
 def _sqlite(url: URL, begin: str) -> Engine:

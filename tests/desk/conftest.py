@@ -73,7 +73,9 @@ def postgresql() -> Iterator[Server]:
         shutil.chown(folder, user, user)
     server = Server(programs, folder, user)
     try:
-        server.run("initdb", "-D", f"{folder}/data", "-U", "desk", "--auth=trust", "--encoding=UTF8", "--locale=C")
+        server.run(
+            "initdb", "-D", f"{folder}/data", "-U", "desk", "--auth=trust", "--no-sync", "--encoding=UTF8", "--locale=C"
+        )
         server.start()
         yield server
     finally:
