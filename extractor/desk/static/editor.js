@@ -71,7 +71,7 @@ export class Editor {
   #register(field, input, read, wanted) {
     this.#fields.set(field, { input, read });
     input.dataset.field = field;
-    input.addEventListener("change", () => {
+    const take = () => {
       const value = wanted(input.value);
       if (value === undefined) {
         say(`“${input.value}” cannot be read here. It was not taken.`, true);
@@ -81,7 +81,14 @@ export class Editor {
       input.removeAttribute("aria-invalid");
       if (read(this.event) !== String(input.value))
         this.acts.edit({ do: "set", event: this.id, field, value }, `${field} ${input.value}`);
-    });
+    };
+    // A list gone through by arrow keys changes at every step: it is taken when it is left, or with Enter.
+    let keyed = false;
+    input.addEventListener("keydown", ({ key }) => (keyed = input.tagName === "SELECT" && key !== "Enter"));
+    input.addEventListener("pointerdown", () => (keyed = false));
+    input.addEventListener("change", () => keyed || take());
+    input.addEventListener("blur", () => keyed && take());
+    if (input.tagName === "SELECT") input.addEventListener("keydown", ({ key }) => key === "Enter" && take());
     return input;
   }
 
@@ -227,7 +234,7 @@ export class Editor {
     if (event.key === "Escape") {
       event.stopPropagation();
       const field = this.#fields.get(event.target.dataset.field);
-      if (field && field.input.tagName === "INPUT" && field.input.value !== field.read(this.event))
+      if (field && field.input.value !== field.read(this.event))
         field.input.value = field.read(this.event);
       else this.acts.close();
     }
