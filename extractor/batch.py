@@ -66,6 +66,10 @@ class Outcome:
     why: str | None = None
 
 
+class SchedulerError(InputError):
+    """The cluster's scheduler does not answer, or went away: no fault of any recording's."""
+
+
 def find_jobs(folder: Path) -> list[Job]:
     """A folder -> its cases in order of name. Hidden files and other kinds of files are left alone. InputError."""
     if not folder.is_dir():
@@ -90,6 +94,7 @@ def run(
 
     ``cluster`` is the address of a Dask scheduler; the workers must see the recordings under the same paths. ``tell``
     is called with cases done and cases in all. InputError where the site's files cannot be used: then nothing is begun.
+    SchedulerError where the cluster is lost: what was drafted until then stays and is in the report.
     """
     read_site(options.catalogue, options.site)
     out.mkdir(parents=True, exist_ok=True)
@@ -98,12 +103,14 @@ def run(
     drafts = _on_cluster(waiting, options, cluster) if cluster and waiting else _here(waiting, options)
     if tell:
         tell(len(found), len(jobs))
-    for job, draft in drafts:
-        found[job.name] = _written(job, draft, out)
-        if tell:
-            tell(len(found), len(jobs))
-    outcomes = [found[job.name] for job in jobs]
-    _report(out / REPORT, outcomes)
+    try:
+        for job, draft in drafts:
+            found[job.name] = _written(job, draft, out)
+            if tell:
+                tell(len(found), len(jobs))
+    finally:
+        outcomes = [found[job.name] for job in jobs if job.name in found]
+        _report(out / REPORT, outcomes)
     return outcomes
 
 
@@ -189,9 +196,12 @@ def _on_cluster(jobs: Sequence[Job], options: Options, address: str) -> Iterator
         for future in as_completed(list(futures), loop=client.loop):
             job = futures.pop(future)
             try:
-                yield job, future.result()
-            except Exception as error:  # what went wrong there, or the cluster itself: the other cases go on
-                yield job, error
+                draft: str | Exception = future.result()
+            except Exception as error:  # what went wrong there: the other cases go on
+                if client.status != "running" or future.status == "cancelled":
+                    raise SchedulerError(f"{address}: the scheduler went away; start it and run this again") from error
+                draft = error
+            yield job, draft
             future.release()
     finally:
         client.close()
@@ -209,7 +219,9 @@ def _connect(address: str) -> "Client":
     try:
         return Client(address, timeout=CONNECT_S, set_as_default=False)
     except (OSError, ValueError, TypeError) as error:
-        raise InputError(f"{address}: no scheduler answers there ({error}); start one with dask scheduler") from error
+        raise SchedulerError(
+            f"{address}: no scheduler answers there ({error}); start one with dask scheduler"
+        ) from error
 
 
 # --- as they arrive
@@ -220,24 +232,36 @@ def watch(
     out: Path,
     options: Options,
     *,
+    cluster: str | None = None,
     every_s: float = 5.0,
     done: Callable[[list[Outcome]], None] = lambda _: None,
+    warn: Callable[[str], None] = lambda _: None,
     sleep: Callable[[float], None] = time.sleep,
 ) -> None:
-    """Drafts what arrives in a folder, for ever: what is there already, then each new case.
+    """Drafts what arrives in a folder, for ever: what is there already, then each new case; ``cluster`` as for ``run``.
 
     A file that is still growing is left until it has kept its size from one look to the next. What failed is not tried
-    again before its files change. ``done`` is called with what is new.
+    again before its files change. ``done`` is called with what is new. A scheduler must answer at the beginning; where
+    it is lost later ``warn`` is told so, once, and what waits is tried at every look until one answers.
     """
+    if cluster:
+        _connect(cluster).close()
     before: dict[str, object] = {}
     tried: dict[str, object] = {}
+    lost = False
     while True:
         jobs = {job.name: job for job in find_jobs(folder)}
         now = {name: _looks_like(job) for name, job in jobs.items()}
         settled = [job for name, job in jobs.items() if before.get(name) == now[name] and tried.get(name) != now[name]]
         if settled:
-            tried |= {job.name: now[job.name] for job in settled}
-            done([outcome for outcome in run(settled, out, options) if outcome.state != "there"])
+            try:
+                done([each for each in run(settled, out, options, cluster=cluster) if each.state != "there"])
+                tried |= {job.name: now[job.name] for job in settled}
+                lost = False
+            except SchedulerError as error:
+                if not lost:
+                    warn(str(error))
+                lost = True
         before = now
         sleep(every_s)
 

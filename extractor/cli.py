@@ -71,6 +71,10 @@ Roles = Annotated[
 
 Recordings = Annotated[Path, typer.Argument(metavar="FOLDER", help="A folder of recordings or transcripts.")]
 Drafts = Annotated[Path, typer.Option(metavar="OUT", help="A folder for the drafts; it may hold earlier ones.")]
+Cluster = Annotated[
+    str | None,
+    typer.Option(metavar="ADDRESS", help="A Dask scheduler, such as tcp://host:8786; its workers do the listening."),
+]
 LogUnit = Annotated[
     str | None,
     typer.Option("--unit", metavar="UNIT", help="atm, bar, kPa, psi or mmHg, where the pressure column does not tell."),
@@ -361,12 +365,7 @@ def batch(
     lexicons: Lexicons = None,
     catalogue: Catalogue = None,
     site: SiteRules = None,
-    cluster: Annotated[
-        str | None,
-        typer.Option(
-            metavar="ADDRESS", help="A Dask scheduler, such as tcp://host:8786; its workers do the listening."
-        ),
-    ] = None,
+    cluster: Cluster = None,
     quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors and what failed.")] = False,
 ) -> None:
     """Draft every new recording of a folder.
@@ -412,15 +411,17 @@ def watch(
     lexicons: Lexicons = None,
     catalogue: Catalogue = None,
     site: SiteRules = None,
+    cluster: Cluster = None,
     every: Annotated[float, typer.Option(metavar="SECONDS", min=0.1, help="How often to look.")] = 5.0,
 ) -> None:
     """Draft what arrives in a folder, until stopped.
 
     Like batch, again and again. A file that is still growing is left until it has kept its size from one look to the
-    next. What failed is tried again when its file changes. Ctrl-C ends it.
+    next. What failed is tried again when its file changes; where a cluster is lost, all that waits is. Ctrl-C ends it.
 
     \b
     Example: extractor watch recordings --out drafts
+             extractor watch recordings --out drafts --cluster tcp://10.0.0.5:8786
     """
     from extractor import batch as many
 
@@ -432,7 +433,8 @@ def watch(
 
     typer.echo(f"Watching {folder}. Ctrl-C ends it.")
     try:
-        many.watch(folder, out, many.Options(model, lexicons, catalogue, tuple(site or ())), every_s=every, done=done)
+        options = many.Options(model, lexicons, catalogue, tuple(site or ()))
+        many.watch(folder, out, options, cluster=cluster, every_s=every, done=done, warn=_warn)
     except KeyboardInterrupt:
         typer.echo("Stopped.")
 
@@ -447,27 +449,35 @@ def _tell_failures(outcomes: "Sequence[Outcome]") -> None:
 
 @app.command("audit")
 def audit_cases(
-    folders: Annotated[
-        list[Path],
-        typer.Argument(metavar="DIR...", help="Folders of cases, at any depth, and of what crosscheck wrote of them."),
+    places: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="DIR|STORE...",
+            help="Folders of cases, at any depth, and of what crosscheck wrote of them; stores of the desk.",
+        ),
     ],
     out: Annotated[Path, typer.Option(metavar="REPORT", help="A new folder for the report. Nothing is overwritten.")],
+    media: MediaFolder = None,
 ) -> None:
     """Report over many cases: do spoken and logged pressures agree?
 
     Writes report.html and report.pdf for people, with limits of agreement, the cases by what asks for a look, and
     counts by reviewer, device and month; and every pressure and case as CSV, XLSX and Parquet. What cannot be read is
-    named there and stops nothing. The same cases give the same bytes.
+    named there and stops nothing. The same cases give the same bytes. Of a store every case is taken as it stands, and
+    its logs are laid beside it.
 
     \b
     Example: extractor audit cases --out report
+             extractor audit desk --out report
     """
     from extractor import draft_folder
     from extractor.audit.cases import read_cases
     from extractor.audit.report import write_report
+    from extractor.desk.audited import is_store, stored_cases
 
     draft_folder.require_free(out)
-    found = read_cases(folders)
+    folders = [Path(place) for place in places if not is_store(place)]
+    found = read_cases(folders, (case for place in places if is_store(place) for case in stored_cases(place, media)))
     draft_folder.write_folder(write_report(found), out)
     for fault in found.faults:
         typer.echo(f"not used: {fault}", err=True)

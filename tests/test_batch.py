@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from extractor import batch, draft_folder
-from extractor.batch import Job, Options, find_jobs, run, watch
+from extractor.batch import Job, Options, SchedulerError, find_jobs, run, watch
 from extractor.cli import main
 from extractor.errors import InputError
 
@@ -105,7 +105,7 @@ def test_a_batch_that_was_stopped_goes_on_where_it_ended(recordings: Path, monke
 
     monkeypatch.setattr(batch.pipeline, "draft", stopped_at_the_second)
     assert main(["batch", "in", "--out", "out"]) == 1
-    assert [path.name for path in Path("out").iterdir()] == ["a.vtt"]
+    assert sorted(path.name for path in Path("out").iterdir()) == ["a.vtt", "batch.json"]
     assert main(["batch", "in", "--out", "out"]) == 0
     assert drafted == ["a.vtt", "stopped", "b.vtt", "1.vtt"]
 
@@ -214,37 +214,55 @@ def wait_for(path: Path, text: str, seconds: float = 60) -> str:
     raise AssertionError(f"{path} never said {text!r}")
 
 
-@pytest.fixture
-def cluster(tmp_path: Path) -> Iterator[tuple[str, list[subprocess.Popen[bytes]]]]:
-    """The scheduler's address, and its two workers."""
-    file = tmp_path / "scheduler.json"
-    processes = [
-        start("distributed.cli.dask_scheduler", "--host", "127.0.0.1", "--port", "0", "--no-dashboard",
-              "--scheduler-file", str(file), log=tmp_path / "scheduler.log")
-    ]  # fmt: skip
-    try:
+class Cluster:
+    """A scheduler and workers, each a process of its own, until ``stop``."""
+
+    def __init__(self, place: Path) -> None:
+        self.place, self.address = place, ""
+        self.scheduler: subprocess.Popen[bytes] | None = None
+        self.workers: list[subprocess.Popen[bytes]] = []
+
+    def start(self, workers: int, port: str = "0") -> None:
+        file = self.place / "scheduler.json"
+        file.unlink(missing_ok=True)
+        self.scheduler = start(
+            "distributed.cli.dask_scheduler", "--host", "127.0.0.1", "--port", port, "--no-dashboard",
+            "--scheduler-file", str(file), log=self.place / "scheduler.log",
+        )  # fmt: skip
         wait_for(file, "address")
-        address = json.loads(file.read_text())["address"]
-        for number in (1, 2):
-            log = tmp_path / f"worker-{number}.log"
-            processes.append(
-                start("distributed.cli.dask_worker", address, "--nthreads", "1", "--no-nanny", "--no-dashboard",
-                      "--local-directory", str(tmp_path), log=log)
-            )  # fmt: skip
-        for number in (1, 2):
-            wait_for(tmp_path / f"worker-{number}.log", "Registered to")
-        yield address, processes[1:]
-    finally:
-        for process in reversed(processes):
+        self.address = json.loads(file.read_text())["address"]
+        for _ in range(workers):
+            self.add_worker()
+
+    def add_worker(self) -> None:
+        log = self.place / f"worker-{len(self.workers)}.log"
+        self.workers.append(
+            start("distributed.cli.dask_worker", self.address, "--nthreads", "1", "--no-nanny", "--no-dashboard",
+                  "--local-directory", str(self.place), log=log)
+        )  # fmt: skip
+        wait_for(log, "Registered to")
+
+    def stop(self) -> None:
+        for process in (*self.workers, *([self.scheduler] if self.scheduler else [])):
             process.kill()
             process.wait()
+        self.scheduler, self.workers = None, []
+
+
+@pytest.fixture
+def cluster(tmp_path: Path) -> Iterator[Cluster]:
+    """A scheduler with two workers."""
+    made = Cluster(tmp_path)
+    try:
+        made.start(2)
+        yield made
+    finally:
+        made.stop()
 
 
 @pytest.mark.slow
-def test_a_worker_killed_in_the_middle_loses_nothing_and_doubles_nothing(
-    recordings: Path, cluster: tuple[str, list[subprocess.Popen[bytes]]]
-) -> None:
-    address, workers = cluster
+def test_a_worker_killed_in_the_middle_loses_nothing_and_doubles_nothing(recordings: Path, cluster: Cluster) -> None:
+    address, workers = cluster.address, cluster.workers
     long = (FIXTURES / "calf-claudication" / "transcript.vtt").read_bytes()
     for number in range(12):
         (recordings / f"x{number:02}.vtt").write_bytes(long)
@@ -267,6 +285,65 @@ def test_a_worker_killed_in_the_middle_loses_nothing_and_doubles_nothing(
     assert {outcome.name: outcome.state for outcome in here} == states
     for name in states.keys() - {"bad.vtt"}:
         assert Path("out", name, "timeline.json").read_bytes() == Path("here", name, "timeline.json").read_bytes()
+
+
+@pytest.mark.slow
+def test_a_scheduler_that_goes_away_fails_no_recording(
+    recordings: Path, cluster: Cluster, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    long = (FIXTURES / "calf-claudication" / "transcript.vtt").read_bytes()
+    for number in range(10):
+        (recordings / f"x{number:02}.vtt").write_bytes(long)
+
+    def kill_it(done: int, total: int) -> None:
+        if done == 4:
+            cluster.stop()
+
+    with pytest.raises(SchedulerError, match="went away"):
+        run(find_jobs(recordings), Path("out"), Options(), cluster=cluster.address, tell=kill_it)
+    report = json.loads(Path("out/batch.json").read_text(encoding="utf-8"))
+    assert {case["state"] for case in report["cases"]} == {"drafted"}
+    assert 4 <= len(report["cases"]) < 13
+    assert main(["batch", "in", "--out", "out"]) == 0
+    assert f"{13 - len(report['cases'])} drafted, {len(report['cases'])} there already" in capsys.readouterr().out
+
+
+@pytest.mark.slow
+def test_what_arrives_is_drafted_on_a_cluster_also_when_its_scheduler_was_away(
+    recordings: Path, cluster: Cluster, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(batch, "CONNECT_S", 2)
+    told: list[str] = []
+    new: list[str] = []
+    look = 0
+
+    def sleep(_: float) -> None:
+        nonlocal look
+        look += 1
+        if look == 3:
+            cluster.stop()
+            shutil.copy(SHORT, recordings / "d.vtt")
+        if look == 6:
+            cluster.start(1, port=cluster.address.rpartition(":")[2])
+        if look == 9:
+            raise StopError
+
+    with pytest.raises(StopError):
+        watch(
+            recordings, Path("out"), Options(), cluster=cluster.address, sleep=sleep, warn=told.append,
+            done=lambda outcomes: new.extend(f"{outcome.name} {outcome.state}" for outcome in outcomes),
+        )  # fmt: skip
+    assert new == ["a.vtt drafted", "b.vtt drafted", "c in two notes drafted", "d.vtt drafted"]
+    assert len(told) == 1
+    assert "no scheduler answers" in told[0]
+
+
+def test_watching_begins_only_where_a_scheduler_answers(
+    recordings: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(batch, "CONNECT_S", 1)
+    assert main(["watch", "in", "--out", "out", "--cluster", "tcp://127.0.0.1:9"]) == 2
+    assert "no scheduler answers" in capsys.readouterr().err
 
 
 def test_a_folder_that_is_none_is_an_input_error(tmp_path: Path) -> None:

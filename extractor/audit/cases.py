@@ -5,7 +5,7 @@ belongs to the case of its recording. One that speaks of another draft of that r
 be others.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -122,8 +122,18 @@ class Audit:
         ]
 
 
-def read_cases(places: Sequence[Path]) -> Audit:
-    """Folders -> Audit. A file that cannot be used is named among the faults and stops nothing.
+@dataclass(frozen=True)
+class Told:
+    """A case that lies in no folder, with its cross-check where it has a log, and what could not be used of it."""
+
+    name: str
+    timeline: Timeline | None
+    check: CrossCheck | None = None
+    faults: tuple[str, ...] = ()
+
+
+def read_cases(places: Sequence[Path], told: Iterable[Told] = ()) -> Audit:
+    """Folders, and cases from elsewhere -> Audit. What cannot be used is named among the faults and stops nothing.
 
     InputError where a place is no folder, or no case can be read at all.
     """
@@ -133,24 +143,32 @@ def read_cases(places: Sequence[Path]) -> Audit:
     faults: list[str] = []
     checks = _crosschecks(places, faults)
     cases: dict[str, Case] = {}
-    for name, path in _found(places, draft_folder.TIMELINE):
-        try:
-            case = _case(name, draft_folder.read(path), checks, faults)
-        except ExtractorError as error:
-            faults.append(str(error))
-            continue
+
+    def add(case: Case) -> None:
         other = cases.get(case.recording)
         if other is None:
             cases[case.recording] = case
-            continue
+            return
         # The signed one of two is the record.
         kept, left = (case, other) if (case.state, other.state) == ("signed", "draft") else (other, case)
         cases[case.recording] = kept
         faults.append(f"{left.name}: the same recording as {kept.name}, and counted there")
+
+    for name, path in _found(places, draft_folder.TIMELINE):
+        try:
+            timeline = draft_folder.read(path)
+        except ExtractorError as error:
+            faults.append(str(error))
+            continue
+        source, check = checks.get(timeline.recording.sha256) or (None, None)
+        add(_case(name, timeline, source, check, faults))
+    for each in told:
+        faults += each.faults
+        if each.timeline:
+            add(_case(each.name, each.timeline, each.name, each.check, faults))
     if not cases:
-        raise InputError(
-            f"{places[0]}: no case that can be read; {faults[0] if faults else 'draft recordings into it'}"
-        )
+        where = f"{places[0]}: " if places else ""
+        raise InputError(f"{where}no case that can be read; {faults[0] if faults else 'draft recordings into it'}")
     ranked = sorted(cases.values(), key=lambda case: ([-part for part in case.urgency], case.name))
     return Audit(tuple(ranked), tuple(sorted(faults)))
 
@@ -184,7 +202,8 @@ def _crosschecks(places: Sequence[Path], faults: list[str]) -> dict[str, tuple[P
     return checks
 
 
-def _case(name: str, timeline: Timeline, checks: dict[str, tuple[Path, CrossCheck] | None], faults: list[str]) -> Case:
+def _case(name: str, timeline: Timeline, source: object, check: CrossCheck | None, faults: list[str]) -> Case:
+    """A case, with the cross-check of its recording from ``source``, where there is one that speaks of these events."""
     signed = isinstance(timeline, SignedTimeline)
     about = {
         "case": name,
@@ -194,9 +213,8 @@ def _case(name: str, timeline: Timeline, checks: dict[str, tuple[Path, CrossChec
         "recording": timeline.recording.sha256,
     }
     spoken = [event for event in timeline.events if _has_pressure(event)]
-    path, check = checks.get(timeline.recording.sha256) or (None, None)
     if check and not _fits(check, timeline):
-        faults.append(f"{path}: made of another draft than {name}, not used; make it again")
+        faults.append(f"{source}: made of another draft than {name}, not used; make it again")
         check = None
     compared = {row.event: row for row in (*check.pairs, *check.not_spoken, *check.not_logged)} if check else {}
     alone = [row for row in check.not_spoken if row.event is None] if check else []

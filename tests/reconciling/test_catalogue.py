@@ -8,6 +8,7 @@ from pydantic import ValidationError
 from scipy.interpolate import interp1d
 
 from extractor.reconciling.catalogue import Catalogue, Row
+from extractor.reconciling.checks.site_rules import SiteRules
 
 from .cases import checked, codes
 
@@ -105,8 +106,16 @@ CASES = [
     pytest.param(PLAIN, f"{SIX} 5 atm", ["outside-chart"], id="below the chart"),
     pytest.param(PLAIN, f"{SIX} 12 atm".replace("done", "planned"), [], id="only planned"),
     pytest.param(PLAIN, f"{SIX} 12 mm[Hg]", ["outside-chart"], id="millimetres of mercury"),
-    pytest.param(PLAIN, f"{SIX} 15 atm".replace("40", "60"), ["size-not-made"], id="a length not made"),
-    pytest.param(PLAIN, f"{SIX} 12 atm".replace("diameter 6", "diameter 9"), ["size-not-made"], id="a width not made"),
+    pytest.param(PLAIN, f"{SIX} 15 atm".replace("40", "60"), [], id="a length not listed, of no named device"),
+    pytest.param(
+        PLAIN, f"{SIX} 15 atm :: plain balloon".replace("40", "60"), ["size-not-made"], id="a length not made"
+    ),
+    pytest.param(
+        PLAIN,
+        f"{SIX} 12 atm :: the plain balloon".replace("diameter 6", "diameter 9"),
+        ["size-not-made"],
+        id="a width not made",
+    ),
     pytest.param(PLAIN, "inflation done balloon | diameter 6 mm, length 4 cm", [], id="four centimetres are made"),
     pytest.param(PLAIN, "stent done stent | diameter 6 mm, length 45 mm", [], id="no stent in the catalogue"),
     pytest.param(TWO, f"{SIX} 15 atm", [], id="one of two bears it, none was named"),
@@ -203,5 +212,21 @@ def test_the_same_words_of_several_events_are_said_once() -> None:
 
 
 def test_a_size_not_made_says_what_is() -> None:
-    (check,) = checked(f"{SIX} 8 atm".replace("40", "15"), catalogue=PLAIN)
-    assert check.message == "No balloon of the catalogue is made in 6 × 15 mm; 6 mm is 40, 80 mm long."
+    (check,) = checked(f"{SIX} 8 atm :: plain balloon".replace("40", "15"), catalogue=PLAIN)
+    assert check.message == "Plain is not made in 6 × 15 mm; 6 mm is 40, 80 mm long."
+
+
+LISTED = [
+    pytest.param(["balloon"], ["No balloon of the catalogue is made in 6 × 15 mm; 6 mm is 40, 80 mm long."], id="all"),
+    pytest.param(["stent"], [], id="only stents"),
+    pytest.param([], [], id="a few"),
+]
+
+
+@pytest.mark.parametrize(("complete", "messages"), LISTED)
+def test_a_size_of_no_named_device_is_made_by_nobody_only_where_all_are_listed(
+    complete: list[str], messages: list[str]
+) -> None:
+    site = SiteRules.model_validate({"catalogue": {"complete": complete}})
+    found = checked(f"{SIX} 8 atm".replace("40", "15"), site, PLAIN)
+    assert [check.message for check in found] == messages

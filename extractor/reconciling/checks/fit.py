@@ -55,11 +55,16 @@ def _too_small(case: Case) -> Iterator[Finding]:
 
 
 def _not_made(case: Case) -> Iterator[Finding]:
-    """A size that no device of the catalogue it can be is made in."""
+    """A size that no device of the catalogue it can be is made in.
+
+    Where none was named it says something only of kinds whose every size the site has listed: else it may be any other.
+    """
     for event in case.of(Kind.INFLATION, Kind.STENT):
         diameter, length = read(event, "diameter", "mm"), read(event, "length", "mm")
         found = case.devices(event)
         if diameter is None or not found.rows or of_size(found, diameter, length).rows:
+            continue
+        if not found.named and found.rows[0].kind not in case.site.catalogue.complete:
             continue
         size = figure(diameter, "mm" if length is None else None) + ("" if length is None else f" × {length:g} mm")
         what = f"{found.rows[0].name} is" if found.named else f"no {found.rows[0].kind} of the catalogue is"

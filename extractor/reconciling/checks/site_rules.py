@@ -73,6 +73,14 @@ class Tolerances(Frozen):
     hole_most_fr: Annotated[float, Field(ge=0)] = 2  # a sheath's outside is one to two French above its label
 
 
+class Listed(Frozen):
+    """Kinds of device whose every size stands in the catalogue: ``complete = ["balloon", "stent"]``. Of these a size
+    that does not stand there is made by nobody; of others only of a device that was named.
+    """
+
+    complete: frozenset[str] = frozenset()
+
+
 class Patient(Frozen):
     """What a contrast rule needs of this patient. Never taken from speech: it is given, in a file of its own."""
 
@@ -102,6 +110,7 @@ class SiteRules(Frozen):
     contrast: Contrast = Contrast()
     clotting: Clotting = Clotting()
     tolerances: Tolerances = Tolerances()
+    catalogue: Listed = Listed()
     patient: Patient = Patient()
 
     def severity(self, code: str, default: Switch) -> Literal["note", "review"] | None:
