@@ -9,7 +9,7 @@ import "./plain.js";
 
 const POLL_MS = 1000;
 const BUSY = ["queued", "drafting"];
-const LOGS = /\.(csv|tsv|xlsx|parquet|json)$/i;
+const LOGS = /\.(csv|tsv|xlsx|parquet)$/i;
 
 /** Files not sent yet, in the order of the case. @type {File[]} */
 let chosen = [];
@@ -70,6 +70,7 @@ function row(each) {
         "Put away",
         unseen(` ${title}`),
       ),
+      state === "draft" || state === "amending" ? logButton(each) : null,
     ),
     progress
       ? h(
@@ -138,6 +139,31 @@ function rename({ id, title }) {
   input.addEventListener("blur", () => end(true));
   place.replaceWith(input);
   input.select();
+}
+
+/** A pump's log laid beside a draft: what it says is shown at the events. */
+function logButton({ id, title }) {
+  const input = h("input", {
+    type: "file",
+    accept: ".csv,.tsv,.xlsx,.parquet",
+    class: "unseen",
+    tabIndex: -1,
+    "aria-hidden": "true",
+  });
+  input.addEventListener("change", () => {
+    const [file] = input.files;
+    const headers = { "X-Kind": "log", "Content-Type": "application/octet-stream" };
+    if (file) doing(() => upload(`/cases/${id}/files/${encodeURIComponent(file.name)}`, file, headers, () => {}));
+  });
+  return [
+    h(
+      "button",
+      { type: "button", class: "quiet", id: `log-${id}`, onclick: () => input.click() },
+      "Add a pressure log",
+      unseen(` to ${title}`),
+    ),
+    input,
+  ];
 }
 
 async function remove({ id, title }) {

@@ -131,10 +131,8 @@ async function beside() {
   const found = await get(`/cases/${id}/crosscheck`).catch(() => null);
   if (found?.logs?.length) acts.rows.takeCrosscheck(found);
   const lost = (found?.logs ?? []).filter((log) => !log.found);
-  if (lost.length)
-    notice(
-      `${lost.map((log) => log.name).join(", ")}: its clock could not be laid beside the recording, so nothing of it is compared.`,
-    );
+  byId("log-note").hidden = lost.length === 0;
+  byId("log-note").textContent = lost.map(({ name, why }) => `${name} is not compared: ${why}.`).join(" ");
 }
 
 /** A name or value of a row that has the focus is what a key means, selected or not. */
