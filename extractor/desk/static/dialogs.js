@@ -7,10 +7,11 @@ const open = new Set();
 export const isOpen = () => open.size > 0;
 
 /**
- * Asks, and answers with what the form holds (name -> text, lists where several share a name), or null where it was let be.
- * @param {string} title @param {any[]} content @param {{yes: string, no?: string, danger?: boolean, check?: (data: Record<string, any>) => string}} how
+ * Asks, and answers with what the form holds (name -> text, lists where several share a name), or null where it was let be
+ * (`later` instead, where given, if it was only closed: by Escape).
+ * @param {string} title @param {any[]} content @param {{yes: string, no?: string, danger?: boolean, later?: any, check?: (data: Record<string, any>) => string}} how
  */
-export function ask(title, content, { yes, no = "Cancel", danger = false, check = () => "" }) {
+export function ask(title, content, { yes, no = "Cancel", danger = false, later = null, check = () => "" }) {
   return new Promise((done) => {
     const before = document.activeElement;
     const fault = h("p", { class: "fault", role: "alert" });
@@ -24,19 +25,25 @@ export function ask(title, content, { yes, no = "Cancel", danger = false, check 
         "p",
         { class: "buttons" },
         h("button", { value: "yes", class: danger ? "danger" : "first" }, yes),
-        no ? h("button", { type: "button", onclick: () => dialog.close("") }, no) : null,
+        no ? h("button", { type: "button", onclick: () => answered("no") }, no) : null,
       ),
     );
-    const dialog = h("dialog", { "aria-labelledby": "dialog-title" }, form);
+    const dialog = h("dialog", { "aria-labelledby": "dialog-title", tabIndex: -1 }, form);
+    let isAnswered = false;
+    const answered = (value) => {
+      isAnswered = true;
+      dialog.close(value);
+    };
     form.addEventListener("submit", (event) => {
       const wrong = check(read(form));
+      isAnswered = !wrong;
       if (!wrong) return;
       event.preventDefault();
       fault.textContent = wrong;
     });
     dialog.addEventListener("close", () => {
       open.delete(dialog);
-      const answer = dialog.returnValue === "yes" ? read(form) : null;
+      const answer = isAnswered ? (dialog.returnValue === "yes" ? read(form) : null) : later;
       dialog.remove();
       if (before instanceof HTMLElement && before.isConnected) before.focus({ preventScroll: true });
       done(answer);
@@ -44,11 +51,8 @@ export function ask(title, content, { yes, no = "Cancel", danger = false, check 
     document.body.append(dialog);
     open.add(dialog);
     dialog.showModal();
-    (
-      form.querySelector("[autofocus]") ??
-      form.querySelector("input, select, textarea") ??
-      form.querySelector("button")
-    )?.focus();
+    // Never a button: whoever was typing as the question came up must not answer it by that.
+    (form.querySelector("[autofocus]") ?? form.querySelector("input, select, textarea") ?? dialog).focus();
   });
 }
 

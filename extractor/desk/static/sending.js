@@ -37,10 +37,10 @@ export class Sending {
         h("button", { type: "button", onclick: () => this.list() }, "Show"),
       );
     else refill(this.place, `Keeping ${count(items)}…`);
-    if (held && !isOpen()) this.settle();
+    if (held && held.uid !== this.later && !isOpen()) this.settle();
   }
 
-  /** Mine and theirs, side by side; whichever is not taken stays in the trail or on the page until it is let go. */
+  /** Mine and theirs, side by side. Closed without an answer, mine waits on the page until somebody chooses. */
   async settle() {
     const item = this.desk.outbox.held;
     if (!item?.conflict || this.asks) return;
@@ -53,7 +53,7 @@ export class Sending {
         h(
           "p",
           {},
-          `${who} changed this while your change was on its way. Which one shall stand? The trail keeps both.`,
+          `${who} changed this while your change was on its way. Yours is not kept unless you take it; the trail holds theirs either way.`,
         ),
         h(
           "div",
@@ -62,11 +62,13 @@ export class Sending {
           side("Theirs", "kept", theirs, this.desk),
         ),
       ],
-      { yes: "Take mine", no: "Keep theirs" },
+      { yes: "Take mine", no: "Keep theirs", later: "later" },
     );
     this.asks = false;
-    if (answer) this.desk.outbox.insist(item.uid);
-    else this.desk.outbox.drop(item.uid);
+    this.later = answer === "later" ? item.uid : null;
+    if (answer === "later") return;
+    if (answer) this.desk.insist(item.uid);
+    else this.desk.letGo(item.uid);
     say(answer ? "Your change is sent again." : `The change of ${who} stands.`);
   }
 
@@ -89,7 +91,7 @@ export class Sending {
               {
                 type: "button",
                 onclick: (event) => {
-                  this.desk.outbox.drop(item.uid);
+                  this.desk.letGo(item.uid);
                   event.target.closest("li").remove();
                 },
               },
@@ -125,9 +127,15 @@ function side(title, state, revisions, desk) {
     h("p", {}, state),
     revisions.map((revision) => [
       h("p", {}, revision.by ? `${revision.by}, ${when(revision.at)}: ` : "", h("b", {}, revision.what)),
-      h("ul", { class: "changes" }, changeList(revision.changes, desk)),
+      h("ul", { class: "changes" }, changeList(telling(revision.changes), desk)),
     ]),
   );
+}
+
+/** What a person changed, without what follows from it by itself; all of it, where there is nothing else. */
+function telling(changes) {
+  const found = changes.filter(({ at }) => !/\.(confidence|flags|alternatives|review)$/.test(at));
+  return found.length ? found : changes;
 }
 
 /** Changes as lines: what, from, to. */

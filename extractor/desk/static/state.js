@@ -109,6 +109,17 @@ export class Case extends EventTarget {
     this.#rebuild();
   }
 
+  /** A change that is not kept yet is given up, or sent again on top of what others did. */
+  letGo(uid) {
+    this.outbox.drop(uid);
+    this.#rebuild();
+  }
+
+  insist(uid) {
+    this.outbox.insist(uid);
+    this.#rebuild();
+  }
+
   /** The revision that undo, or redo, would take back; null where there is none. */
   toUndo = () => this.revisions.find((revision) => revision.number === this.#done.at(-1)) ?? null;
   toRedo = () => this.revisions.find((revision) => revision.number === this.#undone.at(-1)) ?? null;
