@@ -152,7 +152,7 @@ export class Rows {
     ].filter(Boolean);
     const body = element.querySelector(":scope > .body");
     const form = this.editing === event.id ? this.#editorFor(event).form : null;
-    if (form && form.parentElement === body) {
+    if (form && body?.contains(form)) {
       for (const child of [...body.children]) if (child !== form) child.remove();
       form.before(...parts);
     } else
@@ -169,6 +169,7 @@ export class Rows {
   /** Opens an event's fields; the one of `key` gets the focus. */
   open(id, key = null) {
     const before = this.editing;
+    this.place.dispatchEvent(new Event("wanted"));
     this.editing = id;
     this.#editor = null;
     this.list.refresh(...new Set([before, id].filter(Boolean)));

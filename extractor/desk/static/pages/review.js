@@ -29,8 +29,8 @@ const pages = {
   trail: () => showTrail(desk),
   sign: () => location.assign(`/cases/${id}/sign`),
   help: () => help(keys),
-  filters: () => byId("filter-looks").focus(),
-  search: () => byId("filter-text").focus(),
+  filters: () => narrow("filter-looks"),
+  search: () => narrow("filter-text"),
 };
 const keys = bindings(acts, pages);
 
@@ -154,6 +154,22 @@ function names() {
   }
 }
 
+function narrow(field) {
+  showPane("timeline");
+  byId("filters").closest("details").open = true;
+  byId(field).focus();
+}
+
+/** Which pane a narrow screen shows; a wide one shows all. */
+function showPane(name) {
+  if (byId("panes").dataset.shown === name) return;
+  byId("panes").dataset.shown = name;
+  for (const tab of document.querySelectorAll("[data-pane]"))
+    tab.setAttribute("aria-pressed", String(tab.dataset.pane === name));
+  const { event } = desk.selection;
+  if (name === "timeline" && event) requestAnimationFrame(() => acts.rows.list.reveal(event));
+}
+
 function buttons() {
   const press = (name, act) => byId(name).addEventListener("click", act);
   press("listen", () => player.toggle());
@@ -187,13 +203,9 @@ function buttons() {
   );
   rate.addEventListener("change", () => (player.rate = Number(rate.value)));
   byId("rate-place").append(rate);
-  for (const tab of document.querySelectorAll("[data-pane]")) {
-    tab.addEventListener("click", () => {
-      byId("panes").dataset.shown = tab.dataset.pane;
-      for (const other of document.querySelectorAll("[data-pane]"))
-        other.setAttribute("aria-pressed", String(other === tab));
-    });
-  }
+  for (const tab of document.querySelectorAll("[data-pane]"))
+    tab.addEventListener("click", () => showPane(tab.dataset.pane));
+  byId("timeline").addEventListener("wanted", () => showPane("timeline"));
   say("Ready. Press ? for the keys.");
 }
 
