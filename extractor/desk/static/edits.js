@@ -21,17 +21,6 @@ export function put(timeline, changes) {
   return next;
 }
 
-/** Changes taken off again: the same the other way round. */
-export const reversed = (changes) =>
-  [...changes].reverse().map(({ at, before, after }) => ({ at, before: after, after: before }));
-
-/** Whether one revision takes off what another did. */
-export function reverses(later, earlier) {
-  const key = (change) => `${change.at} ${JSON.stringify(change.before)} ${JSON.stringify(change.after)}`;
-  const [mine, theirs] = [later.changes.map(key).sort(), reversed(earlier.changes).map(key).sort()];
-  return mine.length === theirs.length && mine.every((text, index) => text === theirs[index]);
-}
-
 /** A field deep in an event. A value that is null is no longer there; any other field that is null is empty. */
 function within(holder, [name, ...rest], after) {
   if (name === "values" && rest.length === 1 && after === null) {

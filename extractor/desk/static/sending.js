@@ -2,7 +2,7 @@
 
 import { h, refill, say } from "./dom.js";
 import { told } from "./api.js";
-import { ask, isOpen, tell } from "./dialogs.js";
+import { ask, isOpen, notice, tell } from "./dialogs.js";
 import { when } from "./figures.js";
 import { changeText, eventName } from "./wording.js";
 
@@ -32,7 +32,9 @@ export class Sending {
       refill(
         this.place,
         `${count(items)} not kept yet: ${told(failed.error)} `,
-        h("button", { type: "button", onclick: () => this.desk.outbox.send() }, "Send now"),
+        failed.error.status === 401
+          ? h("a", { href: `/sign-in?next=${location.pathname}` }, "Sign in")
+          : h("button", { type: "button", onclick: () => this.desk.outbox.send() }, "Send now"),
         " ",
         h("button", { type: "button", onclick: () => this.list() }, "Show"),
       );
@@ -109,7 +111,7 @@ export class Sending {
 
   #others(revisions) {
     const last = revisions.at(-1);
-    say(
+    notice(
       revisions.length === 1
         ? `${last.by} changed: ${last.what}`
         : `${revisions.length} changes by ${[...new Set(revisions.map((each) => each.by))].join(", ")}`,

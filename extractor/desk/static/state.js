@@ -1,7 +1,7 @@
 // The case as the page knows it: what the desk has acknowledged, with what is still on its way laid over it.
 
 import { get } from "./api.js";
-import { foresee, put, reverses } from "./edits.js";
+import { foresee, put } from "./edits.js";
 import { Outbox } from "./outbox.js";
 import { lookedAt, openPoints, waiting } from "./points.js";
 
@@ -103,7 +103,6 @@ export class Case extends EventTarget {
   /** What a person did: shown at once where it can be foreseen, and sent. `what` tells it where it cannot be shown. */
   edit(edit, what, why = "") {
     if (this.isSigned) return this.#signal("closed");
-    this.#undone = [];
     const changes = foresee(this.timeline, edit);
     this.outbox.add(edit, why, what, changes);
     this.#rebuild();
@@ -133,19 +132,20 @@ export class Case extends EventTarget {
       this.#rebuild();
       return last.what;
     }
+    if (last?.state === "sending") {
+      this.addEventListener("kept", () => this.undo(redo), { once: true });
+      return last.what;
+    }
     const revision = redo ? this.toRedo() : this.toUndo();
     if (!revision || !this.outbox.isEmpty) return null;
-    (redo ? this.#undone : this.#done).pop();
     this.outbox.add(
       { do: "undo", revision: revision.number },
       "",
       `${redo ? "again" : "undo"}: ${revision.what}`,
       null,
     );
-    this.#redoing = redo;
     return revision.what;
   }
-  #redoing = false;
 
   /** Looks whether others changed the case. */
   async catchUp() {
@@ -164,8 +164,7 @@ export class Case extends EventTarget {
     this.head += fresh.length;
     this.texts = { ...this.texts, ...answer?.texts };
     const own = item ? fresh.at(-1) : null;
-    if (own) (item.edit.do === "undo" && !this.#redoing ? this.#undone : this.#done).push(own.number);
-    if (own) this.#redoing = false;
+    this.#seedUndo();
     this.#rebuild();
     if (own) this.#signal("kept", { edit: item.edit, revision: own });
     const others = fresh.filter((revision) => revision !== own);
@@ -177,6 +176,7 @@ export class Case extends EventTarget {
     const answer = await get(`/cases/${this.id}/timeline`);
     Object.assign(this, { head: answer.head, texts: answer.texts, revisions: answer.timeline.revisions });
     this.base = { ...answer.timeline, looked: lookedAt(this.revisions) };
+    this.#seedUndo();
     this.#rebuild();
   }
 
@@ -198,25 +198,29 @@ export class Case extends EventTarget {
     this.#signal("timeline");
   }
 
+  /** What one's own undo and redo would take back, by the trail alone: so it is right after a reload, too. */
   #seedUndo() {
-    const mine = this.revisions.filter((revision) => revision.by === this.me.name);
-    const byNumber = new Map(mine.map((revision) => [revision.number, revision]));
-    for (const revision of mine) {
-      const [last, lastUndo] = [byNumber.get(this.#done.at(-1)), byNumber.get(this.#undone.at(-1))];
-      if (last && reverses(revision, last)) {
-        this.#done.pop();
-        this.#undone.push(revision.number);
-      } else if (lastUndo && reverses(revision, lastUndo)) {
-        this.#undone.pop();
-        this.#done.push(revision.number);
-      } else {
-        this.#done.push(revision.number);
-        this.#undone = [];
+    const [done, undone] = [[], []];
+    for (const { by, number, what } of this.revisions) {
+      if (by !== this.me.name) continue;
+      const taken = Number(/^undid revision (\d+)/.exec(what)?.[1]);
+      if (done.includes(taken)) move(done, taken, undone, number);
+      else if (undone.includes(taken)) move(undone, taken, done, number);
+      else {
+        done.push(number);
+        undone.length = 0;
       }
     }
+    this.#done = done;
+    this.#undone = undone;
   }
 
   #signal(name, detail = undefined) {
     this.dispatchEvent(new CustomEvent(name, { detail }));
   }
+}
+
+function move(from, number, to, next) {
+  from.splice(from.indexOf(number), 1);
+  to.push(next);
 }

@@ -1,6 +1,7 @@
 // The trail: who changed what, when, from what to what, and why; any change can be taken back from here.
 
 import { h, refill, unseen } from "./dom.js";
+import { told } from "./api.js";
 import { tell } from "./dialogs.js";
 import { when } from "./figures.js";
 import { changeList } from "./sending.js";
@@ -25,9 +26,15 @@ export function showTrail(desk) {
     fill();
   });
   fill();
+  const fault = h("p", { class: "fault", role: "alert" });
+  const refused = ({ detail }) => (fault.textContent = told(detail.error));
   desk.addEventListener("timeline", fill);
+  desk.addEventListener("refused", refused);
   const nothing = desk.revisions.length ? null : h("p", {}, "Nothing was changed since it was drafted.");
-  return tell("Trail of this case", [nothing, list, more]).then(() => desk.removeEventListener("timeline", fill));
+  return tell("Trail of this case", [nothing, fault, list, more]).then(() => {
+    desk.removeEventListener("timeline", fill);
+    desk.removeEventListener("refused", refused);
+  });
 }
 
 function line(revision, desk) {
