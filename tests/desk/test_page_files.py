@@ -5,6 +5,8 @@ from pathlib import Path
 
 import pytest
 
+from extractor.handover.export import FORMATS
+
 DESK = Path(__file__).parents[2] / "extractor/desk"
 STATIC = DESK / "static"
 SCRIPTS = sorted(STATIC.rglob("*.js"))
@@ -56,3 +58,8 @@ def test_a_module_stays_small_and_says_what_it_is_for(path: Path) -> None:
     lines = path.read_text(encoding="utf-8").splitlines()
     assert len(lines) <= 300
     assert lines[0].startswith("// ")
+
+
+def test_every_format_has_its_link_on_a_signed_case() -> None:
+    text = (STATIC / "signed.js").read_text(encoding="utf-8").partition("FORMATS = {")[2].partition("};")[0]
+    assert set(re.findall(r"^\s+\"?([\w-]+)\"?: \"", text, re.MULTILINE)) == set(FORMATS)

@@ -80,7 +80,7 @@ export class Editor {
       }
       input.removeAttribute("aria-invalid");
       if (read(this.event) !== String(input.value))
-        this.acts.edit({ do: "set", event: this.id, field, value }, `${field} ${input.value}`);
+        this.acts.edit({ do: "set", event: this.id, field, value }, `${plainName(field)} ${shown(input)}`);
     };
     // A list gone through by arrow keys changes at every step: it is taken when it is left, or with Enter.
     let keyed = false;
@@ -242,3 +242,11 @@ export class Editor {
 }
 
 const deep = (event, field) => field.split(".").reduce((holder, name) => holder?.[name], event);
+
+/** `values.pressure.value` -> `pressure`, `site.side` -> `side`. */
+function plainName(field) {
+  const [first, second] = field.split(".");
+  return first === "values" ? keyName(second) : (second ?? first).replace("_ms", "").replace("_", " ");
+}
+
+const shown = (input) => (input.tagName === "SELECT" ? input.selectedOptions[0]?.textContent : input.value);

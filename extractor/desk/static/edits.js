@@ -134,7 +134,7 @@ function byHand(value, figure, unit, taken, isNew = false) {
     unit,
     confidence: 1,
     review: false,
-    flags: [...value.flags.filter((flag) => flag !== "set-by-hand"), "set-by-hand"],
+    flags: ["set-by-hand"],
     alternatives: isNew ? rivals : [old, ...rivals],
   };
 }

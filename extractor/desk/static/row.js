@@ -29,6 +29,7 @@ export function headLine(desk, event, tab) {
       doubtful ? h("span", { class: "q" }, "?", unseen(" needs a look")) : null,
     ),
     status ? h("span", { class: "status" }, status) : null,
+    desk.unkept.has(event.id) ? h("span", { class: "status unkept" }, "not kept yet") : null,
     h("span", { class: "site" }, siteText(event.site)),
   );
 }

@@ -28,6 +28,7 @@ export class Rows {
     });
     this.cache = new Map();
     desk.addEventListener("timeline", () => this.show());
+    desk.addEventListener("sending", () => this.#markUnkept());
     desk.addEventListener("filter", () => this.show());
     desk.addEventListener("selection", () => this.#select());
   }
@@ -202,6 +203,14 @@ export class Rows {
     ])
       if (id) this.list.element(id)?.classList.toggle("playing", on);
     this.#playing = now;
+  }
+
+  #unkept = new Set();
+  #markUnkept() {
+    const { unkept } = this.desk;
+    const touched = [...unkept, ...this.#unkept].filter((id) => unkept.has(id) !== this.#unkept.has(id));
+    this.#unkept = unkept;
+    this.list.refresh(...touched);
   }
 
   #chosen = [];

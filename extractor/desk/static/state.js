@@ -85,6 +85,14 @@ export class Case extends EventTarget {
     return range && range[1] > range[0] ? range : null;
   }
 
+  /** Ids of events whose change the desk could not take yet: what is shown of them is not kept. */
+  get unkept() {
+    const failed = this.outbox.items.filter(({ state }) => state === "failed");
+    return new Set(
+      failed.flatMap(({ edit }) => [edit.event, ...(edit.events ?? [])].filter((id) => typeof id === "string")),
+    );
+  }
+
   event(id) {
     return this.timeline.events.find((event) => event.id === id) ?? null;
   }
