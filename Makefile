@@ -114,6 +114,7 @@ pictures: demo $(VENV)/test.stamp
 	@$(BIN)/extractor draft fixtures/fistula-high-pressure/transcript.vtt --catalogue fixtures/catalogue.csv --out out/pictured --quiet
 	@$(BIN)/extractor picture out/pictured fixtures/fistula-high-pressure/pressure-log.csv --out docs/img/case.svg
 	@$(BIN)/python -m tools.samples
+	@$(BIN)/python -m tools.desk_pictures out/demo fixtures/calf-claudication/recording.opus docs/img
 
 # The wheel by way of the source archive, so that both are known to hold everything.
 check-wheel: $(VENV)/test.stamp
