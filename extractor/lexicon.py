@@ -282,9 +282,9 @@ def folder() -> Path:
     return inside if inside.is_dir() else Path(__file__).parent.parent / "lexicons"
 
 
-def load(extra: Path | None = None) -> Lexicon:
-    """Shipped lexicons, with a site's own folder added -> Lexicon. LexiconError names file, table and key."""
-    paths = _files(folder()) + (_files(extra) if extra else [])
+def load(*extra: Path | None) -> Lexicon:
+    """Shipped lexicons, with a site's own folders added -> Lexicon. LexiconError names file, table and key."""
+    paths = [path for place in (folder(), *extra) if place for path in _files(place)]
     entries: dict[str, dict[Any, Entry]] = {table: {} for table in TABLES}
     hashes: dict[str, str] = {}
     for path in paths:
@@ -293,6 +293,11 @@ def load(extra: Path | None = None) -> Lexicon:
         for table, entry in _entries(path, data):
             entries[table][_identity(entry)] = entry
     return Lexicon(**{table: tuple(found.values()) for table, found in entries.items()}, files=hashes)
+
+
+def entries(path: Path) -> list[tuple[str, Entry]]:
+    """One file -> its entries in order, each with its table's name. LexiconError names table and key."""
+    return _entries(path, _bytes(path))
 
 
 @cache
@@ -364,7 +369,7 @@ def _identity(entry: Entry) -> Any:
         case Unit():
             return (entry.code, entry.spoken[0])
         case Misheard():
-            return (entry.read, entry.near)
+            return (entry.read, entry.near, entry.heard[0])
         case Pronunciation():
             return entry.words
         case Phrase() | Action():
@@ -373,4 +378,4 @@ def _identity(entry: Entry) -> Any:
             return entry.name  # type: ignore[attr-defined]
 
 
-__all__ = ["PHONES", "TABLES", "Lexicon", "Limits", "dictionary", "folder", "load"]
+__all__ = ["PHONES", "TABLES", "Lexicon", "Limits", "dictionary", "entries", "folder", "load"]

@@ -16,6 +16,7 @@ from extractor.lexicon import Lexicon, load
 from extractor.model import Check, Correction, Event, MadeBy, Opinion, Timeline, Transcript, Word
 
 if TYPE_CHECKING:
+    from extractor.reading.misheard import TradeWords as TradeWords
     from extractor.reading.statements import Reader
     from extractor.site_files import Site
 
@@ -110,14 +111,20 @@ def check(events: Sequence[Event], words: Sequence[Word], site: "Site | None" = 
     return check_case(events, words, *((site.rules, site.catalogue) if site else ()))
 
 
+def trade_words(lexicon: Lexicon) -> "TradeWords":
+    """What decides whether words can be a misheard form of a term, and where forms stand, as drafting finds them."""
+    from extractor.reading.misheard import TradeWords
+
+    return TradeWords(lexicon)
+
+
 @contextmanager
 def _collector_paused() -> Iterator[None]:
     """No search for circular references within; afterwards the collector is as it was before.
 
-    The sentences of a case stay alive until its last event is told, by the hundred thousand objects, and the collector
-    would walk over all of them again and again: a fifth of the time of a long case, and more a word the longer the
-    case. It would find nothing: nothing the two rooms make refers back to itself, and all of it goes when the last
-    reference does. ``tests/test_pipeline.py`` holds that.
+    The sentences of a case stay alive until its last event is told, and the collector would walk over all of them again
+    and again: a fifth of the time of a long case. It would find nothing: nothing the two rooms make refers back to
+    itself, and all of it goes when the last reference does. ``tests/test_pipeline.py`` holds that.
     """
     was_on = gc.isenabled()
     gc.disable()
@@ -132,9 +139,7 @@ def _collector_paused() -> Iterator[None]:
 def understand(
     words: Sequence[Word], reader: "Reader", lexicon: Lexicon, opinions: Sequence[Opinion] = ()
 ) -> tuple[Sequence[Correction], tuple[Event, ...]]:
-    """Reading and reconciling, in time linear in the number of words: words of one case -> repairs and events, in
-    order.
-    """
+    """Reading and reconciling, in time linear in the number of words: words of one case -> repairs and events."""
     from extractor.reading.opinions import compare
     from extractor.reconciling.timeline import reconcile
 

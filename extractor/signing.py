@@ -113,8 +113,6 @@ def _chain(timeline: Timeline, amends: SignedTimeline) -> tuple[Earlier, ...]:
             f"not signed: no amendment of what {amends.signature.name} signed: its {other[0]} is another; "
             "amend the case itself"
         )
-    if len(timeline.revisions) == known:
-        raise SignatureError(f"not signed: nothing was changed since {amends.signature.name} signed")
     return (*amends.signature.earlier, as_earlier(amends))
 
 

@@ -220,7 +220,6 @@ OTHERS = [
         id="another-recording",
     ),
     pytest.param(lambda draft: {"revisions": ()}, "its trail is another", id="without-its-trail"),
-    pytest.param(lambda draft: {}, "nothing was changed since A. Operator signed", id="unchanged"),
 ]
 
 

@@ -4,35 +4,19 @@ Every repair keeps what was heard and is marked for review, since the form could
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from extractor.lexicon import Lexicon, Misheard
+from extractor.lexicon import Lexicon
 from extractor.model import Correction, Word
-from extractor.reading.soundalikes import Soundalikes, plain_text
-from extractor.reading.tokens import tokenise
-
-#: How many words to either side count as beside a misheard form.
-_NEAR_WORDS = 6
-
-
-@dataclass(frozen=True, slots=True)
-class _Form:
-    tokens: tuple[str, ...]
-    entry: Misheard
+from extractor.reading.misheard import Forms, plain_text
+from extractor.reading.soundalikes import Soundalikes
 
 
 class Repairer:
-    """Knows every misheard form by its first token. Made once for a lexicon; pure afterwards."""
+    """Puts the terms of a lexicon right. Made once for it; pure afterwards."""
 
     def __init__(self, lexicon: Lexicon) -> None:
         self._soundalikes = Soundalikes(lexicon)
-        self._forms: dict[str, list[_Form]] = {}
-        for entry in lexicon.misheard:
-            for heard in entry.heard:
-                tokens = tuple(token.text for token in tokenise(heard.split()))
-                self._forms.setdefault(tokens[0], []).append(_Form(tokens, entry))
-        for forms in self._forms.values():
-            forms.sort(key=lambda form: -len(form.tokens))
+        self._forms = Forms(lexicon.misheard)
 
     def repair(self, words: Sequence[Word]) -> tuple[list[str], list[Correction]]:
         """Words -> their texts after repair (a repaired stretch stands in its first word), and what was repaired."""
@@ -41,7 +25,7 @@ class Repairer:
         corrections: list[Correction] = []
         index = 0
         while index < len(texts):
-            found = self._at(plain, index)
+            found = self._forms.at(plain, index)
             if found is None:
                 index += 1
                 continue
@@ -57,16 +41,3 @@ class Repairer:
             index = last
         corrections += self._soundalikes.put_right(words, texts)
         return texts, sorted(corrections, key=lambda correction: correction.words)
-
-    def _at(self, plain: Sequence[str], index: int) -> _Form | None:
-        for form in self._forms.get(plain[index], ()):
-            if tuple(plain[index : index + len(form.tokens)]) != form.tokens:
-                continue
-            if not form.entry.near or self._near(plain, index, index + len(form.tokens), form.entry.near):
-                return form
-        return None
-
-    @staticmethod
-    def _near(plain: Sequence[str], first: int, last: int, near: Sequence[str]) -> bool:
-        around = plain[max(0, first - _NEAR_WORDS) : first], plain[last : last + _NEAR_WORDS]
-        return any(word in side for side in around for word in near)

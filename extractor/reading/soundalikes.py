@@ -16,6 +16,7 @@ from extractor.lexicon import Lexicon
 from extractor.model import Correction, Word
 from extractor.reading.candidates import Candidate, Candidates, misheard_terms, words_of
 from extractor.reading.fitting import Fit, Fitting, Sort
+from extractor.reading.misheard import plain_text
 from extractor.reading.numbers import NUMBER_WORDS
 from extractor.reading.phones import cost, joined
 from extractor.reading.pronunciation import Pronouncer
@@ -209,11 +210,6 @@ class Soundalikes:
         return any(
             form in self._terms or form in self._others or self._pronouncer.ordinary(form) for form in _stems(word)
         )
-
-
-def plain_text(text: str) -> str:
-    """A word as it was written -> in small letters, without the marks around it."""
-    return text.strip(",.?!;:\"'").lower()
 
 
 def _read(case: _Case, repair: _Repair) -> Correction:

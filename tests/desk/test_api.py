@@ -297,8 +297,10 @@ def test_an_amendment_names_what_it_amends(served: Served, client: TestClient) -
     assert sign(client).status_code == 201
     before, after = (timeline.signature for timeline in served.store.signed(1))
     assert before.sha256 == first
-    assert f"SHA-256 {first}: the side was wrong" in after.meaning
-    assert [each["fault"] for each in client.get("/api/cases/1/signature").json()["signatures"]] == [None, None]
+    assert (after.earlier[0].sha256, after.reason) == (first, "the side was wrong")
+    told = client.get("/api/cases/1/signature").json()["signatures"]
+    assert [(each["fault"], each["reason"]) for each in told] == [(None, ""), (None, "the side was wrong")]
+    assert told[1]["amends"] == after.amends
 
 
 def test_a_signature_says_which_particulars_were_shown(served: Served, client: TestClient) -> None:

@@ -6,7 +6,7 @@ import json
 import zipfile
 from collections.abc import Mapping
 from datetime import UTC, date, datetime
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, HTTPException, Path, Query, Response, status
 from pydantic import BaseModel, Field
@@ -170,11 +170,15 @@ class ToSign(BaseModel):
 
 
 class SignatureAnswer(BaseModel):
-    """One signature of a case. ``fault``: what was altered since; null where nothing was."""
+    """One signature of a case. ``fault``: what was altered since; null where nothing was. Of an amendment ``reason``
+    says why, and ``amends`` is the SHA-256 of the sealed text it takes the place of.
+    """
 
     name: str
     signed_at: str
     meaning: str
+    reason: str
+    amends: str | None
     sha256: str
     fingerprint: str | None
     looked_at: list[str]
@@ -254,6 +258,7 @@ def sign_case(at: OfDesk, person: Signer, case: CaseId, new: NewSignature) -> Si
         meaning=" ".join([new.meaning, *_also_meant(at, case)]),
         looked_at=[point for point in timeline.open_points if point not in new.left_open],
         left_open=new.left_open,
+        **_amending(at, case),
     )
     at.store.sign(case, signed, head, person.name)
     made = signed.signature
@@ -303,6 +308,8 @@ def _signature(case: int, timeline: SignedTimeline) -> SignatureAnswer:
         name=by.name,
         signed_at=by.signed_at,
         meaning=by.meaning,
+        reason=by.reason,
+        amends=by.amends,
         sha256=by.sha256,
         fingerprint=fingerprint,
         looked_at=list(by.looked_at),
@@ -316,15 +323,18 @@ def _wishes(at: Desk, case: int, *, spoken: bool = False) -> Wishes:
 
 
 def _also_meant(at: Desk, case: int) -> list[str]:
-    """What a signature says of what lies beside the timeline: which particulars were shown, and what it amends."""
-    said = []
-    if told := at.store.particulars(case):
-        said.append(f"Shown with particulars of SHA-256 {hashlib.sha256(signing.canonical(told)).hexdigest()}.")
-    if signed := at.store.signed(case):
-        before = signed[-1].signature
-        opened = [row.why for row in at.store.access_log() if row.case == case and row.what == "opened an amendment"]
-        said.append(f"Amends what {before.name} signed at {before.signed_at}, SHA-256 {before.sha256}: {opened[-1]}")
-    return said
+    """What a signature says of what lies beside the timeline: which particulars were shown."""
+    told = at.store.particulars(case)
+    return [f"Shown with particulars of SHA-256 {hashlib.sha256(signing.canonical(told)).hexdigest()}."] if told else []
+
+
+def _amending(at: Desk, case: int) -> dict[str, Any]:
+    """What an amendment takes the place of, and why it was opened; nothing for the first record."""
+    signed = at.store.signed(case)
+    if not signed:
+        return {}
+    opened = [row.why for row in at.store.access_log() if row.case == case and row.what == "opened an amendment"]
+    return {"amends": signed[-1], "reason": opened[-1]}
 
 
 def _zipped(name: str, end: str, files: Mapping[str, bytes]) -> bytes:

@@ -41,11 +41,12 @@ export function showSigned(id, { state, signatures }) {
   if (isSigned) refill(byId("hand-on"), handOn(id), amendButton(id));
 }
 
-function seal({ name, signed_at, meaning, sha256, fingerprint, left_open, fault }, place) {
+function seal({ name, signed_at, meaning, reason, sha256, fingerprint, left_open, fault }, place) {
   const facts = [
     ["Name", name],
     ["Time", h("time", { datetime: signed_at }, when(signed_at))],
     ["Meaning", meaning],
+    ...(reason ? [["Why it was amended", reason]] : []),
     ["SHA-256 of what was signed", h("span", { class: "hash" }, sha256)],
     ["Fingerprint of the key", h("span", { class: "hash fingerprint" }, fingerprint ?? "cannot be read")],
   ];
