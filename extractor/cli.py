@@ -674,9 +674,10 @@ def desk(
     from extractor.desk.security import Settings
     from extractor.desk.store import open_store
 
-    site_files.read_site(catalogue, site or ())  # what is wrong in them is told now, not at the first draft
+    ours = site_files.read_site(catalogue, site or ())  # what is wrong in them is told now, not at the first draft
     words = lexicon.load(lexicons)
     with open_store(store, media=media) as opened:
+        opened.site, opened.limits = ours, lexicon.Limits(words)
         learned = opened.folder / "lexicons"
         options = Options(model, (lexicons, learned) if lexicons else (learned,), catalogue, tuple(site or ()))
         largest = round(upload_limit * 1e9)

@@ -29,7 +29,9 @@ def rechecked(timeline: Timeline, site: Site | None = None) -> tuple[Change, ...
     Those that came from elsewhere (the files, the pressure logs) stay. ``site`` holds the rules and devices that it was
     drafted with; where they are others, nothing is looked for and a caution says so.
     """
-    if dict(site.files if site else {}) != timeline.made_by.site:
+    if not timeline.made_by.site:
+        site = None  # it was drafted without any, whatever there is now
+    elif dict(site.files if site else {}) != timeline.made_by.site:
         known = any(check.code == _NOT_AGAIN.code for check in timeline.checks)
         return () if known else tuple(_new((_NOT_AGAIN,), len(timeline.checks)))
     fitting = {_content(check): check for check in pipeline.check(timeline.events, timeline.words, site)}

@@ -20,7 +20,9 @@ from extractor.desk.access_log import note
 from extractor.desk.cases import Cases, one_line, shown
 from extractor.desk.rows import Conflict, CorrectedTerm, RefusedError, Revised
 from extractor.desk.tables import cases, revisions, signatures, snapshots
+from extractor.lexicon import Limits
 from extractor.model import Revision, SignedTimeline, Timeline
+from extractor.site_files import Site
 
 #: A whole state is kept every so many revisions; so many cases stay in memory.
 SNAPSHOT_EVERY, _IN_MEMORY = 50, 64
@@ -43,6 +45,9 @@ class Revisions(Cases):
 
     def __init__(self, *where: Any, **more: Any) -> None:
         super().__init__(*where, **more)
+        #: What the desk drafts with: a site's rules and devices, what is plausible by its lexicons. None: as shipped.
+        self.site: Site | None = None
+        self.limits: Limits | None = None
         self._heads: OrderedDict[int, _Head] = OrderedDict()
         self._remembering = threading.Lock()
 
@@ -73,10 +78,11 @@ class Revisions(Cases):
                 raise RefusedError(f"case {case} has no revision {base}; reload the page")
             since = head.timeline.revisions[base:]
             if since:
-                mine, theirs = edits.proposed(head.timeline, base, edit)
+                mine, theirs = edits.proposed(head.timeline, base, edit, self.limits)
                 if theirs:
                     raise Conflict(theirs, mine, head.number)
-            revision = edits.revision(head.timeline, edit, at=at, by=by, why=why)
+            told: dict[str, Any] = {"limits": self.limits, "site": self.site}
+            revision = edits.revision(head.timeline, edit, at=at, by=by, why=why, **told)
             new = self._append(connection, case, head, revision)
             note(connection, self.now(), by, f"revision {revision.number}: {revision.what}", case, revision.why)
             return Revised(revision, since, new.number, new.timeline), new

@@ -177,13 +177,15 @@ class _Case:
         """Why an event or its values ask for a look, what became of it, and what else was heard; empty for none."""
         told = list(doubts(event))
         for key, value in event.values.items():
-            if not value.review:
-                rivals = rivals_text(
-                    (r for r in value.alternatives if r.log_ratio is None or r.log_ratio > CLOSE), value.unit
-                )
-                told += [
-                    f"{VALUE_NAMES.get(key, '')} {figure(value.value, value.unit)}{rivals} was heard.".lstrip()
-                ] * bool(rivals)
+            text = f"{VALUE_NAMES.get(key, '')} {figure(value.value, value.unit)}".lstrip()
+            by_hand = "set-by-hand" in value.flags
+            # What stood before a person set it was not only heard, and is told however unlikely it was.
+            close = [r for r in value.alternatives if by_hand or r.log_ratio is None or r.log_ratio > CLOSE]
+            rivals = rivals_text(close, value.unit)
+            if by_hand:
+                told.append(f"{text} was set by hand{rivals.replace(' or ', ', not ', 1)}.")
+            elif rivals and not value.review:
+                told.append(f"{text}{rivals} was heard.")
         points = {event.id: event.review} | {f"{event.id}.{key}": value.review for key, value in event.values.items()}
         outcomes = {settled(self.timeline, point) for point, review in points.items() if review}
         told += [f"At sign-off: {outcome}." for outcome in sorted(outcomes)]
@@ -377,7 +379,10 @@ def make_record(
 def _facts(case: _Case) -> dict[str, str]:
     given = case.particulars
     patient = given.patient
-    signed = case.timeline.signature.name if isinstance(case.timeline, SignedTimeline) else ""
+    signed = ""
+    if isinstance(case.timeline, SignedTimeline):  # who amends need not be who did it
+        by = case.timeline.signature
+        signed = by.earlier[0].name if by.earlier else by.name
     who = [
         patient.name,
         f"number {patient.id}" if patient.id else "",

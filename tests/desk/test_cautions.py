@@ -104,8 +104,17 @@ def test_where_the_sites_rules_are_not_at_hand_it_says_so_once(timeline: Timelin
     assert changed.checks[-1].code == "checks-not-again"
     again = put(changed, {"do": "set", "event": changed.events[0].id, "field": "site.side", "value": "left"})
     assert again.checks == changed.checks
+    other = put(timeline, screened(timeline, 5), Site(files={"site/site.toml": "cd" * 32}))
+    assert other.checks[-1].code == "checks-not-again"
     with_site = put(timeline, screened(timeline, 5), Site(files={"site/site.toml": "ab" * 32}))
     assert about_dose(with_site) == []
+
+
+def test_a_case_drafted_without_a_sites_rules_is_looked_at_again_without(timeline: Timeline) -> None:
+    """Whatever rules the desk was started with since."""
+    changed = put(timeline, screened(timeline, 5), Site(files={"site/site.toml": "ab" * 32}))
+    assert about_dose(changed) == []
+    assert changed.checks[-1].code != "checks-not-again"
 
 
 @given(data=st.data())

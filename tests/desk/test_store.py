@@ -21,7 +21,9 @@ from extractor.desk.tables import revisions as revision_table
 from extractor.desk.tables import signatures as signature_table
 from extractor.desk.tables import snapshots as snapshot_table
 from extractor.errors import EditError, SignatureError, StoreError
-from extractor.model import SignedTimeline, Timeline
+from extractor.lexicon import Lexicon, Limit, Limits
+from extractor.model import Kind, SignedTimeline, Timeline
+from extractor.site_files import Site
 
 ANNA, BEN = "A. Operator", "B. Operator"
 PRESSURE = "values.pressure.value"
@@ -232,6 +234,20 @@ def test_fifty_people_at_once_lose_nothing(store: Store, small_timeline: Timelin
     assert {name: by.count(name) for name in by} == {"S" * (n + 1): 5 for n in range(25)}
     assert [store.case(case).head for case in own] == [5] * 25
     assert store.verify().revisions == 250
+
+
+def test_what_the_desk_drafts_with_counts_for_changes_too(folder_store: Store, small_timeline: Timeline) -> None:
+    drafted_with = small_timeline.made_by.model_copy(update={"site": {"site/ours.toml": "ab" * 32}})
+    case = drafted(folder_store, small_timeline.model_copy(update={"made_by": drafted_with}))
+    strict = Limit(kind=Kind.INFLATION, value="pressure", unit="atm", low=1, high=10)
+    folder_store.limits = Limits(Lexicon(limit=(strict,)))
+    folder_store.site = Site(files=drafted_with.site)
+    revised = folder_store.revise(case, 0, to(16), ANNA)
+    assert "implausible" in revised.timeline.events[2].values["pressure"].flags
+    assert "checks-not-again" not in [check.code for check in revised.timeline.checks]
+    folder_store.site = None
+    assert folder_store.revise(case, 1, to(17), ANNA).timeline.checks[-1].code == "checks-not-again"
+    folder_store.verify()
 
 
 def test_states_are_kept_whole_now_and_then(folder_store: Store, small_timeline: Timeline, monkeypatch: Any) -> None:

@@ -72,6 +72,18 @@ def test_an_amendment_says_of_what_and_why(amended: SignedTimeline, small: Signe
     assert safety(amended) in " ".join(write_summary(amended).split())
 
 
+def test_who_amends_is_not_told_to_have_done_it(amended: SignedTimeline) -> None:
+    assert dict(make_record(amended).facts)["Operator"] == "A. Operator (who signed)"
+
+
+def test_a_value_set_by_hand_is_told_with_what_it_is_not(revised: Timeline) -> None:
+    (steps,) = [each for each in make_record(revised).sections if each.title == "Steps in order"]
+    assert steps.table is not None
+    (row,) = [row for row in steps.table.rows if row[1] == "e0003"]
+    assert "12 atm was set by hand, not 14 atm or 40 atm." in row
+    assert not any("was heard" in cell for cell in row)
+
+
 @pytest.mark.parametrize("form", ["record-html", "record-docx", "record-pdf"])
 def test_every_form_of_the_record_lists_them(form: str, amended: SignedTimeline) -> None:
     content = export(amended, form, Wishes())[""]
