@@ -15,7 +15,7 @@ from starlette.staticfiles import StaticFiles
 
 from extractor import __version__
 from extractor.desk import failures, pages
-from extractor.desk.api import cases, people, review, signoff
+from extractor.desk.api import cases, learning, people, review, signoff
 from extractor.desk.api.asking import FAILURES, Desk, Needs
 from extractor.desk.api.schema import description_of
 from extractor.desk.drafting import Drafting
@@ -61,7 +61,7 @@ def make_app(store: Store, settings: Settings, lexicon: Lexicon | None = None) -
         generate_unique_id_function=lambda route: route.name,
     )
     app.state.desk = at
-    for router in (cases.router, review.router, signoff.router, people.router, description_of(app)):
+    for router in (cases.router, review.router, signoff.router, learning.router, people.router, description_of(app)):
         _require_rights(router)
         app.include_router(router, prefix="/api")
     app.include_router(pages.router)

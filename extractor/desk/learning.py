@@ -34,6 +34,7 @@ LEARNED = "learned.toml"
 _OFTEN_ENOUGH = 2
 #: So many words of the trade beside a form at most: the more there are, the less they tell.
 _MOST_NEAR = 8
+_DRAFTED = frozenset({"draft", "signed", "amending"})
 _NAMES = ("device", "drug", "finding")
 
 _HEAD = """\
@@ -122,10 +123,15 @@ def suggestions(cases: Iterable[tuple[int, Timeline]], lexicon: Lexicon) -> tupl
     return tuple(sorted(tried, key=lambda each: (bool(each.refused), -len(each.clips), each.read, each.heard)))
 
 
-def of_store(store: "Store", site: Path | None = None) -> tuple[Suggestion, ...]:
-    """What the cases of a store could teach its lexicon. ``site``: a site's own folder of lexicon files."""
-    drafted = [(row.id, store.timeline(row.id)[1]) for row in store.cases() if row.head]
-    return suggestions(drafted, lexicons.load(site, learned_folder(store.folder)))
+def of_store(store: "Store", *site: Path | None) -> tuple[Suggestion, ...]:
+    """What the cases of a store could teach its lexicon. ``site``: folders of lexicon files; those that hold none, as
+    before the first was accepted, are passed over.
+    """
+    folders = dict.fromkeys((*site, learned_folder(store.folder)))
+    known = lexicons.load(*(folder for folder in folders if folder and any(folder.glob("*.toml"))))
+    # What nobody changed has words too, in which a form may stand and be right.
+    drafted = [(row.id, store.timeline(row.id)[1]) for row in store.cases() if row.state in _DRAFTED]
+    return suggestions(drafted, known)
 
 
 def learned_folder(store_folder: Path) -> Path | None:

@@ -1,6 +1,6 @@
 """What is learned from corrections by hand: what is proposed, what refused, and that the next draft reads it right."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -10,11 +10,14 @@ from extractor import lexicon as lexicons
 from extractor import pipeline
 from extractor.cli import main
 from extractor.desk import edits, learning
-from extractor.desk.store import open_store
+from extractor.desk.people import Role
+from extractor.desk.store import Store, open_store
 from extractor.errors import InputError
 from extractor.lexicon import Lexicon, load
 from extractor.model import MadeBy, Recording, Timeline, Word
 from extractor.reading.statements import Reader
+
+from .serving import Served, serve
 
 AT = "2026-11-26T09:30:00+00:00"
 #: Each line is a case.
@@ -223,13 +226,67 @@ def test_the_command_lists_and_accepts(lexicon: Lexicon, tmp_path: Path, capsys:
     assert "clopidrogo" not in capsys.readouterr().out
 
 
+# --- the API
+
+
+@pytest.fixture
+def served(lexicon: Lexicon, tmp_path: Path) -> Iterator[Served]:
+    timeline = drafted("Clopidrogo given. Then hopper in five thousand units.", lexicon)
+    desk = serve(tmp_path / "store", timeline)
+    correct(desk.store, desk.case)
+    yield desk
+    desk.store.close()
+
+
+def test_a_keeper_is_told_and_accepts(served: Served, lexicon: Lexicon) -> None:
+    client = served.client("A. Keeper", ("keeper",))
+    proposed, refused = client.get("/api/suggestions").json()
+    assert (proposed["heard"], proposed["read"], proposed["state"]) == ("clopidrogo", "clopidogrel", "proposed")
+    assert (proposed["count"], proposed["cases"], proposed["near"]) == (1, 1, [])
+    assert proposed["clips"] == [{"case": 1, "start_ms": 0, "end_ms": 350, "by": "A. Operator"}]
+    assert (refused["state"], "put right only once" in refused["refused"]) == ("refused", True)
+    answer = client.post(f"/api/suggestions/{proposed['id']}", json={"accept": True})
+    assert (answer.status_code, answer.json()["state"]) == (200, "accepted")
+    assert [each["heard"] for each in client.get("/api/suggestions").json()] == ["hopper in"]
+    taught = load(learning.learned_folder(served.store.folder))
+    assert [event.drug for event in drafted("Clopidrogo given.", taught).events] == ["clopidogrel"]
+    log = [(row.who, row.what) for row in served.store.access_log()]
+    assert ("A. Keeper", f"accepted the suggestion {proposed['id']}") in log
+
+
+def test_what_is_declined_is_told_as_that_and_not_learned(served: Served) -> None:
+    client = served.client("A. Keeper", ("keeper",))
+    proposed = client.get("/api/suggestions").json()[0]
+    assert client.post(f"/api/suggestions/{proposed['id']}", json={"accept": False}).json()["state"] == "declined"
+    assert client.get("/api/suggestions").json()[0]["state"] == "declined"
+    assert learning.learned_folder(served.store.folder) is None
+
+
+def test_what_is_refused_cannot_be_accepted(served: Served) -> None:
+    client = served.client("A. Keeper", ("keeper",))
+    refused = client.get("/api/suggestions").json()[1]
+    answer = client.post(f"/api/suggestions/{refused['id']}", json={"accept": True})
+    assert answer.status_code == 422
+    assert "put right only once" in answer.json()["error"]["message"]
+    assert served.store.decisions() == {}
+    assert client.post("/api/suggestions/0123456789ab", json={"accept": True}).status_code == 404
+
+
+@pytest.mark.parametrize("role", ["operator", "educator", "auditor"])
+def test_only_a_keeper_of_lexicons_may(served: Served, role: Role) -> None:
+    client = served.client(f"An {role}", (role,))
+    assert client.get("/api/suggestions").status_code == 403
+    assert client.post("/api/suggestions/0123456789ab", json={"accept": True}).status_code == 403
+
+
 def kept_case(where: str, timeline: Timeline) -> None:
     """A case in a store, with two corrections by hand."""
     with open_store(where) as store:
         case = store.new_case("A case", "A. Operator")
-        store.write(lambda connection: store.begin(connection, case, timeline))
-        for heard, term in (("clopidrogo", "clopidogrel"), ("hopper in", "heparin")):
-            head, now = store.timeline(case)
-            words = read(now, heard, term).corrections
-            (repair,) = [each for each in words if each.why == "by-hand" and each.read == term]
-            store.revise(case, head, edits.ReadAs(words=repair.words, read=term), "A. Operator")
+        store.job_done(case, timeline)
+        correct(store, case)
+
+
+def correct(store: Store, case: int) -> None:
+    for words, term in (((0, 1), "clopidogrel"), ((3, 5), "heparin")):
+        store.revise(case, store.timeline(case)[0], edits.ReadAs(words=words, read=term), "A. Operator")

@@ -13,7 +13,7 @@ from starlette.testclient import TestClient
 
 from extractor import pipeline
 from extractor.desk import pages
-from extractor.desk.api import cases, people, review, signoff
+from extractor.desk.api import cases, learning, people, review, signoff
 from extractor.desk.app import OPEN, make_app, rights
 from extractor.desk.people import RIGHTS, ROLES, Role
 from extractor.desk.security import Settings
@@ -108,9 +108,9 @@ def test_a_page_may_be_linked_to_from_elsewhere(shared: Served) -> None:
 
 # --- every route asks
 
-ROUTERS = (cases.router, review.router, signoff.router, people.router)
+ROUTERS = (cases.router, review.router, signoff.router, learning.router, people.router)
 ROUTES = [route for router in ROUTERS for route in router.routes if isinstance(route, APIRoute)]
-FILLED = {"case": "2", "name": "somebody", "number": "0", "format": "record-text"}
+FILLED = {"case": "2", "name": "somebody", "number": "0", "format": "record-text", "suggestion": "0" * 12}
 #: Bodies that are well formed, so that it is the right which decides.
 BODIES: dict[str, Any] = {
     "make_case": {"title": "x"},
@@ -122,6 +122,7 @@ BODIES: dict[str, Any] = {
     "sign_case": {"seen_sha256": "0" * 64, "head": 0, "name": "x"},
     "open_amendment": {"why": "x"},
     "name_me": {"name": ""},
+    "decide": {"accept": False},
     "add_person": {"name": "x", "roles": ["auditor"]},
     "change_person": {},
 }

@@ -6,6 +6,7 @@ import { me } from "./plain.js";
 
 const place = byId("suggestions");
 const sound = new Audio();
+const AROUND_MS = 700;
 
 show()
   .catch((error) => refill(byId("alarm"), told(error)))
@@ -21,7 +22,7 @@ async function show() {
     open.length
       ? table("Proposed", open, mayDecide)
       : h("p", {}, "Nothing is proposed. Words put right at the desk turn up here."),
-    settled.length ? table("Settled", settled, false) : null,
+    settled.length ? table("Not proposed", settled, false) : null,
   );
 }
 
@@ -56,14 +57,20 @@ function table(title, rows, mayDecide) {
               "tr",
               {},
               h("td", {}, `“${each.heard}”`),
-              h("th", { scope: "row" }, each.read),
+              h("th", { scope: "row" }, each.read, each.near.length ? `, only beside ${each.near.join(", ")}` : null),
               h(
                 "td",
                 {},
                 `${each.count} ×${each.cases ? `, in ${each.cases} ${each.cases === 1 ? "case" : "cases"}` : ""}`,
               ),
               h("td", {}, clips(each)),
-              h("td", {}, mayDecide ? [button("Accept", each, true), " ", button("Decline", each, false)] : each.state),
+              h(
+                "td",
+                {},
+                mayDecide
+                  ? [button("Accept", each, true), " ", button("Decline", each, false)]
+                  : (each.refused ?? each.state),
+              ),
             ),
           ),
         ),
@@ -72,15 +79,17 @@ function table(title, rows, mayDecide) {
   );
 }
 
-function clips({ id, heard, clips: count = 0 }) {
-  return Array.from({ length: Math.min(count, 5) }, (_, n) => [
+/** The sound of the first corrections, with a little before and after. */
+function clips({ heard, clips: found }) {
+  return found.slice(0, 5).map((clip, n) => [
     h(
       "button",
       {
         type: "button",
         "aria-label": `Hear “${heard}”, ${n + 1}`,
         onclick: () => {
-          sound.src = `/api/suggestions/${id}/clip/${n}`;
+          const [from, to] = [Math.max(0, clip.start_ms - AROUND_MS), clip.end_ms + AROUND_MS];
+          sound.src = `/api/cases/${clip.case}/sound#t=${from / 1000},${to / 1000}`;
           sound.play().catch(() => say("This clip cannot be played.", true));
         },
       },
