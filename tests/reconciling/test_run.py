@@ -295,3 +295,61 @@ def test_settings_put_right_before_they_run(line: str, values: str) -> None:
 )
 def test_how_many_runs(lines: str, runs: int) -> None:
     assert sum(event.kind == "run" for event in tell(lines)) == runs
+
+
+#: A picture told by its name alone.
+NAMED = """
+    Control. The vessel is open.
+    The control shows a good result.
+    Check picture. Open.
+    Little shot of contrast. In the right place.
+    Angio again. Better.
+    The angiogram shows the occlusion in the middle third.
+    A hand injection confirms the position.
+    Another series. The branch is closed.
+    Final run. Three vessels.
+    Make one picture. Good.
+    Venogram. It's open to the cava.
+    Cholangiogram, both sides fill.
+    Aortogram with the pigtail. Good renals.
+    Selective run in the SMA.
+    Puff. Good position.
+    Completion run, no leak.
+    Expose. Got it.
+    Contrast, ten mils, shows the occlusion.
+    Ten mils, we see the branch.
+"""
+NO_PICTURE = """
+    Run me through the plan.
+    Keep the road map on.
+    How much contrast so far?
+    Don't inject yet.
+    The control room is calling.
+    Look at the picture from before.
+    Repeat aortogram, I was thinking, but the contrast is plenty.
+    It runs, and it has a good colour.
+    The wire runs.
+    Flush with ten mils, we see bubbles.
+    A pseudoaneurysm, eight mil.
+    The CT angiogram shows an occlusion.
+"""
+
+
+def _lines(text: str) -> list[str]:
+    return [line.strip() for line in text.strip().splitlines()]
+
+
+@pytest.mark.parametrize("line", _lines(NAMED))
+def test_a_picture_told_by_its_name(line: str) -> None:
+    told_now = told(f"Six French sheath is in.\n{line}")
+    assert sum(event.startswith("run done") for event in told_now) == 1
+
+
+@pytest.mark.parametrize("line", _lines(NO_PICTURE))
+def test_no_picture(line: str) -> None:
+    assert not any(event.startswith("run done") for event in told(f"Six French sheath is in.\n{line}"))
+
+
+def test_what_a_picture_shows_is_no_second_picture() -> None:
+    lines = "Six French sheath is in.\nTen at five, and go.\nThe angiogram shows an occlusion."
+    assert sum(event.startswith("run") for event in told(lines)) == 1

@@ -1,6 +1,7 @@
 """Drugs: ordered, given, ruled out, taken before. An order is planned until somebody says it is in."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried, in_thousands, is_yes
@@ -52,6 +53,16 @@ _LATER = frozenset(
 #: After a figure: it is a part of a dose, or counts.
 _SHARE = frozenset("for each per on at times minutes kilos years past to percent".split())
 _UNITS = {"[iU]", "mg", "ug", "g"}
+#: Beside a local anaesthetic: it is given.
+_NUMBS = frozenset(
+    """
+    numb numbs numbing numbed infiltrate infiltrates infiltrating infiltration anaesthetise anaesthetising anaesthetised
+    anesthetize anesthetizing anesthetized anaesthetizing anaesthesia anesthesia freeze freezing sting scratch deaden
+    """.split()
+)
+_LOCAL = {"lidocaine", "bupivacaine", "levobupivacaine", "ropivacaine", "prilocaine", "mepivacaine", "procaine"}
+#: A drug that goes there is given there.
+_ROUTES = {"skin", "groin", "tract", "wrist", "neck", "arm", "tissue", "tissues", "subcutaneous", "capsule", "sheath"}
 
 
 class Drugs(Hearing):
@@ -233,7 +244,7 @@ class Drugs(Hearing):
             if other.kind == "device" and not _is_route(before, other):
                 break
             before = other
-        if _shown(story):
+        if _shown(story) or _applied(story, story.sentence.items[story.index]):
             return True
         for other in story.behind():
             if other.kind == "action" and "gave" in other.meanings:
@@ -561,6 +572,21 @@ def _shown(story: Story) -> bool:
     dose = next((item for item in story.behind() if item.kind == "quantity"), None)
     pointed = dose is not None and dose.before in {"'s", "is", "was"} and dose.after == "of"
     return pointed and bool(texts & _INTO) and not texts & _NOT_YET
+
+
+def _applied(story: Story, item: Item) -> bool:
+    """ "I numb the groin with eight mils of lidocaine", "local anaesthesia with ten", "ten of lidocaine into the
+    skin", "here goes two of midazolam": what is told is how it goes in.
+    """
+    tokens, texts = story.sentence.tokens, story.sentence.texts
+    if texts & _NOT_YET or story.sentence.question or not item.figures:
+        return False
+    if texts & _NUMBS and item.name in _LOCAL:
+        return True
+    past = max([item.span[1], *(other.span[1] for other in story.ahead() if other.kind == "quantity")])
+    behind = tokens[past : past + 4]
+    route = len(behind) > 2 and behind[0] in {"into", "under", "through", "down"} and bool(set(behind) & _ROUTES)
+    return route or any(first == "here" and then in {"goes", "go", "comes"} for first, then in pairwise(tokens))
 
 
 def _ordered(story: Story) -> bool:

@@ -70,6 +70,54 @@ _AFTER_VOLUME = {
 _NO_VOLUME_AFTER = {"at", "number", "segment", "level", "l", "the", "that", "with", "than", "until"}
 #: What a speaker who thinks better of a volume says of the new one.
 _ENOUGH = {"plenty", "enough", "lied", "rather", "only", "suffice", "suffices", "better", "instead", "do"}
+_MARKS = frozenset({",", ".", "?", "!", "...", ";", ":", "-"})
+#: What may stand before a picture that is only named: "and one more little check shot".
+_LEADING = frozenset(
+    """
+    and so now then okay ok right good well a an one another quick little small tiny short brief gentle final last check
+    control test post more just hand lateral oblique frontal steep selective superselective subtracted completion
+    rotational magnified repeat new fresh here first let's let us i we me take make do get have give it my our further
+    """.split()
+)
+#: These tell that it is one more, not the one just spoken of.
+_ANEW = frozenset("another again repeat final last completion control check test post new now more fresh".split())
+#: What may follow a picture that is only named.
+_AFTER_PICTURE = _MARKS | frozenset("through from via with of in into on down at again here there now and".split())
+#: "The control shows": what follows tells what is seen on a picture taken now.
+_SHOWS = frozenset("shows demonstrates confirms reveals proves looks is".split())
+#: These are of another time or another machine, or of talk about pictures.
+_OTHER_PICTURES = frozenset(
+    """
+    ct mr mri echo ultrasound duplex doppler yesterday monday tuesday wednesday thursday friday saturday sunday week
+    month year screen monitor outside old said same that thinking thought would could might runs
+    """.split()
+)
+#: Told beside a volume: what a picture shows.
+_VISIBLE = frozenset("see sees shows showing fills filling opacifies opacified patent open brisk flow outflow".split())
+#: Beside a volume: it is of something else.
+_NO_CONTRAST = frozenset(
+    """
+    flush flushed saline air urine pus bile blood aspirate aspirated drained drain balloon heparinised syringe local
+    skin foam glue lipiodol alcohol sac sclerosant
+    """.split()
+)
+_SIZED_FINDINGS = {"pseudoaneurysm", "aneurysm", "haematoma"}
+_ARTICLES = {"a", "an", "one", "and", "so", "now", "then", "here", "i", "we", "my", "our", "okay", "right"}
+#: These words are said of much else: a picture only with a word before that makes it one, or standing alone.
+_LOOSE_PICTURES = {
+    "picture",
+    "pictures",
+    "control",
+    "completion",
+    "images",
+    "series",
+    "shot",
+    "spin",
+    "run",
+    "runs",
+    "injection",
+    "injections",
+}
 
 
 class Runs(Hearing):
@@ -125,6 +173,10 @@ class Runs(Hearing):
             self._twice(story, self.here[-1])
         if not self.here and (made := _performed(sentence.items)) is not None:
             self._new(story, made, Status.DONE, "run/performed")
+        if not self.here and (named := self._named(story)) is not None:
+            self._take(story, named)
+        if not self.here and self._shows(story):
+            self._seen(story)
         self.pictures |= dict.fromkeys(self.here, pictures)
         self.around |= dict.fromkeys(self.here, self.said)
         label = _label(reversed(sentence.items))
@@ -340,6 +392,67 @@ class Runs(Hearing):
         return draft
 
     # --- the picture -------------------------------------------------------------------------------
+
+    def _named(self, story: Story) -> Item | None:
+        """ "Check shot. Open.", "Cholangiogram, both sides fill.", "The control shows it open.": a picture told by its
+        name alone, at the head of its sentence.
+        """
+        sentence = story.sentence
+        if sentence.question or sentence.texts & (_OTHER_PICTURES | _SUMS) - {"now"} or story.history > 0:
+            return None
+        passed = {"mark", "pronoun", "place", "side", "part"}
+        item = next(
+            (
+                item
+                for item in sentence.items
+                if item.kind not in passed and item.text != "one" and "again" not in item.meanings
+            ),
+            None,
+        )
+        if item is None or item.kind != "action" or "run" not in item.meanings or item.text in {"film", "shoot"}:
+            return None
+        if item.status is not None and item.cue != "please":
+            return None
+        spots = {place for other in sentence.items for place in other.text.split() if other.kind in {"place", "side"}}
+        leading = set(sentence.tokens[: item.span[0]]) - _MARKS
+        following = sentence.tokens[item.span[1] :][:1] or (".",)
+        if leading <= {"the", "this"} | _LEADING and following[0] in _SHOWS - {"is"}:
+            return item
+        if not leading <= _LEADING | spots or following[0] not in _AFTER_PICTURE:
+            return None
+        bare = item.text in _LOOSE_PICTURES and leading <= _ARTICLES
+        return None if bare and following[0] not in {".", "!", "...", ","} else item
+
+    def _shows(self, story: Story) -> bool:
+        """ "Ten mils, we see the branch": whether a volume nobody claimed stands beside what a picture shows."""
+        loose, sentence = self.loose, story.sentence
+        if loose is None or loose.used or loose not in sentence.items or loose.status is not None or sentence.question:
+            return False
+        other = sentence.texts & (_NO_CONTRAST | _SUMS | _OTHER_PICTURES) or story.mentions("drug")
+        findings = story.mentions("finding")
+        if any(item.name in _SIZED_FINDINGS for item in findings):
+            return False  # "a pseudoaneurysm, eight mil"
+        seen = sentence.texts & _VISIBLE or any(item.status is not Status.PAST for item in findings)
+        fills = story.topic in {"drug", "balloon", "embolise"} and "contrast" not in sentence.texts
+        return bool(seen and not other and not fills) and loose.figures["value"].value <= _MOST_PUFF_ML
+
+    def _seen(self, story: Story) -> None:
+        assert self.loose is not None
+        self.gone = self._new(story, self.loose, Status.DONE, "run/shows")
+        self.gone.values["volume"] = self.loose.figures["value"]
+        self.loose.used = True
+
+    def _take(self, story: Story, item: Item) -> None:
+        """A picture only named: the one whose settings were told just before, else one more."""
+        started = self.pending or self.gone or (self.waiting if story.topic == "run" else None)
+        if started is not None:
+            started.reach(item.words)
+            return
+        lately = story.recent(Kind.RUN, 2, Status.DONE)
+        if lately is not None and not _ANEW & (story.sentence.texts | set(item.text.split())):
+            return
+        self.gone = self._new(story, item, Status.DONE, "run/named")
+        self.headed = True
 
     def _act(self, story: Story, item: Item) -> bool:
         picture = "run" in item.meanings
