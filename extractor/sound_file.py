@@ -24,6 +24,8 @@ PER_MS = RATE // 1000
 _PICTURES = {"vp8", "vp9", "av1"}
 #: What a picture that WebM does not hold becomes; a whole picture every two seconds, so that clips can begin there.
 _LINES, _PICTURES_A_SECOND, _WHOLE_EVERY, _BITS_A_SECOND = 480, 15, 30, 800_000
+#: A clip may begin so much early, s, before its picture is made anew.
+_EARLY_S = 3
 #: The quickest of the encoder's settings that gives the same bytes at every run; its row-mt does not.
 _QUICKLY = {"deadline": "realtime", "cpu-used": "8"}
 
@@ -83,36 +85,52 @@ def write(samples: Samples, out: Path, picture: Path | None = None) -> None:
 
 
 def write_clip(film: Path, out: Path, start_ms: int, end_ms: int) -> None:
-    """A WebM of ``write``'s -> a stretch of it, sound and picture copied as they are.
+    """A WebM of ``write``'s -> a stretch of it with its picture.
 
-    It begins at the last whole picture before the stretch, the sound with it. OutputError where it cannot be written.
+    Copied as it is from the last whole picture before the stretch, the sound with it; where that is long before, the
+    picture is made anew and begins with the stretch. OutputError where it cannot be written.
     """
     import av
 
+    start_s, end_s = Fraction(max(0, start_ms), 1000), Fraction(end_ms, 1000)
     try:
         with av.open(str(film)) as box, av.open(str(out), "w", format="webm", options={"fflags": "+bitexact"}) as goal:
-            picture = box.streams.video[0]
-            goals = {stream.index: goal.add_stream_from_template(stream) for stream in box.streams}
-            box.seek(max(0, start_ms) * 1000)  # backward, to a whole picture
-            begin: Fraction | None = None
-            for packet in box.demux():
-                if packet.dts is None or packet.time_base is None:
-                    continue
-                at = packet.pts * packet.time_base
-                if begin is None and packet.stream_index == picture.index and packet.is_keyframe:
-                    begin = at
-                if begin is None or at < begin:
-                    continue
-                if at * 1000 >= end_ms:
-                    if packet.stream_index == picture.index:
-                        break
-                    continue
-                shift = round(begin / packet.time_base)
-                packet.pts, packet.dts = packet.pts - shift, packet.dts - shift
-                packet.stream = goals[packet.stream_index]
+            shown, voice = box.streams.video[0], box.streams.audio[0]
+            begin_s = _whole_before(box, shown, start_s)
+            if start_s - begin_s > _EARLY_S:
+                begin_s = start_s
+                pictures = _made_anew(box, shown, goal, begin_s, end_s)
+            else:
+                pictures = _copied(box, shown, goal, begin_s, end_s)
+            first = next(pictures, None)  # the picture's track comes first, as players like it
+            copy = goal.add_stream_from_template(voice)
+            for packet in (*([first] if first else ()), *pictures):
                 goal.mux(packet)
+            box.seek(round(begin_s * av.time_base))
+            for packet in box.demux(voice):
+                if packet.pts is None or packet.time_base is None or packet.pts * packet.time_base < begin_s:
+                    continue
+                if packet.pts * packet.time_base >= end_s:
+                    break
+                goal.mux(_shifted(packet, begin_s, copy))
     except (OSError, av.error.FFmpegError) as error:
         raise OutputError(f"{out}: cannot be written ({error})") from error
+
+
+def _whole_before(box: Any, shown: Any, start_s: Fraction) -> Fraction:
+    """When the last whole picture before a time is shown, s; the film is left there."""
+    import av
+
+    box.seek(round(start_s * av.time_base))
+    packet = next(box.demux(shown))
+    return Fraction(packet.pts * packet.time_base) if packet.pts is not None else start_s
+
+
+def _shifted(packet: Any, starts_s: Fraction, track: Any) -> Any:
+    """A packet -> the same on another track that begins at this time of its own."""
+    shift = round(starts_s / packet.time_base)
+    packet.pts, packet.dts, packet.stream = packet.pts - shift, packet.dts - shift, track
+    return packet
 
 
 def has_picture(path: Path) -> bool:
@@ -153,28 +171,38 @@ def _pictures(film: Any, goal: Any, path: Path) -> Iterator[Any]:
         raise InputError(f"{path}: its picture cannot be read ({error}); leave --picture out") from error
 
 
-def _copied(film: Any, shown: Any, goal: Any, starts_s: Fraction) -> Iterator[Any]:
+def _copied(film: Any, shown: Any, goal: Any, starts_s: Fraction, ends_s: Fraction | None = None) -> Iterator[Any]:
+    import av
+
     track = goal.add_stream_from_template(shown)
     track.metadata.clear()
+    if ends_s is not None:
+        film.seek(round(starts_s * av.time_base))
     for packet in film.demux(shown):
         if packet.dts is not None and packet.time_base is not None:
-            shift = round(starts_s / packet.time_base)
-            packet.pts, packet.dts, packet.stream = packet.pts - shift, packet.dts - shift, track
-            yield packet
+            if ends_s is not None and packet.pts * packet.time_base >= ends_s:
+                return
+            yield _shifted(packet, starts_s, track)
 
 
-def _made_anew(film: Any, shown: Any, goal: Any, starts_s: Fraction) -> Iterator[Any]:
+def _made_anew(film: Any, shown: Any, goal: Any, starts_s: Fraction, ends_s: Fraction | None = None) -> Iterator[Any]:
     """On a grid of fifteenths of a second: of several pictures in one, the first."""
+    import av
+
     scale = min(1.0, _LINES / shown.height)
     track = goal.add_stream("libvpx-vp9", rate=_PICTURES_A_SECOND, options=_QUICKLY)
     track.width, track.height = (2 * round(side * scale / 2) for side in (shown.width, shown.height))
     track.pix_fmt, track.bit_rate, track.gop_size = "yuv420p", _BITS_A_SECOND, _WHOLE_EVERY
     shown.thread_type = "AUTO"
+    if ends_s is not None:
+        film.seek(round(starts_s * av.time_base))
     last = -1
     for frame in film.decode(shown):
-        at = (
-            -1 if frame.time is None else round((Fraction(frame.pts) * frame.time_base - starts_s) * _PICTURES_A_SECOND)
-        )
+        if frame.pts is None:
+            continue
+        if ends_s is not None and frame.pts * frame.time_base >= ends_s:
+            break
+        at = round((frame.pts * frame.time_base - starts_s) * _PICTURES_A_SECOND)
         if at <= last:
             continue
         last = at

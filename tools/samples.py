@@ -14,7 +14,12 @@ from tests.handover.conftest import sign
 
 ROOT = Path(__file__).parent.parent
 SAMPLES = ROOT / "docs" / "samples"
-FORMATS = {"record-pdf": "record.pdf", "record-html": "record.html", "record-text": "record.txt"}
+FORMATS = {
+    "record-pdf": "record.pdf", "record-html": "record.html", "record-docx": "record.docx", "record-text": "record.txt",
+    "implants-csv": "implants.csv", "implants-xlsx": "implants.xlsx", "fhir": "bundle.json", "dicom": "log.dcm",
+    "events-csv": "events.csv", "events-jsonl": "events.jsonl", "events-xlsx": "events.xlsx",
+    "events-parquet": "events.parquet", "captions": "captions.vtt", "chapters": "chapters.vtt", "srt": "captions.srt",
+}  # fmt: skip
 
 
 def particulars() -> Particulars:
