@@ -62,8 +62,10 @@ _STREET_ENDS = (
     "straat", "laan", "gracht", "singel", "pad", "baan", "dijk", "dreef",
     "plein", "kade", "gatan", "vägen", "gränd", "vej", "gade", "veien", "gata",
 )  # fmt: skip
-#: What a street's name begins with in French, Italian, Spanish and Portuguese. From memory.
-_STREET_HEADS = frozenset("rue avenue boulevard chemin impasse quai via viale piazza calle plaza avenida rua".split())
+#: What a street's name begins with in French, Italian, Spanish, Portuguese and Polish. From memory.
+_STREET_HEADS = frozenset(
+    "rue avenue boulevard chemin impasse quai via viale piazza calle plaza avenida rua ulica aleja plac".split()
+)
 #: Words that announce where somebody lives.
 _ANNOUNCE_HOME = (
     ("address", "is"),
@@ -79,7 +81,7 @@ _OF_SOMEBODY = frozenset(
     "confirmed wondered replied".split()
 )
 #: Marks of shortening: the full stop behind them ends no sentence.
-_SHORT = frozenset("apt dr mr mrs ms nr prof st ste str".split())
+_SHORT = frozenset("al apt dr mr mrs ms nr pl prof st ste str ul".split())
 #: A number of a house.
 _HOUSE = re.compile(r"\d+[a-z]?([-/]\d+[a-z]?)*")
 #: What begins a sentence with a capital and is nobody's name. Ours, no source.
