@@ -80,6 +80,10 @@ def test_two_workers_draft_nearly_twice_as_much(file: str, cases: int, cluster: 
     cluster.add_worker()
     spent(folder_of(tmp_path / "second", FIXTURES / file, 4), tmp_path / "warm-2", cluster)
     two = spent(folder, tmp_path / "two", cluster)
+    drafts = [
+        [path.read_bytes() for path in sorted((tmp_path / out).glob("*/timeline.json"))] for out in ("one", "two")
+    ]
+    assert drafts[0] == drafts[1], "the same drafts, whoever makes them"
     cores, busy = len(os.sched_getaffinity(0)), os.getloadavg()[0]
     print(f"\n{cases} cases of {file}, {cores} cores, {busy:.0f} processes that want one:")
     for name, each in (("one worker", one), ("two", two)):
