@@ -52,7 +52,9 @@ export function ask(title, content, { yes, no = "Cancel", danger = false, later 
     open.add(dialog);
     dialog.showModal();
     // Never a button: whoever was typing as the question came up must not answer it by that.
-    (form.querySelector("[autofocus]") ?? form.querySelector("input, select, textarea") ?? dialog).focus();
+    const first = form.querySelector("[autofocus]") ?? form.querySelector("input, select, textarea") ?? dialog;
+    first.focus();
+    if (first.type === "text") first.select();
   });
 }
 
