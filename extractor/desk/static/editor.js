@@ -234,8 +234,7 @@ export class Editor {
     if (event.key === "Escape") {
       event.stopPropagation();
       const field = this.#fields.get(event.target.dataset.field);
-      if (field && field.input.value !== field.read(this.event))
-        field.input.value = field.read(this.event);
+      if (field && field.input.value !== field.read(this.event)) field.input.value = field.read(this.event);
       else this.acts.close();
     }
   }

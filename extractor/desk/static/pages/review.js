@@ -9,6 +9,7 @@ import { clock } from "../figures.js";
 import { listen } from "../keys.js";
 import { Looks } from "../looks.js";
 import { Player } from "../player.js";
+import { disagreements } from "../pressure_log.js";
 import { bindings } from "../review_keys.js";
 import { Rows } from "../rows.js";
 import { Sending } from "../sending.js";
@@ -130,9 +131,9 @@ async function sound(picture) {
 async function beside() {
   const found = await get(`/cases/${id}/crosscheck`).catch(() => null);
   if (found?.logs?.length) acts.rows.takeCrosscheck(found);
-  const lost = (found?.logs ?? []).filter((log) => !log.found);
-  byId("log-note").hidden = lost.length === 0;
-  byId("log-note").textContent = lost.map(({ name, why }) => `${name} is not compared: ${why}.`).join(" ");
+  const told = disagreements(found);
+  byId("log-note").hidden = !told;
+  byId("log-note").textContent = told;
 }
 
 /** A name or value of a row that has the focus is what a key means, selected or not. */

@@ -7,6 +7,7 @@ import { clock } from "../figures.js";
 import { implants } from "../implants.js";
 import { particularsForm } from "../particulars.js";
 import { lookedAt, openPoints, waiting } from "../points.js";
+import { disagreements } from "../pressure_log.js";
 import { showSigned } from "../signed.js";
 import { eventName, figure, gapText, keyName, vocabulary } from "../wording.js";
 import { me } from "./plain.js";
@@ -30,6 +31,9 @@ async function start() {
   const timeline = { ...answer.timeline, looked: lookedAt(answer.timeline.revisions) };
   showMissing(timeline, answer.texts, particulars);
   toSign(timeline, answer.texts, signature.to_sign, await me);
+  const told = disagreements(await get(`/cases/${id}/crosscheck`).catch(() => null));
+  byId("log-note").hidden = !told;
+  byId("log-note").textContent = told;
 }
 
 const showRecord = () => (byId("record").src = `/api/cases/${id}/record?form=html`);
