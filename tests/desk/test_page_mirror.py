@@ -3,24 +3,33 @@
 import json
 import shutil
 import subprocess
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from extractor.desk.edits import EDIT, Edit, put, revision
-from extractor.model import Revision, Timeline
+from extractor.model import Timeline
 
-EDITS_JS = Path(__file__).parents[2] / "extractor/desk/static/edits.js"
+STATIC = Path(__file__).parents[2] / "extractor/desk/static"
 #: Reads a timeline and revisions, writes what the page makes of them.
-_RUN = """
+_TAKE_IN = """
 import { put } from "./edits.mjs";
 import { readFileSync } from "node:fs";
 const { timeline, revisions } = JSON.parse(readFileSync(0, "utf-8"));
 const end = revisions.reduce((now, { changes }) => put(now, changes), { ...timeline, looked: {} });
 process.stdout.write(JSON.stringify(end));
 """
+#: Reads a timeline, edits and a revision, writes which of the edits the page holds it to be.
+_COMPARE = """
+import { foresee } from "./edits.mjs";
+import { isOf } from "./same_edit.mjs";
+import { readFileSync } from "node:fs";
+const { timeline, edits, revision } = JSON.parse(readFileSync(0, "utf-8"));
+const items = edits.map((edit) => ({ edit, changes: foresee(timeline, edit) }));
+process.stdout.write(JSON.stringify(items.map((item) => isOf(item, revision))));
+"""
+pytestmark = pytest.mark.skipif(shutil.which("node") is None, reason="node is not here: Debian's package nodejs")
 
 
 def done(timeline: Timeline, *edits: dict[str, Any]) -> Timeline:
@@ -31,18 +40,13 @@ def done(timeline: Timeline, *edits: dict[str, Any]) -> Timeline:
     return timeline
 
 
-def on_the_page(timeline: Timeline, revisions: Sequence[Revision], folder: Path) -> dict[str, Any]:
-    shutil.copy(EDITS_JS, folder / "edits.mjs")
-    (folder / "run.mjs").write_text(_RUN, encoding="utf-8")
-    given = {
-        "timeline": timeline.model_dump(mode="json"),
-        "revisions": [each.model_dump(mode="json") for each in revisions],
-    }
-    ran = subprocess.run(
-        ["node", folder / "run.mjs"], input=json.dumps(given), capture_output=True, text=True, check=True
-    )
-    answer: dict[str, Any] = json.loads(ran.stdout)
-    return answer
+def on_the_page(script: str, folder: Path, **given: Any) -> Any:
+    for name in ("edits", "same_edit"):
+        shutil.copy(STATIC / f"{name}.js", folder / f"{name}.mjs")
+    (folder / "run.mjs").write_text(script, encoding="utf-8")
+    text = json.dumps(given)
+    ran = subprocess.run(["node", folder / "run.mjs"], input=text, capture_output=True, text=True, check=True)
+    return json.loads(ran.stdout)
 
 
 def _edits(first: str, second: str, key: str) -> dict[str, list[dict[str, Any]]]:
@@ -71,15 +75,32 @@ def _edits(first: str, second: str, key: str) -> dict[str, list[dict[str, Any]]]
 NAMES = tuple(_edits("", "", ""))
 
 
-@pytest.mark.skipif(shutil.which("node") is None, reason="node is not here: Debian's package nodejs")
 @pytest.mark.parametrize("name", NAMES)
 def test_the_page_ends_where_the_desk_ends(small_timeline: Timeline, tmp_path: Path, name: str) -> None:
-    first = next(event for event in small_timeline.events if event.values)
-    second = next(event for event in small_timeline.events if event.id != first.id)
-    edits = _edits(first.id, second.id, next(iter(first.values)))[name]
-    desk = done(small_timeline, *edits)
-    page = on_the_page(small_timeline, desk.revisions, tmp_path)
-    expected = desk.model_dump(mode="json")
-    assert [page[what] for what in ("events", "corrections", "checks")] == [
-        expected[what] for what in ("events", "corrections", "checks")
-    ]
+    desk = done(small_timeline, *edits_of(small_timeline)[name])
+    given, expected = small_timeline.model_dump(mode="json"), desk.model_dump(mode="json")
+    page = on_the_page(_TAKE_IN, tmp_path, timeline=given, revisions=expected["revisions"])
+    for what in ("events", "corrections", "checks"):
+        assert page[what] == expected[what]
+
+
+@pytest.mark.parametrize("name", [name for name in NAMES if " and " not in name and name != "a rival taken"])
+def test_a_change_whose_answer_was_lost_is_known_again(small_timeline: Timeline, tmp_path: Path, name: str) -> None:
+    """And no other one is taken for it, the same field with another figure least of all."""
+    made = edits_of(small_timeline)
+    (edit,) = made[name]
+    others = [each[0] for other, each in made.items() if each[0] != edit and other != "added first"]
+    others.append({**edit, "value": 8.0} if name == "a figure" else others[0])
+    timeline, last = small_timeline.model_dump(mode="json"), done(small_timeline, edit).revisions[-1]
+    found = on_the_page(
+        _COMPARE, tmp_path, timeline=timeline, edits=[edit, *others], revision=last.model_dump(mode="json")
+    )
+    same = [each for each, is_same in zip([edit, *others], found, strict=True) if is_same]
+    assert edit in same
+    assert [each for each in same if each["do"] != edit["do"] or each.get("value") != edit.get("value")] == []
+
+
+def edits_of(timeline: Timeline) -> dict[str, list[dict[str, Any]]]:
+    first = next(event for event in timeline.events if event.values)
+    second = next(event for event in timeline.events if event.id != first.id)
+    return _edits(first.id, second.id, next(iter(first.values)))

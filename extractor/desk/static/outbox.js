@@ -2,6 +2,7 @@
 // person has let it go: through a lost connection, a reload of the page, a conflict.
 
 import { ApiError, get, post } from "./api.js";
+import { isOf } from "./same_edit.js";
 
 /**
  * @typedef {{uid: string, edit: any, why: string, what: string, changes: import("./edits.js").Change[]|null, base: number,
@@ -14,6 +15,8 @@ const PAUSES = [1000, 2000, 5000, 10000];
 export class Outbox {
   /** @type {Sent[]} */
   items = [];
+  /** Numbers of the revisions that came of this outbox: what one's own earlier change did is no conflict. */
+  #own = new Set();
   #tries = 0;
   #timer = 0;
   #running = false;
@@ -36,8 +39,9 @@ export class Outbox {
 
   /** Takes back what an earlier load of this page could not send. Returns how many there were. */
   restore() {
-    const kept = JSON.parse(sessionStorage.getItem(this.#key) || "[]");
-    this.items = kept.map((item) => ({ ...item, state: "waiting", tried: true, error: null, conflict: null }));
+    const { items, own } = JSON.parse(sessionStorage.getItem(this.#key) || '{"items": [], "own": []}');
+    this.items = items.map((item) => ({ ...item, state: "waiting", error: null, conflict: null }));
+    this.#own = new Set(own);
     return this.items.length;
   }
 
@@ -78,7 +82,7 @@ export class Outbox {
   /** Mine after all: sends it again on top of what the other did. */
   insist(uid) {
     const item = this.items.find((each) => each.uid === uid);
-    if (item) Object.assign(item, { state: "waiting", conflict: null, tried: false });
+    if (item?.conflict) Object.assign(item, { state: "waiting", base: item.conflict.head, conflict: null });
     this.#keep();
     this.send();
   }
@@ -104,12 +108,14 @@ export class Outbox {
     try {
       if (item.tried && (await this.#arrivedBefore(item))) return true;
       item.tried = true;
+      this.#keep();
       const answer = await post(`/cases/${this.id}/revisions`, {
-        base: this.#hooks.head(),
+        base: item.base,
         edit: item.edit,
         ...(item.why ? { why: item.why } : {}),
       });
       this.#tries = 0;
+      this.#own.add(answer.revision.number);
       this.#settle(item);
       this.#hooks.accept([...answer.since, answer.revision], answer, item);
       return true;
@@ -122,8 +128,14 @@ export class Outbox {
     if (!(error instanceof ApiError)) throw error;
     if (error.status === 409 && error.body?.theirs) {
       item.tried = false;
-      Object.assign(item, { state: "conflict", conflict: error.body });
-      this.#hooks.accept(error.body.theirs, error.body, null);
+      const { mine, theirs, head } = error.body;
+      const others = theirs.filter(({ number }) => !this.#own.has(number));
+      if (!others.length && item.base < head) {
+        item.base = head; // only what was done here before stood in the way
+        return true;
+      }
+      Object.assign(item, { state: "conflict", conflict: { mine, theirs: others.length ? others : theirs, head } });
+      this.#hooks.accept(theirs, null, null);
       return false;
     }
     if (error.passing || error.status === 401) {
@@ -139,11 +151,11 @@ export class Outbox {
 
   /** Whether a change that got no answer is in the case all the same: then it is not sent twice. */
   async #arrivedBefore(item) {
-    const news = await get(`/cases/${this.id}/revisions?since=${Math.min(item.base, this.#hooks.head())}`);
-    const mine = news.find(
-      (revision) => revision.number > item.base && revision.by === this.#hooks.me() && sameEdit(item.edit, revision),
-    );
+    const news = await get(`/cases/${this.id}/revisions?since=${item.base}`);
+    const me = this.#hooks.me();
+    const mine = news.find((revision) => revision.by === me && !this.#own.has(revision.number) && isOf(item, revision));
     if (!mine) return false;
+    this.#own.add(mine.number);
     this.#settle(item);
     this.#hooks.accept(news, null, item);
     return true;
@@ -155,56 +167,14 @@ export class Outbox {
   }
 
   #keep() {
-    const kept = this.items.map(({ uid, edit, why, what, changes, base }) => ({
-      uid,
-      edit,
-      why,
-      what,
-      changes,
-      base,
-    }));
+    const items = this.items.map(({ state, error, conflict, ...kept }) => kept);
+    if (!items.length) this.#own.clear();
     try {
-      if (kept.length) sessionStorage.setItem(this.#key, JSON.stringify(kept));
+      if (items.length) sessionStorage.setItem(this.#key, JSON.stringify({ items, own: [...this.#own] }));
       else sessionStorage.removeItem(this.#key);
     } catch {
       // No room or not allowed: the change is still on its way, and leaving the page warns of it.
     }
     this.#hooks.changed();
-  }
-}
-
-/** Whether a revision is what this edit would have made. */
-function sameEdit(edit, revision) {
-  const paths = revision.changes.map((change) => change.at);
-  const after = (path) => revision.changes.find((change) => change.at.startsWith(path))?.after;
-  switch (edit.do) {
-    case "look":
-      return edit.points.every((point) => paths.includes(`looked.${point}`));
-    case "delete":
-      return revision.changes.some((change) => change.at === `events.${edit.event}` && change.after === null);
-    case "move":
-      return paths.includes(`order.${edit.event}`);
-    case "word":
-      return paths.includes(`corrections.${edit.words[0]}`);
-    case "take":
-      return paths.some((path) => path.startsWith(`events.${edit.event}.values.${edit.key}`));
-    case "set":
-      return paths.some((path) => path.startsWith(`events.${edit.event}.${edit.field.split(".")[0]}`));
-    case "add":
-      return revision.changes.some(
-        (change) =>
-          change.before === null &&
-          change.after?.kind === edit.event.kind &&
-          change.after?.start_ms === edit.event.start_ms,
-      );
-    case "merge":
-      return edit.events.every((id) => paths.some((path) => path.startsWith(`events.${id}`)));
-    case "split":
-      return (
-        paths.some((path) => path.startsWith(`events.${edit.event}`)) &&
-        revision.changes.some((change) => change.before === null)
-      );
-    default:
-      return after("") !== undefined && edit.do === "undo";
   }
 }
