@@ -23,19 +23,8 @@ export class Acts {
   // --- hearing
 
   /** From when to when the selected words were said; null where nothing is selected. */
-  stretch(selection = this.desk.selection) {
-    const { timeline } = this.desk;
-    const { event: id, point } = selection;
-    const event = id ? this.desk.event(id) : null;
-    const range = this.desk.range(selection);
-    if (range) return [timeline.words[range[0]].start_ms, timeline.words[range[1] - 1].end_ms];
-    if (event) return [event.start_ms, Math.max(event.end_ms, event.start_ms + 500)];
-    const [sort, number] = point?.split("-") ?? [];
-    if (sort === "gap") {
-      const gap = timeline.gaps[number - 1];
-      return [gap.start_ms, Math.max(gap.end_ms, gap.start_ms + 2000)];
-    }
-    return null;
+  stretch() {
+    return this.desk.stretch();
   }
 
   play(wide = false) {

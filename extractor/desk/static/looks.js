@@ -111,7 +111,11 @@ export class Looks {
     const place = waits.findIndex((each) => each.name === point.name);
     const looked = timeline.looked[point.name];
     return [
-      h("p", { class: "place" }, looked ? "Looked at" : `${place + 1} of ${waits.length}`),
+      h(
+        "p",
+        { class: "place" },
+        `${looked ? "Looked at" : `${place + 1} of ${waits.length}`}${Number.isFinite(point.ms) ? `, at ${clock(point.ms)}` : ""}`,
+      ),
       h("h3", {}, this.#title(point), looked ? "" : h("span", { class: "q" }, "?", unseen(" needs a look"))),
       this.#why(point),
       this.#rivals(point),

@@ -85,6 +85,22 @@ export class Case extends EventTarget {
     return range && range[1] > range[0] ? range : null;
   }
 
+  /** From when to when the selected words were said; null where nothing is selected. @returns {[number, number]|null} */
+  stretch(selection = this.selection) {
+    const { timeline } = this;
+    const { event: id, point } = selection;
+    const event = id ? this.event(id) : null;
+    const range = this.range(selection);
+    if (range) return [timeline.words[range[0]].start_ms, timeline.words[range[1] - 1].end_ms];
+    if (event) return [event.start_ms, Math.max(event.end_ms, event.start_ms + 500)];
+    const [sort, number] = point?.split("-") ?? [];
+    if (sort === "gap") {
+      const gap = timeline.gaps[number - 1];
+      return [gap.start_ms, Math.max(gap.end_ms, gap.start_ms + 2000)];
+    }
+    return null;
+  }
+
   /** Ids of events whose change the desk could not take yet: what is shown of them is not kept. */
   get unkept() {
     const failed = this.outbox.items.filter(({ state }) => state === "failed");

@@ -71,6 +71,8 @@ async function start() {
   sound(picture);
   listen(keys, { busy: isOpen, first: choose });
   buttons();
+  const asked = desk.open.find(({ name }) => name === decodeURIComponent(location.hash.slice(1)));
+  if (asked) acts.goTo(asked);
   beside();
   setInterval(() => document.hidden || desk.catchUp().catch(() => {}), LOOK_FOR_OTHERS_MS);
 }

@@ -147,7 +147,12 @@ function leftOpen(timeline, texts, waits) {
     h(
       "li",
       {},
-      h("p", {}, h("b", {}, title(point, timeline, texts)), h("span", { class: "q" }, "?")),
+      h(
+        "p",
+        {},
+        h("a", { href: `/cases/${id}#${point.name}` }, title(point, timeline, texts)),
+        h("span", { class: "q" }, "?"),
+      ),
       h(
         "label",
         { class: "field" },
