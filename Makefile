@@ -24,7 +24,7 @@ help:
 	@echo 'make speakers     how well each invented speaker of tests/speakers is understood'
 	@echo 'make lint         style and types'
 	@echo 'make golden       rewrite the expected files of fixtures/, to be read as a diff before they are committed'
-	@echo 'make docs         rewrite docs/cli.md from the commands'"'"' own help'
+	@echo 'make docs         rewrite docs/cli.md from the commands'"'"' own help, the routes in docs/desk.md'
 	@echo 'make pictures     rewrite the pictures in docs/img and the samples in docs/samples'
 	@echo 'make benchmark    measure time and memory'
 	@echo 'make check-wheel  build the wheel, install it elsewhere, draft with it'
@@ -107,6 +107,7 @@ golden: $(VENV)/test.stamp
 
 docs: $(VENV)/test.stamp
 	@$(BIN)/python tools/cli_reference.py docs/cli.md
+	@$(BIN)/python tools/api_reference.py docs/desk.md
 
 pictures: demo $(VENV)/test.stamp
 	@$(BIN)/python tools/pictures.py out/demo docs/img/show.svg

@@ -61,7 +61,7 @@ def make_app(store: Store, settings: Settings, lexicon: Lexicon | None = None) -
         generate_unique_id_function=lambda route: route.name,
     )
     app.state.desk = at
-    for router in (cases.router, review.router, signoff.router, learning.router, people.router, description_of(app)):
+    for router in (*routers(), description_of(app)):
         _require_rights(router)
         app.include_router(router, prefix="/api")
     app.include_router(pages.router)
@@ -69,6 +69,11 @@ def make_app(store: Store, settings: Settings, lexicon: Lexicon | None = None) -
     failures.add_to(app)
     app.add_middleware(Guard, settings=settings)
     return app
+
+
+def routers() -> tuple[APIRouter, ...]:
+    """The routes of the API, a router a subject."""
+    return cases.router, review.router, signoff.router, learning.router, people.router
 
 
 def rights(route: APIRoute) -> set[str]:

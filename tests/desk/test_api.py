@@ -19,6 +19,7 @@ from extractor.desk.api.signoff import KINDS
 from extractor.desk.security import Settings
 from extractor.handover.export import FORMATS
 from extractor.model import SignedTimeline, Timeline
+from tools.api_reference import TABLE, table
 
 from .serving import Served, serve
 
@@ -278,6 +279,7 @@ def test_somebody_else_changed_it_while_it_was_read(served: Served, client: Test
 def test_a_key_with_a_passphrase_is_asked_for_it(client: TestClient) -> None:
     assert sign(client, passphrase="right and long enough").status_code == 201
     client.post("/api/cases/1/amendment", json={"why": "tried again"})
+    client.post("/api/cases/1/revisions", json=take(0))
     for passphrase in (None, "wrong"):
         refused = sign(client, passphrase=passphrase)
         assert refused.status_code == 422
@@ -430,6 +432,12 @@ def test_every_route_describes_itself(client: TestClient) -> None:
         assert {"401", "403", "422", "503"} <= operation["responses"].keys()
         failed = operation["responses"]["401"]["content"]["application/json"]["schema"]
         assert failed == {"$ref": "#/components/schemas/Failure"}
+
+
+def test_every_route_stands_in_the_docs(root: Path) -> None:
+    written = TABLE.search((root / "docs" / "desk.md").read_text())
+    assert written is not None
+    assert written[0] == table(), "run `make docs`"
 
 
 def test_a_signed_timeline_comes_whole(client: TestClient) -> None:

@@ -2,6 +2,8 @@
 
 import os
 import signal
+import subprocess
+import sys
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -125,9 +127,6 @@ def test_stopping_ends_the_draft_and_the_next_start_takes_it_up(store: Store, tm
 
 def test_a_child_ends_with_the_desk(tmp_path: Path) -> None:
     """Killed outright, the desk cannot end its child: the child sees to it."""
-    import subprocess
-    import sys
-
     with open_store(tmp_path / "store") as store:
         case = queued(store)
     script = (
@@ -181,9 +180,7 @@ def nothing(what: str, done_s: float, total_s: float) -> None:
 
 def test_logs_are_laid_beside_the_draft(tmp_path: Path, fixtures: Path) -> None:
     case = fixtures / "fistula-high-pressure"
-    log = tmp_path / "pump.csv"
-    lines = (case / "pressure-log.csv").read_text().splitlines()
-    log.write_text("\n".join(lines))
+    log = case / "pressure-log.csv"
     plain = draft(work(tmp_path, case / "transcript.vtt"), nothing)
     beside = draft(work(tmp_path, case / "transcript.vtt", logs=(log,)), nothing)
     codes = {check.code for check in beside.checks} - {check.code for check in plain.checks}
@@ -204,7 +201,7 @@ def test_lexicons_of_the_site_and_learned_ones_are_both_used(tmp_path: Path) -> 
         drug = f'[[drug]]\nname = "{folder}drug"\nspoken = ["{folder}drug"]\nunit = "mg"\n'
         (tmp_path / folder / name).write_text(drug)
     talk = tmp_path / "talk.vtt"
-    talk.write_text("WEBVTT\n\n00:01.000 --> 00:05.000\nSitedrug five milligrams given. Learneddrug two milligrams in.\n")
+    talk.write_text("WEBVTT\n\n00:01.000 --> 00:05.000\nSitedrug five milligrams given. Learneddrug two milligrams.\n")
     options = Options(lexicons=(tmp_path / "site", tmp_path / "missing", tmp_path / "learned"))
     drafted = draft(work(tmp_path, talk, options=options), nothing)
     assert {event.drug for event in drafted.events} == {"sitedrug", "learneddrug"}
@@ -242,7 +239,9 @@ def test_what_was_lent_is_gone_afterwards(tmp_path: Path) -> None:
 
 
 @pytest.mark.sound
-def test_a_recording_is_drafted_with_its_sound_beside(store: Store, run: Callable[..., Drafting], fixtures: Path) -> None:
+def test_a_recording_is_drafted_with_its_sound_beside(
+    store: Store, run: Callable[..., Drafting], fixtures: Path
+) -> None:
     recording = fixtures / "short-inflation" / "recording.opus"
     case = queued(store, "recording.opus", recording.read_bytes())
     run()

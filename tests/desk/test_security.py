@@ -13,8 +13,7 @@ from starlette.testclient import TestClient
 
 from extractor import pipeline
 from extractor.desk import pages
-from extractor.desk.api import cases, learning, people, review, signoff
-from extractor.desk.app import OPEN, make_app, rights
+from extractor.desk.app import OPEN, make_app, rights, routers
 from extractor.desk.people import RIGHTS, ROLES, Role
 from extractor.desk.security import Settings
 from extractor.model import Timeline
@@ -108,8 +107,7 @@ def test_a_page_may_be_linked_to_from_elsewhere(shared: Served) -> None:
 
 # --- every route asks
 
-ROUTERS = (cases.router, review.router, signoff.router, learning.router, people.router)
-ROUTES = [route for router in ROUTERS for route in router.routes if isinstance(route, APIRoute)]
+ROUTES = [route for router in routers() for route in router.routes if isinstance(route, APIRoute)]
 FILLED = {"case": "2", "name": "somebody", "number": "0", "format": "record-text", "suggestion": "0" * 12}
 #: Bodies that are well formed, so that it is the right which decides.
 BODIES: dict[str, Any] = {
