@@ -691,7 +691,10 @@ def desk(
             if not settings.is_local:
                 _warn("served without encryption: put it behind one that encrypts, see docs/desk.md")
 
-        serve(opened, settings, words, ready)
+        def again(address: str) -> None:
+            typer.echo(f"It was opened. For another browser: {address}")
+
+        serve(opened, settings, words, ready, again)
     typer.echo("The desk is closed.")
 
 

@@ -111,8 +111,11 @@ def _demo() -> Path:
 # --- served
 
 
-def serve(store: Store, settings: Settings, lexicon: Lexicon, ready: Callable[[str], None]) -> None:
-    """Answers until it is stopped (Ctrl-C). ``ready`` is told the address to open, once it answers there.
+def serve(
+    store: Store, settings: Settings, lexicon: Lexicon, ready: Callable[[str], None], again: Callable[[str], None]
+) -> None:
+    """Answers until it is stopped (Ctrl-C). ``ready`` is told the address to open, once it answers there; ``again``
+    the next one, when that was used.
 
     InputError where the port is taken or the host is none of this machine.
     """
@@ -122,6 +125,7 @@ def serve(store: Store, settings: Settings, lexicon: Lexicon, ready: Callable[[s
     config = uvicorn.Config(
         app, access_log=False, log_config=None, ws="none", server_header=False, timeout_graceful_shutdown=_END_S
     )
+    settings.one_time_key.told = lambda key: again(f"{settings.address}/enter?key={key}")
     with listening:
         ready(f"{settings.address}/enter?key={settings.one_time_key.key}" if settings.is_local else settings.address)
         with suppress(KeyboardInterrupt):  # uvicorn ends in good order, then tells again what ended it

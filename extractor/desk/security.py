@@ -16,6 +16,7 @@ import re
 import secrets
 import socket
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from http import HTTPStatus
 from urllib.parse import urlsplit
@@ -55,24 +56,24 @@ _HEADERS = {
 
 
 class OneTimeKey:
-    """A key that opens the desk once: whoever reads the terminal may come in, whoever finds the address later not."""
+    """A key that opens the desk once: whoever reads the terminal may come in, whoever finds the address later not.
 
-    def __init__(self) -> None:
-        self._key: str | None = secrets.token_urlsafe(32)
+    ``told`` is called with the next one when one was used: for another browser, or when a session has run out.
+    """
+
+    def __init__(self, told: Callable[[str], None] = lambda _: None) -> None:
+        self.key = secrets.token_urlsafe(32)
+        self.told = told
         self._lock = threading.Lock()
-
-    @property
-    def key(self) -> str | None:
-        """The key, as long as nobody used it."""
-        return self._key
 
     def use(self, given: str) -> bool:
         """Whether it is the key and was not used before; a wrong one leaves it as it is."""
         with self._lock:
-            if self._key is None or not secrets.compare_digest(self._key.encode(), given.encode(errors="replace")):
+            if not secrets.compare_digest(self.key.encode(), given.encode(errors="replace")):
                 return False
-            self._key = None
-            return True
+            self.key = secrets.token_urlsafe(32)
+        self.told(self.key)
+        return True
 
 
 @dataclass(frozen=True)

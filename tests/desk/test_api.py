@@ -6,11 +6,14 @@ import io
 import json
 import zipfile
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
+import anyio
 import pytest
+from starlette.requests import ClientDisconnect
 from starlette.testclient import TestClient
 
 from extractor import pipeline, signing
@@ -445,3 +448,33 @@ def test_a_signed_timeline_comes_whole(client: TestClient) -> None:
     told = client.get("/api/cases/1/timeline").json()
     assert told["state"] == "signed"
     assert isinstance(Timeline.model_validate(told["timeline"]), Timeline | SignedTimeline)
+
+
+def test_an_upload_that_breaks_off_leaves_nothing(served: Served, tmp_path: Path) -> None:
+    """The sender goes away in the middle: no file, no half of one."""
+    client = served.client()
+    client.post("/api/cases")
+    coming = [
+        {"type": "http.request", "body": b"x" * 1_000, "more_body": True},
+        {"type": "http.disconnect"},
+    ]
+    cookie = f"{served.settings.cookie}={client.cookies[served.settings.cookie]}"
+    scope = {
+        "type": "http", "http_version": "1.1", "method": "PUT", "scheme": "http", "query_string": b"",
+        "path": "/api/cases/2/files/a.m4a", "raw_path": b"/api/cases/2/files/a.m4a", "root_path": "",
+        "headers": [(b"host", b"127.0.0.1:8765"), (b"cookie", cookie.encode())], "client": ("127.0.0.1", 1),
+    }  # fmt: skip
+
+    async def receive() -> Any:
+        return coming.pop(0)
+
+    async def send(_: Any) -> None:
+        pass
+
+    async def put() -> None:
+        with suppress(ClientDisconnect):
+            await served.app(scope, receive, send)
+
+    anyio.run(put)
+    assert client.get("/api/cases/2").json()["files"] == []
+    assert [path for path in (tmp_path / "store" / "media").rglob("*") if path.is_file()] == []

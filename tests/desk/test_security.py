@@ -196,17 +196,21 @@ def test_pages_ask_for_rights_too(shared: Served, path: str, role: Role, status:
 
 
 def test_the_key_opens_the_desk_once(served: Served) -> None:
-    key = served.settings.one_time_key.key
+    key, told = served.settings.one_time_key.key, list[str]()
+    served.settings.one_time_key.told = told.append
     first, second = served.stranger(), served.stranger()
     assert first.get("/enter", params={"key": "wrong"}).status_code == 403
     answer = first.get("/enter", params={"key": key})
     assert (answer.status_code, answer.headers["Location"]) == (303, "/")
-    assert re.fullmatch(r"desk-8765=[\w-]{43}; HttpOnly; Path=/; SameSite=strict", answer.headers["Set-Cookie"])
+    cookie = re.sub(r"expires=[^;]+; ", "", answer.headers["Set-Cookie"])
+    assert re.fullmatch(r"desk-8765=[\w-]{43}; HttpOnly; Max-Age=43200; Path=/; SameSite=strict", cookie)
     assert first.get("/api/me").json() | {"rights": 0} == {
         "name": "operator", "roles": list(ROLES), "rights": 0, "local": True, "named": False,
     }  # fmt: skip
     assert second.get("/enter", params={"key": key}).status_code == 403
     assert second.get("/api/me").status_code == 401
+    assert told == [served.settings.one_time_key.key], "the next one is told where the desk was started"
+    assert key not in told
     assert first.get("/enter", params={"key": key}).status_code == 303, "the browser it opened may go there again"
 
 

@@ -9,7 +9,7 @@ from pydantic import BaseModel, Field
 from extractor.desk.access_log import as_csv
 from extractor.desk.api.asking import Auditor, Body, Desk, KeeperOfPeople, Line, OfDesk, Reader
 from extractor.desk.database import stamp
-from extractor.desk.people import ROLES, Person, Right, Role
+from extractor.desk.people import ROLES, SESSION, Person, Right, Role
 from extractor.desk.rows import MissingError, RefusedError
 
 router = APIRouter(tags=["people"])
@@ -188,8 +188,10 @@ def read_log(
 
 def open_session(at: Desk, request: Request, response: Response, token: str) -> None:
     """Has the browser carry a session: no script reads it, no other site sends it."""
+    # At the machine itself it outlives the browser: the address that gave it opens nothing a second time.
+    lasts_s = round(SESSION.total_seconds()) if at.settings.is_local else None
     secure = request.url.scheme == "https"
-    response.set_cookie(at.settings.cookie, token, httponly=True, samesite="strict", secure=secure, path="/")
+    response.set_cookie(at.settings.cookie, token, lasts_s, httponly=True, samesite="strict", secure=secure, path="/")
 
 
 def local_session(at: Desk) -> str:

@@ -16,7 +16,7 @@ from extractor.desk.api.asking import Body, CaseId, Desk, Editor, Exporter, Line
 from extractor.desk.api.review import waits
 from extractor.desk.rows import RefusedError, State
 from extractor.desk.security import RECORD_CSP
-from extractor.errors import SignatureError
+from extractor.errors import InputError, SignatureError
 from extractor.handover import gs1
 from extractor.handover.export import FORMATS, Wishes, export
 from extractor.handover.particulars import Particulars
@@ -249,7 +249,13 @@ def sign_case(at: OfDesk, person: Signer, case: CaseId, new: NewSignature) -> Si
         raise SignatureError(f"not signed: {', '.join(strange)}: nothing is open there")
     if not at.store.keys.has(person.name):
         at.store.keys.make(person.name, new.passphrase)
-    key = at.store.keys.private(person.name, new.passphrase)
+    try:
+        key = at.store.keys.private(person.name, new.passphrase)
+    except InputError as error:
+        given = "this" if new.passphrase else "no"
+        raise SignatureError(
+            f"not signed: your key does not open with {given} passphrase; give the one it was made with, or none"
+        ) from error
     signed = signing.sign(
         timeline,
         key,
