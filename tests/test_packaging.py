@@ -42,7 +42,7 @@ def test_the_wheel_holds_the_package_its_words_and_adapters_and_nothing_else(whe
     assert {path.rpartition(".")[2] for path in pages} == {"html", "js", "css", "svg"}
     assert words
     assert {path.rpartition(".")[2] for path in adapters} == {"npz", "md"}
-    assert code | words | adapters | pages | {"extractor/py.typed"} <= held
+    assert code | words | adapters | pages | {"extractor/py.typed", "extractor/desk/demo/recording.opus"} <= held
     assert {name.split("/")[0] for name in held} == {"extractor"}
 
 
