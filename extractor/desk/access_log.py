@@ -3,11 +3,12 @@
 import csv
 import io
 from collections.abc import Sequence
+from datetime import UTC, datetime
 
 from sqlalchemy import Connection, insert, select
 
-from extractor.desk.database import Database
-from extractor.desk.rows import LogRow
+from extractor.desk.database import Database, stamp
+from extractor.desk.rows import LogRow, RefusedError
 from extractor.desk.tables import access_log
 
 HEADER = ("at", "who", "what", "case", "why")
@@ -22,19 +23,35 @@ class AccessLog(Database):
         self.write(lambda connection: note(connection, at, who, what, case, why))
 
     def access_log(self, since: str | None = None, until: str | None = None) -> list[LogRow]:
-        """The lines from ``since`` on and before ``until`` (ISO 8601; None: all), oldest first."""
+        """The lines from ``since`` on and before ``until`` (ISO 8601, UTC where it has no zone; None: all), in order.
+
+        RefusedError where one is no date.
+        """
         rows = select(access_log).order_by(access_log.c.id)
         if since is not None:
-            rows = rows.where(access_log.c.at >= since)
+            rows = rows.where(access_log.c.at >= _time(since))
         if until is not None:
-            rows = rows.where(access_log.c.at < until)
+            rows = rows.where(access_log.c.at < _time(until))
         with self.read() as connection:
             return [LogRow(row.at, row.who, row.what, row.case_id, row.why) for row in connection.execute(rows)]
 
 
 def note(connection: Connection, at: str, who: str, what: str, case: int | None = None, why: str = "") -> None:
     """One line more, in the transaction of what it tells of."""
-    connection.execute(insert(access_log).values(at=at, who=who, what=what, case_id=case, why=why))
+    told = {"who": _printable(who), "what": _printable(what), "why": _printable(why)}
+    connection.execute(insert(access_log).values(at=at, case_id=case, **told))
+
+
+def _printable(text: str) -> str:
+    return "".join(letter if letter.isprintable() else "\N{REPLACEMENT CHARACTER}" for letter in text)
+
+
+def _time(text: str) -> str:
+    try:
+        time = datetime.fromisoformat(text)
+    except ValueError as error:
+        raise RefusedError(f"{_printable(text)}: is no date; write 2026-11-26 or 2026-11-26T09:30:00+01:00") from error
+    return stamp(time if time.tzinfo else time.replace(tzinfo=UTC))
 
 
 def as_csv(rows: Sequence[LogRow]) -> str:

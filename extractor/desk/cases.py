@@ -16,6 +16,9 @@ from extractor.desk.tables import cases, files, particulars
 #: The states in which recordings come and go: nothing was drafted from them yet.
 BEFORE_DRAFT = frozenset({"waiting", "failed"})
 
+#: The largest number a database takes for a case or a revision.
+LARGEST = 2**31 - 1
+
 _SHOWN = select(cases).where(cases.c.hidden_at.is_(None))
 
 
@@ -203,7 +206,9 @@ class Cases(AccessLog):
 def shown(connection: Connection, case: int, *, for_change: bool = False) -> Row[Any]:
     """The row of a case; ``for_change``: nobody else changes it before the transaction ends. MissingError."""
     found: Select[Any] = _SHOWN.where(cases.c.id == case)
-    row = connection.execute(found.with_for_update() if for_change else found).one_or_none()
+    if for_change:
+        found = found.with_for_update()
+    row = connection.execute(found).one_or_none() if 0 < case <= LARGEST else None
     if row is None:
         raise MissingError(f"case {case}: there is no such case")
     return row

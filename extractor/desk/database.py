@@ -20,10 +20,18 @@ from typing import Any, TypeVar
 
 from alembic.util import CommandError
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
-from sqlalchemy.exc import ArgumentError, DBAPIError, InterfaceError, NoSuchModuleError, OperationalError
+from sqlalchemy.exc import (
+    ArgumentError,
+    DBAPIError,
+    IntegrityError,
+    InterfaceError,
+    NoSuchModuleError,
+    OperationalError,
+)
 from sqlalchemy.exc import TimeoutError as NoConnectionFree
 
 from extractor.desk import migrations
+from extractor.desk.rows import RefusedError
 from extractor.errors import StoreError
 
 T = TypeVar("T")
@@ -141,6 +149,10 @@ class Database:
         """What the database complains of -> a StoreError that says it in plain words, with its cure."""
         try:
             yield
+        except IntegrityError as error:
+            raise RefusedError(
+                "somebody did the same in the same moment; look, and do it again where need be"
+            ) from error
         except (DBAPIError, NoConnectionFree) as error:
             raise StoreError(f"{self.name}: {_complaint(error)}") from error
 
@@ -171,6 +183,8 @@ class _Writer:
         self._thread.start()
 
     def write(self, act: Act[T]) -> T:
+        if threading.current_thread() is self._thread:
+            raise RuntimeError("a write inside a write would wait for itself; hand the connection on")
         step = _Step(act)
         with self._turn:
             if self._closed:

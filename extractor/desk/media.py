@@ -7,6 +7,7 @@ disk; only then does a row of the store tell of it. What lies here is never chan
 import hashlib
 import os
 import tempfile
+import time
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -48,6 +49,13 @@ class Media:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+
+    def sweep(self, older_than_s: float = 86_400) -> None:
+        """Takes away what never came whole: part files, a day old or more, that a process left when it was killed."""
+        for part in self.folder.glob(".part-*"):
+            with suppress(OSError):
+                if time.time() - part.stat().st_mtime > older_than_s:
+                    part.unlink()
 
     def path(self, sha256: str) -> Path:
         """Where the bytes of this hash lie, there or not."""

@@ -18,6 +18,7 @@ from typing import Any, Literal, get_args
 from argon2 import PasswordHasher
 from argon2.exceptions import Argon2Error
 from sqlalchemy import Connection, Row, delete, func, insert, select, update
+from sqlalchemy.dialects import postgresql, sqlite
 
 from extractor.desk.access_log import AccessLog, note
 from extractor.desk.cases import one_line
@@ -142,14 +143,14 @@ class People(AccessLog):
 
         def count(connection: Connection) -> Row[Any] | None:
             """Counted as failed beforehand, so that many at once are not all looked at."""
-            held = [_attempts(connection, whose) for whose, _ in counted]
-            if waits := [row.refused_until for row in held if row and row.refused_until > stamp(now)]:
-                raise ThrottledError(ceil((datetime.fromisoformat(max(waits)) - now).total_seconds()))
             connection.execute(delete(attempts).where(attempts.c.last_at < stamp(now - FORGOTTEN)))
+            held = [_attempts(connection, whose) for whose, _ in counted]
+            if waits := [row.refused_until for row in held if row.refused_until > stamp(now)]:
+                raise ThrottledError(ceil((datetime.fromisoformat(max(waits)) - now).total_seconds()))
             for (whose, by_what), row in zip(counted, held, strict=True):
-                failed = 1 + (row.failed if row and row.last_at > stamp(now - FORGOTTEN) else 0)
+                failed = row.failed + 1
                 told = {"failed": failed, "last_at": stamp(now), "refused_until": stamp(now + _wait(failed, by_what))}
-                _put_attempts(connection, whose, told)
+                connection.execute(update(attempts).where(attempts.c.whose == whose).values(**told))
             return connection.execute(select(people).where(people.c.key == key_of(name))).one_or_none()
 
         row = self.write(count)
@@ -223,7 +224,8 @@ class People(AccessLog):
 
 def key_of(name: str) -> str:
     """A name -> as it is compared: "A. Operator" is "a. operator"."""
-    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+    letters = " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+    return "".join(letter for letter in letters if letter.isprintable())
 
 
 def hash_of(password: str) -> str:
@@ -263,13 +265,12 @@ def _wait(failed: int, by_what: str) -> timedelta:
     return min(timedelta(seconds=2 ** min(beyond, 30)), LONGEST_WAIT) if beyond > 0 else timedelta(0)
 
 
-def _attempts(connection: Connection, whose: str) -> Row[Any] | None:
-    return connection.execute(select(attempts).where(attempts.c.whose == whose).with_for_update()).one_or_none()
-
-
-def _put_attempts(connection: Connection, whose: str, told: dict[str, Any]) -> None:
-    if not connection.execute(update(attempts).where(attempts.c.whose == whose).values(**told)).rowcount:
-        connection.execute(insert(attempts).values(whose=whose, **told))
+def _attempts(connection: Connection, whose: str) -> Row[Any]:
+    """The count of a name or an address, held until the transaction ends; a new one where there is none yet."""
+    new = {"sqlite": sqlite, "postgresql": postgresql}[connection.dialect.name].insert(attempts)
+    none = {"whose": whose, "failed": 0, "last_at": "9999", "refused_until": ""}
+    connection.execute(new.values(none).on_conflict_do_nothing())
+    return connection.execute(select(attempts).where(attempts.c.whose == whose).with_for_update()).one()
 
 
 def _shown_name(name: str) -> str:

@@ -17,7 +17,7 @@ from sqlalchemy import Connection, Row, insert, select, update
 from extractor import signing
 from extractor.desk import edits, trail
 from extractor.desk.access_log import note
-from extractor.desk.cases import Cases, one_line, shown
+from extractor.desk.cases import LARGEST, Cases, one_line, shown
 from extractor.desk.rows import Conflict, CorrectedTerm, RefusedError, Revised
 from extractor.desk.tables import cases, revisions, signatures, snapshots
 from extractor.lexicon import Limits
@@ -93,7 +93,7 @@ class Revisions(Cases):
 
     def revisions(self, case: int, since: int = 0) -> tuple[Revision, ...]:
         """Those after number ``since``, oldest first."""
-        rows = select(revisions.c.text).where(revisions.c.case_id == case, revisions.c.number > since)
+        rows = select(revisions.c.text).where(revisions.c.case_id == case, revisions.c.number > min(since, LARGEST))
         with self.read() as connection:
             shown(connection, case)
             texts = connection.execute(rows.order_by(revisions.c.number)).scalars()

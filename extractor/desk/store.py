@@ -31,6 +31,7 @@ class Store(Jobs, People, Suggestions, Checking):
         super().__init__(where, clock=clock)
         self.folder = folder
         self.media = Media(folder / "media")
+        self.media.sweep()
         self.keys = Keys(folder / "keys")
 
     def __enter__(self) -> Self:

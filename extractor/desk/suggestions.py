@@ -3,6 +3,7 @@
 from sqlalchemy import Connection, insert, select, update
 
 from extractor.desk.access_log import AccessLog, note
+from extractor.desk.cases import one_line
 from extractor.desk.tables import suggestions
 
 
@@ -11,6 +12,7 @@ class Suggestions(AccessLog):
 
     def decide(self, suggestion: str, accepted: bool, by: str) -> None:
         """Accepts or declines a proposal by its name (at most 200 letters); the last decision counts."""
+        suggestion = one_line(suggestion, "name of a suggestion", 200)
 
         def act(connection: Connection) -> None:
             told = {"accepted": accepted, "decided_at": self.now(), "decided_by": by}

@@ -3,6 +3,7 @@
 import hashlib
 import os
 import stat
+import time
 from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
@@ -111,3 +112,12 @@ def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
     with pytest.raises(StoreError, match="cannot be written"):
         Media(tmp_path / "file" / "media").add([b"x"])
+
+
+def test_what_never_came_whole_is_swept_a_day_later(media: Media) -> None:
+    kept = media.add([b"sound"])[0]
+    for name, age_s in ((".part-old", 90_000), (".part-new", 80_000)):
+        (media.folder / name).write_bytes(b"half")
+        os.utime(media.folder / name, (time.time() - age_s,) * 2)
+    media.sweep()
+    assert held(media) == [".part-new", kept]

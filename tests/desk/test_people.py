@@ -52,8 +52,11 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def store(tmp_path: Path, clock: Clock) -> Iterator[Store]:
-    with open_store(tmp_path / "desk", clock=clock) as opened:
+def store(tmp_path: Path, clock: Clock, request: pytest.FixtureRequest) -> Iterator[Store]:
+    where = (
+        request.getfixturevalue("postgresql").new_database() if getattr(request, "param", "") == "postgresql" else None
+    )
+    with open_store(where or tmp_path / "desk", media=tmp_path / "desk", clock=clock) as opened:
         opened.add_person(ANNA, ["operator"], RIGHT)
         opened.add_person(BEN, ["keeper"], RIGHT, by=BEN)
         yield opened
@@ -173,8 +176,18 @@ def test_a_letter_written_two_ways_is_one(store: Store) -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "password"), [(ANNA, WRONG), ("C. Nobody", RIGHT), (ANNA, ""), ("", ""), (ANNA, "x" * 10_000)]
+    ("name", "password"),
+    [
+        (ANNA, WRONG),
+        ("C. Nobody", RIGHT),
+        (ANNA, ""),
+        ("", ""),
+        ("a\0b", RIGHT),
+        ("\ud800", RIGHT),
+        (ANNA, "x" * 10_000),
+    ],
 )
+@pytest.mark.parametrize("store", ["sqlite", "postgresql"], indirect=True)
 def test_what_is_wrong_is_not_told(store: Store, name: str, password: str) -> None:
     with pytest.raises(SignInError, match=r"^the name or the password is wrong$"):
         store.sign_in(name, password)
@@ -269,6 +282,7 @@ def test_a_sign_in_of_ones_own_does_not_reset_the_address(store: Store) -> None:
     assert refused(store, name=BEN, password=RIGHT) == 2
 
 
+@pytest.mark.parametrize("store", ["sqlite", "postgresql"], indirect=True)
 def test_many_at_once_are_not_all_looked_at(store: Store) -> None:
     looked_at: list[bool] = []
 
@@ -327,6 +341,10 @@ def test_who_saw_and_did_what_is_told_in_order(store: Store, clock: Clock) -> No
         (ANNA, "opened the case", case),
         ("Mallory[2J", "sign-in failed from 10.0.0.1", None),
     ]
+    assert store.access_log("2026-11-26T10:01:00+01:00", "2026-11-26T09:02") == store.access_log(since, until)
+    assert store.access_log("2026-11-27") == []
+    with pytest.raises(RefusedError, match="is no date"):
+        store.access_log("yesterday\0")
     assert [row.what for row in store.access_log(until)] == ["signed out"]
     assert [row.what for row in store.access_log()][:2] == [f"added {ANNA}: operator", f"added {BEN}: keeper"]
 
