@@ -906,11 +906,27 @@ def check_store(
     from extractor.desk.store import open_store
 
     with open_store(where, media=media, make=False) as store:
-        whole = store.verify()
-        typer.echo(
-            f"{store.name}: whole. {whole.cases} cases, {whole.revisions} revisions, "
-            f"{whole.signatures} signatures, {whole.files} files."
-        )
+        typer.echo(f"{store.name}: whole. {store.verify()}")
+
+
+@store_app.command("backup")
+def back_up_store(
+    where: Annotated[str, typer.Argument(metavar="WHERE", help="A folder.")],
+    out: Annotated[Path, typer.Option(metavar="DIR", help="A new folder: the copy, which is a store itself.")],
+) -> None:
+    """Copy a store while people work, and look through it.
+
+    The copy is of one moment, and is checked as extractor store check does. A database given by URL is backed up with
+    its own tools.
+
+    \b
+    Example: extractor store backup desk --out desk-monday
+    """
+    from extractor.desk.store import open_store
+
+    with open_store(where, make=False) as store:
+        whole = store.back_up(out)
+    typer.echo(f"{out}: whole. {whole}")
 
 
 @store_app.command("log")

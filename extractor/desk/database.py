@@ -9,10 +9,11 @@ Whatever the database complains of becomes a StoreError with its cure. None of t
 
 import os
 import queue
+import sqlite3
 import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
@@ -119,6 +120,13 @@ class Database:
                     "when it is back, look whether the step is there before you do it again"
                 ) from error
             return result
+
+    def copy_database(self, goal: Path) -> None:
+        """SQLite as it is at this moment -> a new file, while others go on. RefusedError on PostgreSQL."""
+        if not self._writer:
+            raise RefusedError(f"{self.name}: is backed up with pg_dump; then copy the folder with its files")
+        with self._said(), closing(self._engine.raw_connection()) as connection, closing(sqlite3.connect(goal)) as copy:
+            connection.driver_connection.backup(copy)  # type: ignore[union-attr]
 
     def close(self) -> None:
         """Ends the writing thread, after what waits is written, and every connection."""
@@ -264,6 +272,7 @@ def _sqlite(url: URL, begin: str) -> Engine:
         connection.isolation_level = None  # the driver begins nothing by itself: begin() below does
         connection.execute("PRAGMA journal_mode=WAL")
         connection.execute("PRAGMA synchronous=FULL")
+        connection.execute("PRAGMA fullfsync=ON")  # where an fsync alone stops at the disk's own memory (macOS)
         connection.execute("PRAGMA foreign_keys=ON")
 
     @event.listens_for(engine, "begin")

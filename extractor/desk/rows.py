@@ -92,6 +92,9 @@ class Whole:
     files: int
     signatures: int
 
+    def __str__(self) -> str:
+        return f"{self.cases} cases, {self.revisions} revisions, {self.signatures} signatures, {self.files} files."
+
 
 class MissingError(StoreError):
     """There is no such case, file or person (or it was taken away)."""

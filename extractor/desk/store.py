@@ -6,6 +6,9 @@ nothing is open, it is a whole backup. With a PostgreSQL URL the tables lie ther
 What a write returned from is on the disk, whatever comes after. Nothing is deleted: it is hidden, with who and when.
 """
 
+import os
+import shutil
+import sqlite3
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
@@ -18,8 +21,10 @@ from extractor.desk.jobs import Jobs
 from extractor.desk.keys import Keys
 from extractor.desk.media import Media
 from extractor.desk.people import People
+from extractor.desk.rows import Whole
 from extractor.desk.suggestions import Suggestions
-from extractor.errors import StoreError
+from extractor.draft_folder import require_free
+from extractor.errors import OutputError, StoreError
 from extractor.listening.speech_models import data_folder
 
 
@@ -34,6 +39,31 @@ class Store(Jobs, People, Suggestions, Checking):
         self.media.sweep()
         self.keys = Keys(folder / "keys")
 
+    def back_up(self, goal: Path) -> Whole:
+        """All of a store in a folder, as it is now -> a new folder that is such a store, looked through.
+
+        People may go on meanwhile: the database is copied first, and what it tells of does not change after.
+        OutputError where something is there already or the disk takes no more, StoreError where the copy is not whole.
+        """
+        require_free(goal)
+        part = goal.with_name(f".{goal.name}.{os.getpid()}.part")
+        try:
+            part.mkdir(parents=True, mode=0o700)
+            self.copy_database(part / FILE)
+            for folder in self.folder.iterdir():
+                if folder.is_dir():
+                    shutil.copytree(folder, part / folder.name, ignore=shutil.ignore_patterns(".part-*"))
+            with open_store(part, make=False) as copy:
+                whole = copy.verify()
+            if goal.exists():
+                goal.rmdir()  # empty, or require_free had said so
+            part.rename(goal)
+        except (OSError, sqlite3.Error) as error:
+            raise OutputError(f"{goal}: cannot be written ({_reason(error)}); name another folder") from error
+        finally:
+            shutil.rmtree(part, ignore_errors=True)
+        return whole
+
     def __enter__(self) -> Self:
         return self
 
@@ -41,6 +71,12 @@ class Store(Jobs, People, Suggestions, Checking):
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+
+def _reason(error: Exception) -> str:
+    """What a copy failed of, without the names of all that was not copied."""
+    first = error.args[0][0][-1] if isinstance(error, shutil.Error) else getattr(error, "strerror", None) or error
+    return str(first).partition(":")[0]
 
 
 def open_store(

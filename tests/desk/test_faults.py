@@ -20,7 +20,7 @@ from sqlalchemy import text
 
 from extractor.desk import edits
 from extractor.desk.store import Store, open_store
-from extractor.errors import EditError, StoreError
+from extractor.errors import EditError, OutputError, StoreError
 from extractor.model import Timeline
 
 ANNA = "A. Operator"
@@ -175,6 +175,18 @@ def test_a_full_disk_is_told_and_nothing_is_damaged(small_disk: Path, small_time
         store.verify()
     with open_store(small_disk / "desk") as store:
         assert store.verify().revisions == last + 1
+
+
+def test_a_backup_that_finds_no_room_leaves_nothing(small_disk: Path, tmp_path: Path, small_timeline: Timeline) -> None:
+    with open_store(tmp_path / "desk") as store:
+        case = drafted(store, small_timeline)
+        store.add_file(case, "pump.csv", BytesIO(b"x" * 2_000_000), kind="log")
+        with pytest.raises(OutputError, match=r"copy: cannot be written \(\[Errno 28\] No space left on device\)"):
+            store.back_up(small_disk / "copy")
+        remount(small_disk, "size=60k")
+        with pytest.raises(OutputError, match=r"copy: cannot be written \(.*full"):
+            store.back_up(small_disk / "copy")
+    assert list(small_disk.iterdir()) == []
 
 
 def test_a_database_that_may_not_grow_is_told(folder_store: Store, small_timeline: Timeline) -> None:

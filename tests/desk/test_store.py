@@ -518,3 +518,60 @@ def test_a_write_inside_a_write_is_a_mistake_of_ours(folder_store: Store) -> Non
     with pytest.raises(RuntimeError, match="inside a write"):
         folder_store.write(lambda _: folder_store.new_case("A case", ANNA))
     assert folder_store.cases() == []
+
+
+def test_every_commit_reaches_the_disk(folder_store: Store) -> None:
+    """WAL with ``synchronous`` FULL (2): SQLite's manual on PRAGMA synchronous."""
+    asked = ("journal_mode", "synchronous", "foreign_keys")
+    told = folder_store.write(
+        lambda connection: [connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in asked]
+    )
+    assert told == ["wal", 2, 1]
+
+
+def test_a_backup_is_a_store_of_one_moment_while_people_work(
+    tmp_path: Path, small_timeline: Timeline, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with open_store(tmp_path / "desk") as store:
+        case = drafted(store, small_timeline)
+        store.add_file(case, "pump.csv", BytesIO(b"1,2"), kind="log")
+        store.keys.make(ANNA)
+        done = threading.Event()
+
+        def work() -> None:
+            value = 20.0
+            while not done.is_set():
+                value = 41 - value
+                store.revise(case, store.timeline(case)[0], to(value), ANNA)
+
+        worker = threading.Thread(target=work)
+        worker.start()
+        try:
+            assert main(["store", "backup", str(tmp_path / "desk"), "--out", str(tmp_path / "copy")]) == 0
+        finally:
+            done.set()
+            worker.join()
+        with open_store(tmp_path / "copy", make=False) as copy:
+            assert copy.verify().files == 1
+            head, timeline = copy.timeline(case)
+            assert timeline.revisions == store.revisions(case)[:head]
+            assert copy.keys.public(ANNA).public_bytes_raw() == store.keys.public(ANNA).public_bytes_raw()
+    assert main(["store", "backup", str(tmp_path / "desk"), "--out", str(tmp_path / "copy")]) == 2
+    assert "already holds files" in capsys.readouterr().err
+
+
+def test_a_backup_of_what_is_not_whole_is_none(tmp_path: Path) -> None:
+    with open_store(tmp_path / "desk") as store:
+        case = store.new_case("A case", ANNA)
+        store.add_file(case, "a.wav", BytesIO(b"sound")).path.write_bytes(b"hound")
+        with pytest.raises(StoreError, match=r"a\.wav is altered"):
+            store.back_up(tmp_path / "copy")
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["desk"]
+
+
+def test_a_database_of_a_server_is_backed_up_by_its_own_tools(postgresql: Any, tmp_path: Path) -> None:
+    with open_store(postgresql.new_database(), media=tmp_path / "desk") as store:
+        store.new_case("A case", ANNA)
+        with pytest.raises(RefusedError, match="pg_dump"):
+            store.back_up(tmp_path / "copy")
+    assert not (tmp_path / "copy").exists()
