@@ -1,5 +1,6 @@
 """What is installed: the wheel holds everything, the constraints pin everything."""
 
+import os
 import re
 import subprocess
 import sys
@@ -50,6 +51,21 @@ def test_the_wheel_carries_its_licence_and_its_command(wheel: zipfile.ZipFile) -
     inside = {name.split(".dist-info/")[-1]: name for name in wheel.namelist()}
     assert b"Apache License" in wheel.read(inside["licenses/LICENSE"])
     assert "extractor = extractor.cli:run" in wheel.read(inside["entry_points.txt"]).decode()
+
+
+def test_the_wheel_makes_a_store_and_looks_through_it(wheel: zipfile.ZipFile, tmp_path: Path) -> None:
+    """The steps that make its tables are found and run where the wheel lies, not in this checkout."""
+    wheel.extractall(tmp_path / "installed")
+    script = (
+        "import sys, extractor; from extractor.cli import main; from extractor.desk.store import open_store\n"
+        "assert extractor.__file__.startswith(sys.path[1])\n"
+        "open_store('desk').close(); sys.exit(main(['store', 'check', 'desk']))"
+    )
+    command = [sys.executable, "-c", script]
+    place = {**os.environ, "PYTHONPATH": str(tmp_path / "installed")}
+    done = subprocess.run(command, cwd=tmp_path, env=place, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "whole. 0 cases" in done.stdout
 
 
 def pins() -> dict[str, str]:
