@@ -1,8 +1,9 @@
 """The timelines of a store: each a draft and a chain of revisions, signed now and then. Two never overwrite each other.
 
 A revision is a row: its text, packed once more, and a SHA-256 over the one before and the text. The draft and every
-fiftieth state are kept whole beside them. A case is changed by one person at a time, its row held meanwhile; what
-somebody did on an older state is taken in where it touches nothing of what came since, else it is a Conflict.
+fiftieth state are kept whole beside them. A revision is kept only where the case stands as it was made on, its row held
+meanwhile; what somebody did on an older state is taken in where it touches nothing of what came since, else it is a
+Conflict.
 """
 
 import hashlib
@@ -10,6 +11,7 @@ import threading
 import zlib
 from collections import OrderedDict
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from sqlalchemy import Connection, Row, insert, select, update
@@ -26,6 +28,8 @@ from extractor.site_files import Site
 
 #: A whole state is kept every so many revisions; so many cases stay in memory.
 SNAPSHOT_EVERY, _IN_MEMORY = 50, 64
+#: Locks that the cases share.
+_TURNS = 256
 
 #: The states in which a timeline is changed.
 OPEN = frozenset({"draft", "amending"})
@@ -50,6 +54,8 @@ class Revisions(Cases):
         self.limits: Limits | None = None
         self._heads: OrderedDict[int, _Head] = OrderedDict()
         self._remembering = threading.Lock()
+        #: Who changes a case waits for whoever of this process does, instead of thinking in vain.
+        self._turns = [threading.Lock() for _ in range(_TURNS)]
 
     def timeline(self, case: int) -> tuple[int, Timeline]:
         """The newest state of a case, and the number of its last revision (0: as it was drafted).
@@ -69,27 +75,28 @@ class Revisions(Cases):
         """
         at = at or self.now()
         by = one_line(by, "name")
-
-        def act(connection: Connection) -> tuple[Revised, _Head]:
-            row = shown(connection, case, for_change=True)
-            require_open(row)
-            head = self._head(connection, row)
-            if not 0 <= base <= head.number:
-                raise RefusedError(f"case {case} has no revision {base}; reload the page")
-            since = head.timeline.revisions[base:]
-            if since:
-                mine, theirs = edits.proposed(head.timeline, base, edit, self.limits)
-                if theirs:
-                    raise Conflict(theirs, mine, head.number)
-            told: dict[str, Any] = {"limits": self.limits, "site": self.site}
-            revision = edits.revision(head.timeline, edit, at=at, by=by, why=why, **told)
-            new = self._append(connection, case, head, revision)
-            note(connection, self.now(), by, f"revision {revision.number}: {revision.what}", case, revision.why)
-            return Revised(revision, since, new.number, new.timeline), new
-
-        revised, head = self.write(act)
-        self._remember(case, head)
-        return revised
+        with self._turns[case % len(self._turns)]:
+            while True:
+                with self.read() as connection:
+                    row = shown(connection, case)
+                    require_open(row)
+                    head = self._head(connection, row)
+                if not 0 <= base <= head.number:
+                    raise RefusedError(f"case {case} has no revision {base}; reload the page")
+                since = head.timeline.revisions[base:]
+                if since:
+                    mine, theirs = edits.proposed(head.timeline, base, edit, self.limits)
+                    if theirs:
+                        raise Conflict(theirs, mine, head.number)
+                told: dict[str, Any] = {"limits": self.limits, "site": self.site}
+                revision = edits.revision(head.timeline, edit, at=at, by=by, why=why, **told)
+                timeline = trail.put(head.timeline, revision)
+                new = _Head(revision.number, chained(head.sha256, revision.model_dump_json()), timeline)
+                # The thinking is done with nothing held; it is done again where another process was faster.
+                if self.write(partial(self._append, case, head, new)):
+                    break
+        self._remember(case, new)
+        return Revised(revision, since, new.number, timeline)
 
     def revisions(self, case: int, since: int = 0) -> tuple[Revision, ...]:
         """Those after number ``since``, oldest first."""
@@ -173,19 +180,22 @@ class Revisions(Cases):
 
     # --- the newest state
 
-    def _append(self, connection: Connection, case: int, head: _Head, revision: Revision) -> _Head:
-        timeline = trail.put(head.timeline, revision)
+    def _append(self, case: int, head: _Head, new: _Head, connection: Connection) -> bool:
+        """The next revision, if the case still stands where it was made; else False, and nothing is changed."""
+        row = shown(connection, case, for_change=True)
+        require_open(row)
+        if (row.head, row.head_sha256) != (head.number, head.sha256):
+            return False
+        revision, at = new.timeline.revisions[-1], self.now()
         text = revision.model_dump_json()
-        new = _Head(revision.number, chained(head.sha256, text), timeline)
-        row = {"case_id": case, "number": new.number, "text": text, "copy": packed(text), "sha256": new.sha256}
-        connection.execute(insert(revisions).values(**row))
+        kept = {"case_id": case, "number": new.number, "text": text, "copy": packed(text), "sha256": new.sha256}
+        connection.execute(insert(revisions).values(**kept))
         if new.number % SNAPSHOT_EVERY == 0:
-            self._keep_whole(connection, case, new.number, timeline)
-        told = {"head": new.number, "head_sha256": new.sha256, "updated_at": self.now(), **counts(timeline)}
-        at_head = cases.c.id == case, cases.c.head == head.number
-        moved = connection.execute(update(cases).where(*at_head).values(**told))
-        assert moved.rowcount == 1, "the row of the case is held, so its head cannot have moved"
-        return new
+            self._keep_whole(connection, case, new.number, new.timeline)
+        told = {"head": new.number, "head_sha256": new.sha256, "updated_at": at, **counts(new.timeline)}
+        connection.execute(update(cases).where(cases.c.id == case).values(**told))
+        note(connection, at, revision.by, f"revision {revision.number}: {revision.what}", case, revision.why)
+        return True
 
     def _keep_whole(self, connection: Connection, case: int, number: int, timeline: Timeline) -> str:
         text = timeline.model_copy(update={"revisions": ()}).model_dump_json()

@@ -33,6 +33,11 @@ def to(value: float, field: str = PRESSURE, event: str = "e0003") -> edits.Edit:
     return edits.Set(event=event, field=field, value=value)
 
 
+def same_store(store: Store, tmp_path: Path) -> Store:
+    """The store as another process opens it."""
+    return open_store(store.name if "://" in store.name else tmp_path / "desk", media=tmp_path / "desk")
+
+
 def drafted(store: Store, timeline: Timeline, title: str = "A case") -> int:
     case = store.new_case(title, ANNA)
     store.job_done(case, timeline)
@@ -156,8 +161,7 @@ def test_a_revision_is_there_for_everybody_when_it_returns(
     revised = store.revise(case, 0, to(16), ANNA, "2026-11-26T09:00:00+00:00", "read back")
     assert (revised.head, revised.since, pressure(revised.timeline)) == (1, (), 16)
     assert (revised.revision.by, revised.revision.why) == (ANNA, "read back")
-    where = store._engine.url.render_as_string(hide_password=False) if "postgresql" in store.name else tmp_path / "desk"
-    with open_store(where, media=tmp_path / "desk") as other:
+    with same_store(store, tmp_path) as other:
         assert other.timeline(case) == (1, revised.timeline)
         assert other.revisions(case) == (revised.revision,)
         assert other.revisions(case, 1) == ()
@@ -205,13 +209,16 @@ def test_a_base_that_is_not_there_is_refused(folder_store: Store, small_timeline
         folder_store.revise(case, base, to(16), ANNA)
 
 
-def test_many_at_once_lose_nothing(store: Store, small_timeline: Timeline) -> None:
-    """Eight on one value of one case, eight on cases of their own, three changes each: all are kept, in one chain."""
+def test_many_at_once_lose_nothing(store: Store, small_timeline: Timeline, tmp_path: Path) -> None:
+    """Eight on one value of one case, eight on cases of their own, three changes each: all are kept, in one chain.
+
+    Every other works at another process's store, which knows nothing of the first but by the database.
+    """
     shared = drafted(store, small_timeline)
     own = [drafted(store, small_timeline) for _ in range(8)]
     faults: list[BaseException] = []
 
-    def work(case: int, by: str) -> None:
+    def work(store: Store, case: int, by: str) -> None:
         try:
             for value in range(20, 23):
                 while True:
@@ -223,12 +230,16 @@ def test_many_at_once_lose_nothing(store: Store, small_timeline: Timeline) -> No
         except BaseException as error:
             faults.append(error)
 
+    other = same_store(store, tmp_path)
     people = [(shared, "S" * (n + 1)) for n in range(8)] + [(case, f"P{case}") for case in own]
-    threads = [threading.Thread(target=work, args=each) for each in people]
+    threads = [
+        threading.Thread(target=work, args=(store if place % 2 else other, *each)) for place, each in enumerate(people)
+    ]
     for thread in threads:
         thread.start()
     for thread in threads:
         thread.join()
+    other.close()
     assert faults == []
     by = [revision.by for revision in store.timeline(shared)[1].revisions]
     assert {name: by.count(name) for name in by} == {"S" * (n + 1): 3 for n in range(8)}
