@@ -42,6 +42,8 @@ def edit_and_sign(store: Store, case: int) -> NoReturn:
         seen = [point for point in timeline.open_points if point in timeline.looked_at]
         left = {point: "nothing to hear" for point in timeline.open_points if point not in seen}
         told = {"name": "A. Operator", "signed_at": store.now(), "looked_at": seen, "left_open": left}
+        if earlier := store.signed(case):
+            told |= {"amends": earlier[-1], "reason": "again"}
         store.sign(case, signing.sign(timeline, private, **told), head, "A. Operator")
         say(f"signed {case} {len(store.signed(case))}")
 
@@ -51,7 +53,10 @@ def work(folder: str, edited: int, signed: int) -> NoReturn:
     others = [threading.Thread(target=edit_on, args=(store, edited, key)) for key in ("diameter", "length")]
     for thread in others:
         thread.start()
-    edit_and_sign(store, signed)
+    try:
+        edit_and_sign(store, signed)
+    finally:
+        os._exit(1)  # a fault of this script's, which the test must see as an early end
 
 
 def main() -> None:

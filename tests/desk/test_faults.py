@@ -65,7 +65,7 @@ class Victims:
         pid = int(self._said.readline().split()[1])
         acknowledged = [self._said.readline().split() for _ in range(lines)]
         time.sleep(after_s)
-        os.kill(pid, signal.SIGKILL)
+        os.kill(pid, signal.SIGKILL)  # it is at work still: one that ended early would not be there
         while (line := self._said.readline()) != "end\n":
             assert line, "the mother died"
             acknowledged.append(line.split())
@@ -116,8 +116,8 @@ def test_killed_at_any_moment_no_acknowledged_change_is_lost(
         for edited, _ in cases:
             revise(store, edited, 99)
         store.verify()
-    assert kinds["revised"] > moments
-    assert kinds["signed"] > moments / 4
+    assert kinds["revised"] > 5 * moments
+    assert kinds["signed"] > moments
 
 
 # --- no room
