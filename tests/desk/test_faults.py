@@ -116,8 +116,8 @@ def test_killed_at_any_moment_no_acknowledged_change_is_lost(
         for edited, _ in cases:
             revise(store, edited, 99)
         store.verify()
-    assert kinds["revised"] > 5 * moments
-    assert kinds["signed"] > moments
+    assert kinds["revised"] > moments
+    assert kinds["signed"] > moments / 4
 
 
 # --- no room
