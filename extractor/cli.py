@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from extractor import __version__
-from extractor.errors import ExtractorError, InputError
+from extractor.errors import EditError, ExtractorError, InputError
 
 if TYPE_CHECKING:
     from extractor.batch import Outcome
@@ -278,8 +278,9 @@ def sign(
 
     Every point that asks for a look must be named, as looked at or as left open with a reason; without that nothing is
     signed and the open points are listed: e0017 an event, e0017.pressure a value, words-22, gap-1, check-1. What was
-    looked at at the desk needs no name. The signature binds all that was seen. The files in DIR are rewritten, and
-    nothing is changed after that; only an amendment can follow, a draft changed since, which names what it --amends.
+    looked at at the desk needs no name. The signature binds all that was seen, the trail of changes too, which must fit
+    what stands there. The files in DIR are rewritten, and nothing is changed after that; only an amendment can follow:
+    a draft that was changed since, and names what it --amends.
 
     \b
     Example: extractor sign case --as "A. Operator" --key operator.key
@@ -289,6 +290,7 @@ def sign(
     from datetime import UTC, datetime
 
     from extractor import draft_folder, signing
+    from extractor.desk import trail
 
     left_open = {}
     for each in reason or ():
@@ -298,8 +300,13 @@ def sign(
         left_open[point] = left_because
     secret = typer.prompt("Passphrase", hide_input=True) if passphrase else None
     private = signing.read_key(key, secret)
+    timeline = draft_folder.read(folder)
+    try:
+        trail.drafted(timeline)
+    except EditError as error:
+        raise InputError(f"{folder}: its trail of changes does not fit what stands there: {error}") from error
     signed = signing.sign(
-        draft_folder.read(folder),
+        timeline,
         private,
         name=name,
         signed_at=datetime.now(UTC).isoformat(timespec="seconds"),

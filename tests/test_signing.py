@@ -470,6 +470,24 @@ def test_an_amendment_from_the_shell(
     assert "does not follow" in capsys.readouterr().err
 
 
+def test_a_draft_altered_behind_its_trail_is_not_signed(
+    small_timeline: Timeline, tmp_path: Path, key_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What people changed at the desk, and then somebody in the file."""
+    change = Change(at="events.e0003.values.pressure.value", before=16.0, after=14.0)
+    step = Revision(number=1, at=WHEN, by="B. Colleague", what="by hand", changes=(change,))
+    folder = tmp_path / "desk"
+    draft_folder.write(small_timeline.model_copy(update={"revisions": (step,)}), folder)
+    path = folder / "timeline.json"
+    path.write_text(path.read_text().replace('"value": 14.0', '"value": 15.0', 1))
+    assert main(sign_arguments(folder, key_file)) == 2
+    said = capsys.readouterr().err
+    assert "its trail of changes does not fit" in said
+    assert "events.e0003.values.pressure.value is not what this change was made on: it is 15.0" in said
+    path.write_text(path.read_text().replace('"value": 15.0', '"value": 14.0', 1))
+    assert main(sign_arguments(folder, key_file)) == 0
+
+
 def test_a_draft_is_not_verified(case: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["verify", str(case)]) == 2
     assert "a draft, nobody has signed it" in capsys.readouterr().err

@@ -164,7 +164,7 @@ class _State:
                 self._check(*name.split("."), change=change)
             elif kind != "looked":
                 raise EditError(f"{change.at} is nothing that is changed at the desk")
-        except (ValidationError, ValueError, KeyError, TypeError) as error:
+        except (ValidationError, ValueError, LookupError, TypeError, AttributeError) as error:
             raise EditError(f"{change.at} cannot become {change.after!r}") from error
 
     def _now(self, at: str) -> Any:
@@ -220,12 +220,15 @@ class _State:
         _must_be(change, repair and repair.model_dump(mode="json"), change.before)
         if change.after is not None:
             self._corrections[first] = Correction.model_validate(change.after)
+            _must_be(change, self._corrections[first].words[0], first)
 
     def _check(self, number: str, *steps: str, change: Change) -> None:
         """A caution is added behind all others, or taken off there; or its severity changes. Never moved: its number
         is its name.
         """
         place = int(number) - 1
+        if place < 0:
+            raise EditError(f"{change.at}: cautions are counted from one")
         if steps:
             raw = self._checks[place].model_dump(mode="json")
             _must_be(change, raw[steps[0]], change.before)

@@ -245,6 +245,7 @@ def test_a_look_does_not_slide_by_undoing(small_timeline: Timeline) -> None:
 
 
 PRESSURE = "events.e0003.values.pressure.value"
+REPAIR = {"words": [3, 5], "heard": "Pepper and", "read": "x", "why": "by-hand"}
 BROKEN = [
     pytest.param({"number": 3}, "revision 3 does not follow revision 0", id="not-the-next"),
     pytest.param({"at": PRESSURE, "before": 13, "after": 1}, "it is 14", id="another-value"),
@@ -254,6 +255,11 @@ BROKEN = [
     pytest.param({"at": "words.3", "after": "x"}, "nothing that is changed at the desk", id="a-heard-word"),
     pytest.param({"at": "events.e0001", "after": {"id": "e0001"}}, "an event e0001 already", id="an-id-twice"),
     pytest.param({"at": "corrections.x", "after": {}}, "cannot become", id="no-number"),
+    pytest.param({"at": "events.e0002.site.side", "after": "left"}, "cannot become", id="of-a-place-that-is-none"),
+    pytest.param({"at": "checks.9.severity", "before": "note", "after": "x"}, "cannot become", id="no-such-caution"),
+    pytest.param({"at": "checks.0.severity", "before": "review", "after": "note"}, "counted from one", id="caution-0"),
+    pytest.param({"at": "checks.3", "after": {}}, "it is 1", id="a-caution-left-out"),
+    pytest.param({"at": "corrections.9", "after": REPAIR}, "it is 3", id="a-repair-of-other-words"),
     pytest.param({"at": "checks.1.severity", "before": "note", "after": "x"}, "it is 'review'", id="a-caution"),
 ]  # fmt: skip
 
