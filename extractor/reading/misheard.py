@@ -1,5 +1,6 @@
 """Forms that a recogniser writes for a term: where they stand in words, and what can never be such a form."""
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -15,10 +16,15 @@ _NEAR_WORDS = 6
 _KEPT = frozenset({"no", "not", "none", "never", "without", "nor"})
 #: Tables whose terms are read for misheard forms. A side is none of them: it is never repaired.
 _TERMS = ("device", "qualifier", "drug", "finding", "vessel", "part", "action", "unit")
-#: Those that tell of the trade where they stand beside a form.
-_TELLING = ("device", "drug", "finding", "vessel", "unit")
-#: A shorter word tells nothing.
-_SHORT = 3
+#: Words that tell of the trade where they stand beside a form: terms of one word of these tables, so long at least; the
+#: last word of so many names of devices; units in which sizes, pressures and doses are told. Set by hand, no source.
+_TELLING = {"drug": 5, "finding": 6, "vessel": 7}
+_SHARED = 9
+_UNITS = frozenset({"[iU]", "mg", "ug", "mL", "mL/s", "mm", "cm", "atm", "[Ch]", "mm[Hg]"})
+#: … but for these, which are said of anything.
+_OF_ANYTHING = frozenset({"device", "line", "guide", "closure", "external", "mike", "mikes"})
+#: A shorter unit tells nothing.
+_SHORT = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +84,7 @@ class TradeWords:
         spoken = [form for table in _TERMS for form in _spoken(lexicon, table)]
         self._terms = {_tokens(form) for form in (*spoken, *(entry.read for entry in lexicon.misheard))}
         self._fixed = {word for table in ("unit", "side") for form in _spoken(lexicon, table) for word in form.split()}
-        self._telling = {word for table in _TELLING for form in _spoken(lexicon, table) for word in form.split()}
+        self.telling = _telling(lexicon)
         self._words = {word for entry in lexicon.pronunciation for word in entry.words}
         self.known = Forms(lexicon.misheard)
 
@@ -89,7 +95,7 @@ class TradeWords:
     def telling_beside(self, words: Sequence[Word], place: WordRange) -> set[str]:
         """The words of the trade that stand beside a stretch of a case."""
         around = {plain_text(word.text) for word in _beside(words, *place)}
-        return {word for word in around if word in self._telling and len(word) >= _SHORT and word.isalpha()}
+        return around & self.telling
 
     def heard(self, words: Sequence[Word], place: WordRange) -> str:
         """A stretch of a case as a form: small letters, no marks around words."""
@@ -102,7 +108,7 @@ class TradeWords:
             return f"“{read}” is no term of the lexicon: add it as a device, drug, finding or place first"
         if any(not token.isalpha() or token in NUMBER_WORDS for token in tokens if token[:1] != "'"):
             return "it holds a figure"
-        if found := [token for token in tokens if token in _KEPT or (token in self._fixed and len(token) >= _SHORT)]:
+        if found := [token for token in tokens if token in _KEPT or (token in self._fixed and len(token) > 2)]:
             return f"it holds “{found[0]}”, which is never repaired"
         if not tokens or tokens in self._terms:
             return "it is a term itself"
@@ -112,6 +118,15 @@ class TradeWords:
         """Whether a form is made of words of the language alone."""
         known = dictionary()
         return all(token.encode() in known or token in self._words for token in _tokens(form))
+
+
+def _telling(lexicon: Lexicon) -> set[str]:
+    alone = {form for table, least in _TELLING.items() for form in _spoken(lexicon, table) if len(form) >= least}
+    heads = Counter(form.split()[-1] for form in _spoken(lexicon, "device"))
+    shared = {head for head, times in heads.items() if times >= _SHARED}
+    units = {form for entry in lexicon.unit if entry.code in _UNITS and entry.times == 1 for form in entry.spoken}
+    words = alone | shared | {form for form in units if len(form) >= _SHORT}
+    return {word for word in words - _OF_ANYTHING - NUMBER_WORDS if word.isalpha()}
 
 
 def _spoken(lexicon: Lexicon, table: str) -> list[str]:

@@ -57,7 +57,12 @@ function table(title, rows, mayDecide) {
               "tr",
               {},
               h("td", {}, `“${each.heard}”`),
-              h("th", { scope: "row" }, each.read, each.near.length ? `, only beside ${each.near.join(", ")}` : null),
+              h(
+                "th",
+                { scope: "row" },
+                each.read,
+                each.near.length ? h("small", {}, ` only beside ${each.near.join(", ")}`) : null,
+              ),
               h(
                 "td",
                 {},
