@@ -63,3 +63,21 @@ def test_a_module_stays_small_and_says_what_it_is_for(path: Path) -> None:
 def test_every_format_has_its_link_on_a_signed_case() -> None:
     text = (STATIC / "signed.js").read_text(encoding="utf-8").partition("FORMATS = {")[2].partition("};")[0]
     assert set(re.findall(r"^\s+\"?([\w-]+)\"?: \"", text, re.MULTILINE)) == set(FORMATS)
+
+
+def keys_table() -> str:
+    """The keys of the review, as docs/desk.md shows them."""
+    source = re.sub(r"\s+", " ", (STATIC / "review_keys.js").read_text(encoding="utf-8"))
+    rows = ["| key | does |", "|---|---|"]
+    for binding in source.split("return [", 1)[1].split("bind(")[1:]:
+        keys, does = re.findall(r'"([^"]+)"', binding)[:2]
+        shown = re.search(r'\), "([^"]+)",? \),? *\]?', binding)
+        names = (shown[1] if shown else keys).split(" ")
+        rows.append(f"| {' '.join(f'`{name}`' for name in names)} | {does} |")
+    return "\n".join(rows) + "\n"
+
+
+def test_the_keys_in_the_docs_are_those_of_the_page() -> None:
+    page = (DESK.parents[1] / "docs/desk.md").read_text(encoding="utf-8")
+    table = page.partition("<!-- keys -->\n")[2].partition("<!-- end of keys -->")[0]
+    assert table == keys_table()
