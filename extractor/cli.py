@@ -933,6 +933,7 @@ def back_up_store(
 
     with open_store(where, make=False) as store:
         whole = store.back_up(out)
+        store.note_access(_who(), f"copied the store to {out}")
     typer.echo(f"{out}: whole. {whole}")
 
 

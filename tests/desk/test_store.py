@@ -566,6 +566,9 @@ def test_a_backup_is_a_store_of_one_moment_while_people_work(
             assert copy.verify().files == 1
             head, timeline = copy.timeline(case)
             assert timeline.revisions == store.revisions(case)[:head]
+            assert [row.what for row in store.access_log() if "copied" in row.what] == [
+                f"copied the store to {tmp_path / 'copy'}"
+            ]
             assert copy.keys.public(ANNA).public_bytes_raw() == store.keys.public(ANNA).public_bytes_raw()
     assert main(["store", "backup", str(tmp_path / "desk"), "--out", str(tmp_path / "copy")]) == 2
     assert "already holds files" in capsys.readouterr().err
