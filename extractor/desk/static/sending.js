@@ -21,7 +21,9 @@ export class Sending {
     const { items, held } = this.desk.outbox;
     const failed = items.find((item) => item.state === "failed");
     this.place.className = `sending${failed || held ? " bad" : ""}`;
-    if (!items.length) refill(this.place, "All changes kept.");
+    if (!this.desk.timeline)
+      refill(this.place); // nothing is known yet, least of all that all is kept
+    else if (!items.length) refill(this.place, "All changes kept.");
     else if (held)
       refill(
         this.place,

@@ -57,6 +57,7 @@ export class Case extends EventTarget {
     this.#seedUndo();
     const kept = this.outbox.restore();
     this.#rebuild();
+    this.#signal("sending");
     if (kept) this.outbox.send();
     return kept;
   }
