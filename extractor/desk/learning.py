@@ -11,6 +11,7 @@ like any site's lexicons. What the words around it were stays with the case: the
 
 import hashlib
 import json
+import threading
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -35,6 +36,7 @@ _OFTEN_ENOUGH = 2
 #: So many words of the trade beside a form at most: the more there are, the less they tell.
 _MOST_NEAR = 8
 _DRAFTED = frozenset({"draft", "signed", "amending"})
+_WRITING = threading.Lock()
 _NAMES = ("device", "drug", "finding")
 
 _HEAD = """\
@@ -108,8 +110,8 @@ def suggestions(cases: Iterable[tuple[int, Timeline]], lexicon: Lexicon) -> tupl
     for case, timeline in timelines.items():
         known = {(place, entry.read) for place, entry in trade.known.places(timeline.words)}
         for read, clip in _put_right(case, timeline):
-            if (clip.words, read) not in known:
-                put_right.setdefault((trade.heard(timeline.words, clip.words), read), []).append(clip)
+            if (clip.words, read) not in known and (heard := trade.heard(timeline.words, clip.words)):
+                put_right.setdefault((heard, read), []).append(clip)
     terms: dict[str, set[str]] = {}
     for heard, read in put_right:
         terms.setdefault(heard, set()).add(read)
@@ -119,7 +121,7 @@ def suggestions(cases: Iterable[tuple[int, Timeline]], lexicon: Lexicon) -> tupl
         why = f"it was also read as {', '.join(rivals)}" if rivals else trade.why_never(heard, read)
         found.append(Suggestion(heard, read, tuple(clips), refused=why))
     elsewhere = _elsewhere(found, timelines, trade)
-    tried = [each if each.refused else _tried(each, elsewhere[each.id], timelines, trade) for each in found]
+    tried = [each if each.refused else _tried(each, elsewhere.get(each.id), timelines, trade) for each in found]
     return tuple(sorted(tried, key=lambda each: (bool(each.refused), -len(each.clips), each.read, each.heard)))
 
 
@@ -148,15 +150,15 @@ def accept(store_folder: Path, suggestion: Suggestion) -> Path:
     if suggestion.refused:
         raise InputError(f"“{suggestion.heard}” cannot be read as {suggestion.read}: {suggestion.refused}")
     path = store_folder / "lexicons" / LEARNED
-    found = [entry for _, entry in lexicons.entries(path)] if path.is_file() else []
-    entries = [entry for entry in found if isinstance(entry, Misheard)]
-    if suggestion.entry not in entries:
-        entries.append(suggestion.entry)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise OutputError(f"{path.parent}: cannot be made ({error.strerror or error}); see to its rights") from error
-    replace_file(path, "\n".join([_HEAD, *map(_toml, entries)]))
+    with _WRITING:
+        known = [entry for _, entry in lexicons.entries(path)] if path.is_file() else []
+        if suggestion.entry not in known:  # put behind: the rest may be somebody's own
+            text = path.read_text(encoding="utf-8").rstrip("\n") + "\n" if known else _HEAD
+            replace_file(path, f"{text}\n{_toml(suggestion.entry)}")
     return path
 
 
@@ -182,7 +184,7 @@ def _put_right(case: int, timeline: Timeline) -> Iterator[tuple[str, Clip]]:
     for event in timeline.events:
         for name in _NAMES:
             term, (drafted, number, by) = getattr(event, name), changed.get(f"events.{event.id}.{name}", (None, 0, ""))
-            for repair in timeline.corrections if term and drafted else ():
+            for repair in timeline.corrections if term and drafted and term != drafted else ():
                 inside = event.words[0] <= repair.words[0] and repair.words[1] <= event.words[1]
                 if inside and repair.why != "by-hand" and repair.read == drafted:
                     yield _term(term), clip(repair.words, number, by)
@@ -198,26 +200,32 @@ def _term(text: str) -> str:
 def _elsewhere(
     found: Iterable[Suggestion], timelines: Mapping[int, Timeline], trade: "pipeline.TradeWords"
 ) -> dict[str, list[tuple[int, WordRange]]]:
-    """By its id, where each would be read though nobody, and no repair, read it so."""
+    """By its id, where each would be read though nobody, and no repair, read it so.
+
+    Not there: those that would not even be read where they were put right, as a form with a clitic in it.
+    """
     forms = trade.forms(each.entry for each in found if not each.refused)
-    places: dict[str, list[tuple[int, WordRange]]] = {each.id: [] for each in found}
+    places: dict[str, list[tuple[int, WordRange]]] = {}
     right = {(each.id, clip.case, clip.words) for each in found for clip in each.clips}
     for case, timeline in timelines.items():
         repaired = {(repair.words, _term(repair.read)) for repair in timeline.corrections}
         for words, entry in forms.places(timeline.words):
             name = _id(entry.heard[0], entry.read)
+            others = places.setdefault(name, [])
             if (name, case, words) not in right and (words, entry.read) not in repaired:
-                places[name].append((case, words))
+                others.append((case, words))
     return places
 
 
 def _tried(
     suggestion: Suggestion,
-    elsewhere: Sequence[tuple[int, WordRange]],
+    elsewhere: Sequence[tuple[int, WordRange]] | None,
     timelines: Mapping[int, Timeline],
     trade: "pipeline.TradeWords",
 ) -> Suggestion:
     """The proposal alone where it can change nothing else; beside words of the trade; or refused."""
+    if elsewhere is None:
+        return replace(suggestion, refused="it would not be found again: its words are no plain words")
     is_ordinary = trade.is_ordinary(suggestion.heard)
     if not elsewhere and not is_ordinary:
         return suggestion

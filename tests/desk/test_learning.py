@@ -103,6 +103,13 @@ def test_what_is_undone_teaches_nothing(lexicon: Lexicon) -> None:
     assert learning.suggestions([(1, put(timeline, {"do": "undo", "revision": 1}))], lexicon) == ()
 
 
+def test_a_change_that_was_taken_back_teaches_nothing(lexicon: Lexicon) -> None:
+    timeline = drafted("Access right groin, six French sheath in. Hepperin given, five thousand units.", lexicon)
+    (event,) = [each for each in timeline.events if each.drug == "heparin"]
+    timeline = put(timeline, {"do": "set", "event": event.id, "field": "drug", "value": "protamine"})
+    assert learning.suggestions([(1, put(timeline, {"do": "undo", "revision": 1}))], lexicon) == ()
+
+
 def test_what_the_lexicon_reads_already_is_left_out(lexicon: Lexicon) -> None:
     timeline = drafted("Quadication on the right.", lexicon).model_copy(update={"corrections": ()})
     timeline = read(timeline, "quadication", "claudication")
@@ -147,6 +154,11 @@ def test_a_form_that_stands_elsewhere_in_the_same_company_is_refused(lexicon: Le
     found = learned([*cases, drafted(ORDINARY, lexicon)], lexicon)
     assert "it also stands in 1 places where nobody put it right" in found.refused
     assert "no word of the trade beside it tells" in found.refused
+
+
+def test_a_form_that_would_not_be_found_again_is_refused(lexicon: Lexicon) -> None:
+    found = learned([read(drafted("Then hepron's in the sheath.", lexicon), "hepron's", "heparin")], lexicon)
+    assert "would not be found again" in found.refused
 
 
 def test_a_form_read_as_two_terms_is_refused(lexicon: Lexicon) -> None:
@@ -195,6 +207,16 @@ def test_accepted_twice_stands_once_and_each_stays(lexicon: Lexicon, tmp_path: P
         path = learning.accept(tmp_path, suggestion)
     assert [entry for _, entry in lexicons.entries(path)] == [one.entry, other.entry]
     assert main(["lexicon", "check", str(path.parent)]) == 0
+
+
+def test_what_somebody_wrote_into_the_file_stays(lexicon: Lexicon, tmp_path: Path) -> None:
+    own = '# ours\n[[misheard]]\nread = "stent"\nheard = ["stemp"]\n\n[[part]]\nname = "tip"\nspoken = ["tip"]\n'
+    path = tmp_path / "lexicons" / "learned.toml"
+    path.parent.mkdir()
+    path.write_text(own)
+    learning.accept(tmp_path, learned([read(drafted(MISHEARD, lexicon), "clopidrogo", "clopidogrel")], lexicon))
+    assert path.read_text().startswith(own)
+    assert len(lexicons.entries(path)) == 3
 
 
 def test_a_file_that_cannot_be_written_is_told(lexicon: Lexicon, tmp_path: Path) -> None:
