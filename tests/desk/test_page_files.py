@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from extractor.handover.export import FORMATS
+from extractor.handover.record import STAYING
 
 DESK = Path(__file__).parents[2] / "extractor/desk"
 STATIC = DESK / "static"
@@ -81,3 +82,8 @@ def test_the_keys_in_the_docs_are_those_of_the_page() -> None:
     page = (DESK.parents[1] / "docs/desk.md").read_text(encoding="utf-8")
     table = page.partition("<!-- keys -->\n")[2].partition("<!-- end of keys -->")[0]
     assert table == keys_table()
+
+
+def test_what_stays_in_the_body_is_the_same_on_the_page_and_in_the_record() -> None:
+    text = (STATIC / "implants.js").read_text(encoding="utf-8").partition("STAYING = [")[2].partition("]")[0]
+    assert set(re.findall(r'"(\w+)"', text)) == STAYING

@@ -56,7 +56,7 @@ function showMissing(timeline, texts, particulars) {
       say(told(error), true);
     }
   };
-  const fields = implants(timeline, texts, particulars, keep);
+  const fields = implants(timeline, texts, particulars, keep).flat().filter(Boolean);
   if (fields.length) section("implants", fields);
   section("particulars", particularsForm(particulars, keep));
 }
