@@ -17,6 +17,9 @@ async function frame() {
         ? nameButton(person)
         : [`${person.name} `, h("button", { type: "button", class: "quiet", onclick: out }, "Sign out")],
     );
+  for (const link of document.querySelectorAll("[data-right]")) {
+    link.hidden = Boolean(person) && !person.rights.includes(link.dataset.right);
+  }
   return person;
 }
 
