@@ -17,6 +17,7 @@ from extractor.desk.edits import drafted
 from extractor.handover.wording import RECORDED, clock, event_name, site_text, value_texts
 from extractor.model import Event, Timeline
 from extractor.pipeline import draft
+from extractor.units import UNIT_NAMES
 from tests.desk.browsing import CHROMIUM, OPTIONS, Desk, kept, press, serving
 from tests.golden.scoring import Expected, agrees, match, read_script
 
@@ -208,27 +209,12 @@ class Reviewer:
             self.go_to(before[-1].id)
         known = {event.id for event in self.timeline.events}
         press(self.page, "a")
-        self.tab_to("[name=kind]")
-        self.choose(truth.kind)
-        self.tab_to("[name=status]")
-        self.choose(truth.status)
-        if truth.name:
-            self.tab_to("[name=thing]")
-            self.page.keyboard.type(truth.name)
-        self.tab_to("[name=from]")
-        press(self.page, "Control+a")
-        self.page.keyboard.type(clock(truth.start_ms))
-        self.tab_to("[name=to]")
-        press(self.page, "Control+a")
-        self.page.keyboard.type(clock(truth.end_ms + 999))
+        self.page.keyboard.type(_said(truth))
+        press(self.page, "Enter")
+        self.page.get_by_role("dialog", name="Is this what happened?").wait_for()
         press(self.page, "Enter")
         kept(self.page)
-        (new,) = {event.id for event in self.timeline.events} - known
-        self.go_to(new)
-        for key, wanted in truth.values.items():
-            self.open_at_the_top()
-            self.add_value(key, wanted)
-            press(self.page, "Escape")
+        assert {event.id for event in self.timeline.events} - known
 
     def sign(self) -> None:
         press(self.page, "g")
@@ -237,6 +223,16 @@ class Reviewer:
         self.tab_to("#sign")
         press(self.page, "Enter")
         expect(self.page.get_by_text("fingerprint").first).to_be_visible()
+
+
+def _said(truth: Expected) -> str:
+    """An event of a script as one would write it, in as few words as say it."""
+    values = {key: f"{number:g} {UNIT_NAMES.get(unit, unit)}" for key, (number, unit) in truth.values.items()}
+    thing = f"{truth.name or ''} {' '.join(values.values())}".strip()
+    if truth.status == "negated":
+        return f"no {thing}" if truth.kind == "finding" else f"no {thing} deployed"
+    words = {"insert": "{} in", "remove": "{} out", "inflation": "balloon up to {}", "stent": "{} deployed"}
+    return words.get(truth.kind, "{}" if truth.kind != "embolise" else "{} deployed").format(thing or truth.kind)
 
 
 def typed(timeline: Timeline) -> int:

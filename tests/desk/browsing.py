@@ -5,7 +5,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -36,13 +36,15 @@ class Desk:
     address: str
     store: Store
     settings: Settings
+    faults: list[str] = field(default_factory=list)
 
     def visit(
         self, browser: Browser, path: str = "/", name: str = "A. Operator", roles: tuple[Role, ...] = ROLES, **how: Any
     ) -> Page:
-        """A page of a browser in which somebody is signed in. What goes wrong in it fails the test (``faults``)."""
+        """A page of a browser in which somebody is signed in. What its scripts do not catch goes into ``faults``."""
         context = self.context(browser, name, roles, **how)
         page = context.new_page()
+        page.on("pageerror", lambda error: self.faults.append(f"{path}: {error}"))
         page.goto(f"{self.address}{path}")
         page.locator("main:not([aria-busy])").wait_for()
         return page

@@ -32,6 +32,13 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
         yield desk
 
 
+@pytest.fixture(autouse=True)
+def nothing_went_wrong_unseen(desk: Desk) -> Iterator[None]:
+    yield
+    faults, desk.faults = desk.faults, []
+    assert faults == []
+
+
 @pytest.fixture
 def case(desk: Desk, small_timeline: Timeline) -> int:
     """A drafted case: four points to look at, no sound."""
@@ -115,6 +122,34 @@ def test_with_the_keyboard_alone(desk: Desk, browser: Browser, case: int) -> Non
     signature = desk.store.signed(case)[-1].signature
     assert [left.reason for left in signature.left_open] == ["the recorder was paused"]
     assert len(signature.looked_at) == 3
+
+
+def test_what_nobody_heard_is_written_as_it_would_be_said(desk: Desk, browser: Browser, case: int) -> None:
+    page = desk.visit(browser, f"/cases/{case}")
+    before = desk.store.timeline(case)[1].events
+    press(page, "ArrowDown", "a")
+    page.keyboard.type("seven by forty balloon to ten, then no dissection")
+    press(page, "Enter")
+    read = page.get_by_role("dialog", name="Is this what happened?")
+    expect(read.get_by_role("listitem")).to_have_text([re.compile("7 mm.*40 mm.*10 atm"), "No dissection"])
+    press(page, "Enter")
+    kept(page)
+    first, inflation, finding, *rest = desk.store.timeline(case)[1].events
+    assert [first, *rest] == list(before)
+    assert {key: value.value for key, value in inflation.values.items()} == {
+        "diameter": 7,
+        "length": 40,
+        "pressure": 10,
+    }
+    assert (finding.finding, finding.status, finding.flags) == ("dissection", "negated", ("set-by-hand",))
+
+
+def test_what_cannot_be_read_has_fields(desk: Desk, browser: Browser, case: int) -> None:
+    page = desk.visit(browser, f"/cases/{case}")
+    press(page, "a")
+    page.keyboard.type("mumble")
+    press(page, "Enter")
+    expect(page.get_by_role("dialog", name="Add an event")).to_be_visible()
 
 
 # --- others, and what goes wrong

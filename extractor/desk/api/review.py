@@ -12,10 +12,11 @@ from extractor.audit.crosscheck import CrossCheck, cross_check
 from extractor.audit.pressure_log import read_log
 from extractor.desk import drafting, sound
 from extractor.desk.api.asking import Body, CaseId, Desk, Editor, Line, OfDesk, Reader
-from extractor.desk.edits import Edit
+from extractor.desk.edits import Edit, NewEvent
 from extractor.desk.rows import State
+from extractor.desk.said import events_said, to_add
 from extractor.handover import wording
-from extractor.model import FLAGS, UNITS, Change, Event, Kind, Revision, SignedTimeline, Status, Timeline
+from extractor.model import FLAGS, UNITS, Change, Event, Kind, Milliseconds, Revision, SignedTimeline, Status, Timeline
 from extractor.signing import MEANING
 from extractor.units import UNIT_NAMES, VALUE_UNITS
 
@@ -144,6 +145,31 @@ def change_timeline(at: OfDesk, person: Editor, case: CaseId, new: NewRevision) 
         waits=waits(revised.timeline),
         texts={event.id: EventText.of(event) for event in revised.timeline.events if event.id in changed},
     )
+
+
+class SaidLine(Body):
+    """A line as it would be said at the table, and when that was."""
+
+    text: Line = Field(examples=["six by eighty balloon to fourteen"])
+    start_ms: Milliseconds
+    end_ms: Milliseconds
+
+
+class SaidAnswer(BaseModel):
+    """What a line tells: events as ``add`` takes them, and each as a person reads it."""
+
+    events: list[NewEvent]
+    texts: list[EventText]
+
+
+@router.post("/cases/{case}/reading", summary="Read a line as it would be said; nothing is changed")
+def read_line(at: OfDesk, _: Editor, case: CaseId, line: SaidLine) -> SaidAnswer:
+    """Whoever adds an event writes it as it would be said, sees how it is read, and adds that."""
+    at.store.case(case)
+    if line.end_ms < line.start_ms:
+        raise HTTPException(422, "It cannot end before it begins.")
+    events = events_said(line.text, line.start_ms, line.end_ms, at.lexicon)
+    return SaidAnswer(events=[to_add(event) for event in events], texts=[EventText.of(event) for event in events])
 
 
 @router.get("/cases/{case}/revisions", summary="How a case was changed, since a revision")

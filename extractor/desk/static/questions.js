@@ -56,6 +56,21 @@ export function askWord(heard, read) {
   });
 }
 
+/** A line as it would be said: its text, empty for whoever would rather fill in fields, or null. */
+export async function askSaid() {
+  const input = h("input", { name: "said", autocomplete: "off", autofocus: true, maxlength: 300 });
+  const help = "As at the table: six by eighty balloon to fourteen. Left empty, there are fields to fill in.";
+  const data = await ask("Add what happened", [field("Say it", input, help)], { yes: "Read it" });
+  return data && data.said;
+}
+
+/** Whether what was read of a line is meant. @param {{name: string, values: {text: string}[], site: string}[]} texts */
+export function askRead(texts) {
+  const told = ({ name, values, site }) => [name, ...values.map(({ text }) => text.replace("?", "")), site];
+  const lines = texts.map((each) => h("li", {}, told(each).filter(Boolean).join(", ")));
+  return ask("Is this what happened?", h("ul", { class: "read" }, lines), { yes: lines.length > 1 ? "Add them" : "Add it" });
+}
+
 /** A new event, as an edit takes it, or null. Times in ms; `behind`: the event it will stand behind, in words. */
 export async function askEvent(from, to, behind) {
   const data = await ask("Add an event", addForm(from, to, behind), { yes: "Add", check: checkAdded });
