@@ -211,7 +211,7 @@ class Reviewer:
         press(self.page, "a")
         self.page.keyboard.type(_said(truth))
         press(self.page, "Enter")
-        self.page.get_by_role("dialog", name="Is this what happened?").wait_for()
+        self.page.get_by_role("list", name="Read as").get_by_role("listitem").first.wait_for()
         press(self.page, "Enter")
         kept(self.page)
         assert {event.id for event in self.timeline.events} - known

@@ -478,3 +478,18 @@ def test_an_upload_that_breaks_off_leaves_nothing(served: Served, tmp_path: Path
     anyio.run(put)
     assert client.get("/api/cases/2").json()["files"] == []
     assert [path for path in (tmp_path / "store" / "media").rglob("*") if path.is_file()] == []
+
+
+def test_a_line_is_read_as_it_would_be_said_and_nothing_is_changed(client: TestClient) -> None:
+    line = {"text": "six by eighty balloon to fourteen", "start_ms": 1000, "end_ms": 2000}
+    answer = client.post("/api/cases/1/reading", json=line).json()
+    (event,) = answer["events"]
+    assert (event["kind"], event["status"], event["start_ms"], event["end_ms"]) == ("inflation", "done", 1000, 2000)
+    assert event["values"]["pressure"] == {"value": 14, "unit": "atm"}
+    assert answer["texts"][0]["name"] == "Balloon inflation"
+    assert client.get("/api/cases/1/timeline").json()["head"] == 0
+
+
+def test_a_line_that_ends_before_it_begins_is_refused(client: TestClient) -> None:
+    line = {"text": "balloon up", "start_ms": 2000, "end_ms": 1000}
+    assert client.post("/api/cases/1/reading", json=line).status_code == 422

@@ -130,9 +130,10 @@ def test_what_nobody_heard_is_written_as_it_would_be_said(desk: Desk, browser: B
     press(page, "ArrowDown", "a")
     page.keyboard.type("seven by forty balloon to ten, then no dissection")
     press(page, "Enter")
-    read = page.get_by_role("dialog", name="Is this what happened?")
+    read = page.get_by_role("list", name="Read as")
     expect(read.get_by_role("listitem")).to_have_text([re.compile("7 mm.*40 mm.*10 atm"), "No dissection"])
     press(page, "Enter")
+    expect(page.get_by_role("button", name="pressure 10 atm")).to_be_visible()
     kept(page)
     first, inflation, finding, *rest = desk.store.timeline(case)[1].events
     assert [first, *rest] == list(before)
@@ -149,6 +150,8 @@ def test_what_cannot_be_read_has_fields(desk: Desk, browser: Browser, case: int)
     press(page, "a")
     page.keyboard.type("mumble")
     press(page, "Enter")
+    expect(page.get_by_role("dialog")).to_contain_text("Nothing was read in that line.")
+    press(page, "Control+a", "Delete", "Enter")
     expect(page.get_by_role("dialog", name="Add an event")).to_be_visible()
 
 
@@ -191,6 +194,7 @@ def test_a_change_that_was_not_kept_outlives_a_reload(desk: Desk, browser: Brows
     page.on("dialog", lambda dialog: dialog.accept())  # the browser asks whether to leave
     page.unroute("**/revisions")
     page.reload()
+    expect(page.get_by_role("button", name="pressure 9 atm")).to_be_visible()
     kept(page)
     assert desk.store.timeline(case)[1].revisions[-1].what.endswith("9 atm")
 

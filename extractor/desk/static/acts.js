@@ -1,10 +1,10 @@
 // What a person can do in the review, by key or by button: one function each, all on what is selected.
 
-import { post, told } from "./api.js";
+import { post } from "./api.js";
 import { say } from "./dom.js";
 import { askWhy, notice } from "./dialogs.js";
 import { clock } from "./figures.js";
-import { askEvent, askMerge, askRead, askSaid, askSplit, askWord } from "./questions.js";
+import { askEvent, askMerge, askSaid, askSplit, askWord } from "./questions.js";
 import { eventName, figure, heardText, keyName } from "./wording.js";
 
 const AROUND_MS = 3000; // sound before and after, where more than the words is asked for
@@ -263,29 +263,17 @@ export class Acts {
     const { selection } = this.desk;
     const [from, to] = this.stretch() ?? [this.player.ms, this.player.ms + 1000];
     const behind = selection.event ?? this.desk.timeline.events.findLast((event) => event.start_ms <= from)?.id ?? null;
-    const text = await askSaid();
-    if (text === null) return;
-    const events = text ? await this.#read(text, from, to) : null;
-    if (events?.length === 0) return;
-    const filled = events ? null : await askEvent(from, to, behind ? this.#line(this.desk.event(behind)) : "");
+    const times = { start_ms: Math.round(from), end_ms: Math.round(to) };
+    const said = await askSaid((text) => post(`/cases/${this.desk.id}/reading`, { text, ...times }));
+    if (!said) return;
+    const isFilled = !said.events.length;
+    const filled = isFilled && (await askEvent(from, to, behind ? this.#line(this.desk.event(behind)) : ""));
+    const events = isFilled ? [filled].filter(Boolean) : said.events;
     const words = selection.words ? { words: selection.words } : {};
     // The last first, for each stands right behind the same one.
-    for (const event of events?.reverse() ?? (filled ? [filled] : []))
+    for (const event of events.reverse())
       this.desk.edit({ do: "add", after: behind, event: { ...event, ...words } }, `added ${event.kind}`);
     if (filled) notice("Added. Further values go into its fields: e.");
-  }
-
-  /** The events of a line that are meant: none where they are not, null where it tells none. */
-  async #read(text, start_ms, end_ms) {
-    try {
-      const times = { start_ms: Math.round(start_ms), end_ms: Math.round(end_ms) };
-      const { events, texts } = await post(`/cases/${this.desk.id}/reading`, { text, ...times });
-      if (events.length) return (await askRead(texts)) ? events : [];
-      notice("Nothing was read in that line; fill in the fields.");
-    } catch (error) {
-      notice(`${told(error)} Fill in the fields.`);
-    }
-    return null;
   }
 
   #line(event) {

@@ -1,7 +1,7 @@
 // The questions that change more than a field: which event to merge with, what to split off, what was said, what to add.
 
 import { ask, field } from "./dialogs.js";
-import { choice, h } from "./dom.js";
+import { choice, h, refill } from "./dom.js";
 import { clock, readClock, readFigure } from "./figures.js";
 import { figure, keyName, unitName, vocabulary } from "./wording.js";
 
@@ -56,19 +56,39 @@ export function askWord(heard, read) {
   });
 }
 
-/** A line as it would be said: its text, empty for whoever would rather fill in fields, or null. */
-export async function askSaid() {
+/**
+ * What happened, written as it would be said: {events}, empty for whoever would rather fill in fields, or null.
+ * The first Enter shows how the line is read, the second takes that.
+ * @param {(text: string) => Promise<{events: any[], texts: {name: string, values: {text: string}[], site: string}[]}>} read
+ */
+export async function askSaid(read) {
   const input = h("input", { name: "said", autocomplete: "off", autofocus: true, maxlength: 300 });
+  const list = h("ul", { class: "read", "aria-label": "Read as" });
+  const told = ({ name, values, site }) =>
+    [name, ...values.map(({ text }) => text.replace("?", "")), site].filter(Boolean).join(", ");
+  let shown = { text: "", events: [] };
+  let asked = "";
+  const show = async (text) => {
+    const { events, texts } = await read(text);
+    if (text !== asked) return; // another line was asked about meanwhile
+    shown = { text, events };
+    refill(
+      list,
+      texts.map((each) => h("li", {}, told(each))),
+    );
+    input.form.querySelector(".fault").textContent = events.length
+      ? "Is this what happened? Enter once more adds it."
+      : "Nothing was read in that line. Say it otherwise, or leave it empty for fields to fill in.";
+  };
+  const check = ({ said }) => {
+    if (!said || (said === shown.text && shown.events.length)) return "";
+    asked = said;
+    show(said).catch((error) => (input.form.querySelector(".fault").textContent = error.message));
+    return "Reading…";
+  };
   const help = "As at the table: six by eighty balloon to fourteen. Left empty, there are fields to fill in.";
-  const data = await ask("Add what happened", [field("Say it", input, help)], { yes: "Read it" });
-  return data && data.said;
-}
-
-/** Whether what was read of a line is meant. @param {{name: string, values: {text: string}[], site: string}[]} texts */
-export function askRead(texts) {
-  const told = ({ name, values, site }) => [name, ...values.map(({ text }) => text.replace("?", "")), site];
-  const lines = texts.map((each) => h("li", {}, told(each).filter(Boolean).join(", ")));
-  return ask("Is this what happened?", h("ul", { class: "read" }, lines), { yes: lines.length > 1 ? "Add them" : "Add it" });
+  const data = await ask("Add what happened", [field("Say it", input, help), list], { yes: "Add", check });
+  return data && { events: data.said ? shown.events : [] };
 }
 
 /** A new event, as an edit takes it, or null. Times in ms; `behind`: the event it will stand behind, in words. */
