@@ -24,6 +24,7 @@ from extractor.model import (
 )
 from extractor.reconciling import kinds
 from extractor.reconciling.confidence import confidence, heard_in, signs, weights
+from extractor.reconciling.overtaken import mark_overtaken
 from extractor.reconciling.story import Draft, Story
 from extractor.units import VALUE_UNITS
 
@@ -83,6 +84,7 @@ def reconcile(
     """
     story = Story(kinds.hearings(), dictated=_dictated(sentences, words))
     drafts = story.tell(sentences)
+    mark_overtaken(drafts)
     for draft in drafts if _only_talk(drafts) else _apart(drafts, len(words)):
         if draft.status is Status.DONE:
             draft.flags.add("no-procedure")
@@ -163,6 +165,8 @@ def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> V
     unit = quantity.unit or VALUE_UNITS[key][0]
     flags = set(quantity.flags)
     span = range(*quantity.words)
+    if draft.status in {Status.NEGATED, Status.CONSIDERED}:
+        flags.discard("asked")  # "six by forty? No.": the answer is no; and what is only thought of is open anyway
     least = min((evidence.words[index].probability for index in span), default=1.0)
     if least < _UNSURE:
         flags.add("unsure-word")
