@@ -852,8 +852,8 @@ def _in_thousandths(quantity: Quantity, name: str) -> bool:
     """Whether a bare number is the size of a wire in thousandths of an inch."""
     wires = name in {"wire", "microwire", "guide catheter"}
     return (
-        wires and quantity.form == "cardinal" and quantity.value in WIRE_MILS - {10, 20, 22}
-    )  # those are counts as well
+        wires and quantity.form in {"cardinal", "digits", "spelled"} and quantity.value in WIRE_MILS - {10, 20, 22}
+    )  # those are counts as well; "three five" beside a wire is thirty-five
 
 
 def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> dict[str, Quantity]:

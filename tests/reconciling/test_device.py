@@ -608,3 +608,30 @@ def test_a_catheter_that_goes_back_in_may_be_another_that_came_out(line: str, do
     lines = "Five French catheter is in.\nCatheter's out.\nThrombectomy catheter, six French, is in.\nThat's out.\n"
     back = [event for event in tell(lines + line + "\nAnd it's out.") if event.kind in {"insert", "remove"}][-2:]
     assert [event.values["gauge"].review for event in back] == [doubtful, doubtful]
+
+
+#: Sizes told right after what is in, and what they make of it.
+TOLD_AFTER = [
+    pytest.param("The sheath's up and over. Six French, ninety.", "gauge 6 [Ch], length 90 cm", id="next sentence"),
+    pytest.param("The wire is in, oh one eight.", "wire_diameter 0.018 [in_i]", id="same sentence"),
+    pytest.param("The three five wire is in.", "wire_diameter 0.035 [in_i]", id="digit by digit"),
+]
+
+
+@pytest.mark.parametrize(("lines", "values"), TOLD_AFTER)
+def test_a_size_told_after_what_is_in(lines: str, values: str) -> None:
+    events = told(lines)
+    assert len(events) == 1
+    assert events[0].endswith(f"| {values}")
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        pytest.param("The wire is in. Six French sheath, please.", id="another device"),
+        pytest.param("The sheath is in. Oh one eight, please.", id="asked for"),
+        pytest.param("Five French sheath is in. Six French next.", id="another size"),
+    ],
+)
+def test_a_size_of_something_else(lines: str) -> None:
+    assert len(told(lines)) == 2

@@ -40,6 +40,10 @@ _CALLED = 7
 _WIDEST = 28
 #: For so many sentences "it" may be the device named last; common practice, no source.
 _REMEMBERED = 12
+#: With one of these a size alone is of another one, asked for.
+_CALLS = frozenset("please next give need want then another second new have take get open instead exchange".split())
+#: Between a device and its size these change nothing.
+_PASSING = {"mark", "pronoun", "side", "place", "part"}
 #: After "same": in all it is like the one before it, or as thick.
 _WHOLLY = {"length", "type", "kind", "sort", "model", "flavor", "flavour", "make"}
 _ALIKE = {"thickness", "size", "gauge", "diameter"} | _WHOLLY
@@ -77,6 +81,8 @@ class Devices(Hearing):
                 and not item.figures
                 and find(story, item, lambda thing: thing.role == "insert" and thing.where in {"asked", "in"}) is None
             ):
+                return True
+            if item.headless and not self.open and self._told_after(story, item):
                 return True
             if item.headless and (self._goes_on(story, item) if not self.open else self._sized(story, item)):
                 return True
@@ -370,6 +376,32 @@ class Devices(Hearing):
                 if not equal(thing.values[key], other.values[key])
             }
         return keys
+
+    def _told_after(self, story: Story, item: Item) -> bool:
+        """ "The sheath's up and over. Six French, ninety.", "The wire's through, oh one eight": the size of what was
+        just told to be in, with nothing else said.
+        """
+        thing = self.focus[-1] if len(self.focus) == 1 else None
+        if thing is None or thing.where != "in" or story.number - thing.moved > 1 or "new" in item.qualifiers:
+            return False
+        fitting = {"wire_diameter", "length"} if thing.name.endswith("wire") else {"gauge", "length"}
+        known = thing.values.keys() & item.figures.keys()
+        if not item.figures or item.figures.keys() - fitting or known or story.sentence.texts & _CALLS:
+            return False
+        items = story.sentence.items
+        before = [other for other in items[: story.index] if other.kind not in _PASSING]
+        after = [other for other in items[story.index + 1 :] if other.kind not in _PASSING]
+        comma = story.index > 0 and items[story.index - 1].text == ","
+        if after or (before and (thing.moved < story.number or not comma)):
+            return False
+        told = (draft for draft in reversed(story.drafts[-_REMEMBERED:]) if draft.kind is Kind.INSERT)
+        draft = next((one for one in told if one.device == (thing.name or _UNNAMED)), None)
+        if draft is None or draft.status is not Status.DONE:
+            return False
+        learn(thing, item)
+        draft.values |= item.figures
+        draft.reach(item.words)
+        return True
 
     def _goes_on(self, story: Story, item: Item) -> bool:
         """ "Micro, please. Two point seven French, one thirty." The size of the device named in the sentence before."""
