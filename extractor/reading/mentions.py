@@ -499,7 +499,8 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
         return "wire_diameter"  # "a thirty-five inch wire"
     if quantity.unit == "[in_i]" and quantity.value >= 3:
         return "gauge" if name in {"sheath", "catheter", "dilator", "guide catheter", "microcatheter"} else None
-    if quantity.value in _TENFOLD and quantity.unit is None and name != "wire":
+    wires = name == "wire" or (not name and any(p.qualifier and p.qualifier.stands_for == "wire" for p in group))
+    if quantity.value in _TENFOLD and quantity.unit is None and not wires:
         return None
     if _is_wire(figure):
         return "wire_diameter" if name in {"", "wire", "microwire", "pressure wire", "guide catheter"} else None

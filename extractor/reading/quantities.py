@@ -185,7 +185,12 @@ def _gauge_before(tokens: Sequence[Token], number: Number, units: UnitForms) -> 
     """ "French six", "Charrière seven": the unit of a gauge, which some speakers say first, unless a number owns it."""
     before, owner = (tokens[index].text if index >= 0 else "" for index in (number.first - 1, number.first - 2))
     unit = units.get((before,))
-    if unit is None or unit.quantity != "gauge" or len(before) < 2 or not 1 < number.value <= _WIDEST_FR:
+    if (
+        unit is None
+        or unit.quantity != "gauge"
+        or (len(before) < 2 and before != "f")
+        or not 1 < number.value <= _WIDEST_FR
+    ):
         return None
     return None if owner in NUMBER_WORDS | PARTS.keys() or owner[-1:].isdigit() else unit
 

@@ -635,3 +635,28 @@ def test_a_size_told_after_what_is_in(lines: str, values: str) -> None:
 )
 def test_a_size_of_something_else(lines: str) -> None:
     assert len(told(lines)) == 2
+
+
+#: Forms of one size, said beside the word it is of.
+SIZES = [
+    *(
+        pytest.param(f"The hydrophilic {form} is in.", ("wire_diameter", 0.035), id=form)
+        for form in (
+            "zero comma three five", "null comma thirty-five", "thirty-five thousandth", "null three five",
+            "three five", "double zero three five", "thirty-five",
+        )
+    ),
+    pytest.param("We change for a stiff thirty-five wire.", ("wire_diameter", 0.035), id="change for"),
+    pytest.param("A sheath F six is in.", ("gauge", 6), id="F six"),
+    pytest.param("Stiff wire oh three five, a metre eighty, is in.", ("length", 180), id="a metre eighty"),
+    pytest.param("Oh three five by one eighty, please.", ("length", 180), id="by its length"),
+    pytest.param("Sheath of six French and ninety is in.", ("length", 90), id="and"),
+    pytest.param("Microcatheter two point seven, one hundred thirty, please.", ("length", 130), id="bare gauge"),
+    pytest.param("Six French sheath, nine hundred millimetres, is in.", ("length", 900), id="in millimetres"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("line", "size"), SIZES)
+def test_forms_of_a_size(line: str, size: tuple[str, float]) -> None:
+    key, number = size
+    assert [event.values[key].value for event in tell(line) if key in event.values] == [number]
