@@ -162,19 +162,24 @@ class Cases(AccessLog):
 
     def particulars(self, case: int) -> dict[str, Any]:
         """What the voice does not tell of the case, as it was last set; empty before."""
-        newest = select(particulars.c.text).where(particulars.c.case_id == case).order_by(particulars.c.number.desc())
+        return next(iter(self.particulars_kept(case)), {})
+
+    def particulars_kept(self, case: int) -> list[dict[str, Any]]:
+        """What the voice does not tell of the case, each time it was set, the newest first."""
         with self.read() as connection:
             shown(connection, case)
-            text = connection.execute(newest.limit(1)).scalar()
-        told: dict[str, Any] = json.loads(text) if text else {}
-        return told
+            return told_of(connection, case)
 
     def set_particulars(self, case: int, told: Mapping[str, Any], by: str) -> None:
-        """All that the voice does not tell of the case, as JSON holds it. What stood before is kept."""
+        """All that the voice does not tell of the case, as JSON holds it. What stood before is kept.
+
+        RefusedError where the case is signed.
+        """
         text = json.dumps(told, ensure_ascii=True)
 
         def act(connection: Connection) -> None:
-            shown(connection, case, for_change=True)
+            if shown(connection, case, for_change=True).state == "signed":
+                raise RefusedError("the case is signed, with these particulars; open an amendment first")
             last = connection.execute(
                 select(func.max(particulars.c.number)).where(particulars.c.case_id == case)
             ).scalar()
@@ -212,6 +217,12 @@ def shown(connection: Connection, case: int, *, for_change: bool = False) -> Row
     if row is None:
         raise MissingError(f"case {case}: there is no such case")
     return row
+
+
+def told_of(connection: Connection, case: int) -> list[dict[str, Any]]:
+    """The particulars of a case each time they were set, the newest first."""
+    kept = select(particulars.c.text).where(particulars.c.case_id == case).order_by(particulars.c.number.desc())
+    return [json.loads(text) for text in connection.execute(kept).scalars()]
 
 
 def one_line(text: str, what: str, most: int = 300) -> str:

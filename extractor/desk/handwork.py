@@ -247,7 +247,10 @@ def _one_of(kept: Value | None, other: Value | None) -> Value:
         assert found is not None
         return found
     if _same(kept, other):
-        return kept
+        # What was doubtful in either still is.
+        flags = tuple(sorted({*kept.flags, *other.flags}))
+        rivals = kept.alternatives or (other.alternatives if kept.unit == other.unit else ())
+        return kept.model_copy(update={"review": kept.review or other.review, "flags": flags, "alternatives": rivals})
     rival = Alternative(value=other.value, unit=other.unit if other.unit != kept.unit else None)
     return kept.model_copy(
         update={

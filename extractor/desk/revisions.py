@@ -10,6 +10,7 @@ import hashlib
 import threading
 import zlib
 from collections import OrderedDict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -19,7 +20,7 @@ from sqlalchemy import Connection, Row, insert, select, update
 from extractor import signing
 from extractor.desk import edits, trail
 from extractor.desk.access_log import note
-from extractor.desk.cases import LARGEST, Cases, one_line, shown
+from extractor.desk.cases import LARGEST, Cases, one_line, shown, told_of
 from extractor.desk.rows import Conflict, CorrectedTerm, RefusedError, Revised
 from extractor.desk.tables import cases, revisions, signatures, snapshots
 from extractor.lexicon import Limits
@@ -106,11 +107,14 @@ class Revisions(Cases):
             texts = connection.execute(rows.order_by(revisions.c.number)).scalars()
             return tuple(Revision.model_validate_json(text) for text in texts)
 
-    def sign(self, case: int, signed: SignedTimeline, head: int, by: str) -> None:
+    def sign(
+        self, case: int, signed: SignedTimeline, head: int, by: str, beside: Mapping[str, Any] | None = None
+    ) -> None:
         """A signed timeline of what stands after revision ``head``. The case is a record from then on.
 
-        RefusedError where the case moved on meanwhile, or what was signed is not what stands; SignatureError where its
-        seal does not hold, or it does not name what was signed of the case before.
+        ``beside``: the particulars it was signed with. RefusedError where the case or these moved on meanwhile, or what
+        was signed is not what stands; SignatureError where its seal does not hold, or it does not name what was signed
+        of the case before.
         """
         text = signed.model_dump_json()
         signing.verify(text, f"case {case}")
@@ -121,6 +125,8 @@ class Revisions(Cases):
             now = self._head(connection, row)
             if now.number != head:
                 raise RefusedError("somebody changed the case while you were signing; read it again, then sign")
+            if beside is not None and beside != next(iter(told_of(connection, case)), {}):
+                raise RefusedError("somebody changed the particulars while you were signing; read it again, then sign")
             if difference := difference_of(signed, now.timeline):
                 raise RefusedError(f"what was signed is not what stands in the store: {difference}")
             texts = [row.text for row in connection.execute(_signatures(case))]

@@ -56,7 +56,10 @@ def undone(timeline: Timeline, number: int) -> tuple[Change, ...]:
     state = _State(timeline)
     taken: list[Change] = []
     for change in back:
-        if not state.fits(change) and (in_the_way := conflicting((change,), later)):
+        in_the_way = conflicting((change,), later)
+        if _is_look(change) and change.after and in_the_way:
+            continue  # what was looked at then is not what stands: the mark does not come back
+        if in_the_way and not state.fits(change):
             raise EditError(f"revision {in_the_way[-1].number} built on revision {number}: undo that one first")
         taken.append(state.from_here(change))
         state.take_in(change)

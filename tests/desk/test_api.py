@@ -318,6 +318,25 @@ def test_a_signature_says_which_particulars_were_shown(served: Served, client: T
     assert hashlib.sha256(signing.canonical(kept)).hexdigest() in served.store.signed(1)[0].signature.meaning
 
 
+def test_what_was_signed_leaves_with_the_particulars_it_was_signed_with(client: TestClient) -> None:
+    client.put("/api/cases/1/particulars", json={"patient": {"family_name": "Invented"}})
+    assert sign(client).status_code == 201
+    client.post("/api/cases/1/amendment", json={"why": "another patient"})
+    client.put("/api/cases/1/particulars", json={"patient": {"family_name": "Otherwise"}})
+    record = client.get("/api/cases/1/export/record-text").text
+    assert ("Invented" in record, "Otherwise" in record) == (True, False)
+    draft = client.get("/api/cases/1/export/record-text", params={"draft": "true"}).text
+    assert ("Invented" in draft, "Otherwise" in draft) == (False, True)
+
+
+def test_particulars_that_were_not_shown_are_not_signed(client: TestClient) -> None:
+    shown = client.get("/api/cases/1/particulars").json()
+    client.put("/api/cases/1/particulars", json={"patient": {"family_name": "Otherwise"}})
+    refusal = sign(client, particulars=shown)
+    assert (refusal.status_code, "particulars" in fault(refusal)["message"]) == (409, True)
+    assert sign(client, particulars=client.get("/api/cases/1/particulars").json()).status_code == 201
+
+
 def test_what_was_altered_in_the_store_is_told(served: Served, client: TestClient) -> None:
     sign(client)
     (signed,) = served.store.signed(1)

@@ -216,6 +216,16 @@ def test_two_events_told_of_one_thing_become_one(
     assert event(timeline).end_ms == 7000
 
 
+@pytest.mark.parametrize("pair", [("e0003", "e0007"), ("e0007", "e0003")], ids=str)
+def test_what_is_doubtful_in_one_of_two_that_agree_stays_so(small_timeline: Timeline, pair: tuple[str, str]) -> None:
+    doubtful = event(small_timeline).values["pressure"]
+    timeline = done(two_inflations(small_timeline), {"do": "merge", "events": pair})
+    value = event(timeline, pair[0]).values["pressure"]
+    assert value.review
+    assert set(value.flags) == {*doubtful.flags, "set-by-hand"}
+    assert value.alternatives == doubtful.alternatives
+
+
 @pytest.mark.parametrize("other", [{"device": "stent"}, {"status": "planned"}, {"kind": "stent"}], ids=str)
 def test_what_two_events_say_otherwise_asks_for_a_look(small_timeline: Timeline, other: dict[str, str]) -> None:
     timeline = done(two_inflations(small_timeline, **other), {"do": "merge", "events": ["e0003", "e0007"]})

@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from extractor.desk.edits import EDIT, Edit, put, revision
-from extractor.model import Timeline
+from extractor.model import Alternative, Timeline
 
 STATIC = Path(__file__).parents[2] / "extractor/desk/static"
 #: Reads a timeline and revisions, writes what the page makes of them.
@@ -28,6 +28,13 @@ import { readFileSync } from "node:fs";
 const { timeline, edits, revision } = JSON.parse(readFileSync(0, "utf-8"));
 const items = edits.map((edit) => ({ edit, changes: foresee(timeline, edit) }));
 process.stdout.write(JSON.stringify(items.map((item) => isOf(item, revision))));
+"""
+#: Reads a timeline and an edit, writes what the page shows before the desk has answered.
+_FORESEE = """
+import { foresee, put } from "./edits.mjs";
+import { readFileSync } from "node:fs";
+const { timeline, edit } = JSON.parse(readFileSync(0, "utf-8"));
+process.stdout.write(JSON.stringify(put(timeline, foresee(timeline, edit))));
 """
 pytestmark = pytest.mark.skipif(shutil.which("node") is None, reason="node is not here: Debian's package nodejs")
 
@@ -98,6 +105,35 @@ def test_a_change_whose_answer_was_lost_is_known_again(small_timeline: Timeline,
     same = [each for each, is_same in zip([edit, *others], found, strict=True) if is_same]
     assert edit in same
     assert [each for each in same if each["do"] != edit["do"] or each.get("value") != edit.get("value")] == []
+
+
+@pytest.mark.parametrize(
+    ("part", "value"), [("value", 40.0), ("value", 12.0), ("unit", "bar")], ids=["a-rival", "another", "unit"]
+)
+def test_an_alternative_has_its_number_before_the_desk_answers(
+    small_timeline: Timeline, tmp_path: Path, part: str, value: float | str
+) -> None:
+    """Somebody takes one by its number while the change before it is on its way."""
+    pressure = small_timeline.events[2].values["pressure"]
+    rivals = tuple(Alternative(value=each) for each in (40.0, 15.0, 41.0))
+    event = small_timeline.events[2].model_copy(
+        update={"values": {"pressure": pressure.model_copy(update={"alternatives": rivals})}}
+    )
+    timeline = small_timeline.model_copy(update={"events": (event,)})
+    edit = {"do": "set", "event": event.id, "field": f"values.pressure.{part}", "value": value}
+    page = on_the_page(_FORESEE, tmp_path, timeline=timeline.model_dump(mode="json"), edit=edit)
+    desk = done(timeline, edit).events[0].values["pressure"]
+    shown = page["events"][0]["values"]["pressure"]["alternatives"]
+    assert [(each["value"], each["unit"]) for each in shown] == [(each.value, each.unit) for each in desk.alternatives]
+
+
+def test_a_comma_behind_a_nought_parts_no_thousands(tmp_path: Path) -> None:
+    shutil.copy(STATIC / "figures.js", tmp_path / "figures.mjs")
+    script = """
+import { readFigure } from "./figures.mjs";
+process.stdout.write(JSON.stringify(["0,035", "5,000", "2,5", "0.035"].map(readFigure)));
+"""
+    assert on_the_page(script, tmp_path) == [None, 5000, 2.5, 0.035]
 
 
 def edits_of(timeline: Timeline) -> dict[str, list[dict[str, Any]]]:

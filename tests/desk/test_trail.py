@@ -241,6 +241,19 @@ def test_a_look_does_not_slide_by_undoing(small_timeline: Timeline) -> None:
     assert timeline.looked_at == set()
 
 
+def test_a_look_does_not_come_back_where_more_was_changed(small_timeline: Timeline) -> None:
+    """Looked at as it was; then its device and its side become others, and only the device is taken back."""
+    steps = [{"do": "look", "points": ["e0003"]}, set_("device", "x"), set_("site.side", "left")]
+    doubtful = small_timeline.events[2].model_copy(update={"review": True, "flags": ("conflict",)})
+    timeline = small_timeline.model_copy(
+        update={"events": (*small_timeline.events[:2], doubtful, *small_timeline.events[3:])}
+    )
+    assert after(timeline, [*steps[:2], {"do": "undo", "revision": 2}]).looked_at == {"e0003"}
+    back = after(timeline, [*steps, {"do": "undo", "revision": 2}])
+    assert (back.events[2].device, back.events[2].site and back.events[2].site.side) == (doubtful.device, "left")
+    assert back.looked_at == set()
+
+
 # --- a trail that does not fit
 
 

@@ -3,6 +3,7 @@
 import hashlib
 import io
 import json
+import re
 import zipfile
 from collections.abc import Mapping
 from datetime import UTC, date, datetime
@@ -45,6 +46,8 @@ KINDS: Mapping[str, tuple[str, str]] = {
 _RECORDS = {"html": "record-html", "pdf": "record-pdf", "text": "record-text"}
 #: Of a file that is made here: it is none of the desk's pages, whatever stands in it.
 _FILE_CSP = "default-src 'none'; sandbox"
+#: How a signature ends that was given with particulars.
+_SHOWN_WITH = re.compile(r"Shown with particulars of SHA-256 [0-9a-f]{64}\.$")
 
 
 # --- what the voice does not tell
@@ -58,8 +61,6 @@ def read_particulars(at: OfDesk, _: Reader, case: CaseId) -> Particulars:
 @router.put("/cases/{case}/particulars", summary="Set what the voice does not tell: patient, order, start, barcodes")
 def set_particulars(at: OfDesk, person: Editor, case: CaseId, told: Particulars) -> Particulars:
     """All of it at once. A signed case keeps what it was signed with, until an amendment is opened."""
-    if at.store.case(case).state == "signed":
-        raise RefusedError("the case is signed, with these particulars; open an amendment first")
     at.store.set_particulars(case, told.model_dump(mode="json", exclude_defaults=True), person.name)
     return told
 
@@ -119,7 +120,7 @@ def read_record(
     if head is not None and head != now:
         raise _moved(now)
     at.store.note_access(person.name, "read the record", case)
-    content = export(timeline, _RECORDS[form], _wishes(at, case), draft=True)[""]
+    content = export(timeline, _RECORDS[form], _wishes(at, case, timeline), draft=True)[""]
     headers = {"X-Head": str(now), "X-Seen-SHA256": seen_sha256(timeline)}
     headers["Content-Security-Policy"] = RECORD_CSP if form == "html" else _FILE_CSP
     return Response(content, media_type=KINDS[_RECORDS[form]][1], headers=headers)
@@ -139,14 +140,14 @@ def export_case(
     draft: Annotated[bool, Query(description="Also what nobody signed, marked as a draft all over.")] = False,
     spoken: Annotated[bool, Query(description="Records: the spoken words beside each event.")] = False,
 ) -> Response:
-    """The last signed state; what was changed since only with ``draft``."""
+    """The last signed state with the particulars it was signed with; what was changed since only with ``draft``."""
     if form not in FORMATS:
         raise HTTPException(404, f"There is no format {form[:40]!r}; there are {', '.join(FORMATS)}.")
     signed = at.store.signed(case)
     timeline = _newest(at, case)[1] if draft or not signed else _verified(case, signed[-1])
     if not draft and not isinstance(timeline, SignedTimeline):
         raise RefusedError("a draft, and only a signed case leaves as a record; sign it, or ask for the draft")
-    files = export(timeline, form, _wishes(at, case, spoken=spoken), draft=draft)
+    files = export(timeline, form, _wishes(at, case, timeline, spoken=spoken), draft=draft)
     at.store.note_access(person.name, f"exported {form}{' as a draft' if draft else ''}", case)
     end, kind = KINDS[form]
     content = files[""]
@@ -203,6 +204,7 @@ class NewSignature(Body):
     meaning: Line = signing.MEANING
     left_open: dict[str, Line] = Field({}, description="Point: why it stays open.")
     passphrase: str | None = Field(None, min_length=1, max_length=1000)
+    particulars: Particulars | None = Field(None, description="Those that were shown; refused where others stand.")
 
 
 class SignedAnswer(BaseModel):
@@ -242,6 +244,9 @@ def sign_case(at: OfDesk, person: Signer, case: CaseId, new: NewSignature) -> Si
     head, timeline = at.store.timeline(case)
     if head != new.head or seen_sha256(timeline) != new.seen_sha256:
         raise _moved(head)
+    told = at.store.particulars(case)
+    if new.particulars not in (None, Particulars.model_validate(told)):
+        raise HTTPException(409, "Other particulars stand than you were shown; read them again, then sign.")
     unsettled = waits(timeline)
     if missing := [point for point in unsettled if point not in new.left_open]:
         raise SignatureError(f"not signed: {', '.join(missing)} still open; look at each, or say why it stays open")
@@ -261,12 +266,12 @@ def sign_case(at: OfDesk, person: Signer, case: CaseId, new: NewSignature) -> Si
         key,
         name=person.name,
         signed_at=datetime.now(UTC).isoformat(timespec="seconds"),
-        meaning=" ".join([new.meaning, *_also_meant(at, case)]),
+        meaning=" ".join([new.meaning, *([_also_meant(told)] if told else [])]),
         looked_at=[point for point in timeline.open_points if point not in new.left_open],
         left_open=new.left_open,
         **_amending(at, case),
     )
-    at.store.sign(case, signed, head, person.name)
+    at.store.sign(case, signed, head, person.name, told)
     made = signed.signature
     return SignedAnswer(sha256=made.sha256, fingerprint=signing.fingerprint(key.public_key()), signed_at=made.signed_at)
 
@@ -324,14 +329,21 @@ def _signature(case: int, timeline: SignedTimeline) -> SignatureAnswer:
     )
 
 
-def _wishes(at: Desk, case: int, *, spoken: bool = False) -> Wishes:
-    return Wishes(particulars=Particulars.model_validate(at.store.particulars(case)), spoken=spoken)
+def _wishes(at: Desk, case: int, timeline: Timeline, *, spoken: bool = False) -> Wishes:
+    """The newest particulars beside a draft; beside what was signed those it was signed with, whatever came since."""
+    kept = at.store.particulars_kept(case)
+    told = next(iter(kept), {})
+    if isinstance(timeline, SignedTimeline):
+        meaning = timeline.signature.meaning
+        told = next((each for each in kept if each and meaning.endswith(_also_meant(each))), {})
+        if not told and _SHOWN_WITH.search(meaning):
+            raise SignatureError(f"case {case}: altered: the particulars it was signed with are not in the store")
+    return Wishes(particulars=Particulars.model_validate(told), spoken=spoken)
 
 
-def _also_meant(at: Desk, case: int) -> list[str]:
+def _also_meant(told: Mapping[str, Any]) -> str:
     """What a signature says of what lies beside the timeline: which particulars were shown."""
-    told = at.store.particulars(case)
-    return [f"Shown with particulars of SHA-256 {hashlib.sha256(signing.canonical(told)).hexdigest()}."] if told else []
+    return f"Shown with particulars of SHA-256 {hashlib.sha256(signing.canonical(told)).hexdigest()}."
 
 
 def _amending(at: Desk, case: int) -> dict[str, Any]:

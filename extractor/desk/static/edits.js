@@ -126,8 +126,11 @@ function foreseeField(event, at, field, after) {
 }
 
 function byHand(value, figure, unit, taken, isNew = false) {
-  const rivals = value.alternatives.filter((_, index) => index !== taken);
-  const old = { value: value.value, unit: value.unit, log_ratio: null };
+  // In a unit that is said, without what it became: the number of an alternative is its name until the desk answers.
+  const rivals = [value, ...value.alternatives]
+    .map((each) => ({ value: each.value, unit: each.unit ?? value.unit, log_ratio: null }))
+    .filter((each, index) => index === 0 || each.value !== figure || each.unit !== unit)
+    .map((each) => ({ ...each, unit: each.unit === unit ? null : each.unit }));
   return {
     ...value,
     value: figure,
@@ -135,6 +138,6 @@ function byHand(value, figure, unit, taken, isNew = false) {
     confidence: 1,
     review: false,
     flags: ["set-by-hand"],
-    alternatives: isNew ? rivals : [old, ...rivals],
+    alternatives: isNew ? [] : rivals,
   };
 }

@@ -20,7 +20,7 @@ export function readClock(text) {
 /** `2.5`, `2,5`, `3,000` -> a number; null where it can be read in two ways or in none. */
 export function readFigure(text) {
   const bare = text.trim().replace(/\s/g, "");
-  if (/^-?\d{1,3}(,\d{3})+(\.\d+)?$/.test(bare)) return Number(bare.replaceAll(",", ""));
+  if (/^-?[1-9]\d{0,2}(,\d{3})+(\.\d+)?$/.test(bare)) return Number(bare.replaceAll(",", ""));
   if (/^-?(\d+|\d*\.\d+)$/.test(bare)) return Number(bare);
   if (/^-?\d+,\d{1,2}$/.test(bare)) return Number(bare.replace(",", "."));
   return null;

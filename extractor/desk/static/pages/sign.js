@@ -30,7 +30,7 @@ async function start() {
   if (!signature.to_sign) return;
   const timeline = { ...answer.timeline, looked: lookedAt(answer.timeline.revisions) };
   showMissing(timeline, answer.texts, particulars);
-  toSign(timeline, answer.texts, signature.to_sign, await me);
+  toSign(timeline, answer.texts, signature.to_sign, particulars, await me);
   const told = disagreements(await get(`/cases/${id}/crosscheck`).catch(() => null));
   byId("log-note").hidden = !told;
   byId("log-note").textContent = told;
@@ -61,7 +61,7 @@ function showMissing(timeline, texts, particulars) {
   section("particulars", particularsForm(particulars, keep));
 }
 
-function toSign(timeline, texts, { head, seen_sha256 }, person) {
+function toSign(timeline, texts, { head, seen_sha256 }, particulars, person) {
   const waits = waiting(timeline);
   const fault = h("p", { class: "fault", role: "alert" });
   const button = h("button", { class: "first", id: "sign" }, "Sign");
@@ -119,6 +119,7 @@ function toSign(timeline, texts, { head, seen_sha256 }, person) {
       name: name.value.trim(),
       meaning: meaning.value.trim(),
       left_open,
+      particulars,
       ...secret,
     };
     try {
