@@ -228,7 +228,9 @@ class Reviewer:
 def _said(truth: Expected) -> str:
     """An event of a script as one would write it, in as few words as say it."""
     values = {key: f"{number:g} {UNIT_NAMES.get(unit, unit)}" for key, (number, unit) in truth.values.items()}
-    thing = f"{truth.name or ''} {' '.join(values.values())}".strip()
+    # Scripts leave out what it was where nobody named it; whoever writes it knows.
+    embolic = ("glue" if "volume" in values else "coil") if truth.kind == "embolise" else ""
+    thing = f"{truth.name or embolic} {' '.join(values.values())}".strip()
     if truth.status == "negated":
         return f"no {thing}" if truth.kind == "finding" else f"no {thing} deployed"
     words = {"insert": "{} in", "remove": "{} out", "inflation": "balloon up to {}", "stent": "{} deployed"}
