@@ -22,8 +22,9 @@ class AccessLog(Database):
         at = self.now()
         self.write(lambda connection: note(connection, at, who, what, case, why))
 
-    def access_log(self, since: str | None = None, until: str | None = None) -> list[LogRow]:
-        """The lines from ``since`` on and before ``until`` (ISO 8601, UTC where it has no zone; None: all), in order.
+    def access_log(self, since: str | None = None, until: str | None = None, case: int | None = None) -> list[LogRow]:
+        """The lines from ``since`` on and before ``until`` (ISO 8601, UTC where it has no zone), of one case; None: of
+        all. In order.
 
         RefusedError where one is no date.
         """
@@ -32,6 +33,8 @@ class AccessLog(Database):
             rows = rows.where(access_log.c.at >= _time(since))
         if until is not None:
             rows = rows.where(access_log.c.at < _time(until))
+        if case is not None:
+            rows = rows.where(access_log.c.case_id == case)
         with self.read() as connection:
             return [LogRow(row.at, row.who, row.what, row.case_id, row.why) for row in connection.execute(rows)]
 

@@ -142,8 +142,8 @@ class _Ear:
     samples: Any
     voice: Voice
     recogniser: Recogniser
-    others: Sequence[Recogniser] = ()
-    worth_asking: WorthAsking = lambda texts: True
+    others: Sequence[Recogniser]
+    worth_asking: WorthAsking
     spoken: list[Spoken] = field(default_factory=list)
     gaps: list[_GapS] = field(default_factory=list)
     opinions: list[list[Spoken]] = field(init=False)

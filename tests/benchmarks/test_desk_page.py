@@ -5,10 +5,10 @@ from pathlib import Path
 from statistics import median
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 
 from extractor.model import Timeline
-from tests.desk.browsing import CHROMIUM, OPTIONS, Desk, serving, until
+from tests.desk.browsing import Desk, chromium, serving, until
 
 pytestmark = pytest.mark.benchmark
 
@@ -67,12 +67,8 @@ def long_case(timeline: Timeline) -> Timeline:
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    if not CHROMIUM.is_file():
-        pytest.skip("chromium is not here: Debian's package of that name")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+    with chromium() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture

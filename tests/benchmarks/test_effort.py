@@ -11,14 +11,14 @@ from pathlib import Path
 
 import pytest
 import yaml
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 
 from extractor.desk.edits import drafted
 from extractor.handover.wording import RECORDED, clock, event_name, site_text, value_texts
 from extractor.model import Event, Timeline
 from extractor.pipeline import draft
 from extractor.units import UNIT_NAMES
-from tests.desk.browsing import CHROMIUM, OPTIONS, Desk, kept, press, serving
+from tests.desk.browsing import Desk, chromium, kept, press, serving
 from tests.golden.scoring import Expected, agrees, match, read_script
 
 pytestmark = pytest.mark.benchmark
@@ -30,12 +30,8 @@ COUNT = "addEventListener('keydown', () => sessionStorage.keys = 1 + Number(sess
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    if not CHROMIUM.is_file():
-        pytest.skip("chromium is not here: Debian's package of that name")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+    with chromium() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")

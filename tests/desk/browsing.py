@@ -9,8 +9,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import pytest
 import uvicorn
-from playwright.sync_api import Browser, BrowserContext, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from extractor.desk.app import make_app
 from extractor.desk.people import ROLES, Role
@@ -57,6 +58,17 @@ class Desk:
         cookie = {"name": self.settings.cookie, "value": self.store.open_session(name), "url": self.address}
         context.add_cookies([cookie])  # type: ignore[list-item]
         return context
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """Debian's chromium, for as long as it is wanted; without it the test is skipped."""
+    if not CHROMIUM.is_file():
+        pytest.skip("chromium is not here: Debian's package of that name")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+        yield browser
+        browser.close()
 
 
 @contextmanager

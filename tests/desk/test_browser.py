@@ -8,22 +8,18 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 
 from extractor import draft_folder
 from extractor.model import Timeline
 
-from .browsing import CHROMIUM, OPTIONS, Desk, drop, is_wider_than_its_window, kept, press, serving, until
+from .browsing import Desk, chromium, drop, is_wider_than_its_window, kept, press, serving, until
 
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    if not CHROMIUM.is_file():
-        pytest.skip("chromium is not here: Debian's package of that name")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=OPTIONS)
+    with chromium() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture(scope="module")

@@ -351,7 +351,7 @@ def _amending(at: Desk, case: int) -> dict[str, Any]:
     signed = at.store.signed(case)
     if not signed:
         return {}
-    opened = [row.why for row in at.store.access_log() if row.case == case and row.what == "opened an amendment"]
+    opened = [row.why for row in at.store.access_log(case=case) if row.what == "opened an amendment"]
     return {"amends": signed[-1], "reason": opened[-1]}
 
 

@@ -84,11 +84,14 @@ export class Editor {
     };
     // A list gone through by arrow keys changes at every step: it is taken when it is left, or with Enter.
     let keyed = false;
-    input.addEventListener("keydown", ({ key }) => (keyed = input.tagName === "SELECT" && key !== "Enter"));
+    if (input.tagName === "SELECT")
+      input.addEventListener("keydown", ({ key }) => {
+        keyed = key !== "Enter";
+        if (!keyed) take();
+      });
     input.addEventListener("pointerdown", () => (keyed = false));
     input.addEventListener("change", () => keyed || take());
     input.addEventListener("blur", () => keyed && take());
-    if (input.tagName === "SELECT") input.addEventListener("keydown", ({ key }) => key === "Enter" && take());
     return input;
   }
 
@@ -97,7 +100,15 @@ export class Editor {
   }
 
   #text(field, label, list) {
-    const input = h("input", { type: "text", list, autocomplete: "off" });
+    return this.#plain(field, label, h("input", { type: "text", list, autocomplete: "off" }));
+  }
+
+  #select(field, label, options) {
+    return this.#plain(field, label, choice({}, options));
+  }
+
+  /** What stands in it is what it means; empty is nothing. */
+  #plain(field, label, input) {
     return this.#labelled(
       label,
       this.#register(
@@ -105,19 +116,6 @@ export class Editor {
         input,
         (event) => deep(event, field) ?? "",
         (text) => text.trim() || null,
-      ),
-    );
-  }
-
-  #select(field, label, options) {
-    const input = choice({}, options);
-    return this.#labelled(
-      label,
-      this.#register(
-        field,
-        input,
-        (event) => deep(event, field) ?? "",
-        (text) => text || null,
       ),
     );
   }
