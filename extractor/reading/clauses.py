@@ -21,6 +21,9 @@ _ENDS = frozenset(
 )
 #: Marks that end the reach of a cue that speaks for a sentence.
 _TURNS = {"but", "so", "however", "although", "though", "because", "...", "-"}
+#: Words that join a row of things, and those that may stand before its first where nothing else is told of it.
+_JOINS = {"and", "or", "nor"}
+_QUALIFIES = {"", "edge", "residual", "new", "distal", "further", "other", "significant", "acute", "fresh", "major"}
 #: Who does something else: a no said before them is no longer heard.
 _SUBJECTS = {"i", "we", "he", "she", "they", "you"}
 #: Where two cues speak for one mention.
@@ -89,7 +92,8 @@ def _walk(items: Sequence[Item], positions: range, reach: str, denies: bool = Fa
                 ends = item.text in _TURNS or (subject and item.text == "and" and not _joint(items, position))
             else:
                 listed = reach == "mention" and mentioned and _listed(items, position, positions.step)
-                ends = item.text in _ENDS and not listed
+                shared = mentioned and positions.step < 0 and _shared(items, position)
+                ends = item.text in _ENDS and not listed and not shared
             if ends:
                 break
             continue
@@ -111,6 +115,32 @@ def _walk(items: Sequence[Item], positions: range, reach: str, denies: bool = Fa
 def _joint(items: Sequence[Item], position: int) -> bool:
     """Whether an "and" joins two things that share what is said of them: "heparin and protamine were withheld"."""
     return position > 0 and items[position - 1].kind == items[position + 1].kind
+
+
+def _shared(items: Sequence[Item], position: int) -> bool:
+    """Whether this mark joins findings that share what is said behind them: "dissection and embolus, none"; not "there
+    is spasm and embolus was not seen".
+    """
+    first = last = position
+    while first and _in_row(items[first - 1], items[first]):
+        first -= 1
+    while last + 1 < len(items) and _in_row(items[last], items[last + 1]):
+        last += 1
+    told = next((at for at in range(first, last) if items[at].kind == "finding"), last)
+    if items[told].where not in _QUALIFIES:  # "there is spasm, clot and embolus were not seen": from the comma on
+        told = next((at for at in range(told, last) if items[at].text == ","), last) + 1
+    row = items[told : last + 1]
+    named = sum(item.kind == "finding" for item in row)
+    return position > told and named >= 2 and (named > 2 or any(item.text in _JOINS for item in row))
+
+
+def _in_row(one: Item, other: Item) -> bool:
+    """Whether one stands right before the other in a row of findings and the marks that join them; an article may
+    stand before a finding.
+    """
+    finding, mark = (one, other) if one.kind == "finding" else (other, one)
+    joins = mark.kind == "mark" and mark.text in _JOINS | {","}
+    return finding.kind == "finding" and joins and other.span[0] - one.span[1] <= (finding is other)
 
 
 def _listed(items: Sequence[Item], position: int, step: int) -> bool:

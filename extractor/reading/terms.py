@@ -5,7 +5,8 @@ here.
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from extractor.lexicon import TABLES, Entry, Lexicon
+from extractor.lexicon import TABLES, Cue, Entry, Lexicon
+from extractor.reading.quantities import FILLERS
 from extractor.reading.tokens import Token, tokenise
 
 #: Tables whose last word also has a plural.
@@ -47,7 +48,8 @@ class TermFinder:
             self._entries[self._vocab.strings[key]] = found
 
     def find(self, tokens: Sequence[Token], spans: Sequence[tuple[int, int]] = ()) -> list[Term]:
-        """Tokens -> terms in order, none overlapping: idioms first, then the earliest and longest.
+        """Tokens -> terms in order, none overlapping: idioms first, save inside a longer term; then the earliest and
+        longest.
 
         ``spans`` are the token ranges of sentences, in order: no term reaches over the end of one.
         """
@@ -55,13 +57,23 @@ class TermFinder:
             return []
         ends = [last for first, last in spans for _ in range(first, last)] or [len(tokens)] * len(tokens)
         matches = self._matcher(self._doc(self._vocab, words=[token.text for token in tokens]))
-        matches = [match for match in matches if match[2] <= ends[match[1]]]
+        matches = [match for match in matches if match[2] <= ends[match[1]] and not self._mute(match, tokens, ends)]
         matches.sort(key=lambda match: (match[1], -match[2]))
-        idioms = _apart([match for match in matches if self._is_idiom(match[0])])
+        idioms = _apart([match for match in _widest(matches) if self._is_idiom(match[0])])
         held = {index for _, first, last in idioms for index in range(first, last)}
         others = [match for match in matches if not held & set(range(match[1], match[2]))]
         chosen = sorted([*idioms, *_apart(others)], key=lambda match: match[1])
         return [Term(first, last, self._entries[key]) for key, first, last in chosen]
+
+    def _mute(self, match: tuple[int, int, int], tokens: Sequence[Token], ends: Sequence[int]) -> bool:
+        """Whether these are only cues that say nothing here: they stand in nobody's way ("I do not see" before any)."""
+        key, first, last = match
+        before = tokens[first - 1].text if first and ends[first - 1] == ends[first] else ""
+        after = next((token.text for token in tokens[last : ends[first]] if token.text not in FILLERS), "")
+        return all(
+            isinstance(entry, Cue) and (after in entry.not_before or before in entry.not_after)
+            for _, entry in self._entries[key]
+        )
 
     def _is_idiom(self, key: int) -> bool:
         return any(table == "phrase" and getattr(entry, "name", "") == "idiom" for table, entry in self._entries[key])
@@ -72,6 +84,15 @@ def _apart(matches: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]
     kept: list[tuple[int, int, int]] = []
     for match in matches:
         if not kept or match[1] >= kept[-1][2]:
+            kept.append(match)
+    return kept
+
+
+def _widest(matches: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]]:
+    """Matches sorted by start and length -> those that lie in no longer one."""
+    kept: list[tuple[int, int, int]] = []
+    for match in matches:
+        if not kept or match[2] > kept[-1][2]:
             kept.append(match)
     return kept
 

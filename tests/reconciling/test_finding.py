@@ -284,3 +284,43 @@ def test_the_no_may_come_last_or_in_dialect(line: str, status: str) -> None:
 )
 def test_spoken_of_in_passing(line: str, findings: int) -> None:
     assert sum(event.startswith("finding") for event in told(line)) == findings
+
+
+def _findings(line: str) -> list[str]:
+    told_first = "Puncture, sheath is in.\n"
+    return [f"{event.status} {event.finding}" for event in tell(told_first + line) if event.kind == "finding"]
+
+
+#: (a line, its findings)
+DENIED_BEHIND = [
+    pytest.param("Perforation was not observed.", ["negated perforation"], id="a verb of seeing"),
+    pytest.param("A haematoma could not be found.", ["negated haematoma"], id="with could"),
+    pytest.param("Aneurysm of the renal artery is not present.", ["negated aneurysm"], id="over a place"),
+    pytest.param("Recoil did not occur.", ["negated recoil"], id="a verb of coming"),
+    pytest.param("Extravasation: negative.", ["negated extravasation"], id="a list's answer"),
+    pytest.param("Spasm, I do not see any thrombus.", ["done spasm", "negated thrombus"], id="I do not see any"),
+    pytest.param("I look for extravasation and find none.", ["negated extravasation"], id="and find none"),
+    pytest.param("Clot and spasm, none.", ["negated thrombus", "negated spasm"], id="two share it"),
+    pytest.param(
+        "Spasm, clot, perforation: all absent.",
+        ["negated spasm", "negated thrombus", "negated perforation"],
+        id="three share it",
+    ),
+    pytest.param("An embolus and a flap were not seen.", ["negated embolus", "negated dissection"], id="with articles"),
+    pytest.param("There is spasm and clot was not seen.", ["done spasm", "negated thrombus"], id="the first is told"),
+    pytest.param(
+        "I see spasm, clot and flap were not found.",
+        ["done spasm", "negated thrombus", "negated dissection"],
+        id="the first of three is told",
+    ),
+    pytest.param("Mild spasm, perforation not seen.", ["done spasm", "negated perforation"], id="only a comma"),
+    pytest.param("The dissection is not flow limiting.", ["done dissection"], id="how it is not"),
+    pytest.param("The narrowing was not treated.", ["done stenosis"], id="what was not done with it"),
+    pytest.param("Waist was not seen.", ["negated waist"], id="a waist nobody saw"),
+    pytest.param("There's a waist. Now no waist left.", ["done waist"], id="a waist that has opened"),
+]
+
+
+@pytest.mark.parametrize(("line", "findings"), DENIED_BEHIND)
+def test_what_is_said_behind_rules_out(line: str, findings: list[str]) -> None:
+    assert _findings(line) == findings

@@ -96,7 +96,7 @@ class Findings(Hearing):
         measures = list(self._before(story, item.name))
         if status is Status.DONE and self._referred(story, item, measures):
             return
-        if item.name == "waist" and (status is not Status.DONE or _yields(story, item)):
+        if item.name == "waist" and (self._gone(story, status) or _yields(story, item)):
             return
         place, side = _site(story)
         same = self._same(story, item, status, place, side)
@@ -112,6 +112,11 @@ class Findings(Hearing):
             self._take(same, figure, key)
         self.here.append(same)
         self.last = same
+
+    def _gone(self, story: Story, status: Status) -> bool:
+        """Whether a waist that is not there was told before: it has opened, and nothing is ruled out."""
+        told = (draft.finding == "waist" and draft.status is Status.DONE for draft in story.lately())
+        return status is not Status.DONE and (status is not Status.NEGATED or any(told))
 
     def _same(self, story: Story, item: Item, status: Status, place: str | None, side: str | None) -> Draft | None:
         """The finding of this breath that is named again: of one name and status, at no other place."""
