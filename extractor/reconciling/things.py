@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from extractor.model import SIDES, Item, Quantity
+from extractor.model import SIDES, Item, Quantity, Status
 from extractor.reconciling.story import Story, Thing, carried
 
 _SAME = 0.011  # relative: sizes are equal when they are within what rounding in speech can do
@@ -18,6 +18,9 @@ _JUST_NOW = 3
 
 #: A long sheath, cm, and a thick wire, in: common practice, no source.
 _LONG, _THICK = 25, 0.03
+
+#: What was thought of by its size alone is ruled out by its noun: "two seven five by twelve? No second stent."
+_TOLD_BY_SIZE = {"stent", "inflation"}
 
 #: Any of these may be called just "the catheter".
 _CATHETERS = {
@@ -66,6 +69,7 @@ def fit(item: Item, thing: Thing) -> float | None:
     if (
         item.name
         and not thing.name
+        and not (item.status is Status.NEGATED and item.role == thing.role in _TOLD_BY_SIZE)
         and (item.name not in {"sheath", "catheter"} or item.nickname not in {None, "crossover sheath"})
     ):
         return None

@@ -204,3 +204,71 @@ def test_ureteric_stents_are_french_by_centimetres(lines: str, review: bool) -> 
     sizes = {key: (value.value, value.unit) for key, value in event.values.items()}
     assert sizes == {"gauge": (7, "[Ch]"), "length": (24, "cm")}
     assert event.values["gauge"].review is review
+
+
+RULED_OUT = [
+    pytest.param(
+        "Maybe a covered stent, eight by fifty. Let me see.\nIt looks fine now. No stent graft.",
+        "stent negated stent | diameter 8 mm, length 50 mm",
+        id="thought of, then no stent",
+    ),
+    pytest.param(
+        "Could put a stent in the upper bit, seven by forty.\nResidual ten percent.\nSo we will not stent it.",
+        "stent negated stent | diameter 7 mm, length 40 mm",
+        id="by the verb",
+    ),
+    pytest.param(
+        """Stent, three by twenty-six, please.
+        Deploy, twelve atmospheres. Down.
+        We could put two point five by eight at the edge.
+        That second stent we are not putting.""",
+        "stent negated stent | diameter 2.5 mm, length 8 mm",
+        id="the second, by its size alone, and not the one that is in",
+    ),
+    pytest.param(
+        """Balloon, five by forty, please.
+        Across. Up to ten, thirty seconds, down.
+        Perhaps the six by forty afterwards, if it recoils.
+        The bigger balloon we do not need.""",
+        "inflation negated balloon | diameter 6 mm, length 40 mm",
+        id="the bigger balloon, and not the one that went up",
+    ),
+    pytest.param(
+        "If it leaks we will need a plug, ten millimetre.\nNo leak. No plug today.",
+        "embolise negated plug | diameter 10 mm",
+        id="a plug",
+    ),
+    pytest.param(
+        "Some colleagues would stent that with a twelve by forty, but I will not be laying a stent there.",
+        "stent negated stent | diameter 12 mm, length 40 mm",
+        id="what others would do",
+    ),
+    pytest.param(
+        "Stent, eight by forty, please.\nIt is deployed.\nWe do not put another stent.",
+        "stent negated stent",
+        id="one more, of no size",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "event"), RULED_OUT)
+def test_what_was_thought_of_is_ruled_out_with_its_size(lines: str, event: str) -> None:
+    assert event in told(lines)
+
+
+def test_a_stent_told_since_makes_the_size_of_what_is_ruled_out_doubtful() -> None:
+    event = tell("A second stent maybe, six by sixty.\nStent, six by forty.\nDeployed.\nNo second stent, then.")[-1]
+    assert event.status == "negated"
+    assert event.values["length"].value == 60
+    assert "which-device" in event.values["length"].flags
+
+
+def test_a_stent_that_never_opened_is_opened_by_the_next_pressure() -> None:
+    lines = """Stent, eight by thirty-eight, please.
+    Right there, now up. Stent is deployed.
+    No, no. That stent is still crimped, it never opened.
+    Going up, five, seven, nine, eleven. Down."""
+    assert told(lines)[1:] == [
+        "stent negated stent | diameter 8 mm, length 38 mm",
+        "stent done stent | diameter 8 mm, length 38 mm, pressure 11 atm",
+    ]

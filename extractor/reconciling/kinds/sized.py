@@ -53,6 +53,14 @@ _COMPARED = {
 _COARSEST = 2
 #: Said of what was thought of, and is now to be used.
 _NOW_USED = frozenset("open now then use take bring give pass yes okay right go".split())
+#: Said of a stent or coil that lies where it should and is not open or let go yet.
+_UNOPENED = frozenset("crimped open opened shut closed attached".split())
+#: Said with a size: it is a stent's.
+_OF_STENTS = frozenset("deploy deployed stented stenting".split())
+#: Where there is a stent already, these put one more with the size said, and no balloon.
+_PUT = frozenset("put putting place placing cover covering line lining".split())
+#: Said of one more than there is.
+_ANOTHER = frozenset("another other further more next".split())
 _PLACES = ("first", "second", "third", "fourth")
 #: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.
 _ONE_MORE = frozenset("second third another overlap overlapping overlapped extra extend put cover stent stents".split())
@@ -279,18 +287,22 @@ class Sized(Hearing):
             known.where, known.left = "asked", 1
 
     def _refuse(self, story: Story, item: Item, known: Thing | None) -> None:
-        if known is not None and self._taken_back(story, item, known):
-            return
         kind = ROLES[item.role]
         if not item.figures and (thought := _thought_of(story, item)) is not None:
             story.rule_out(thought, item, "called-off")
             return
-        values = values_of(known, item) if known is not None and (item.figures or item.definite) else dict(item.figures)
-        asked = known.asked if known is not None else None
+        known = None if known is not None and not item.figures and _is_another(story, item, known) else known
+        if known is not None and self._taken_back(story, item, known):
+            return
+        meant = known is not None and (bool(item.figures) or item.definite or known.where in _WAITING)
+        values = values_of(known, item) if known is not None and meant else dict(item.figures)
+        if known is not None and not item.figures and _told_since(story, known):
+            values = {key: _doubt_which(value) for key, value in values.items()}
+        asked = known.asked if known is not None and (item.figures or item.definite) else None
         planned = asked if asked is not None and asked.status is Status.PLANNED else None
         if story.settle(planned, Status.NEGATED, item, f"{kind}/ruled-out") is None:
             story.add(kind, Status.NEGATED, item, f"{kind}/ruled-out", device=_name(item), values=values)
-        if known is not None and known.where in {"asked", "thought"}:
+        if known is not None and known.where in _WAITING:
             known.where, known.asked = "refused", None
         if known is not None and story.active is known:
             story.active = next(
@@ -314,7 +326,8 @@ class Sized(Hearing):
         if known.where != "used" or done is None or not item.definite or story.sentence.breath - done.breath > 2:
             return False
         story.rule_out(done, item, "taken-back")
-        known.where, known.done = "refused", None
+        still_there = bool(story.sentence.texts & _UNOPENED)
+        known.where, known.done, known.left = "asked" if still_there else "refused", None, int(still_there)
         return True
 
     @staticmethod
@@ -328,9 +341,11 @@ def _known(story: Story, item: Item) -> Thing | None:
     """The thing a mention means. What is ruled out is what was asked for or thought of, before what was used."""
     role, refusing = item.role, item.status is Status.NEGATED
     if refusing:
+        if "never" in item.cue.split() and (one := _just_used(story, item)) is not None:
+            return one  # "that stent is still crimped, it never opened", though another was thought of before
         waiting = find(story, item, lambda thing: thing.role == role and thing.where in _WAITING)
         if waiting is not None:
-            return waiting
+            return waiting if item.figures or story.spots() else _last_waiting(story, item)
     elif not item.figures and (one := _numbered(story, role)) is not None:
         return one
     if role == "inflation" and not item.figures and (kinds := _kinds(item)):
@@ -373,6 +388,42 @@ def _compared(story: Story, sentence: Sentence) -> Thing | None:
     if len(alike) < 2:
         return None
     return max(alike, key=lambda thing: thing.values[key].value * (1 if most else -1))
+
+
+def _last_waiting(story: Story, item: Item) -> Thing | None:
+    """What "no second stent" or "we leave the balloon" means: of what waits, the last that was spoken of."""
+    waiting = (thing for thing in story.things if thing.role == item.role and thing.where in _WAITING)
+    return max((thing for thing in waiting if fit(item, thing) is not None), key=lambda thing: thing.seen, default=None)
+
+
+def _just_used(story: Story, item: Item) -> Thing | None:
+    """The last thing of a role told as done lately, where that is what "that stent" or "the coil" means."""
+    done = story.recent(ROLES[item.role], 2, Status.DONE) if item.definite and not item.figures else None
+    return next((thing for thing in story.things if done is not None and thing.done is done), None)
+
+
+def _is_another(story: Story, item: Item, known: Thing) -> bool:
+    """ "no second stent", "the bigger balloon we do not need": one more than was used, or of another kind."""
+    if known.where in _WAITING:
+        return False
+    said = {*story.sentence.tokens[max(0, item.span[0] - 2) : item.span[1]]}
+    place = next((place for place, word in enumerate(_PLACES) if word in said), -1)
+    used = sum(draft.kind is ROLES[item.role] and draft.status is Status.DONE for draft in story.lately())
+    return bool(said & _ANOTHER) or place >= used or not item.qualifiers <= known.qualifiers
+
+
+def _told_since(story: Story, known: Thing) -> bool:
+    """Whether another thing of its role was spoken of since, or another balloon or stent that waits too."""
+    return any(
+        other.seen > known.seen
+        and other.values != known.values
+        and (other.role == known.role or (other.role in _NOUNS and other.where in _WAITING))
+        for other in story.things
+    )
+
+
+def _doubt_which(value: Quantity) -> Quantity:
+    return value if "which-device" in value.flags else value.flagged("which-device")
 
 
 def _thought_of(story: Story, item: Item) -> Draft | None:
@@ -509,7 +560,8 @@ def _role(story: Story, item: Item) -> str:
         and story.sentence.breath - story.spoken_breath <= 2
     ):
         return "embolise"
-    if words & {"deploy", "deployed", "stented", "stenting"} or ("stent" in words and not around):
+    stented = any(thing.role == "stent" and thing.where == "used" for thing in story.things)
+    if words & _OF_STENTS or ("stent" in words and not around) or (stented and _puts(item, words)):
         return "stent"
     if words & {"coil", "coils", "detach", "detached"}:
         return "embolise"
@@ -535,6 +587,11 @@ def _role(story: Story, item: Item) -> str:
     if known_roles == {"embolise"}:
         return "embolise"  # a case of coils
     return "inflation"
+
+
+def _puts(item: Item, words: frozenset[str]) -> bool:
+    """ "we could put two point five by eight there": one more stent is thought of, where there is one already."""
+    return item.status in {Status.CONSIDERED, Status.NEGATED} and bool(words & _PUT)
 
 
 def _met(story: Story, item: Item) -> bool:
