@@ -60,7 +60,7 @@ _AFTER_REFUSAL = (
     | set(
         """
     any anymore now today then here there after though at for in on yet again either please and but because so sir
-    doctor one him her us to
+    doctor one him her us to another more dose
     """.split()
     )
 )
@@ -382,7 +382,7 @@ def _dose(tokens: Sequence[Token], items: list[tuple[int, Item]]) -> None:
     percent lidocaine".
     """
     for position, (_, item) in enumerate(items):
-        if item.kind != "drug":
+        if item.kind != "drug" or _dosed(items, position):
             continue
         for index in (*_before(tokens, items, position), *_after(items, position), *_farther(items, position)):
             figure = items[index][1]
@@ -394,6 +394,12 @@ def _dose(tokens: Sequence[Token], items: list[tuple[int, Item]]) -> None:
                 item.words = (min(item.words[0], figure.words[0]), max(item.words[1], figure.words[1]))
                 figure.used = True
                 break
+
+
+def _dosed(items: Sequence[tuple[int, Item]], position: int) -> bool:
+    """Whether the figure right before a drug is its dose already: "the local's in, five mils of lidocaine"."""
+    before = items[position - 1][1] if position else None
+    return before is not None and before.kind == "quantity" and before.used and before.after == "of"
 
 
 def _by_hand(items: Sequence[Item]) -> None:

@@ -375,5 +375,81 @@ def test_doses_answered_and_told_again(line: str, events: list[str]) -> None:
 
 
 def test_a_loose_figure_after_an_order_puts_its_dose_in_doubt() -> None:
-    order = tell("Wire is in.\nGive her two of midazolam along with it, one, she's tiny, just the one milligram.")[-1]
+    order = tell("Wire is in.\nGive her two of midazolam along with it, or one, she's tiny.")[-1]
     assert order.values["dose"].flags == ("conflict", "unit-assumed")
+
+
+#: (what is said, its drugs)
+IN_OTHER_WORDS = [
+    pytest.param("I have put in nine mils of lidocaine.", ["done lidocaine 9"], id="put in"),
+    pytest.param("Put in nine mils of lidocaine, please.", ["planned lidocaine 9"], id="put in, please"),
+    pytest.param("Adenosine, six milligrams... goes in now.", ["done adenosine 6"], id="goes in now"),
+    pytest.param("Inject papaverine, thirty milligrams... papaverine finished.", ["done papaverine 30"], id="finished"),
+    pytest.param(
+        "Heparin, four thousand, please.\nHeparin done.", ["planned heparin 4000", "done heparin 4000"], id="done"
+    ),
+    pytest.param("Heparin, four thousand. That's four thousand away.", ["done heparin 4000"], id="away"),
+    pytest.param("Fentanyl, fifty. Take that syringe away.", ["planned fentanyl 50"], id="something else goes away"),
+    pytest.param("Fentanyl fifty, please. I go in the next branch.", ["planned fentanyl 50"], id="I go in somewhere"),
+    pytest.param(
+        "Papaverine, thirty milligrams down the sheath, if you'd be so kind.",
+        ["planned papaverine 30"],
+        id="a courtesy",
+    ),
+    pytest.param("Ketamine? He is asleep, we're not giving him any.", ["negated ketamine"], id="asked and refused"),
+    pytest.param(
+        "You want more heparin. We are not giving another dose.", ["negated heparin"], id="another dose refused"
+    ),
+    pytest.param("Protamine we skip.", ["negated protamine"], id="skipped"),
+    pytest.param("And protamine, I'm not giving her that.", ["negated protamine"], id="not giving her that"),
+    pytest.param(
+        "Lidocaine, nine right, in, and now the left, also nine.", ["done lidocaine 9"] * 2, id="the other side"
+    ),
+    pytest.param(
+        "Lidocaine, nine right, in. And nine left, please.",
+        ["done lidocaine 9", "planned lidocaine 9"],
+        id="other side asked",
+    ),
+    pytest.param(
+        "Right groin, lidocaine nine, in. Left groin, another nine, in.", ["done lidocaine 9"] * 2, id="another nine"
+    ),
+    pytest.param(
+        "The textbook has two milligrams of alteplase, others give six. I ask you to draw up four.",
+        ["quoted alteplase 2", "quoted alteplase 6", "planned alteplase 4"],
+        id="what others give",
+    ),
+    pytest.param(
+        "The local's in, seven mils of lidocaine... the nurse says eight. Eight then.",
+        ["done lidocaine 8"],
+        id="put right by another",
+    ),
+    pytest.param("Heparin, eight thousand. He is small. Six, then.", ["planned heparin 6000"], id="in thousands, then"),
+    pytest.param(
+        "Give three of midazolam, em, two, she's tiny, just the two milligrams.",
+        ["planned midazolam 2"],
+        id="just the two",
+    ),
+    pytest.param(
+        "Fentanyl, a hundred, please.\nFentanyl's gone in, only she gave seventy-five.",
+        ["planned fentanyl 100", "done fentanyl 75"],
+        id="another dose was given",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "drugs"), IN_OTHER_WORDS)
+def test_given_asked_and_refused_in_other_words(lines: str, drugs: list[str]) -> None:
+    said = [event for event in tell(lines) if event.kind == "drug"]
+    assert [
+        " ".join([event.status, event.drug or "", *(f"{value.value:g}" for value in event.values.values())])
+        for event in said
+    ] == drugs
+
+
+def test_what_another_gave_asks_for_a_look() -> None:
+    *_, given = tell("Fentanyl, a hundred, please.\nFentanyl's gone in, only she gave seventy-five.")
+    assert given.values["dose"].review
+
+
+def test_a_drug_that_is_injected_is_no_run() -> None:
+    assert [event.kind for event in tell("Ten mils by hand, run.\nInject two hundred of GTN.")] == ["run", "drug"]

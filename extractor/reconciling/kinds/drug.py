@@ -93,7 +93,7 @@ class Drugs(Hearing):
         if item.kind == "action" and "give" in item.meanings:
             return self._given(story, item)
         if item.kind == "action" and "again" in item.meanings:
-            return self._other_side(story, item, None)
+            return all(other.kind != "quantity" for other in story.clause()) and self._other_side(story, item, None)
         if item.kind == "quantity":
             return self._amount(story, item, item.figures["value"])
         return False
@@ -122,7 +122,7 @@ class Drugs(Hearing):
             self.said.append(
                 story.add(Kind.DRUG, item.status, item, f"drug/{item.status}", drug=item.name, values=values)
             )
-        elif item.status is None and self._reported(story):
+        elif item.status is None and (self._reported(story) or (order is not None and _is_done(story))):
             self._told(story, item, order, "drug/given")
         elif item.status is None and story.dictated and item.figures:
             self._told(story, item, order, _DICTATED)
@@ -174,6 +174,11 @@ class Drugs(Hearing):
         values = dict(item.figures)
         given = next((d for d in self.said if d.drug == item.name and d.status is Status.DONE), None)
         if values and _is_sum(story) and self._given_before(story, item.name) and not self._in_parts(story, item):
+            return
+        if order is not None and given is not None and "dose" not in given.values:
+            story.orders.remove(order)  # "the fentanyl may go in now. Fifty of fentanyl given.": told twice
+            given.values = values or _carried(order)
+            given.reach(item.words)
             return
         if order is not None:
             story.orders.remove(order)
@@ -262,6 +267,13 @@ class Drugs(Hearing):
         draft = next((d for d in reversed(story.lately()) if d.kind is Kind.DRUG), None)
         if self._only_named(story):
             return self._refused_named(story, item)
+        if self._only_asked(story):
+            assert self.named is not None
+            values = dict(self.named[0].figures)
+            self.said.append(
+                story.add(Kind.DRUG, Status.NEGATED, item, "drug/ruled-out", drug=self.named[0].name, values=values)
+            )
+            return True
         if story.topic != "drug" or draft is None or draft.breath != story.sentence.breath:
             return False
         if draft.status not in {Status.PLANNED, Status.CONSIDERED} and draft.rule != _DICTATED:
@@ -274,6 +286,13 @@ class Drugs(Hearing):
         named = next((other for other in story.behind() if other.kind in {"drug", "device"}), None)
         told = named is not None and any(draft.drug == named.name for draft in self.said)
         return named is not None and named.kind == "drug" and not told and not story.sentence.question
+
+    def _only_asked(self, story: Story) -> bool:
+        """ "Heparin? He bled on Friday, we're not giving any.": a drug named just before, of which nothing is told."""
+        if story.topic != "drug" or self.named is None or not self.named[1] == self.breath == story.sentence.breath:
+            return False
+        told = any(draft.drug == self.named[0].name for draft in self.said)
+        return not told and not story.mentions("device", "drug", "finding")
 
     def _refused_named(self, story: Story, item: Item) -> bool:
         """ "protamine I considered, and we are not giving it": what was only named is not given."""
@@ -341,7 +360,7 @@ class Drugs(Hearing):
         if self._put_right(story, item, quantity) or self._next_dose(story, item, quantity):
             return True
         if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
-            return False
+            return item.status is Status.QUOTED and self._taught(story, item, quantity)
         return (
             self._summed(story, item, quantity)
             or self._fills(story, item, quantity)
@@ -359,6 +378,7 @@ class Drugs(Hearing):
             return False
         quantity = in_thousands(quantity, dose)
         fixing = any(other.corrects for other in story.behind()) or story.sentence.first in NO | _HESITATES
+        fixing = fixing or (draft.status is Status.DONE and "carried-over" in dose.flags and _says_given(story))
         far = 20 if fixing else 3
         if (
             quantity.unit not in {None, dose.unit}
@@ -370,7 +390,7 @@ class Drugs(Hearing):
             return False
         if not fixing and not self._rather(story, item, draft):
             return False
-        late = ["conflict"] if draft.breath != story.sentence.breath else []
+        late = ["conflict"] if draft.breath != story.sentence.breath or draft.status is Status.DONE else []
         draft.values["dose"] = quantity.flagged("corrected", *late, unit=dose.unit)
         draft.reach(item.words)
         return True
@@ -393,15 +413,19 @@ class Drugs(Hearing):
 
     def _rather(self, story: Story, item: Item, draft: Draft) -> bool:
         """Whether a loose figure stands in for the dose just ordered: a clause with nothing else but a word for it."""
-        if draft.status is not Status.PLANNED or any(
-            other.kind in {"device", "drug", "finding", "pair", "place"} for other in story.clause()
-        ):
+        here = draft.breath == story.sentence.breath
+        if draft.status is not Status.PLANNED and not (draft.status is Status.DONE and here and item.after == "then"):
+            return False
+        if any(other.kind in {"device", "drug", "finding", "pair", "place"} for other in story.clause()):
             return False
         first = story.sentence.words[0]
         apart = draft.words[1] <= first or any(other.text == "..." for other in story.behind())
         texts = {item.after, *(other.text for other in story.clause())}
-        if len(story.sentence.texts) <= 4:  # "Six, then."
-            texts |= story.sentence.texts
+        words = {text for text in story.sentence.texts if text.isalpha()}
+        if len(words) <= 3:  # "Six, then."
+            texts |= words
+        if _no_more_than(story.sentence.tokens, item.span[0]):
+            return True
         return apart and (bool(texts & _RATHER) or (item.after == "is" and bool(story.sentence.texts & _RATHER)))
 
     def _next_dose(self, story: Story, item: Item, quantity: Quantity) -> bool:
@@ -479,17 +503,30 @@ class Drugs(Hearing):
         open_orders = [order for order in story.orders if waits]
         told = next((draft for draft in reversed([*open_orders, *self.said]) if draft.drug == named.name), None)
         value = quantity.in_unit(named.unit)
-        if told is not None and ("dose" in told.values or told.status is Status.NEGATED):
+        ordered = told is not None and told.status is Status.QUOTED and item.status is Status.PLANNED
+        if told is not None and not ordered and ("dose" in told.values or told.status is Status.NEGATED):
             return False
-        if told is not None:
+        if told is not None and not ordered:
             told.values["dose"] = value
             told.reach(item.words)
             return True
-        if named.status in NOT_DONE:
+        if named.status in NOT_DONE and not ordered:
             return False
         draft = story.add(Kind.DRUG, Status.PLANNED, item, "drug/dose-apart", drug=named.name, values={"dose": value})
         story.orders.append(draft)
         self.said.append(draft)
+        return True
+
+    def _taught(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "the book has two of alteplase, and some give five": one more dose that others give."""
+        last = self.said[-1] if self.said else None
+        if last is None or last.status is not Status.QUOTED or self.named is None or last.drug != self.named[0].name:
+            return False
+        dose = last.values.get("dose")
+        if dose is None or dose.value == quantity.value or not _usual(self.named[0], quantity) or item.after in _SHARE:
+            return False
+        values = {"dose": quantity.in_unit(dose.unit)}
+        self.said.append(story.add(Kind.DRUG, Status.QUOTED, item, "drug/quoted", drug=last.drug, values=values))
         return True
 
     def _of_named(self, story: Story, quantity: Quantity) -> bool:
@@ -504,20 +541,27 @@ class Drugs(Hearing):
         draft = self.said[-1] if self.said else None
         if draft is None or "dose" not in draft.values or story.topic != "drug" or item.after in _MORE:
             return False
-        side = next((other for other in story.clause() if other.kind == "side"), None)
-        if side is None or draft.drug != "lidocaine" or draft.side in {None, side.name} or len(story.clause()) > 3:
+        side = next((other for other in (*story.clause(), *story.behind()) if other.kind == "side"), None)
+        if side is None or draft.drug != "lidocaine" or len(story.clause()) > 5:
+            return False
+        of_draft = (other.name for other in story.mentions("side") if other.words[0] >= draft.words[0])
+        first = draft.side if draft.number < story.number else next(of_draft, None)
+        if first in {None, side.name} or side.words[1] <= draft.values["dose"].words[0]:
             return False
         value = quantity.in_unit(draft.values["dose"].unit) if quantity else carried(draft.values["dose"])
-        twin = story.add(Kind.DRUG, draft.status, item, "drug/other-side", drug=draft.drug, values={"dose": value})
+        asked = draft.number < story.number and Status.PLANNED in story.sentence.cues
+        status = Status.PLANNED if asked else draft.status
+        twin = story.add(Kind.DRUG, status, item, "drug/other-side", drug=draft.drug, values={"dose": value})
         twin.side = side.name
         self.said.append(twin)
-        if draft in story.orders:
+        if draft in story.orders or status is not draft.status:
             story.orders.append(twin)
         return True
 
     def _dose_in(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "five thousand is in": the dose of an open order, said again when it is in, or said first."""
-        if not any(_is_in(other) and other.text not in {"give", "got", "had", "running"} for other in story.clause()):
+        told = any(_is_in(other) and other.text not in {"give", "got", "had", "running"} for other in story.clause())
+        if not told and item.after != "away":
             return False
         if any(other.kind in {"device", "drug"} for other in story.clause()):
             return False
@@ -560,10 +604,28 @@ def _is_in(item: Item) -> bool:
     """Whether an action says that a drug is in; a bare "in" only where it says nothing of what else is in what."""
     if item.kind != "action" or "give" not in item.meanings:
         return False
-    bare = item.text.removeprefix("already ") in {"in", "inside"}
+    bare = item.text.removeprefix("already ") in {"in", "inside", "goes in", "going in"}
     if bare and item.before == "go":
         return False  # "ten mils to go in"
     return not bare or not item.after.isalpha() or item.after in _IS_IN
+
+
+def _no_more_than(tokens: Sequence[str], first: int) -> bool:
+    """ "…, just the one milligram": a clause that begins so and goes on with the figure."""
+    while first and tokens[first - 1] in _THE:
+        first -= 1
+    return first > 0 and tokens[first - 1] in {"just", "only"} and (first == 1 or not tokens[first - 2].isalpha())
+
+
+def _says_given(story: Story) -> bool:
+    """ "she gave a hundred and fifty": the clause tells what was really given."""
+    return any(other.kind == "action" and "gave" in other.meanings for other in story.clause()[:-1])
+
+
+def _is_done(story: Story) -> bool:
+    """ "heparin's done": the word right after a drug that waits."""
+    after = story.after("mark", "pronoun")
+    return after is not None and after.kind == "action" and after.text.endswith("done") and after.status is None
 
 
 def _shown(story: Story) -> bool:

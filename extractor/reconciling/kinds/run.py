@@ -497,6 +497,7 @@ class Runs(Hearing):
             or (item.text in _TWO_WAYS and not self._commanded(story, item))
             or item.text in _NEVER_ALONE
             or story.topic == "drug"
+            or _of_drug(story)
             or (item.text == "injected" and story.topic == "embolise" and not story.says("contrast"))
         ):
             return False
@@ -795,6 +796,12 @@ def _joined_by_and(story: Story) -> bool:
         elif other.kind not in {"place", "side", "part"} and not (other.kind == "action" and "raise" in other.meanings):
             return False
     return False
+
+
+def _of_drug(story: Story) -> bool:
+    """ "inject two hundred of GTN": what goes in is a drug."""
+    named = story.after("mark", "phrase", "pronoun", "quantity")
+    return named is not None and named.kind == "drug"
 
 
 def _contrast(item: Item) -> bool:
