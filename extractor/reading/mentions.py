@@ -68,8 +68,11 @@ _STATES = frozenset(
     """
     in out off across up down on through going coming sitting inside pushing following ready loaded gone seated
     lying over round at away there open not deployed sliding back removed withdrawn passed placed inserted pulled taken
+    come introduced advanced positioned parked peeled brought put exchanged swapped changed retrieved seated mounted
     """.split()
 )
+#: Between a number and what became of the device it names.
+_VERBS = {"'s", "is", "are", "has", "was", "were", "have", "been", "being"}
 _MOVES = {"goes", "comes", "came", "went", "slid", "slides", "slipped", "popped"}
 _AFTER_NAME = {
     ",", ".", "", "...", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is",
@@ -84,7 +87,7 @@ _AFTER_SIZE = frozenset(
     """.split()
 )
 #: Before what became of it these change nothing: "nine already in".
-_BY_NOW = {"already", "now", "also", "again", "finally"}
+_BY_NOW = {"already", "now", "also", "again", "finally", "just", "then"}
 #: Decimals a recogniser writes for "oh one eight": ten times a wire's size in inches. No wire is so thick.
 _TENFOLD = {0.14, 0.16, 0.18, 0.21, 0.25, 0.35, 0.38}
 #: A stent or balloon named after one of these is where something else goes: "inside the stent, six by forty".
@@ -594,6 +597,8 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
         return "gauge"  # "the micro of two point eight"
     if not gauged and name in _GAUGED and figure.first and tokens[figure.first - 1].text == "of" and 3 <= value <= 26:
         return "gauge"  # "the sheath of eight"
+    if not gauged and name in _GAUGED and figure.first and tokens[figure.first - 1].text == "a" and 3 <= value <= 26:
+        return "gauge"  # "your own sheath, a six"
     passed = before_words(tokens, group[0].first)[1] in _PASSED  # "hand run through the micro, three"
     if not gauged and not passed and _said_as_gauge(figure, name, tokens, _right_after(tokens, figure, group)):
         return "gauge"
@@ -805,13 +810,12 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     first, last = group[0].first, figure.last
     before = tokens[first - 1].text if first else ""
     article = before in {"a", "an"} or tokens[first].text in {"a", "an"}
-    after = [token.text for token in tokens[last : last + 4]] + ["", "", ""]
-    after = [text for n, text in enumerate(after) if text not in _BY_NOW or n + 1 == len(after)]
+    after = [token.text for token in tokens[last : last + 5] if token.text not in _BY_NOW] + ["", "", ""]
     if (
         article
         and quantity.form == "cardinal"
         and 1.5 <= quantity.value <= 40
-        and after[0] in _AFTER_NAME | {"for", "every", "in", "would", "on", "too", "also"}
+        and after[0] in _AFTER_NAME | {"for", "every", "in", "would", "on", "too", "as"}
     ):
         return Item(
             kind="device",
@@ -823,7 +827,8 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
             after=after[0],
             where=before_words(tokens, first)[1],
         )
-    verb = after[0] in {"'s", "is", "are", "has"} | _MOVES and after[1] in _STATES
+    verbs = next(n for n, text in enumerate(after) if text not in _VERBS)
+    verb = after[verbs] in _STATES if verbs else after[0] in _MOVES and after[1] in _STATES
     summed = after[0] == "in" and after[1] in {"all", "total"}
     small = (
         after[0] in {"in", "out", "off"}

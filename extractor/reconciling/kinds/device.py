@@ -28,12 +28,33 @@ _ONWARD = {"through", "up", "down", "into", "across", "along", "below", "beyond"
 #: After one of these comes where it is: "both are at the occlusion".
 _THERE = (" at", " through", " across", " near", " over")
 #: These make even "comes out" a plan.
-_LATER = {"tomorrow", "tonight", "comes out in", "come out in", "comes out tomorrow", "can come out", "this evening"}
+_TO_BE = "is to be"
+_LATER = {
+    _TO_BE,
+    "tomorrow",
+    "tonight",
+    "comes out in",
+    "come out in",
+    "comes out tomorrow",
+    "can come out",
+    "this evening",
+}
 #: These words speak of all the devices just named; a verb that begins so speaks of one.
 _ALL = {"both", "all", "they", "these", "those", "them", "together"}
 _ONE = ("is ", "'s ", "was ", "has ", "comes ", "goes ")
 #: A device named after one of these goes where the one before it goes.
 _ALONG = frozenset({"with", "over", "on", "through", "via", "inside"})
+#: Right before what happens, these tell that it is to happen; a clause that begins with one of the others tells when
+#: something else does. A clause of more words has parts of its own; set by hand, no source.
+_MODAL = {"will", "shall", "should", "would", "must", "'ll"}
+_STORES = set("box boxes drawer cupboard store storeroom bin fridge packet packaging wrapper cabinet corridor".split())
+_SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once
+_NOT_UNTIL = {"until", "till", "once", "before", "whenever"}
+_PAST_TENSE = {"was", "were", "had", "went", "came"}
+_CLAUSE_ENDS = {",", ".", "...", "!", "?", ";", ":", "-", "and", "but", "so", "then"}
+_CLAUSE = 9
+#: So does one named not far after one of these.
+_WAYS = {"over", "through", "via", "inside"}
 #: A sentence with so many different words, "please" among them, calls for what it names; set by hand, no source.
 _CALLED = 7
 #: No sheath, catheter or drain is wider, Fr: common practice, no source.
@@ -72,6 +93,7 @@ class Devices(Hearing):
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "device" and _inserted(story, item):
             item.role = "insert"
+            item.where = item.where or _way(story, item)
             if item.known_only and not item.figures and not _named_before(story, item):
                 return True
             if item.name == "guide catheter" and "gauge" not in item.figures and _means_wire(story):
@@ -177,8 +199,12 @@ class Devices(Hearing):
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT else ""
         if "deploy" in item.meanings and not way and self.open and self.open[-1].name == "filter":
             way = "in"  # "the filter is opened below the renals"
-        if not way or _elsewhere(story, item) or (item.text in _ASKS and item.span[0] == 0):
+        if not way or _elsewhere(story, item) or _asks(story, item) or _awaited(story, item):
             return False
+        if item.status is None and _to_happen(story, item):
+            if way == "in":
+                return False
+            item.status, item.cue = Status.PLANNED, _TO_BE
         weak = not item.meanings & {"placed", "removed", "deploy"}
         if self.open:
             if weak and not _right_after(story, item, self.open[-1]) and not self._meant(story, item, weak):
@@ -210,6 +236,7 @@ class Devices(Hearing):
             focus = [thing for thing in recent if thing.where != way and (back or thing.where != "out")]
             for thing in focus:
                 self._move(story, thing, None, way, item)
+                self.told = item if way == "in" and item.status is None else None
             return bool(focus)
         return False
 
@@ -246,7 +273,7 @@ class Devices(Hearing):
 
     def _meant(self, story: Story, item: Item, weak: bool) -> bool:
         """ "it's in", "both are down", "… in.": whether a word with no device beside it speaks of the last one."""
-        clause = [other for other in story.clause() if not _pair(story, other)]
+        clause = [other for other in story.clause() if not (_pair(story, other) or _goes_along(story, item, other))]
         there = item.text.endswith(_THERE) and not any(other.kind == "device" for other in clause)
         named = {"device", "drug", "quantity", "pair"} | ({"finding"} if not there else set())
         if any(other.kind in named for other in clause):
@@ -422,7 +449,8 @@ class Devices(Hearing):
             thing.asked.reach(item.words)
         self.named_in = story.number
         self.focus = [thing]
-        return True
+        following = story.after()
+        return following is None or not following.meanings & (_IN | _OUT)  # "the oh one eight is down" tells more
 
     def _resized(self, story: Story, item: Item) -> bool:
         """ "Eight French, please… it is thick. Make it ten." Another size, before what was asked for is placed."""
@@ -464,23 +492,30 @@ class Devices(Hearing):
         return True
 
     def _alike(self, story: Story, thing: Thing) -> None:
-        """ "in the same thickness": as thick as the one before it."""
+        """ "in the same thickness", "a second stiff one": as thick as the one before it."""
         texts = story.sentence.texts
-        if "same" not in texts or not texts & _ALIKE:
+        named = {"new"} | _ORDINALS
+        told = thing.qualifiers - named
+        another = bool(thing.qualifiers & named) and not thing.values
+        if not another and ("same" not in texts or not texts & _ALIKE):
             return
-        for key in ("wire_diameter", "gauge", "length") if texts & _WHOLLY else ("wire_diameter", "gauge"):
-            before = next(
-                (
-                    other
-                    for other in reversed(story.things)
-                    if other is not thing
-                    and (other.role, other.name or _UNNAMED) == (thing.role, thing.name or _UNNAMED)
-                    and key in other.values
-                ),
-                None,
-            )
-            if before is not None and key not in thing.values:
-                thing.values[key] = carried(before.values[key])
+        wholly = another or texts & _WHOLLY
+        for key in ("wire_diameter", "gauge", "length") if wholly else ("wire_diameter", "gauge"):
+            alike = [
+                other
+                for other in story.things
+                if other is not thing
+                and (other.role, other.name or _UNNAMED) == (thing.role, thing.name or _UNNAMED)
+                and key in other.values
+                and (not another or other.qualifiers - named >= told)
+            ]
+            if not alike or key in thing.values:
+                continue
+            size = max(alike, key=lambda other: other.seen).values[key]
+            if told or "same" in texts:
+                thing.values[key] = carried(size)
+            elif all(equal(size, other.values[key]) for other in alike):
+                thing.values[key] = carried(size).flagged("which-device")
 
     # --- only named --------------------------------------------------------------------------------
 
@@ -489,7 +524,7 @@ class Devices(Hearing):
         if item.name in _WAY_IN and item.status is not Status.CONSIDERED and not item.figures:
             return
         known = find(story, item, lambda thing: thing.where in {"asked", "in"} and thing.role == "insert")
-        if "new" in item.qualifiers and self.named_in == story.number:
+        if "new" in item.qualifiers:
             known = None  # "… and another one"
         if item.status is None and self._ordered(story, item):
             item.status = Status.PLANNED
@@ -520,7 +555,7 @@ class Devices(Hearing):
                     thing.where in {"out", "refused", "asked"} and thing.role == "insert" and _known(item, thing)
                 ),
             )
-            if status is not Status.PAST
+            if status is not Status.PAST and "new" not in item.qualifiers
             else None
         )
         if thing is None or status is Status.QUOTED:
@@ -592,6 +627,48 @@ def _means_wire(story: Story) -> bool:
 def _subject(pronoun: Item, action: Item) -> bool:
     """ "it's in", "in it goes"; not "we were out for that"."""
     return pronoun.span[1] <= action.span[0] or pronoun.span[0] == action.span[1]
+
+
+def _asks(story: Story, item: Item) -> bool:
+    """ "Is there any thrombus?", "there is clot in it": no word of a device, though one stands before it."""
+    following = story.after()
+    named = following is not None and following.kind in {"finding", "device", "drug"}
+    return item.text in _ASKS and (item.span[0] == 0 or named)
+
+
+def _to_happen(story: Story, action: Item) -> bool:
+    """ "the wire will come through here", "the drain is to be removed"; "we will withdraw the wire" is done at once."""
+    tokens, first = story.sentence.tokens, action.span[0]
+    modal = next((at for at in (first - 1, first - 2) if at > 0 and tokens[at] in _MODAL), 0)
+    return bool(modal and tokens[modal - 1] not in _SPEAKERS) or tokens[max(0, first - 2) : first] == ("to", "be")
+
+
+def _awaited(story: Story, action: Item) -> bool:
+    """ "until I've a sheath in", "once the sheath is out", "there is a sheath in the drawer": not so yet."""
+    tokens, first = story.sentence.tokens, action.span[0]
+    if action.text.split()[-1] == "in" and _STORES & set(tokens[action.span[1] : action.span[1] + 2]):
+        return True
+    if story.dictated or _PAST_TENSE & {*action.text.split(), action.before}:
+        return False
+    while first and tokens[first - 1] not in _CLAUSE_ENDS and action.span[0] - first < _CLAUSE:
+        first -= 1
+        if tokens[first] in _NOT_UNTIL or tokens[first : first + 3] == ("as", "soon", "as"):
+            return True
+    return False
+
+
+def _way(story: Story, item: Item) -> str:
+    """ "it is advanced over main wire", "through Katya's sheath": where something goes, by a word farther before."""
+    at = story.sentence.items.index(item)
+    before = story.sentence.items[at - 1] if at else item
+    word = before.text.split()[-1] if before.kind == "action" else ""
+    return word if word in _WAYS and item.span[0] - before.span[1] <= 2 else ""
+
+
+def _goes_along(story: Story, action: Item, item: Item) -> bool:
+    """Whether a device is named after what happened, only as the way there."""
+    after = item.kind == "device" and item.span[0] >= action.span[1]
+    return after and bool(item.where in _ALONG or _way(story, item))
 
 
 def _pair(story: Story, item: Item) -> bool:
@@ -725,6 +802,7 @@ def _right_after(story: Story, action: Item, device: Item) -> bool:
         return False
     return all(
         other.kind in {"side", "place", "part"}
+        or other.meanings in ({"raise"}, {"again"})  # "to the arch… is there"
         or (other.kind == "mark" and other.text in {",", "..."})
         or (other.kind == "pronoun")
         or (other.kind == "mark" and other.text in {"and", "which"})

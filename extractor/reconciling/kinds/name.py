@@ -32,7 +32,9 @@ class Names(Hearing):
             return False
         quantity = item.figures.pop("bare")
         following = story.after()
-        leaving = following is not None and following.kind == "action" and bool(set(following.text.split()) & _OUT)
+        leaving = following is not None and bool(
+            following.meanings & {"removed"} or (following.kind == "action" and set(following.text.split()) & _OUT)
+        )
         found = _named(story, item, quantity, leaving) if item.definite else None
         if (
             found is None

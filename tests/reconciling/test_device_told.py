@@ -1,0 +1,99 @@
+"""How speakers report that a device is in or out: far from the request, by its number, several of a kind."""
+
+import pytest
+
+from .telling import told
+
+REPORTS = [
+    pytest.param("Cobra catheter, five French, to the arch... is there.", ["insert done catheter | gauge 5 [Ch]"],
+                 id="where to, then the verb"),
+    pytest.param("Simmons again, the five French, from the right arm this time, is down.",
+                 ["insert done catheter | gauge 5 [Ch]"], id="again, then the verb"),
+    pytest.param("Pigtail, five French, and is there thrombus?", ["insert planned catheter | gauge 5 [Ch]"],
+                 id="a question of something else"),
+    pytest.param("Snare, please. It goes through the guide, over the wire.", ["insert done snare"],
+                 id="it, with the way it goes"),
+    pytest.param("Long sheath, seven French. It was advanced over main wire.", ["insert done sheath | gauge 7 [Ch]"],
+                 id="over something named by what it is for"),
+    pytest.param("""Seven French sheath is in.
+                 The balloon will go through Petra's sheath, over the clot.""",
+                 ["insert done sheath | gauge 7 [Ch]"],
+                 id="through somebody's sheath puts no sheath in"),
+    pytest.param("""A balloon, five by forty, will go over an oh one four wire. Give me the wire first.
+                 The oh one four is down.""",
+                 ["inflation planned balloon | diameter 5 mm, length 40 mm",
+                  "insert planned wire | wire_diameter 0.014 [in_i]",
+                  "insert done wire | wire_diameter 0.014 [in_i]"],
+                 id="a size that tells what is in, not what was asked for"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), REPORTS)
+def test_a_report_may_be_far_from_its_device(lines: str, events: list[str]) -> None:
+    assert told(lines) == events
+
+
+_FOR_A_SIX = "Sheath six French in. Seven French sheath, please.\n"
+_EXCHANGED = ["insert done sheath | gauge 6 [Ch]", "insert planned sheath | gauge 7 [Ch]",
+              "remove done sheath | gauge 6 [Ch]", "insert done sheath | gauge 7 [Ch]"]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "The six has been taken out, and the seven has been introduced.",
+        "The six was removed over the wire, and the seven is now in its place.",
+        "The six has come out and the seven has gone in.",
+        "The six is now withdrawn. The seven is finally in position.",
+        "The six was peeled away and the seven was advanced.",
+    ],
+)
+def test_a_number_names_what_was_done(line: str) -> None:
+    assert told(_FOR_A_SIX + line) == _EXCHANGED
+
+
+def test_a_number_of_which_something_else_is_told_names_none() -> None:
+    assert told("The six has been reviewed by the team. The eight was seen yesterday.") == []
+
+
+SEVERAL = [
+    pytest.param("""Oh one eight wire for the right, please. And another oh one eight for the left.
+                 Both are now in place.""",
+                 [*["insert planned wire | wire_diameter 0.018 [in_i]"] * 2,
+                  *["insert done wire | wire_diameter 0.018 [in_i]"] * 2], id="two alike, asked for one by one"),
+    pytest.param("""Stiff wire, oh three five by two-sixty, is up. A second stiff one for the left side.""",
+                 ["insert done wire | length 260 cm, wire_diameter 0.035 [in_i]",
+                  "insert planned wire | length 260 cm, wire_diameter 0.035 [in_i]"], id="a second of a sort"),
+    pytest.param("""Stiff wire, oh three five, is up. A second wire, please.""",
+                 ["insert done wire | wire_diameter 0.035 [in_i]", "insert planned wire | wire_diameter 0.035 [in_i]"],
+                 id="a second of no sort told"),
+    pytest.param("A six French sheath is in. Now put your own sheath, a seven as well... and it is in.",
+                 ["insert done sheath | gauge 6 [Ch]", "insert done sheath | gauge 7 [Ch]"],
+                 id="a number after a noun"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), SEVERAL)
+def test_one_more_of_a_kind(lines: str, events: list[str]) -> None:
+    assert told(lines) == events
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "The wire will come through here.",
+        "A drain is going to be placed into it.",
+        "Heparin only once the six French sheath is in.",
+        "Nobody injects until I have a catheter in.",
+        "As soon as the wire is across, tell me.",
+        "Before the catheter goes in, flush it.",
+        "There is a five French sheath in the drawer.",
+    ],
+)
+def test_what_is_yet_to_happen_or_lies_in_store_is_not_done(line: str) -> None:
+    assert not [event for event in told(line) if event.startswith("insert done")]
+
+
+@pytest.mark.parametrize("line", ["Once the sheath was in, we looked.", "The sheath is in the vein."])
+def test_what_did_happen_is_done(line: str) -> None:
+    assert "insert done sheath" in told(line)
