@@ -33,7 +33,9 @@ _DENIES = (
     ("no",), ("nope",), ("nah",), ("none",), ("never",), ("neither",), ("negative",), ("not", "today"), ("not", "now"),
     ("not", "really"), ("not", "that"), ("not", "here"), ("not", "in"), ("not", "at"), ("not", "for"), ("not", "one"),
     ("not", "a"), ("don't",), ("can't",), ("cannot",), ("nothing",), ("i", "don't"), ("i", "can't"), ("i", "cannot"),
-    ("i", "do", "not"), ("i", "see", "none"), ("we", "don't"), ("hope", "not"), ("absolutely", "not"),
+    ("i", "do", "not"), ("i", "see", "none"), ("we", "don't"), ("we", "did", "not"), ("we", "didn't"),
+    ("we", "have", "not"), ("we", "haven't"), ("i", "did", "not"), ("i", "didn't"), ("did", "not"), ("didn't",),
+    ("hope", "not"), ("absolutely", "not"),
     ("certainly", "not"), ("definitely", "not"), ("nein",), ("non",),
 )  # fmt: skip
 #: What may be ruled out by a no to a question; a sheath that is not in yet is not ruled out.
@@ -212,7 +214,8 @@ class Story:
         if following.breath - self.sentence.breath > 1 or not is_no(following):
             return
         for item in self.sentence.items:
-            thing = item.kind in {"finding", "drug"} or (item.kind == "device" and item.role in _RULED_OUT)
+            picture = item.kind == "action" and "run" in item.meanings and "go" not in item.meanings
+            thing = item.kind in {"finding", "drug"} or (item.kind == "device" and item.role in _RULED_OUT) or picture
             if thing and item.status in {None, Status.PLANNED, Status.CONSIDERED} and not item.figures:
                 item.status, item.cue = Status.NEGATED, following.first
 

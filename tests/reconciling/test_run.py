@@ -353,3 +353,54 @@ def test_no_picture(line: str) -> None:
 def test_what_a_picture_shows_is_no_second_picture() -> None:
     lines = "Six French sheath is in.\nTen at five, and go.\nThe angiogram shows an occlusion."
     assert sum(event.startswith("run") for event in told(lines)) == 1
+
+
+def _runs(lines: str) -> list[str]:
+    short = {"volume": "", "rate": "at ", "frame_rate": "frames "}
+    return [
+        " ".join([event.status, *(f"{short[key]}{event.values[key].value:g}" for key in short if key in event.values)])
+        for event in tell(lines)
+        if event.kind == "run"
+    ]
+
+
+#: (what is said, its runs)
+IN_OTHER_WORDS = [
+    pytest.param(
+        "Ten at five, two pictures in the second. Run.", ["done 10 at 5 frames 2"], id="pictures in the second"
+    ),
+    pytest.param(
+        "Cholangiogram, nine mils by hand, one picture per second, go.", ["done 9 frames 1"], id="one picture"
+    ),
+    pytest.param("Ten at five, one frame each second, go.", ["done 10 at 5 frames 1"], id="each second, one run"),
+    pytest.param("Ten at five on each, two frames per second, go.", ["done 10 at 5 frames 2"] * 2, id="one on each"),
+    pytest.param(
+        "Ten at five, three frames. Go.\nBy hand, four mils, don't touch the frames, leave it at three. Go.",
+        ["done 10 at 5 frames 3", "done 4 frames 3"],
+        id="frames are left",
+    ),
+    pytest.param(
+        "Ten at five, three frames. Go.\nFrames up to six. Same again. Run.",
+        ["done 10 at 5 frames 3", "done 10 at 5 frames 6"],
+        id="frames up",
+    ),
+    pytest.param(
+        "Cine, ten frames, six mils at two. Injection.\nCaudal. Same settings once more. Injection... good.",
+        ["done 6 at 2 frames 10", "done 6 at 2 frames 10"],
+        id="same settings, then the injection",
+    ),
+    pytest.param(
+        "Ten at five. Run.\nMy brother has the same car and runs again in it.",
+        ["done 10 at 5"],
+        id="the same of no run",
+    ),
+    pytest.param("Ten at five. Run.\nAnd the same small run... go.", ["done 10 at 5"] * 2, id="the same small run"),
+    pytest.param("Did we do a cavogram? We did not.", ["negated"], id="asked and denied"),
+    pytest.param("The oblique run we don't need.", ["negated"], id="not needed"),
+    pytest.param("Final cavogram we are omitting.", ["negated"], id="omitted"),
+]
+
+
+@pytest.mark.parametrize(("lines", "runs"), IN_OTHER_WORDS)
+def test_settings_and_refusals_in_other_words(lines: str, runs: list[str]) -> None:
+    assert _runs("Puncture, sheath is in.\n" + lines) == runs

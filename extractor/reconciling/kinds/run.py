@@ -14,7 +14,25 @@ _SPOKEN = {"inject", "injecting", "breath", "breathe", "frames", "frame", "pump"
 _TWO_WAYS = {"run", "fire", "go", "running"}
 _NEVER_ALONE = {"going", "push", "pushing", "injection"}
 #: After a "go" or "run": somebody or something moves.
-_MOVES = {"back", "to", "up", "down", "in", "out", "over", "on", "like", "off", "home", "for", "along", "deeper"}
+_MOVES = {
+    "after",
+    "around",
+    "away",
+    "back",
+    "to",
+    "up",
+    "down",
+    "in",
+    "out",
+    "over",
+    "on",
+    "like",
+    "off",
+    "home",
+    "for",
+    "along",
+    "deeper",
+}
 #: Which earlier run is meant.
 _FIRST = {"first", "originally", "begin", "beginning", "start"}
 #: After "same", these are how often pictures are taken.
@@ -50,6 +68,8 @@ _EARLIER = _FIRST | {
 _BARE = (1.0, 60.0)
 #: Contrast that goes in at once by hand, at most, mL: common practice, no source.
 _MOST_PUFF_ML = 30
+#: Before "at": a setting stays.
+_LEAVES = {"leave", "keep", "stay", "stays", "hold", "remain", "remains", "leaving", "keeping"}
 #: In a sentence about contrast: it speaks of all that was used.
 _SUMS = {"used", "total", "far", "left", "remaining", "sum", "altogether", "overall", "now", "record", "form"}
 _CALLED = {
@@ -93,7 +113,11 @@ _OTHER_PICTURES = frozenset(
     """.split()
 )
 #: Told beside a volume: what a picture shows.
-_VISIBLE = frozenset("see sees shows showing fills filling opacifies opacified patent open brisk flow outflow".split())
+_VISIBLE = frozenset(
+    """
+    see sees shows showing fills filling opacifies opacified patent open brisk flow outflow lighting lights lit
+    """.split()
+)
 #: Beside a volume: it is of something else.
 _NO_CONTRAST = frozenset(
     """
@@ -158,6 +182,8 @@ class Runs(Hearing):
                 return self._figure(story, item)
             case "action" if item.meanings & {"run", "go", "by hand", "by pump"}:
                 return self._act(story, item)
+            case "phrase" if item.name == "refused":
+                return self._refused(story, item)
         return False
 
     def end(self, story: Story, sentence: Sentence) -> None:
@@ -169,12 +195,15 @@ class Runs(Hearing):
             self.reference = reference
             self.spoken = self.spoken or reference.of_settings
         self._as_before(story, pictures)
-        if self.here and ("each" in sentence.texts or {"both", "planes"} <= sentence.texts):
+        each = any(one == "each" and other not in {"second", "sec"} for one, other in pairwise((*sentence.tokens, ".")))
+        if self.here and (each or {"both", "planes"} <= sentence.texts):
             self._twice(story, self.here[-1])
         if not self.here and (made := _performed(sentence.items)) is not None:
             self._new(story, made, Status.DONE, "run/performed")
         if not self.here and (named := self._named(story)) is not None:
             self._take(story, named)
+            if self.here and self.reference is not None:
+                self._as_before(story, pictures)
         if not self.here and self._shows(story):
             self._seen(story)
         self.pictures |= dict.fromkeys(self.here, pictures)
@@ -242,7 +271,7 @@ class Runs(Hearing):
             return ""
         draft = self.pending or self.gone
         told = draft.values if draft is not None else {}
-        label = self.asked or _label(story.behind())
+        label = self.asked or _label(story.behind()) or _left_as_it_is(story, item)
         if item.after == "total" and self._speaks_of_pictures(story) and self._before_go(story):
             return "volume"  # "only ten total… go"
         if label and label not in told and (draft is not None or self._speaks_of_pictures(story)):
@@ -444,12 +473,14 @@ class Runs(Hearing):
 
     def _take(self, story: Story, item: Item) -> None:
         """A picture only named: the one whose settings were told just before, else one more."""
-        started = self.pending or self.gone or (self.waiting if story.topic == "run" else None)
+        waiting = self.waiting if story.topic == "run" and self.reference is None else None
+        started = self.pending or self.gone or waiting
         if started is not None:
             started.reach(item.words)
             return
         lately = story.recent(Kind.RUN, 2, Status.DONE)
-        if lately is not None and not _ANEW & (story.sentence.texts | set(item.text.split())):
+        anew = self.reference is not None or _ANEW & (story.sentence.texts | set(item.text.split()))
+        if lately is not None and not anew:
             return
         self.gone = self._new(story, item, Status.DONE, "run/named")
         self.headed = True
@@ -457,7 +488,7 @@ class Runs(Hearing):
     def _act(self, story: Story, item: Item) -> bool:
         picture = "run" in item.meanings
         if item.status is Status.NEGATED:
-            if picture and item.cue.startswith("no"):
+            if picture and (item.cue.startswith("no") or _is_picture(item)):
                 story.add(Kind.RUN, Status.NEGATED, item, "run/ruled-out")
                 return True
             called = item.meanings & {"run", "go"} and not item.text.startswith("give")
@@ -470,6 +501,14 @@ class Runs(Hearing):
         if "go" in item.meanings and item.status not in {Status.NEGATED, Status.CONSIDERED, Status.PAST}:
             return self._go(story, item)
         return picture
+
+    def _refused(self, story: Story, item: Item) -> bool:
+        """ "the second aortogram I had in mind, and we are not doing it": the picture last named is not taken."""
+        named = next((other for other in story.behind() if other.kind in {"device", "drug", "finding", "action"}), None)
+        if named is None or not _is_picture(named) or named.used or self.here:
+            return False
+        story.add(Kind.RUN, Status.NEGATED, named, "run/ruled-out")
+        return True
 
     def _call_off(self, story: Story) -> None:
         """ "no, wait, don't run yet": the run told just before stays planned, in doubt."""
@@ -547,13 +586,15 @@ class Runs(Hearing):
         """
         named = _refers(story)
         reference = self.reference or _Reference(story.sentence.texts)
-        named_only = self.gone if self.gone is not None and not self.gone.values else None  # "Run. Same as before?"
+        bare = self.gone is not None and not self.gone.values.keys() & {"volume", "rate"}
+        named_only = self.gone if bare else None  # "Run. Same as before?"
         draft = self.here[-1] if self.here else named_only
         if named is None and (self.reference is None or draft is None):
             return
         earlier = [
             each for each in self.history if each.values and each.status not in NOT_DONE and each not in self.here
         ]
+        earlier = [each for each in earlier if each is not draft]
         if draft is None:
             assert named is not None
             if not earlier or named.status in NOT_DONE or not named.meanings & {"run", "by hand", "by pump"}:
@@ -703,6 +744,9 @@ def _of_a_run(items: list[Item], same: Item, picture: Item | None) -> bool:
     following = items[items.index(same) + 1 :][:1]
     if "balloon" in same.text or (following and following[0].kind == "device"):
         return False
+    near = any("run" in item.meanings and item.span[0] - same.span[1] <= 2 for item in following)  # "same little run"
+    if same.after.isalpha() and same.after not in _SAME_THEN and not near:  # "the same operation"
+        return False
     if picture is None or items.index(picture) > items.index(same):
         return True
     marks = any(item.kind == "mark" for item in items[items.index(picture) : items.index(same)])
@@ -759,6 +803,19 @@ def _label(items: Iterable[Item]) -> str:
     return ""
 
 
+def _left_as_it_is(story: Story, item: Item) -> str:
+    """ "don't touch the frames, leave it at four", "frames up to four": the setting named before the figure."""
+    said = story.sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]
+    if said[-1:] == ("at",) and _LEAVES & set(said):
+        among = list(story.behind())
+    elif said[-1:] == ("to",):
+        among = story.clause()
+    else:
+        return ""
+    named = (_CALLED.get(other.text, "") for other in among if "settings" in other.meanings)
+    return next((label for label in named if label), "")
+
+
 def _put_right(story: Story) -> bool:
     """Whether a word that puts right stands between this figure and the one before it."""
     for other in story.behind():
@@ -796,6 +853,12 @@ def _joined_by_and(story: Story) -> bool:
         elif other.kind not in {"place", "side", "part"} and not (other.kind == "action" and "raise" in other.meanings):
             return False
     return False
+
+
+def _is_picture(item: Item) -> bool:
+    """Whether this is the name of a picture, not a word that also says much else: "aortogram", "the oblique run"."""
+    named = item.kind == "action" and "run" in item.meanings and "go" not in item.meanings
+    return named and (item.text not in _LOOSE_PICTURES or item.text in {"run", "runs", "picture"})
 
 
 def _of_drug(story: Story) -> bool:
