@@ -162,8 +162,11 @@ def device_items(
             groups.append([part])
     items: list[Item] = []
     taken: set[int] = set()
+    dosed = {term.last for term in terms if any(table == "drug" for table, _ in term.found)}
     for group in groups:
         item = _device(tokens, group)
+        if item is not None and "bare" in item.figures and item.span[0] in dosed:
+            continue  # "clopidogrel three hundred was taken": its dose
         if item is not None and item.role == "insert" and "new" in item.qualifiers:
             taken |= {figure.first for figure in figures if figure.last == item.span[0] and figure.parts[0].unit == "s"}
         if items and (width := _late_width(tokens, items[-1], group)) is not None:

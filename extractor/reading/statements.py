@@ -41,6 +41,7 @@ _WIDE = {"diameter", "diameters", "reference", "width", "wide", "across", "calib
 _LIGHT = FILLERS | set(
     """
     is was are were be came of at about 's the a , ... i we measure measured measures measuring make comes to out it
+    vessel above below proximally distally on centerline centreline ruler
     """.split()
 )
 _MARK_WORDS = frozenset(

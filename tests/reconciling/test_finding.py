@@ -324,3 +324,68 @@ DENIED_BEHIND = [
 @pytest.mark.parametrize(("line", "findings"), DENIED_BEHIND)
 def test_what_is_said_behind_rules_out(line: str, findings: list[str]) -> None:
     assert _findings(line) == findings
+
+
+#: (a line, its findings and measures)
+ONE_MORE = [
+    pytest.param(
+        "In the right iliac I see a stenosis of eighty percent, left it is sixty.",
+        ["finding done stenosis | stenosis 80 %", "finding done stenosis | stenosis 60 %"],
+        id="left it is sixty",
+    ),
+    pytest.param(
+        "Stenosis, eighty percent right, sixty percent left.",
+        ["finding done stenosis | stenosis 80 %", "finding done stenosis | stenosis 60 %"],
+        id="the side behind",
+    ),
+    pytest.param(
+        "Last week's CT has a stenosis of eighty percent in the right iliac, and sixty percent in the left one.",
+        ["finding past stenosis | stenosis 80 %", "finding past stenosis | stenosis 60 %"],
+        id="both from before",
+    ),
+    pytest.param(
+        "Right iliac, eighty percent stenosis. Left is sixty.",
+        ["finding done stenosis | stenosis 80 %", "finding done stenosis | stenosis 60 %"],
+        id="in its own sentence",
+    ),
+    pytest.param(
+        "Stenosis was sixty on the CT, now it's eighty.",
+        ["finding past stenosis | stenosis 60 %", "finding done stenosis | stenosis 80 %"],
+        id="then and now",
+    ),
+    pytest.param("Stenosis, eighty percent left, no, seventy.", ["finding done stenosis | stenosis 70 %"], id="a slip"),
+    pytest.param(
+        "Eighty percent stenosis. Table left at sixty.", ["finding done stenosis | stenosis 80 %"], id="a table"
+    ),
+    pytest.param("The femoral vein is full of thrombus.", ["finding done thrombus"], id="a vein full of it"),
+    pytest.param("The bucket is full of thrombus.", [], id="a bucket full of it"),
+    pytest.param("Calcium arc is two hundred degrees.", [], id="how it is scored"),
+    pytest.param("Triple A at six point one.", ["finding done aneurysm | diameter 6.1 cm"], id="centimetres unsaid"),
+    pytest.param(
+        "The outflow vessel is three point four millimetres. Inflow was three point nine.",
+        ["measure done | diameter 3.4 mm", "measure done | diameter 3.9 mm"],
+        id="the next size",
+    ),
+    pytest.param(
+        "Neck diameter measures twenty-two. And the length, on the centreline... nineteen. Nineteen millimetres, copy.",
+        ["measure done | diameter 22 mm", "measure done | length 19 mm"],
+        id="a length read back",
+    ),
+    pytest.param(
+        "Aorta measures twenty-one at the renals, twenty-three at the bifurcation.",
+        ["measure done | diameter 21 mm", "measure done | diameter 23 mm"],
+        id="no pressure",
+    ),
+    pytest.param("Minimum stent diameter is three point one.", ["measure done | diameter 3.1 mm"], id="of a stent"),
+]
+
+
+@pytest.mark.parametrize(("line", "events"), ONE_MORE)
+def test_one_more_told_without_its_name(line: str, events: list[str]) -> None:
+    assert [
+        event for event in told("Puncture, sheath is in.\n" + line) if not event.startswith(("access", "insert"))
+    ] == events
+
+
+def test_centimetres_nobody_said_ask_for_a_look() -> None:
+    assert tell("Triple A at six point one.")[0].values["diameter"].review

@@ -1,6 +1,7 @@
 """What imaging or the field shows, with its measures; ruled out where the talk says so."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import PLACING, Draft, Hearing, Story, is_yes
@@ -49,6 +50,11 @@ _PARTS = frozenset(
 )
 _KNOWN = {"that", "this", "these", "those", "the", "our", "his", "her"}
 _TIMES = {"weeks", "days", "months", "years", "times", "kilos", "week", "hours"}
+_IS = {"is", "'s", "was", "like", "about", "around", "maybe", "nearly", "almost"}
+#: After a finding: what something is for or how it is scored ("a clot retrieval balloon", "calcium arc").
+_USES = frozenset(
+    "retrieval retriever aspiration extraction removal catcher protection score scoring arc modification".split()
+)
 _VESSELS = {"vessel", "vessels"}
 _SITES = {"place", "side", "part"}
 
@@ -146,11 +152,13 @@ class Findings(Hearing):
 
     def _referred(self, story: Story, item: Item, measures: Iterable[tuple[Item, str]]) -> bool:
         """ "through the occlusion", "the flap": spoken of as something known, not reported."""
+        if story.sentence.tokens[item.span[1] : item.span[1] + 1] and story.sentence.tokens[item.span[1]] in _USES:
+            return True
         before = story.before()
         within = (
             before is not None and before.kind == "pronoun" and before.span[1] == item.span[0]
         )  # "inside it thrombus"
-        passing = item.where in PLACING or _aimed_at(story.sentence.tokens, item)
+        passing = (item.where in PLACING or _aimed_at(story.sentence.tokens, item)) and not _fills(story, item)
         if passing and not within and not (item.name == "run-off" and story.sentence.texts & _VESSELS):
             return not any(measures)
         if not item.definite or story.sentence.texts & _ANEW:
@@ -179,8 +187,13 @@ class Findings(Hearing):
         for other in story.ahead():
             if other.kind in {"device", "drug", "finding", "pair"}:
                 return
-            if other.kind == "quantity" and (key := _key(name, other)):
+            if other.kind != "quantity":
+                continue
+            if key := _key(name, other):
                 yield other, key
+            elif name in _NARROW and _says_share(other):
+                yield other, "stenosis"
+                return
 
     def _measure(self, story: Story, item: Item) -> bool:
         """Measures said of a finding, in its sentence or right after it."""
@@ -189,11 +202,13 @@ class Findings(Hearing):
         quantity = item.figures["value"]
         if quantity.unit is None and self._right_after(story) and 10 <= quantity.value <= 100:
             item.figures["value"] = quantity = quantity.flagged("unit-assumed", unit="%")
+        if quantity.unit is None and self._of_aneurysm(story, item):
+            item.figures["value"] = quantity = quantity.flagged("unit-guessed", unit="cm")
         for draft in reversed(self.here):
             key = _key(draft.finding or "", item)
             if key and draft.status is not Status.NEGATED and not self._sized_apart(story, quantity):
                 if key in draft.values and not self._mends(story, quantity):
-                    return False
+                    return self._elsewhere(story, item)
                 self._take(draft, item, key)
                 return True
         if self._elsewhere(story, item):
@@ -201,30 +216,52 @@ class Findings(Hearing):
         return self._put_right(story, item) or self._told_of_last(story, item) or self._left(story, item)
 
     def _elsewhere(self, story: Story, item: Item) -> bool:
-        """ "stenosis of the left, ninety percent, and of the right, sixty": one more of them, at another place."""
+        """ "stenosis of the left, ninety percent, and of the right, sixty", "left it is seventy", "seventy on the CT,
+        now it is ninety": one more of them, at another place or now.
+        """
         quantity = item.figures["value"]
-        last = self.here[-1] if self.here else None
-        if (
-            last is None
-            or last.finding != "stenosis"
-            or "stenosis" not in last.values
-            or last.status is not Status.DONE
-        ):
-            return False
-        named = [other for other in story.behind() if other.words[0] >= last.values["stenosis"].words[1]]
-        sites = [other for other in named if other.kind in {"place", "side"}]
-        joined = any(other.text == "and" for other in named)
-        if not joined or not sites or any(other.kind not in {*_SITES, "mark", "pronoun"} for other in named):
+        last = self.here[-1] if self.here else self._just_told(story)
+        if last is None or last.finding != "stenosis" or "stenosis" not in last.values:
             return False
         if quantity.unit not in {None, "%"} or not 10 <= quantity.value <= 100 or item.after in _TIMES:
             return False
+        named = list(takewhile(lambda other: other.kind not in {"quantity", "finding"}, story.behind()))
+        now = last.status is Status.PAST and bool({"now", "today"} & _since(story, item, last))
+        if not now and not self._at_another_place(story, item, named):
+            return False
+        passing = all(_between(other) or (now and other.kind == "action") for other in named)
+        if last.status not in {Status.DONE, Status.PAST} or not passing:
+            return False
         values = {"stenosis": quantity.in_unit("%")}
-        more = story.add(Kind.FINDING, Status.DONE, item, "finding/elsewhere", finding="stenosis", values=values)
+        status = Status.DONE if now else last.status
+        more = story.add(Kind.FINDING, status, item, "finding/elsewhere", finding="stenosis", values=values)
+        sites = [other for other in (*story.clause(), *named) if other.kind in _SITES]
         more.place = next((site.name for site in sites if site.kind == "place"), more.place)
         more.side = next((site.name for site in sites if site.kind == "side"), more.side)
         self.here.append(more)
         self.last = more
         return True
+
+    def _just_told(self, story: Story) -> Draft | None:
+        """The finding told right before in this breath, where this sentence names only places: "Left seventy."."""
+        last = self.last
+        fresh = last is not None and last is story.drafts[-1] and last.breath == story.sentence.breath
+        other = story.mentions("device", "drug", "finding", "action", "pair")
+        return last if fresh and not other and len(story.mentions("quantity")) == 1 else None
+
+    def _at_another_place(self, story: Story, item: Item, named: Sequence[Item]) -> bool:
+        """Whether a place stands between a mark and the figure ("and of the right, sixty"), or right after the figure
+        ("fifty percent left").
+        """
+        bare = item.figures["value"].unit is None
+        before = [other.kind for other in named]
+        site = next((kind for kind in before if kind in _SITES), "")
+        parted = site != "" and "mark" in before[before.index(site) + 1 :]
+        ahead = next((other for other in story.ahead() if other.kind != "action" or not _between(other)), None)
+        after = ahead is not None and ahead.kind in _SITES and "mark" in before
+        alone = item.before in {"is", "'s", "was", "at", ",", "on"} or ahead is None or ahead.kind == "mark"
+        opens = not self.here and site != ""
+        return (parted or after or opens) and (alone or not bare or any(other.text == "and" for other in named))
 
     def _take(self, draft: Draft, item: Item, key: str) -> None:
         draft.values[key] = item.figures["value"]
@@ -298,6 +335,14 @@ class Findings(Hearing):
         )
         return True
 
+    def _of_aneurysm(self, story: Story, item: Item) -> bool:
+        """ "aneurysm at five point eight": centimetres, as a bare decimal of an aneurysm is."""
+        quantity, last = item.figures["value"], self.here[-1] if self.here else None
+        decimal = quantity.form in {"decimal", "fraction"} and 2 <= quantity.value <= 15
+        told = last is not None and last.finding == "aneurysm" and item.before in _IS | {"at", "of", ","}
+        since = takewhile(lambda other: other.kind != "finding", story.behind())
+        return decimal and told and all(other.text != "and" for other in since)
+
     def _right_after(self, story: Story) -> bool:
         """ "there is stenosis, sixty": a bare number said right after."""
         if not self.here or self.here[-1].finding != "stenosis" or "stenosis" in self.here[-1].values:
@@ -329,8 +374,20 @@ def _key(name: str, item: Item) -> str | None:
     return "length" if name in _LONG else None
 
 
+def _says_share(item: Item) -> bool:
+    """ "that stenosis is more like seventy": a bare figure that tells how narrow it is."""
+    quantity = item.figures["value"]
+    return quantity.unit is None and item.before in _IS and 10 <= quantity.value <= 100 and item.after not in _TIMES
+
+
 def _tells(draft: Draft, figure: Quantity) -> bool:
-    return any(value.unit == figure.unit and value.value == figure.value for value in draft.values.values())
+    return any(figure.unit in {None, value.unit} and value.value == figure.value for value in draft.values.values())
+
+
+def _since(story: Story, item: Item, draft: Draft) -> set[str]:
+    """The words between what was told of a finding and the figure heard now."""
+    last = next((other for other in story.behind() if other.words[0] < draft.values["stenosis"].words[1]), None)
+    return set(story.sentence.tokens[last.span[1] if last else 0 : item.span[0]])
 
 
 def _differ(one: str | None, other: str | None) -> bool:
@@ -341,7 +398,18 @@ def _site(story: Story) -> tuple[str | None, str | None]:
     """The place and side a finding is at: said in its clause, else before it in the sentence."""
     near = [*story.clause(), *story.behind()]
     place = next((other.name for other in near if other.kind == "place"), None)
-    return place, next((other.name for other in near if other.kind == "side"), None)
+    return place, next(filter(None, map(_side, near)), None)
+
+
+def _side(item: Item) -> str | None:
+    """The side an item tells, also in the name of a place: "right renal"."""
+    first = item.text.split()[0] if item.kind == "place" else ""
+    return item.name if item.kind == "side" else first if first in {"left", "right"} else None
+
+
+def _between(item: Item) -> bool:
+    """Whether a word may stand between a share and the place it is of: "in the right", "and on the left"."""
+    return item.kind in {*_SITES, "mark", "pronoun"} or (item.kind == "action" and item.text in PLACING | {"in", "at"})
 
 
 def _yields(story: Story, item: Item) -> bool:
@@ -352,6 +420,13 @@ def _yields(story: Story, item: Item) -> bool:
         if token in _YIELDS:
             return True
     return False
+
+
+def _fills(story: Story, item: Item) -> bool:
+    """ "the femoral vein full of thrombus": a vessel that is, not a bag."""
+    full = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]] == ("full", "of")
+    before = story.before("pronoun")
+    return full and before is not None and before.kind in _SITES and item.span[0] - before.span[1] <= 4
 
 
 def _aimed_at(tokens: Sequence[str], item: Item) -> bool:

@@ -23,6 +23,7 @@ _VITAL = {"blood", "arterial", "cuff", "systolic", "diastolic", "over"}
 _BOUNDS = {"under", "over", "above", "below", "than", "with"}
 #: Before a figure: the thing named before it has it.
 _TELLING = {"is", "'s", "was", "are", "were", "of"}
+_IS = {"is", "'s", "was"}
 #: After a figure: it is the size of what is looked at here.
 _HERE = {"there", "here", "distally", "proximally", "across", "wide"}
 #: What a size is said to be of, where no lexicon knows the name.
@@ -251,6 +252,11 @@ class Measures(Hearing):
             return None
         if self._difference(story, quantity):
             return _Found("gradient", "mm[Hg]", "measure/difference")
+        sized = self.sizing and any(
+            "diameter" in draft.values for draft in self.here
+        )  # "aorta measures twenty here, …"
+        if sized and not several:
+            return None
         if (self.pressure or several) and 1 <= quantity.value <= 300 and self._pressure_before(story, several):
             return _Found("pressure", "mm[Hg]", "measure/pressure")
         return None
@@ -404,6 +410,8 @@ class Measures(Hearing):
         named = before is not None and before.kind == "place"
         if quantity.unit and (_spans(story) or (_decimal(quantity) and not story.mentions("device", "finding"))):
             return True
+        if self._next_of(story, item, quantity):
+            return True
         of = item.before in _TELLING and (story.sentence.texts & _OF or any(o.kind == "place" for o in story.clause()))
         if quantity.unit == "mm":
             return bool(of) or (named and not story.mentions("device", "finding"))
@@ -415,10 +423,21 @@ class Measures(Hearing):
             and (named or item.after in _HERE or bool(story.sentence.texts & _OF))
         )
 
+    def _next_of(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "… the outflow was two point four. Inflow was two point nine.": a short sentence that tells the size of
+        another thing right after one was told.
+        """
+        last = story.drafts[-1] if story.drafts else None
+        after_one = last is not None and last in self.told and "diameter" in last.values and last not in self.here
+        short = len(story.sentence.texts) <= 8 and not story.mentions("device", "drug", "finding", "action")
+        return after_one and short and _decimal(quantity) and quantity.unit in {None, "mm"} and item.before in _IS
+
     def _tell(self, story: Story, item: Item, found: _Found, quantity: Quantity) -> None:
         status = item.status if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED} else Status.DONE
         if story.sentence.question and found.key == "gradient" and quantity.value in _known(story, found.key):
             return  # "even with nine of a gradient?"
+        if self._read_back(story, found, quantity):
+            return
         same = self._echoed(story, item, found, quantity, status) or self._of_same(story, item, found)
         if same is not None:
             same.values.setdefault(found.key, quantity)
@@ -434,6 +453,19 @@ class Measures(Hearing):
             self.sides[draft] = _side(story)
         self.here.append(draft)
         story.topic = "measure"
+
+    def _read_back(self, story: Story, found: _Found, quantity: Quantity) -> bool:
+        """ "an occlusion, nine centimetres. Nine centimetres.", "the length is… eighteen. Eighteen millimetres, copy.":
+        a sentence that only says a size again.
+        """
+        last = story.drafts[-1] if story.drafts else None
+        if last is None or last in self.here or last.breath != story.sentence.breath:
+            return False
+        if last.kind not in {Kind.FINDING, Kind.MEASURE} or found.key not in {"length", "diameter"}:
+            return False
+        alone = len(story.mentions("quantity")) == 1 and not story.mentions("place", "device", "finding", "action")
+        told = [value for key, value in last.values.items() if key in {"length", "diameter"}]
+        return alone and any((value.value, value.unit) == (quantity.value, quantity.unit) for value in told)
 
     def _echoed(self, story: Story, item: Item, found: _Found, quantity: Quantity, status: Status) -> Draft | None:
         """The measure told before in this breath that a figure only says again."""

@@ -3,7 +3,7 @@
 from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import MOST_THINGS, NO, NOT_DONE, Draft, Hearing, Story, carried, told_status
@@ -744,7 +744,8 @@ def _of_a_run(items: list[Item], same: Item, picture: Item | None) -> bool:
     following = items[items.index(same) + 1 :][:1]
     if "balloon" in same.text or (following and following[0].kind == "device"):
         return False
-    near = any("run" in item.meanings and item.span[0] - same.span[1] <= 2 for item in following)  # "same little run"
+    ahead = takewhile(lambda item: item.kind != "mark", items[items.index(same) + 1 :])
+    near = any("run" in item.meanings and item.span[0] - same.span[1] <= 2 for item in ahead)  # "same little run"
     if same.after.isalpha() and same.after not in _SAME_THEN and not near:  # "the same operation"
         return False
     if picture is None or items.index(picture) > items.index(same):
