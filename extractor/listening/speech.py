@@ -15,8 +15,8 @@ a filter, for a filter is one detector and errs alone. So:
    decoder's own doubt; or the same phrase over and over), and each such place is told as a gap with what was taken
    out.
 
-Other models are asked what they hear in the same chunks, where it can matter. Their words are nobody's draft; reading
-lays them beside it.
+Other models are asked what they hear where it can matter (``excerpts``). Their words are nobody's draft; reading lays
+them beside it.
 """
 
 import re
@@ -25,15 +25,15 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from extractor.listening.decode import RATE, Sound
+from extractor.listening.excerpts import Span, Stretch, breaths, windows
 from extractor.listening.recogniser import Recogniser, Spoken, load, voice_steps
 from extractor.listening.speech_models import ResolvedModel
-from extractor.listening.voice import NONE, SURE, Voice
+from extractor.listening.voice import LONGEST_CHUNK_S, NONE, SURE, Voice
 from extractor.model import Gap, Opinion, SpeechModel, Word
 
 Progress = Callable[[float, float], None]
-#: The words of a stretch -> whether others should be asked what they hear in it.
-WorthAsking = Callable[[Sequence[str]], bool]
-_Stretch = tuple[float, float]  # start_s, end_s
+#: The words of a stretch -> those of them that others should be asked about.
+WorthAsking = Callable[[Sequence[str]], Sequence[Span]]
 _Chunk = tuple[float, float, bool]  # and whether there may be voice
 
 _TRIAL_TOKENS = 24
@@ -79,13 +79,13 @@ def listen(
     bias: Sequence[str] = (),
     progress: Progress | None = None,
     others: Sequence[ResolvedModel] = (),
-    worth_asking: WorthAsking = lambda texts: True,
+    worth_asking: WorthAsking = lambda texts: [(0, len(texts))],
 ) -> Heard:
     """The sounds of one case, in order -> its words and gaps, each sound placed by its ``offset_ms``.
 
     ``bias``: terms the decoder should know, most wanted first; those beyond the model's room are left out, and
-    ``Heard.bias`` tells which were used. ``others``: models asked for a second opinion, on the stretches whose words
-    are ``worth_asking`` about. ``progress`` is called with seconds done and seconds in all. Raises ModelError if a
+    ``Heard.bias`` tells which were used. ``others``: models asked for a second opinion, on the breaths whose words are
+    ``worth_asking`` about. ``progress`` is called with seconds done and seconds in all. Raises ModelError if a
     model cannot be loaded.
     """
     recogniser = load(model)
@@ -103,8 +103,10 @@ def listen(
             # Where there may be nothing but noise, the bias would be written into it.
             quiet = [(start_s, end_s) for start_s, end_s, is_voiced in chunks if not is_voiced]
             ear.hear([stretch for stretch in quiet if ear.second_look(*stretch)], "")
+            ear.ask(at_least=recogniser.at_once)
             if progress:
                 progress(min(done_s + chunks[-1][1], total_s), total_s)
+        ear.ask()
         words += _words(ear.spoken, sound.offset_ms, sound.duration_ms)
         gaps += _gaps(ear.gaps, sound)
         for opinion, spoken in zip(opinions, ear.opinions, strict=True):
@@ -137,7 +139,9 @@ _GapS = tuple[float, float, str]  # start_s, end_s, why
 
 @dataclass
 class _Ear:
-    """One sound being listened to. ``spoken`` and ``gaps`` grow stretch by stretch, ``opinions`` with them."""
+    """One sound being listened to. ``spoken`` and ``gaps`` grow stretch by stretch; ``asked`` is what others have still
+    to be asked about, and then their ``opinions`` grow.
+    """
 
     samples: Any
     voice: Voice
@@ -146,26 +150,35 @@ class _Ear:
     worth_asking: WorthAsking
     spoken: list[Spoken] = field(default_factory=list)
     gaps: list[_GapS] = field(default_factory=list)
+    asked: list[Stretch] = field(default_factory=list)
     opinions: list[list[Spoken]] = field(init=False)
 
     def __post_init__(self) -> None:
         self.opinions = [[] for _ in self.others]
 
-    def hear(self, stretches: Sequence[_Stretch], bias: str) -> None:
+    def hear(self, stretches: Sequence[Stretch], bias: str) -> None:
         """Decodes stretches side by side; where voice stays without words, once more, without the bias."""
         if not stretches:
             return
-        asked: list[_Stretch] = []
         for stretch, spoken in zip(stretches, self.decode(stretches, bias), strict=True):
-            before = len(self.spoken)
-            self.settle(stretch, spoken, bias)
-            if self.worth_asking([each.text for each in self.spoken[before:]]):
-                asked.append(stretch)
-        for opinion, other in zip(self.opinions, self.others, strict=True):
-            for spoken in self.decode(asked, by=other) if asked else ():
-                opinion += spoken
+            kept = self.settle(stretch, spoken, bias)
+            self.spoken += kept
+            if kept and self.others:
+                self.asked += breaths(kept, self.worth_asking([each.text for each in kept]), stretch)
 
-    def settle(self, stretch: _Stretch, spoken: list[Spoken], bias: str) -> None:
+    def ask(self, at_least: int = 1) -> None:
+        """Asks the others what they hear, when there are enough windows of it to be decoded side by side."""
+        laid = windows(self.asked, LONGEST_CHUNK_S)
+        if len(laid) < at_least:
+            return
+        self.asked = []
+        clips = [window.cut(self.samples) for window in laid]
+        for opinion, other in zip(self.opinions, self.others, strict=True):
+            for window, heard in zip(laid, other.hear(clips), strict=True):
+                for pieces in window.parts(heard):
+                    opinion += map(self.tighten, _join(pieces))
+
+    def settle(self, stretch: Stretch, spoken: list[Spoken], bias: str) -> list[Spoken]:
         """What was decoded of one stretch -> what is kept of it, decoded again where speech seems to be missing."""
         start_s, end_s = stretch
         if bias and _is_strained(spoken, self.voice):
@@ -174,7 +187,6 @@ class _Ear:
         holes = self.holes(kept, start_s, end_s)
         for again in self.decode(holes) if holes else []:
             kept = sorted([*kept, *sift(again, self.voice)[0]], key=lambda each: each.start_s)
-        self.spoken += kept
         # What was taken out is told, unless decoding again filled its place with words.
         holes = self.holes(kept, start_s, end_s)
         told = [
@@ -182,8 +194,9 @@ class _Ear:
         ]
         self.gaps += told
         self.gaps += [(*hole, _NO_WORDS) for hole in holes if not _overlaps(hole, told)]
+        return kept
 
-    def holes(self, spoken: Iterable[Spoken], start_s: float, end_s: float) -> list[_Stretch]:
+    def holes(self, spoken: Iterable[Spoken], start_s: float, end_s: float) -> list[Stretch]:
         """Where there is voice for more than a second and nobody has written a word."""
         covered = ((each.start_s - 0.1, min(each.end_s, each.start_s + each.longest_s) + 0.1) for each in spoken)
         return self.voice.outside(covered, start_s, end_s, _HOLE_S)
@@ -200,14 +213,13 @@ class _Ear:
 
     def decode(
         self,
-        stretches: Sequence[_Stretch],
+        stretches: Sequence[Stretch],
         bias: str = "",
         most_tokens: int | None = None,
-        by: Recogniser | None = None,
     ) -> list[list[Spoken]]:
         """The words of each stretch, on this sound's clock. No threshold: what to make of it is decided above."""
         clips = [self.samples[round(start_s * RATE) : round(end_s * RATE)] for start_s, end_s in stretches]
-        heard = (by or self.recogniser).hear(clips, bias, most_tokens=most_tokens)
+        heard = self.recogniser.hear(clips, bias, most_tokens=most_tokens)
         return [
             [self.tighten(each) for each in _join(_moved(piece, stretch) for piece in pieces)]
             for stretch, pieces in zip(stretches, heard, strict=True)
@@ -226,7 +238,7 @@ class _Ear:
         return replace(word, start_s=max(word.start_s, run[0] - _EDGE_S), end_s=min(word.end_s, run[1] + _EDGE_S))
 
 
-def _moved(piece: Spoken, stretch: _Stretch) -> Spoken:
+def _moved(piece: Spoken, stretch: Stretch) -> Spoken:
     start_s, end_s = stretch
     return replace(piece, start_s=min(start_s + piece.start_s, end_s), end_s=min(start_s + piece.end_s, end_s))
 

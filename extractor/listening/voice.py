@@ -19,8 +19,9 @@ SURE, NONE = 0.5, 0.3
 _WORD_STEPS = 5
 
 #: A chunk is parted at the best pause between these two; Whisper takes at most 30 s.
-_SHORTEST_CHUNK_S, _LONGEST_CHUNK_S = 14.0, 29.0
+_SHORTEST_CHUNK_S, LONGEST_CHUNK_S = 14.0, 29.0
 _PAUSE_STEPS = 19  # 0.6 s: a pause, not a breath
+_QUIET = 0.1  # the mean over a pause as good as any
 _CLOSURE_STEPS = 9  # 0.3 s: inside a word the voice stops no longer than this
 #: Nobody seems to speak for this long, and a margin on either side.
 _LONG_SILENCE_S, _MARGIN_S = 6.0, 1.0
@@ -73,10 +74,11 @@ class Voice:
         pauses = _means(self.steps, _PAUSE_STEPS)
         for (start_s, is_voiced), (end_s, _) in pairwise([*edges, (length_s, True)]):
             at = start_s
-            while end_s - at > _LONGEST_CHUNK_S:
-                first, past = int((at + _SHORTEST_CHUNK_S) * PER_S), int((at + _LONGEST_CHUNK_S) * PER_S)
-                # The deepest pause; of equally deep ones the last, for longer chunks give the decoder more to go by.
-                cut = min(range(first, past), key=lambda i: (round(pauses[min(i, len(pauses) - 1)], 2), -i)) / PER_S
+            while end_s - at > LONGEST_CHUNK_S:
+                first, past = int((at + _SHORTEST_CHUNK_S) * PER_S), int((at + LONGEST_CHUNK_S) * PER_S)
+                # The last good pause, else the deepest: a chunk costs the same however long, and longer ones give the
+                # decoder more to go by.
+                cut = min(range(first, past), key=lambda i: (max(pauses[min(i, len(pauses) - 1)], _QUIET), -i)) / PER_S
                 yield at, cut, is_voiced
                 at = cut
             if end_s > at:

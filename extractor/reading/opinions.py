@@ -8,16 +8,16 @@ from collections.abc import Sequence
 
 from extractor.model import Opinion, SecondHearing, Word
 from extractor.reading.numbers import read_numbers
-from extractor.reading.tokens import tokenise
+from extractor.reading.tokens import Token, tokenise
 
 #: Two recognisers give one word times that differ by so much.
 _APART_MS = 350
 _FEWEST_DIGITS = 2
 
 
-def worth_asking(texts: Sequence[str]) -> bool:
-    """Whether what others hear in the place of these words can matter to ``compare``: a figure is among them."""
-    return bool(read_numbers(tokenise(texts)))
+def worth_asking(texts: Sequence[str]) -> list[tuple[int, int]]:
+    """The words (first, past last) in whose place what others hear can matter to ``compare``: the figures."""
+    return [words for _, words in _figures(tokenise(texts))]
 
 
 def compare(words: Sequence[Word], opinions: Sequence[Opinion]) -> tuple[SecondHearing, ...]:
@@ -27,12 +27,11 @@ def compare(words: Sequence[Word], opinions: Sequence[Opinion]) -> tuple[SecondH
     """
     if not opinions:
         return ()
-    tokens = tokenise([word.text for word in words])
-    found = [(number.value, tokens[number.first].word, tokens[number.last - 1].past) for number in read_numbers(tokens)]
+    found = _figures(tokenise([word.text for word in words]))
     ears = [_Ear(opinion) for opinion in opinions]
     hearings = []
-    for at, (value, first, past) in enumerate(found):
-        own = {each for each, *_ in found[max(0, at - 2) : at + 3]}  # a neighbour's figure is no rival
+    for at, (value, (first, past)) in enumerate(found):
+        own = {each for each, _ in found[max(0, at - 2) : at + 3]}  # a neighbour's figure is no rival
         answers = [ear.answer(value, words[first].start_ms, words[past - 1].end_ms, own) for ear in ears]
         rivals = tuple(dict.fromkeys(rival for answer in answers if answer for rival in answer))
         hearings.append(
@@ -45,6 +44,11 @@ def compare(words: Sequence[Word], opinions: Sequence[Opinion]) -> tuple[SecondH
             )
         )
     return tuple(hearings)
+
+
+def _figures(tokens: Sequence[Token]) -> list[tuple[float, tuple[int, int]]]:
+    """Each figure with the words it was read from."""
+    return [(each.value, (tokens[each.first].word, tokens[each.last - 1].past)) for each in read_numbers(tokens)]
 
 
 class _Ear:

@@ -3,7 +3,7 @@
 The scripted decoder stands at the seam (``speech.load``), and a tone stands for a voice, so these tests take no time.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 from pathlib import Path
 
@@ -252,10 +252,13 @@ def test_what_another_model_hears_lies_beside_on_the_same_clock(hear, make):
 
 
 def test_another_model_is_asked_only_where_it_is_worth_it(hear, make):
+    def third(texts: Sequence[str]) -> list[tuple[int, int]]:
+        return [(at, at + 1) for at, text in enumerate(texts) if text == "w2"]
+
     other = ResolvedModel("another", Path("elsewhere"), "2" * 64)
     second = Decoder(every_second)
     clips = [sound(make("tone", 3)), sound(make("tone", 1), offset_ms=5000)]
-    heard = hear(Decoder(every_second), *clips, by={other: second}, worth_asking=lambda texts: "w2" in texts)
+    heard = hear(Decoder(every_second), *clips, by={other: second}, worth_asking=third)
     assert [length_s for length_s, _ in second.asked] == [3.0]
     assert [word.start_ms for word in heard.opinions[0].words] == [100, 1100, 2100]
 

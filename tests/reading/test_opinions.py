@@ -64,12 +64,12 @@ def test_the_words_of_a_figure_are_its_own():
 @pytest.mark.parametrize(
     ("said", "worth"),
     [
-        ("up to fourteen", True),
-        ("an 0-1-8 wire", True),
-        ("half a mil", True),
-        ("is the table down", False),
-        ("", False),
+        ("up to fourteen", [(2, 3)]),
+        ("an 0-1-8 wire and a six", [(1, 2), (5, 6)]),
+        ("half a mil", [(0, 2)]),
+        ("is the table down", []),
+        ("", []),
     ],
 )
 def test_others_are_asked_where_a_figure_is(said, worth):
-    assert worth_asking(said.split()) is worth
+    assert worth_asking(said.split()) == worth
