@@ -9,6 +9,7 @@ stretches lie beside it.
 
 import math
 import os
+import time
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -27,6 +28,12 @@ BIAS_TOKENS = 223
 #: Stretches decoded at once by one worker: more is no faster, and each wants some 40 MB.
 _AT_ONCE = 4
 _MOST_WORKERS = 8
+#: A graphics processor has one worker, and room for more.
+_AT_ONCE_GRAPHICS = 16
+CPU, GRAPHICS = "cpu", "cuda"
+_NUMBERS = {CPU: "int8", GRAPHICS: "float16"}
+#: Tokens in 30 s of talk, of which the pace is measured.
+_TALK_TOKENS, _WINDOW_S = 90, 30
 _FRAMES, _LEAST_FRAMES, _FRAMES_PER_S, _MARKS_PER_S = 3000, 16, 100, 50
 #: A pause that parts two phrases.
 _PHRASE_S = 1.0
@@ -56,14 +63,20 @@ class Spoken:
 
 
 class Recogniser:
-    """A loaded model. ``hear`` may be called again and again, from one thread."""
+    """A loaded model. ``hear`` may be called again and again, from one thread.
 
-    def __init__(self, whisper: Any, workers: int) -> None:
+    ``processor``: ``cpu`` or ``cuda``. ``fault``: why a graphics processor that is here is not used.
+    """
+
+    def __init__(self, whisper: Any, workers: int, processor: str = CPU, fault: str = "") -> None:
         from faster_whisper.tokenizer import Tokenizer
         from faster_whisper.transcribe import get_suppressed_tokens
 
+        self.processor = processor
+        self.fault = fault
         self._whisper = whisper
         self._workers = workers
+        self._each = _AT_ONCE_GRAPHICS if processor == GRAPHICS else _AT_ONCE
         self._tokenizer = Tokenizer(
             whisper.hf_tokenizer, whisper.model.is_multilingual, task="transcribe", language="en"
         )
@@ -72,13 +85,13 @@ class Recogniser:
     @property
     def at_once(self) -> int:
         """How many stretches are decoded side by side."""
-        return self._workers * _AT_ONCE
+        return self._workers * self._each
 
     def hear(
         self, stretches: Sequence[Any], bias: str = "", *, beam: int = BEAM, most_tokens: int | None = None
     ) -> list[list[Spoken]]:
         """Stretches (float32 samples at 16 kHz, at most 30 s each) -> the pieces written for each, in order."""
-        size = min(_AT_ONCE, math.ceil(len(stretches) / self._workers)) or 1
+        size = min(self._each, math.ceil(len(stretches) / self._workers)) or 1
         groups = [stretches[at : at + size] for at in range(0, len(stretches), size)]
 
         def decode(group: Sequence[Any]) -> list[list[Spoken]]:
@@ -86,6 +99,18 @@ class Recogniser:
 
         with ThreadPoolExecutor(self._workers) as workers:
             return [spoken for found in workers.map(decode, groups) for spoken in found]
+
+    def pace(self) -> float:
+        """Seconds of work for a second of talk, measured now: noise, made to be written as long as talk is."""
+        import numpy as np
+
+        noise = np.random.default_rng(0).normal(0, 0.01, _WINDOW_S * RATE).astype(np.float32)
+        kept, self._unwritten = self._unwritten, [*self._unwritten, self._tokenizer.eot]
+        begin = time.perf_counter()
+        self.hear([noise] * self.at_once, most_tokens=_TALK_TOKENS)
+        spent_s = time.perf_counter() - begin
+        self._unwritten = kept
+        return spent_s / (self.at_once * _WINDOW_S)
 
     def fit_bias(self, terms: Sequence[str]) -> tuple[str, ...]:
         """The first terms that together have room in the model, by its own tokenizer."""
@@ -127,7 +152,8 @@ class Recogniser:
         for samples in stretches:
             features = self._whisper.feature_extractor(samples, padding=160)[:, :_FRAMES]
             features = np.pad(features, ((0, 0), (0, _FRAMES - features.shape[1])))
-            encoded.append(np.array(self._whisper.encode(features)))
+            sound = StorageView.from_array(np.ascontiguousarray(features[np.newaxis], dtype=np.float32))
+            encoded.append(np.array(self._whisper.model.encode(sound, to_cpu=True)))
         return StorageView.from_array(np.concatenate(encoded))
 
     def _pieces(self, tokens: list[int], alignment: Any, no_speech: float) -> list[Spoken]:
@@ -169,16 +195,35 @@ def _phrases(found: Sequence[_Piece]) -> list[list[_Piece]]:
 
 @lru_cache(maxsize=4)
 def load(model: ResolvedModel) -> Recogniser:
-    """The model, int8, with a worker on every core. Loaded once. Raises ModelError."""
+    """The model, loaded once: on a graphics processor if it can be used, else a worker on every core, in int8.
+
+    The two round differently, so a word may come out otherwise. Raises ModelError.
+    """
+    import ctranslate2
+    import numpy as np
+
+    if not ctranslate2.get_cuda_device_count():
+        return _load(model, CPU)
+    try:
+        recogniser = _load(model, GRAPHICS)
+        recogniser.hear([np.zeros(RATE, np.float32)], most_tokens=1)  # its libraries are looked for at the first work
+    except (ModelError, RuntimeError) as error:
+        return _load(model, CPU, f"a graphics processor is here, but cannot be used ({error})")
+    return recogniser
+
+
+def _load(model: ResolvedModel, processor: str, fault: str = "") -> Recogniser:
     from faster_whisper import WhisperModel
 
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    workers = min(cores, _MOST_WORKERS)
+    workers = 1 if processor == GRAPHICS else min(cores, _MOST_WORKERS)
     try:
-        whisper = WhisperModel(str(model.folder), device="cpu", compute_type="int8", cpu_threads=1, num_workers=workers)
+        whisper = WhisperModel(
+            str(model.folder), device=processor, compute_type=_NUMBERS[processor], cpu_threads=1, num_workers=workers
+        )
     except Exception as error:  # CTranslate2 and tokenizers raise bare RuntimeError and Exception
         raise ModelError(f"{model.folder}: the speech model cannot be loaded ({error}); give another model") from error
-    return Recogniser(whisper, workers)
+    return Recogniser(whisper, workers, processor, fault)
 
 
 def voice_steps(samples: Any) -> list[float]:

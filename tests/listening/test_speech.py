@@ -4,6 +4,7 @@ The scripted decoder stands at the seam (``speech.load``), and a tone stands for
 """
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -14,7 +15,7 @@ from hypothesis import strategies as st
 from tokenizers import Tokenizer
 
 from extractor.errors import ModelError
-from extractor.listening import speech
+from extractor.listening import recogniser, speech
 from extractor.listening.decode import Sound, decode
 from extractor.listening.recogniser import BIAS_TOKENS, Spoken
 from extractor.listening.speech import Heard, listen
@@ -354,15 +355,41 @@ def test_speech_after_a_long_wait_keeps_its_words_and_its_time(base, talk, make)
 
 @pytest.mark.sound
 def test_bias_uses_the_models_own_tokens(base):
-    recogniser = speech.load(base)
+    loaded = speech.load(base)
     terms = ["haemostasis", "popliteal artery"] * 200
-    used = recogniser.fit_bias(terms)
+    used = loaded.fit_bias(terms)
     tokenizer = Tokenizer.from_file(str(base.folder / "tokenizer.json"))
 
     def tokens(count: int) -> int:
         return len(tokenizer.encode(" " + ", ".join(terms[:count]), add_special_tokens=False).ids)
 
     assert tokens(len(used)) <= BIAS_TOKENS < tokens(len(used) + 1)
+
+
+@pytest.mark.sound
+def test_a_graphics_processor_that_cannot_be_used_is_told_and_done_without(base, talk, monkeypatch):
+    # Where none is, claiming one is enough; where one is, it is kept from being loaded.
+    monkeypatch.setattr("ctranslate2.get_cuda_device_count", lambda: 1)
+    whole = recogniser._load
+
+    def failing(model: ResolvedModel, processor: str, fault: str = "") -> recogniser.Recogniser:
+        if processor == recogniser.GRAPHICS:
+            raise RuntimeError("Library libcublas.so.12 is not found")
+        return whole(model, processor, fault)
+
+    monkeypatch.setattr(recogniser, "_load", failing)
+    loaded = recogniser.load(replace(base, name="another"))
+    assert loaded.processor == "cpu"
+    assert loaded.fault == ("a graphics processor is here, but cannot be used (Library libcublas.so.12 is not found)")
+    assert loaded.hear([talk.samples[:]])[0]
+
+
+@pytest.mark.sound
+def test_the_pace_is_measured_and_changes_nothing(base, talk):
+    loaded = speech.load(base)
+    before = loaded.hear([talk.samples[:]])
+    assert 0 < loaded.pace() < 5
+    assert loaded.hear([talk.samples[:]]) == before
 
 
 # --- real voices and a real room (open data)
