@@ -32,9 +32,9 @@ def verify_models(
         str | None, typer.Argument(metavar="[NAME]", help="A model; without it every packaged one that is at hand.")
     ] = None,
 ) -> None:
-    """Read every byte of a model, compare its SHA-256, and measure its speed here.
+    """Compare a model's SHA-256, and measure its speed here.
 
-    Of a tuned one also the SHA-256 of its adapter, and of the base it was made from. Speed: seconds of work for a
+    Every byte is read; of a tuned one also its adapter, and the base it was made from. Speed: seconds of work for a
     second of talk; a draft takes a little more, for others are asked beside the first.
 
     \b
