@@ -149,6 +149,8 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longes
     unit, last = _unit_at(tokens, number.last, units, longest)
     if unit is None and number.last < len(tokens) and tokens[number.last].text in _WHOLE:
         unit, last = _unit_at(tokens, number.last + 1, units, longest)  # "one full minute"
+    if unit is None and number.value < 1 and _texts(tokens, number.last, 2) in {("of", "a"), ("of", "an")}:
+        unit, last = _unit_at(tokens, number.last + 2, units, longest)  # "point six of a milligram"
     pair = next((other for other in number.alternatives if len(other) == 2), None)
     if (
         unit

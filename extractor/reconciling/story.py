@@ -35,7 +35,10 @@ _DENIES = (
     ("not", "a"), ("don't",), ("can't",), ("cannot",), ("nothing",), ("i", "don't"), ("i", "can't"), ("i", "cannot"),
     ("i", "do", "not"), ("i", "see", "none"), ("we", "don't"), ("we", "did", "not"), ("we", "didn't"),
     ("we", "have", "not"), ("we", "haven't"), ("i", "did", "not"), ("i", "didn't"), ("did", "not"), ("didn't",),
-    ("hope", "not"), ("absolutely", "not"),
+    ("hope", "not"), ("absolutely", "not"), ("there", "isn't"), ("there", "is", "not"), ("there", "none"),
+    ("there", "is", "none"), ("there", "aren't"), ("there", "was", "none"), ("there", "wasn't"), ("there", "not"),
+    ("it", "isn't"), ("it", "is", "not"), ("it", "not"), ("it", "hasn't"), ("he", "hasn't"), ("she", "hasn't"),
+    ("i", "have", "not"), ("i", "haven't"), ("we", "do", "not"), ("none",), ("hardly",), ("not", "any"), ("not", "one"),
     ("certainly", "not"), ("definitely", "not"), ("nein",), ("non",),
 )  # fmt: skip
 #: What may be ruled out by a no to a question; a sheath that is not in yet is not ruled out.
@@ -209,11 +212,16 @@ class Story:
         """ "Any spasm? Not that I can see." "Do we need a stent? No.": what a short question names is ruled out by an
         answer that only says no.
         """
-        if not self.sentence.question or len(self.sentence.tokens) > _SHORT_QUESTION or following is None:
+        if not self.sentence.question or following is None:
+            return
+        asked = _asking_clause(self.sentence.tokens)
+        if len(self.sentence.tokens) - asked > _SHORT_QUESTION:
             return
         if following.breath - self.sentence.breath > 1 or not is_no(following):
             return
         for item in self.sentence.items:
+            if item.span[0] < asked:
+                continue
             picture = item.kind == "action" and "run" in item.meanings and "go" not in item.meanings
             thing = item.kind in {"finding", "drug"} or (item.kind == "device" and item.role in _RULED_OUT) or picture
             if thing and item.status in {None, Status.PLANNED, Status.CONSIDERED} and not item.figures:
@@ -446,6 +454,14 @@ def is_no(sentence: Sentence) -> bool:
         return False
     said = tuple(token for token in sentence.tokens if token[0].isalpha())
     return "yet" not in said and any(said[: len(words)] == words for words in _DENIES)
+
+
+def _asking_clause(tokens: Sequence[str]) -> int:
+    """Where the clause that asks begins: "I make it eighty, and is there any thrombus on it?" asks from "is" on."""
+    for index in range(len(tokens) - 1, 0, -1):
+        if tokens[index] in _ASKING and (tokens[index - 1] in {"and", "but", "so"} or not tokens[index - 1].isalpha()):
+            return index
+    return 0
 
 
 def _leave_open(draft: Draft, key: str) -> None:

@@ -253,3 +253,11 @@ def test_a_sum_told_twice(later: str, contrast: list[float], asks: bool) -> None
             "contrast_volume" in event.values]  # fmt: skip
     assert [value.value for value in sums] == contrast
     assert all(value.review is asks for value in sums)
+
+
+def test_a_sum_asked_and_answered_asks_for_a_look() -> None:
+    line = (
+        "Total contrast, what have you got, forty-four? Forty-six, she says. And three point nine minutes of screening."
+    )
+    (total,) = [event for event in tell("Puncture, sheath is in.\n" + line) if event.kind == "total"]
+    assert (total.values["contrast_volume"].value, total.values["contrast_volume"].review) == (46, True)

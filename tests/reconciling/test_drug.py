@@ -400,6 +400,8 @@ IN_OTHER_WORDS = [
     pytest.param(
         "You want more heparin. We are not giving another dose.", ["negated heparin"], id="another dose refused"
     ),
+    pytest.param("Atropine, point five of a milligram, given.", ["done atropine 0.5"], id="point five of a milligram"),
+    pytest.param("Heparin, he's used to the stuff, four thousand, given.", ["done heparin 4000"], id="used to it"),
     pytest.param("Protamine we skip.", ["negated protamine"], id="skipped"),
     pytest.param("And protamine, I'm not giving her that.", ["negated protamine"], id="not giving her that"),
     pytest.param(

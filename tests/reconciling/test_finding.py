@@ -389,3 +389,38 @@ def test_one_more_told_without_its_name(line: str, events: list[str]) -> None:
 
 def test_centimetres_nobody_said_ask_for_a_look() -> None:
     assert tell("Triple A at six point one.")[0].values["diameter"].review
+
+
+#: (lines, what is told after the sheath)
+ASKED_AND_ALONE = [
+    pytest.param(
+        "Look at the bifurcation, and is there any thrombus in it? There isn't.",
+        ["finding negated thrombus"],
+        id="the last clause asks",
+    ),
+    pytest.param("And is there spasm? There's none.", ["finding negated spasm"], id="there's none"),
+    pytest.param(
+        "Nine at four, run.\nThirty percent. Not bad.",
+        ["run done | rate 4 mL/s, volume 9 mL", "finding done stenosis | stenosis 30 %"],
+        id="a share alone after a run",
+    ),
+    pytest.param(
+        "Nine at four, run.\nNinety-eight percent.", ["run done | rate 4 mL/s, volume 9 mL"], id="maybe of oxygen"
+    ),
+    pytest.param(
+        "There's an aneurysm, eight millimetres.\nThat aneurysm's eleven, cross out the eight.",
+        ["finding done aneurysm | diameter 11 mm"],
+        id="the size of one told before",
+    ),
+    pytest.param(
+        "Fifty-five millimetre aneurysm on the October scan.",
+        ["finding past aneurysm | diameter 55 mm"],
+        id="a scan of a month",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), ASKED_AND_ALONE)
+def test_asked_and_told_alone(lines: str, events: list[str]) -> None:
+    said = told("Puncture, sheath is in.\n" + lines)
+    assert [event for event in said if not event.startswith(("access", "insert"))] == events

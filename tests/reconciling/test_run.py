@@ -395,6 +395,10 @@ IN_OTHER_WORDS = [
         id="the same of no run",
     ),
     pytest.param("Ten at five. Run.\nAnd the same small run... go.", ["done 10 at 5"] * 2, id="the same small run"),
+    pytest.param(
+        "Injector, twenty this time. Twenty, ten, two. And go.", ["done 20 at 10 frames 2"], id="three read back"
+    ),
+    pytest.param("Nine by hand. Run.\nDown. Same by hand.", ["done 9", "done 9"], id="same by hand"),
     pytest.param("Did we do a cavogram? We did not.", ["negated"], id="asked and denied"),
     pytest.param("The oblique run we don't need.", ["negated"], id="not needed"),
     pytest.param("Final cavogram we are omitting.", ["negated"], id="omitted"),

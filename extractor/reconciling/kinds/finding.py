@@ -55,6 +55,8 @@ _IS = {"is", "'s", "was", "like", "about", "around", "maybe", "nearly", "almost"
 _USES = frozenset(
     "retrieval retriever aspiration extraction removal catcher protection score scoring arc modification".split()
 )
+#: A share in percent told alone after a picture is no greater: more may be how well the blood is oxygenated.
+_MOST_LEFT = 80
 _VESSELS = {"vessel", "vessels"}
 _SITES = {"place", "side", "part"}
 
@@ -64,11 +66,12 @@ class Findings(Hearing):
 
     def __init__(self) -> None:
         self.here: list[Draft] = []  # findings of this sentence
+        self.known: tuple[Item, Draft] | None = None  # one of before, named again in this sentence
         self.last: Draft | None = None
         self.asked: list[Draft] = []  # findings of a question, until it is answered
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        self.here = []
+        self.here, self.known = [], None
         asked, self.asked = self.asked, []
         if asked and is_yes(sentence):
             story.drafts += asked
@@ -164,6 +167,7 @@ class Findings(Hearing):
         if not item.definite or story.sentence.texts & _ANEW:
             return False
         known = [draft for draft in story.lately() if draft.finding == item.name and draft.status is Status.DONE]
+        self.known = (item, known[-1]) if known else None
         figures = [figure.figures["value"] for figure, _ in (*measures, *self._ahead(story, item.name))]
         if figures:
             told = any(_tells(draft, figure) for draft in known for figure in figures)
@@ -211,9 +215,22 @@ class Findings(Hearing):
                     return self._elsewhere(story, item)
                 self._take(draft, item, key)
                 return True
-        if self._elsewhere(story, item):
+        if self._elsewhere(story, item) or self._of_known(story, item):
             return True
         return self._put_right(story, item) or self._told_of_last(story, item) or self._left(story, item)
+
+    def _of_known(self, story: Story, item: Item) -> bool:
+        """ "That aneurysm's nine, cross out the seven.": another size of one that was told before."""
+        if self.known is None or self.here or item.before not in _IS or story.before("pronoun") is not self.known[0]:
+            return False
+        quantity, draft = item.figures["value"], self.known[1]
+        for key, value in draft.values.items():
+            fits = key != "stenosis" and quantity.unit in {None, value.unit} and quantity.value != value.value
+            if fits and value.value / 3 <= quantity.value <= value.value * 3:
+                draft.values[key] = quantity.flagged("corrected", "conflict", unit=value.unit)
+                draft.reach(item.words)
+                return True
+        return False
 
     def _elsewhere(self, story: Story, item: Item) -> bool:
         """ "stenosis of the left, ninety percent, and of the right, sixty", "left it is seventy", "seventy on the CT,
@@ -324,7 +341,7 @@ class Findings(Hearing):
             item.figures["value"].unit != "%"
             or self.here
             or item.status not in {None, Status.PLANNED}
-            or not (story.sentence.texts & _LEFT or placed)
+            or not (story.sentence.texts & _LEFT or placed or self._share_alone(story, item))
             or story.summary
             or not any(draft.kind is Kind.RUN for draft in story.lately())
         ):
@@ -334,6 +351,14 @@ class Findings(Hearing):
             Kind.FINDING, Status.DONE, item, "finding/percent-left", finding="stenosis", values=values
         )
         return True
+
+    def _share_alone(self, story: Story, item: Item) -> bool:
+        """ "Run. … Twenty percent.": a share alone is what the picture shows; a great one may be of oxygen."""
+        told = next((draft for draft in reversed(story.drafts[-3:]) if draft.kind is not Kind.FINDING), None)
+        words = [token for token in story.sentence.tokens[: item.span[1]] if token.isalpha()]
+        alone = len(words) <= 2 + item.text.count(" ") and item.figures["value"].value <= _MOST_LEFT
+        near = told is not None and told.kind is Kind.RUN and story.sentence.breath - told.breath <= 1
+        return alone and near and not story.mentions("device", "drug")
 
     def _of_aneurysm(self, story: Story, item: Item) -> bool:
         """ "aneurysm at five point eight": centimetres, as a bare decimal of an aneurysm is."""

@@ -49,7 +49,7 @@ _HEADS = frozenset(
 #: After "same" it is said of a run, where one is told.
 _SAME_THEN = _HEADS | frozenset(
     """
-    , . ? ! ... - again as please volume rate speed flow amount frames frame thing way go on from go yes sir doctor
+    , . ? ! ... - by again as please volume rate speed flow amount frames frame thing way go on from go yes sir doctor
     """.split()
 )
 _EARLIER = _FIRST | {
@@ -173,6 +173,8 @@ class Runs(Hearing):
             self.breath, self.said, self.reference = sentence.breath, set(), None
         self.here, self.key = [], ""
         self.spoken = self.spoken or bool(sentence.texts & _SPOKEN)
+        if self.spoken:
+            self._three(story)
 
     def hear(self, story: Story, item: Item) -> bool:
         match item.kind:
@@ -237,6 +239,21 @@ class Runs(Hearing):
         sorry = any(item.corrects for item in story.behind())
         told = self.history and self.pending is None and story.sentence.breath - self.history[-1].breath <= 1
         return bool(sorry and told and "was" in story.sentence.texts and not story.says("run", "go"))
+
+    def _three(self, story: Story) -> None:
+        """ "Thirty, fifteen, three.": the settings read back, volume, rate and frames."""
+        figures = story.mentions("quantity")
+        alone = all(item.kind in {"quantity", "mark"} for item in story.sentence.items)
+        bare = alone and all(item.figures["value"].unit is None and item.status is None for item in figures)
+        if not bare or len(figures) != 3 or not story.sentence.tokens[0].isalnum():
+            return
+        volume, rate, frames = (item.figures["value"] for item in figures)
+        if not volume.value >= rate.value >= frames.value or frames.value > 30 or volume.value > _MOST_ML:
+            return
+        values = {"volume": volume.in_unit("mL"), "rate": rate.in_unit("mL/s"), "frame_rate": frames.in_unit("/s")}
+        self._tell(story, figures[-1], values)
+        for item in figures:
+            item.used = True
 
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]

@@ -1,6 +1,7 @@
 """The sums at the end: contrast, x-ray time, air kerma, dose-area product."""
 
 from dataclasses import dataclass
+from itertools import takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story
@@ -198,6 +199,9 @@ def _puts_right(before: list[Item], figure: Item, last: _Part) -> set[str]:
         return set()  # "without the five from the ward"
     how: set[str] = {"pause"} if before and before[-1].text == "total" else set()
     trailing = bool(last.slips)
+    since = list(takewhile(lambda item: item is not last.item, reversed(before)))
+    if [item.text for item in since] == ["?"]:
+        return {"corrected", "conflict"}  # "contrast, thirty-four? Thirty-six."
     for item in reversed(before):
         if item is last.item:
             return how
