@@ -173,9 +173,10 @@ def device_items(
             items[-1].figures["diameter"] = width
             taken |= {part.figure.first for part in group if part.figure}
             continue
-        length = _late_length(tokens, items[-1], group) if items else None
-        if length is not None and (item is None or "bare" in item.figures):
-            items[-1].figures["length"] = length
+        passed = items[-2:][::-1] if items and items[-1].where else items[-1:]  # "a wire down the catheter, the 300"
+        longer = next(((one, length) for one in passed if (length := _late_length(tokens, one, group))), None)
+        if longer is not None and (item is None or "bare" in item.figures):
+            longer[0].figures["length"] = longer[1]
             taken |= {part.figure.first for part in group if part.figure}
             continue
         if item is None:
@@ -455,7 +456,7 @@ def _stands_for_sized(group: list["_Part"]) -> bool:
 def _trails(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:
     """ "the thirty centimetre one": the word that stands for the noun after a size."""
     one = part.figure is not None and part.last - part.first == 1 and tokens[part.first].text == "one"
-    return one and part.first == group[-1].last and any(piece.figure for piece in group)
+    return one and part.first == group[-1].last and any(piece.figure or piece.qualifier for piece in group)
 
 
 def _light(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:

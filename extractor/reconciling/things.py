@@ -18,14 +18,11 @@ _JUST_NOW = 3
 
 #: A long sheath, cm, and a thick wire, in: common practice, no source.
 _LONG, _THICK = 25, 0.03
+#: No microcatheter is wider, Fr: common practice, no source.
+_MICRO = 3.5
 
 #: What was thought of by its size alone is ruled out by its noun: "two seven five by twelve? No second stent."
 _TOLD_BY_SIZE = {"stent", "inflation"}
-
-#: Any of these may be called just "the catheter".
-_CATHETERS = {
-    "catheter", "microcatheter", "guide catheter", "aspiration catheter", "re-entry catheter", "ultrasound catheter",
-}  # fmt: skip
 
 
 def equal(a: Quantity, b: Quantity) -> bool:
@@ -64,7 +61,8 @@ def fit(item: Item, thing: Thing) -> float | None:
     """How well a mention fits a thing; None where they contradict each other."""
     score = 0.5
     same = False  # whether anything they both have is the same
-    if item.name == "wire" and "gauge" in thing.values:
+    gauge = thing.values.get("gauge")
+    if gauge is not None and (item.name == "wire" or (item.name == "microcatheter" and gauge.value > _MICRO)):
         return None
     if (
         item.name
@@ -79,6 +77,8 @@ def fit(item: Item, thing: Thing) -> float | None:
         if not _names_agree(item, thing):
             return None
         score += 1 if item.name == thing.name else 0.4
+    elif item.name == "catheter":
+        score -= 0.4
     elif item.name == "sheath":
         score += 1  # a gauge with no noun is a sheath's, mostly
     if item.nickname and thing.nickname:
@@ -152,7 +152,8 @@ def _names_agree(item: Item, thing: Thing) -> bool:
     if item.name == thing.name:
         return True
     return (
-        {item.name, thing.name} <= _CATHETERS
+        item.name.endswith("catheter")
+        and thing.name.endswith("catheter")  # any of a kind may be called just "the catheter"
         and "catheter" in {item.name, thing.name}
         and not (item.nickname and thing.nickname)
     )

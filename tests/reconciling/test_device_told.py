@@ -97,3 +97,73 @@ def test_what_is_yet_to_happen_or_lies_in_store_is_not_done(line: str) -> None:
 @pytest.mark.parametrize("line", ["Once the sheath was in, we looked.", "The sheath is in the vein."])
 def test_what_did_happen_is_done(line: str) -> None:
     assert "insert done sheath" in told(line)
+
+
+AGAIN = [
+    pytest.param("Sheath six French is in. The six is out, the thirteen is in. Small burn, my friend. Thirteen's in.",
+                 ["insert done sheath | gauge 6 [Ch]", "remove done sheath | gauge 6 [Ch]",
+                  "insert done sheath | gauge 13 [Ch]"], id="told twice by its number"),
+    pytest.param("Sheath six French is in. We change to an eight French sheath. Six is out, eight is in.",
+                 ["insert done sheath | gauge 6 [Ch]", "insert done sheath | gauge 8 [Ch]",
+                  "remove done sheath | gauge 6 [Ch]"], id="announced, then told"),
+    pytest.param("Sheath eight French is in. On the left, eight is in.",
+                 ["insert done sheath | gauge 8 [Ch]"] * 2, id="on a side"),
+    pytest.param("Soft wire out, stiff one in, oh three five by two-sixty. Stiff's in.",
+                 ["remove done wire", "insert done wire | length 260 cm, wire_diameter 0.035 [in_i]"],
+                 id="told twice by its sort"),
+    pytest.param("""Wire, oh one four, please. Another wire, oh one four, for the branch.
+                 The wire is across.
+                 Branch wire, slowly, is across as well.""",
+                 [*["insert planned wire | wire_diameter 0.014 [in_i]"] * 2,
+                  *["insert done wire | wire_diameter 0.014 [in_i]"] * 2], id="the one still waited for"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), AGAIN)
+def test_the_same_told_again_is_no_other(lines: str, events: list[str]) -> None:
+    assert told(lines) == events
+
+
+CALLED_ONE = [
+    pytest.param("""Hydrophilic wire, oh three five, is in.
+                 Hydrophilic one out, the stiff wire please, oh three five.
+                 The stiff one lies good.""",
+                 ["insert done wire | wire_diameter 0.035 [in_i]", "remove done wire | wire_diameter 0.035 [in_i]",
+                  "insert planned wire | wire_diameter 0.035 [in_i]", "insert done wire | wire_diameter 0.035 [in_i]"],
+                 id="the hydrophilic one, the stiff one"),
+    pytest.param("I've an oh one eight down the infusion catheter, the three hundred.",
+                 ["insert done wire | length 300 cm, wire_diameter 0.018 [in_i]"], id="a length that only a wire has"),
+    pytest.param("""Catheter, five French, is in. Microcatheter, two point seven French, is in.
+                 Microcatheter was withdrawn to the trunk. Microcatheter and its wire were removed.""",
+                 ["insert done catheter | gauge 5 [Ch]", "insert done microcatheter | gauge 2.7 [Ch]",
+                  "remove done microcatheter | gauge 2.7 [Ch]", "remove done wire"], id="withdrawn to is not out"),
+    pytest.param("""Catheter, five French, is in. Microcatheter, two point seven French, is in. Microcatheter out.
+                 Microcatheter out.""",
+                 ["insert done catheter | gauge 5 [Ch]", "insert done microcatheter | gauge 2.7 [Ch]",
+                  "remove done microcatheter | gauge 2.7 [Ch]"], id="no microcatheter is of five French"),
+    pytest.param("""Sheath, thirteen French, is in. Aspiration catheter, twelve French. Going up... it pulls.
+                 Catheter's out.""",
+                 ["insert done sheath | gauge 13 [Ch]", "insert done aspiration catheter | gauge 12 [Ch]",
+                  "remove done aspiration catheter | gauge 12 [Ch]"], id="going up, just asked for; any catheter"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), CALLED_ONE)
+def test_which_is_meant_by_a_word(lines: str, events: list[str]) -> None:
+    assert told(lines) == events
+
+
+HANDS = [
+    pytest.param("Six French sheath is in.\nClosure device... no, I'd rather press. Sheath's out.",
+                 ["insert done sheath | gauge 6 [Ch]", "closure negated closure device | gauge 6 [Ch]",
+                  "remove done sheath | gauge 6 [Ch]"], id="called for and refused"),
+    pytest.param("Sheath's out, and Ines is on the groin.\nTen minutes, dry.",
+                 ["remove done sheath", "closure done | duration 10 min"], id="somebody is on it, the time first"),
+    pytest.param("Sheath's out, and Ines is on the phone.\nTen minutes, she says.", ["remove done sheath"],
+                 id="somebody is on something else"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), HANDS)
+def test_closed_by_hand(lines: str, events: list[str]) -> None:
+    assert told(lines) == events

@@ -51,7 +51,7 @@ class Closures(Hearing):
             return self._sewn(story, item)
         if item.kind == "action" and item.meanings & {"press", "haemostasis"}:
             return self._press(story, item)
-        if item.kind == "action" and "hold" in item.meanings and self._by_hand_on(story):
+        if item.kind == "action" and ("hold" in item.meanings or _on_it(story, item)) and self._by_hand_on(story):
             self.pressed = item
         if item.kind == "quantity" and item.figures["value"].unit in TIMES:
             return self._time(story, item)
@@ -156,6 +156,9 @@ class Closures(Hearing):
             status = Status.DONE
         if status is Status.DONE and _for_closing(story):
             status = Status.PLANNED
+        following = story.after("mark")
+        if status is Status.DONE and following is not None and following.corrects and following.text.startswith("no"):
+            status = Status.NEGATED  # "a closure device… no, I'd rather press"
         if status is Status.DONE and story.sentence.question:
             status = Status.CONSIDERED
         asked = self.asked
@@ -206,7 +209,10 @@ class Closures(Hearing):
         if not self._may_close(story) or (status is Status.NEGATED and not closed):
             return False
         if timed or closed or (self.pressed is not None and "haemostasis" in item.meanings):
-            self._new(story, status, item, "closure/pressure")
+            draft = self._new(story, status, item, "closure/pressure")
+            time = next((other for other in story.behind() if _minutes(other) and not other.used), None)
+            if time is not None and status is Status.DONE:  # "ten minutes, dry"
+                draft.values["duration"], time.used = time.figures["value"], True
         elif status is Status.DONE:
             self.pressed = item
         return True
@@ -278,6 +284,13 @@ class Closures(Hearing):
             texts & {"manual", "manually", "hand", "lean", "leaning", "leaned"}
         )
         return self.pressed is not None or by_hand or item.after == "on"
+
+
+def _on_it(story: Story, item: Item) -> bool:
+    """ "Sheath's out, and Maria is on the groin": a hand is."""
+    following = story.after()
+    at = item.text in {"is on", "'s on", "are on", "'m on"}
+    return at and following is not None and (following.text in _ENTRY or following.name == "it")
 
 
 def _for_closing(story: Story) -> bool:

@@ -21,9 +21,12 @@ _ALONE = {
     "is in", "is out", "'s in", "'s out", "comes out", "came out", "coming out", "went in", "goes in",
     "crosses", "passes",
 }  # fmt: skip
+#: So do these, of one just asked for.
+_MOVING = {"going up", "going in", "going down", "goes up", "goes down", "going over", "goes over", "advanced"}
 #: At the head of a sentence these ask or tell of something else.
 _ASKS = {"is there", "are there", "'s there"}
 #: After "out" or "away": it went on, not out of the patient.
+_DRAWN = {"withdrawn", "withdraw", "retracted", "pulled", "drawn"}
 _ONWARD = {"through", "up", "down", "into", "across", "along", "below", "beyond", "distally", "past", "towards"}
 #: After one of these comes where it is: "both are at the occlusion".
 _THERE = (" at", " through", " across", " near", " over")
@@ -53,6 +56,9 @@ _NOT_UNTIL = {"until", "till", "once", "before", "whenever"}
 _PAST_TENSE = {"was", "were", "had", "went", "came"}
 _CLAUSE_ENDS = {",", ".", "...", "!", "?", ";", ":", "-", "and", "but", "so", "then"}
 _CLAUSE = 9
+#: For so many sentences "the six is in" tells again what was told, but for one of these; set by hand, no source.
+_JUST_TOLD = 4
+_TOO = {"also", "too", "another", "other", "second", "likewise"}
 #: So does one named not far after one of these.
 _WAYS = {"over", "through", "via", "inside"}
 #: A sentence with so many different words, "please" among them, calls for what it names; set by hand, no source.
@@ -286,7 +292,9 @@ class Devices(Hearing):
             return True
         if item.span[0] == 0 and item.text.startswith(("is ", "'s ", "are ")):
             return True
-        alone = item is clause[0] and item is clause[-1] and item.text in _ALONE
+        asked = bool(self.focus) and self.focus[-1].where == "asked"
+        waits = asked and (story.active is None or story.active.where != "asked")
+        alone = item is clause[0] and item is clause[-1] and item.text in (_ALONE | _MOVING if waits else _ALONE)
         return alone and _adjoins(story, item)
 
     def _happen(self, story: Story, items: list[Item], way: str, action: Item) -> None:
@@ -339,15 +347,17 @@ class Devices(Hearing):
     def _entering(story: Story, item: Item, action: Item) -> Thing | None:
         """What goes in was asked for, or is out; with nothing but its name said, it may be what is in already."""
         plain = not item.figures.keys() - {"bare"} and not item.qualifiers
-        here = find(story, item, _is_in) if plain or item.qualifiers & _ORDINALS else None
-        if here is not None and not plain and not here.qualifiers & item.qualifiers & _ORDINALS:
-            here = None  # "second wire" while none is called so: another one
+        here = find(story, item, _is_in)
+        if here is not None and not plain and not _told_again(story, item, here):
+            here = None
         again = bool({"back", "again"} & set(action.text.split()))
         if here is not None and "same" in story.sentence.texts and _other_side(story, here):
             return Thing(here.role, here.name, here.nickname, here.mount, set(here.qualifiers), dict(here.values))
-        if here is not None and not again and story.number - here.moved <= 1:
-            return here
         asked = find(story, item, _is_asked)
+        if asked is not None and here is not None and here.moved < story.number:
+            here = None
+        if here is not None and not again and story.number - here.moved <= (1 if plain else _JUST_TOLD):
+            return here
         if asked is not None:
             return asked
         out = find(story, item, lambda thing: thing.where == "out" and thing.role == "insert" and _known(item, thing))
@@ -449,7 +459,7 @@ class Devices(Hearing):
             thing.asked.reach(item.words)
         self.named_in = story.number
         self.focus = [thing]
-        following = story.after()
+        following = story.after("pronoun")
         return following is None or not following.meanings & (_IN | _OUT)  # "the oh one eight is down" tells more
 
     def _resized(self, story: Story, item: Item) -> bool:
@@ -523,7 +533,15 @@ class Devices(Hearing):
         """A device named with no word of what became of it: asked for, ruled out, thought of, or only spoken of."""
         if item.name in _WAY_IN and item.status is not Status.CONSIDERED and not item.figures:
             return
-        known = find(story, item, lambda thing: thing.where in {"asked", "in"} and thing.role == "insert")
+        known = find(
+            story,
+            item,
+            lambda thing: (
+                thing.where in {"asked", "in"}
+                and thing.role == "insert"
+                and bool(thing.name or item.name != "catheter")
+            ),
+        )
         if "new" in item.qualifiers:
             known = None  # "… and another one"
         if item.status is None and self._ordered(story, item):
@@ -589,7 +607,8 @@ class Devices(Hearing):
 
     def _alone(self, story: Story, item: Item) -> bool:
         """ "Micro." A sentence of nothing but the device: it is called for."""
-        if "please" in story.sentence.texts and len(story.sentence.texts) <= _CALLED:
+        said = story.sentence.tokens[item.span[1] : item.span[1] + 4]
+        if "please" in story.sentence.texts and (len(story.sentence.texts) <= _CALLED or "please" in said):
             return True
         at = story.sentence.items.index(item)
         given = story.sentence.items[at - 1] if at else item
@@ -604,6 +623,22 @@ class Devices(Hearing):
     def _move_new(self, story: Story, item: Item) -> None:
         thing = self._thing(story, item, "in", item)
         self._move(story, thing, item, "in", item)
+
+
+def _told_again(story: Story, item: Item, thing: Thing) -> bool:
+    """Whether a mention with a size or a name of its own may be of what is in: not "second wire" while none is called
+    so, nor what is on the other side.
+    """
+    if item.qualifiers & (_ORDINALS | {"new"}):
+        return bool(thing.qualifiers & item.qualifiers & _ORDINALS)
+    elsewhere = bool(story.mentions("side")) or _other_side(story, thing)
+    if story.number - thing.moved > _JUST_TOLD or elsewhere or story.sentence.texts & _TOO:
+        return False
+    return (
+        (item.headless or item.definite)
+        and item.qualifiers <= thing.qualifiers
+        and item.figures.keys() <= thing.values.keys()
+    )
 
 
 def _is_in(thing: Thing) -> bool:
@@ -769,6 +804,8 @@ def _elsewhere(story: Story, action: Item) -> bool:
         return following.span[0] - action.span[1] > 1  # "out of the sheath"
     if action.after in _ONWARD and action.text.split()[-1] in {"out", "away"}:
         return True  # "it's away through it", "the tip goes out below"
+    if action.text.split()[-1] in _DRAWN and action.after in {"to", "into", "until", "as"}:
+        return True  # "was withdrawn to the trunk"
     return action.text.startswith("pull") and bool(story.sentence.texts & {"back", "down", "up", "until"})
 
 
