@@ -3,6 +3,7 @@
 Also puts right what the speaker puts right at once: "twelve, sorry, fourteen" is 14, "fifteen, not fifty" is 15.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -20,6 +21,9 @@ _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
 _CROSS = {"by", "x", "times", "into", "per", "cross", "mal", "slash"}
 _EXACTLY = {"even", "flat", "exactly", "exact", "precisely", "dead", "sharp"}
+#: How many times nearer to the one than to the other of two sizes, as a logarithm, a figure must be to be taken for it:
+#: set by hand, no source.
+_EITHER = 0.5
 #: "Eight on forty": a size in other tongues. Less long for its width is a score or a count.
 _SHORTEST_MM, _LEAST_LONG = 12, 1.6
 #: No sheath is wider, Fr: common practice, no source.
@@ -536,7 +540,9 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
         return Figure(after.first, after.last, after.shape, parts, joint, before.count, times=times)
     if before.shape == "pair" and after.shape == "one" and after.parts[0].unit in {"mL", "mL/s"}:
         return _in_pair(before, after.parts[0])
-    if after.shape == "one" and before.shape in {"size", "pair"}:
+    if after.shape == "one" and before.shape == "size":
+        return _in_size(before, after.parts[0])
+    if after.shape == "one" and before.shape == "pair":
         old, new = before.parts[-1], after.parts[0]
         last = new.flagged("corrected", unit=new.unit or old.unit, words=(old.words[0], new.words[1]))
         return Figure(before.first, before.last, before.shape, [before.parts[0], last], before.joint, before.count)
@@ -549,6 +555,20 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
             after.joint,
         )
     return None
+
+
+def _in_size(before: Figure, new: Quantity) -> Figure:
+    """ "six by forty, make it eighty", "… make it seven": the width or the length, whichever it is more like; where it
+    is like both, it can be read either way.
+    """
+    apart = [abs(math.log(new.value / part.value)) if new.value and part.value else 0.0 for part in before.parts]
+    at = min((1, 0), key=lambda at: apart[at])
+    old, doubt = before.parts[at], ("two-readings",) if abs(apart[0] - apart[1]) < _EITHER else ()
+    parts = list(before.parts)
+    words = (min(part.words[0] for part in before.parts), new.words[1])
+    words = (old.words[0], new.words[1]) if at else words
+    parts[at] = new.flagged("corrected", *doubt, unit=new.unit or old.unit, words=words)
+    return Figure(before.first, before.last, before.shape, parts, before.joint, before.count)
 
 
 def _in_pair(before: Figure, new: Quantity) -> Figure | None:

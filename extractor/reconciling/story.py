@@ -217,7 +217,7 @@ class Story:
         asked = _asking_clause(self.sentence.tokens)
         if len(self.sentence.tokens) - asked > _SHORT_QUESTION:
             return
-        if following.breath - self.sentence.breath > 1 or not is_no(following):
+        if following.breath - self.sentence.breath > 1 or not (is_no(following) or _refuses(following)):
             return
         for item in self.sentence.items:
             if item.span[0] < asked:
@@ -462,6 +462,12 @@ def _asking_clause(tokens: Sequence[str]) -> int:
         if tokens[index] in _ASKING and (tokens[index - 1] in {"and", "but", "so"} or not tokens[index - 1].isalpha()):
             return index
     return 0
+
+
+def _refuses(sentence: Sentence) -> bool:
+    """ "The left is atrophic, we don't do that": what was asked before it is refused in other words."""
+    refused = any(item.kind == "phrase" and item.name == "refused" for item in sentence.items)
+    return refused and not any(item.kind in {"device", "drug", "finding"} for item in sentence.items)
 
 
 def _leave_open(draft: Draft, key: str) -> None:

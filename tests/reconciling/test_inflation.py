@@ -936,3 +936,72 @@ def test_what_is_put_right_after_scratch_that_is_not_taken_back() -> None:
     lines = "Six by forty balloon's up, sixteen atmospheres. Down.\nScratch that, it was fourteen, not sixteen."
     (done,) = tell(lines)
     assert (done.status, done.values["pressure"].value, done.values["pressure"].review) == ("done", 14, True)
+
+
+BEFORE = [
+    pytest.param(
+        "In June they took the vein to fourteen atmospheres with a twelve by forty.",
+        "inflation past balloon | diameter 12 mm, length 40 mm, pressure 14 atm",
+        id="the pressure first",
+    ),
+    pytest.param(
+        "Two years ago they did the iliac with an eight by forty up to ten and it has come back.",
+        "inflation past balloon | diameter 8 mm, length 40 mm, pressure 10 atm",
+        id="up to",
+    ),
+    pytest.param(
+        "Back in March they ballooned it, eight by forty, took it to twenty-two.",
+        "inflation past balloon | diameter 8 mm, length 40 mm, pressure 22 atm",
+        id="took it to",
+    ),
+    pytest.param(
+        "Friday they took a four by twenty up to fourteen.",
+        "inflation past balloon | diameter 4 mm, length 20 mm, pressure 14 atm",
+        id="Friday they",
+    ),
+    pytest.param(
+        "Last time it was dilated with a six by forty at eighteen atmospheres.",
+        "inflation past balloon | diameter 6 mm, length 40 mm, pressure 18 atm",
+        id="last time it was",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "event"), BEFORE)
+def test_how_far_a_balloon_went_before_this_case(lines: str, event: str) -> None:
+    assert told(lines) == [event]
+
+
+CHARTED = [
+    pytest.param(
+        "Stent, three by thirty-three. The compliance table?\nThree at ten atmospheres. Three point two at sixteen.",
+        "stent quoted | diameter 3.2 mm, pressure 16 atm",
+        id="read out in the next breath",
+    ),
+    pytest.param(
+        "Stent, six by eighteen. By the table six point one at ten atmospheres, and six point four at fourteen.",
+        "stent quoted | diameter 6.4 mm, pressure 14 atm",
+        id="the second pair",
+    ),
+    pytest.param(
+        "Balloon, five by forty. If we had gone to sixteen, we would have had five point four.",
+        "inflation quoted | diameter 5.4 mm, pressure 16 atm",
+        id="if we had gone to",
+    ),
+    pytest.param(
+        "Balloon twelve by forty, to eight atmospheres, with the compliance sheet giving twelve point two at ten.",
+        "inflation quoted | diameter 12.2 mm, pressure 10 atm",
+        id="is no run",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "event"), CHARTED)
+def test_what_a_chart_says_in_passing(lines: str, event: str) -> None:
+    assert event in told(lines)
+    assert not [line for line in told(lines) if line.startswith("run")]
+
+
+def test_a_chart_named_makes_no_chart_of_a_run() -> None:
+    lines = "Balloon, six by forty. The chart says six at eight.\nUp to ten, down.\nPigtail, ten at five, go."
+    assert "run done | rate 5 mL/s, volume 10 mL" in told(lines)

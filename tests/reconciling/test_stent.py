@@ -272,3 +272,65 @@ def test_a_stent_that_never_opened_is_opened_by_the_next_pressure() -> None:
         "stent negated stent | diameter 8 mm, length 38 mm",
         "stent done stent | diameter 8 mm, length 38 mm, pressure 11 atm",
     ]
+
+
+OFFERED = [
+    pytest.param(
+        "Stent, ten by sixty. That one falls away, it is too short. Open the ten by eighty.",
+        ["stent negated stent | diameter 10 mm, length 60 mm", "stent planned stent | diameter 10 mm, length 80 mm"],
+        id="falls away",
+    ),
+    pytest.param(
+        "Stent, fourteen by sixty, no, that one covers the jugular. Fourteen by forty, please.",
+        ["stent negated stent | diameter 14 mm, length 60 mm", "stent planned stent | diameter 14 mm, length 40 mm"],
+        id="no, and why",
+    ),
+    pytest.param(
+        "A nine by fifty stent graft was called for, was not in stock, and an eight by fifty was deployed instead.",
+        ["stent negated stent | diameter 9 mm, length 50 mm", "stent done stent | diameter 8 mm, length 50 mm"],
+        id="not in stock",
+    ),
+    pytest.param(
+        "A ten by thirty-nine stent had been opened, but was not used.",
+        ["stent negated stent | diameter 10 mm, length 39 mm"],
+        id="had been opened",
+    ),
+    pytest.param(
+        "Balloon, seven by forty. Too big for him. Give me six by forty.",
+        [
+            "inflation negated balloon | diameter 7 mm, length 40 mm",
+            "inflation planned balloon | diameter 6 mm, length 40 mm",
+        ],
+        id="too big",
+    ),
+    pytest.param(
+        "A second stent to the left side? The left is small, we don't do that.",
+        ["stent negated stent"],
+        id="asked about, and not done",
+    ),
+    pytest.param(
+        "Six by eighty stent... no, eighty is too short, make it one hundred twenty.",
+        ["stent planned stent | diameter 6 mm, length 120 mm"],
+        id="too short, and another length",
+    ),
+    pytest.param(
+        "Balloon, two by one hundred twenty... ach no, take the two hundred and ten, it is long.",
+        ["inflation planned balloon | diameter 2 mm, length 210 mm"],
+        id="take the",
+    ),
+    pytest.param(
+        "Stent limb, sixteen by one hundred, no, one twenty, you need the overlap.",
+        ["stent planned stent | diameter 16 mm, length 120 mm"],
+        id="no, another figure",
+    ),
+    pytest.param(
+        "Six by forty balloon, up to ten. No, twelve. Down.",
+        ["inflation done balloon | diameter 6 mm, length 40 mm, pressure 12 atm"],
+        id="a pressure put right is no size",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), OFFERED)
+def test_a_size_refused_or_put_right_where_it_is_said(lines: str, events: list[str]) -> None:
+    assert told(lines) == events

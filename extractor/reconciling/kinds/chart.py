@@ -23,6 +23,10 @@ _LABELS = {
     "insert",
     "sleeve",
 }
+#: What such figures stand in, in so many words; they may follow in the next breath.
+_TABLES = {"label", "chart", "leaflet", "compliance", "booklet"}
+#: Said of what a higher pressure would make of a balloon or stent.
+_WOULD = {"if", "would", "had", "were", "becomes", "become"}
 _YIELDS = {"gives", "is", "makes", "equals", "means", "gets", "comes", "=", "for"}
 #: No label names a lower pressure: common practice, no source.
 _LEAST_ATM = 3
@@ -35,12 +39,15 @@ class Charts(Hearing):
 
     def __init__(self) -> None:
         self.quoting = -9  # the breath in which a chart is read
+        self.named = -9  # the breath in which a chart is named
         self.rated = -9  # the breath in which a rated pressure is spoken of
         self.asked = -9  # the number of the last sentence that asked for one
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if Status.QUOTED in sentence.cues:
             self.quoting = sentence.breath
+        if sentence.texts & _TABLES:
+            self.named = sentence.breath
         if sentence.question and sentence.texts & (_RATED - _ANY | _LABELS) and not story.says("inflate"):
             self.quoting, self.asked = sentence.breath, story.number  # "rated for this one is how much?"
         if self.quoting == sentence.breath and (sentence.texts & _RATED or self.asked == story.number - 1):
@@ -51,6 +58,8 @@ class Charts(Hearing):
             return False
         if item.kind == "pair" and item.name == "at":
             return self._pair(story, item)
+        if item.kind == "quantity" and self._would_be(story, item):
+            return True
         if item.kind == "quantity" and story.sentence.breath == self.quoting:
             return self._yielding(story, item) or self._rated_at(story, item)
         return False
@@ -60,7 +69,8 @@ class Charts(Hearing):
         diameter, pressure = item.figures["a"], item.figures["b"]
         if pressure.unit in {"mL/s", "/s"} or diameter.unit == "mL":
             return False
-        quoted = item.status is Status.QUOTED or story.sentence.breath == self.quoting
+        read = story.sentence.breath - self.named <= 1 and self._charted(story, diameter)
+        quoted = item.status is Status.QUOTED or story.sentence.breath == self.quoting or read
         named = pressure.unit in BALLOON_PRESSURES or diameter.unit == "mm"
         if not named and not (quoted and self._charted(story, diameter)):
             return False
@@ -72,6 +82,26 @@ class Charts(Hearing):
             diameter, pressure = pressure, further.figures["value"]
             further.used = True
         self._add(story, item, Status.QUOTED if quoted else status, diameter, pressure)
+        return True
+
+    def _would_be(self, story: Story, item: Item) -> bool:
+        """ "if we take this one to sixteen it will be two point four five": no size on a label, so the chart's."""
+        pressure, following = item.figures["value"], next((i for i in story.ahead() if i.kind == "quantity"), None)
+        if following is None or item.before not in {"to", "at", "on"} or not story.sentence.texts & _WOULD:
+            return False
+        if pressure.unit not in {None, *BALLOON_PRESSURES}:
+            return False
+        diameter = following.figures["value"]
+        finer = diameter.unit == "mm" or (diameter.unit is None and diameter.value % 1)
+        if (
+            not finer
+            or pressure.value % 0.5
+            or not pressure_unit(story, pressure)
+            or not self._charted(story, diameter)
+        ):
+            return False
+        following.used = True
+        self._add(story, item, Status.QUOTED, diameter, pressure)
         return True
 
     @staticmethod
@@ -141,8 +171,7 @@ class Charts(Hearing):
         ]
         return any(abs(diameter.value - label) <= _NEAR * label for label in labels) or not labels
 
-    @staticmethod
-    def _add(story: Story, item: Item, status: Status, diameter: Quantity, pressure: Quantity) -> None:
+    def _add(self, story: Story, item: Item, status: Status, diameter: Quantity, pressure: Quantity) -> None:
         kind = Kind.STENT if story.active is not None and story.active.role == "stent" else Kind.INFLATION
         if story.spoken_role == "stent" and story.sentence.breath - story.spoken_breath <= 1:
             kind = Kind.STENT
@@ -151,3 +180,5 @@ class Charts(Hearing):
             "pressure": as_pressure(story, pressure),
         }
         story.add(kind, status, item, f"{kind}/chart", values=values)
+        if status is Status.QUOTED:
+            self.quoting = story.sentence.breath  # what follows is read from it too

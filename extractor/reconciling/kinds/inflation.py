@@ -313,6 +313,8 @@ class Inflations(Hearing):
             return self._filled(story, item)
         if quantity.unit is not None or not stands_free(story, item):
             return False
+        if item.status is Status.PAST:
+            return _took_it_to(story, item, quantity)
         if self._as_long_again(story, item, quantity) or self._for_so_long(story, item, quantity):
             return True
         unit = pressure_unit(story, quantity)
@@ -824,6 +826,18 @@ def _tell(story: Story, item: Item, quantity: Quantity, status: Status) -> None:
     values = values_of(thing) if thing is not None and known else {}
     kind = Kind.STENT if thing is not None and thing.role == "stent" and thing.where == "asked" else Kind.INFLATION
     story.add(kind, status, item, f"{kind}/pressure-{status}", values={**values, "pressure": quantity})
+
+
+def _took_it_to(story: Story, item: Item, quantity: Quantity) -> bool:
+    """ "two years ago they did it with an eight by forty, up to ten": how far one went up before this case."""
+    last, unit = _told_here(story, Status.PAST), pressure_unit(story, quantity)
+    if last is None or "pressure" in last.values or not unit or quantity.form in {"year", "leading-zero", "article"}:
+        return False
+    if not told_by(story) & {"raise", "inflate"} or quantity.value % 0.5:
+        return False
+    last.values["pressure"] = quantity.in_unit(unit)
+    last.reach(item.words)
+    return True
 
 
 def _told_here(story: Story, status: Status | None) -> Draft | None:

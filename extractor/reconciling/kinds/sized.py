@@ -2,10 +2,11 @@
 to ten" mean.
 """
 
+import math
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import NO, Draft, Hearing, Story, Thing
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing
 from extractor.reconciling.things import find, fit, learn, new, values_of
 
 ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
@@ -86,7 +87,7 @@ class Sized(Hearing):
         if item.kind == "phrase" and item.name == "refused":
             return refuse_active(story, item) is not None or self._refuse_named(story, item)
         if item.kind == "quantity":
-            return self._sized_after(story, item)
+            return self._sized_after(story, item) or self._resized(story, item)
         if item.kind != "device":
             return False
         if item.name == "plug" and story.topic == "closure":
@@ -146,6 +147,43 @@ class Sized(Hearing):
             thing.asked.reach(item.words)
         return True
 
+    @staticmethod
+    def _resized(story: Story, item: Item) -> bool:
+        """ "six by eighty… no, eighty is too short, make it one twenty": a lone figure after a word that puts right is
+        the width or the length of what was just asked for, whichever it is more like.
+        """
+        quantity, draft = item.figures["value"], story.drafts[-1] if story.drafts else None
+        if draft is None or draft.breath != story.sentence.breath or not {"diameter", "length"} <= draft.values.keys():
+            return False
+        asked = draft.status in {Status.PLANNED, Status.CONSIDERED} or (
+            draft.rule.endswith("/called-off") and draft.number == story.number
+        )
+        if not asked or draft.kind not in ROLES.values() or quantity.unit not in {None, "mm"}:
+            return False
+        if (
+            (
+                "corrected" in quantity.flags and draft.number != story.number
+            )  # "six by forty. Up. Twelve, sorry, fourteen."
+            or item.status in NOT_DONE
+            or item.after not in _ENDS | {"then", "instead", "long", "so", "but"}
+        ):
+            return False
+        put_right = any(other.corrects for other in story.behind()) or NO & {*story.sentence.tokens[: item.span[0]]}
+        if not put_right or story.says("raise", "inflate", "hold", "deflate"):
+            return False
+        key = min(("diameter", "length"), key=lambda key: abs(math.log(quantity.value / draft.values[key].value)))
+        old = draft.values[key]
+        new = quantity.flagged("corrected", "conflict", unit=old.unit, alternatives=(old.value,))
+        draft.values[key] = new
+        draft.reach(item.words)
+        draft.status = Status.PLANNED if draft.status is Status.NEGATED else draft.status
+        for thing in story.things:
+            if thing.role == draft.kind.value and thing.values.get(key) is old:
+                thing.values[key] = new
+                if thing.where == "refused":
+                    thing.where, thing.asked = "asked", draft
+        return True
+
     def end(self, story: Story, sentence: Sentence) -> None:
         for thing, item in self.told:
             if thing.where == "asked" and not sentence.question:
@@ -196,7 +234,8 @@ class Sized(Hearing):
                 if known is not None and (item.definite or bare) and status is Status.CONSIDERED
                 else dict(item.figures)
             )
-            story.add(kind, status, item, f"{kind}/{status}", device=_name(item), values=values)
+            if not _size_of_told(story, item):
+                story.add(kind, status, item, f"{kind}/{status}", device=_name(item), values=values)
             if status is Status.CONSIDERED and item.figures and known is None:
                 new(story, item, "thought")
             if status is Status.QUOTED and item.definite and item.figures and role != "embolise":
@@ -287,6 +326,7 @@ class Sized(Hearing):
             known.where, known.left = "asked", 1
 
     def _refuse(self, story: Story, item: Item, known: Thing | None) -> None:
+        story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
         kind = ROLES[item.role]
         if not item.figures and (thought := _thought_of(story, item)) is not None:
             story.rule_out(thought, item, "called-off")
@@ -479,13 +519,27 @@ def _numbered(story: Story, role: str) -> Thing | None:
 
 def _refused(story: Story, item: Item) -> bool:
     """ "so no six by ten": a "no" right before a size that was asked for or thought of; with another size before it in
-    the sentence the "no" puts that one right.
+    the sentence the "no" puts that one right. "Six by ten, no, that is too long": a "no" right after a size, and why.
     """
+    if _no_after(story, item):
+        return True
     if not _after_no(story, item) or "diameter" not in item.figures:
         return False
     if any(other.kind == "device" and other.figures for other in story.behind()):
         return False
     return find(story, item, lambda thing: thing.role == item.role and thing.where in _WAITING) is not None
+
+
+def _no_after(story: Story, item: Item) -> bool:
+    following = [other for other in story.ahead() if other.kind != "mark" or other.text != ","]
+    if not item.figures.keys() & {"diameter", "length"} or item.status not in {None, Status.PLANNED}:
+        return False
+    if any("corrected" in figure.flags for figure in item.figures.values()):
+        return False  # "sixteen by one hundred, no, one twenty": put right already
+    if len(following) < 2 or following[0].text not in {"no", "no ,", "nah", "ach no", "no no"}:
+        return False
+    named = any(other.kind in {"device", "quantity"} for other in following[1:])
+    return following[1].kind == "pronoun" and following[1].span[0] == following[0].span[1] and not named
 
 
 def _after_no(story: Story, item: Item) -> bool:
@@ -506,7 +560,8 @@ def refuse_active(story: Story, item: Item) -> Draft | None:
     for draft in reversed(story.drafts[-6:]):
         if draft.breath != story.sentence.breath or draft.kind not in kinds:
             continue
-        if draft.status in {Status.CONSIDERED, Status.PLANNED}:
+        told_here = draft.status is Status.PAST and draft.number == story.number  # "had been opened, but was not used"
+        if draft.status in {Status.CONSIDERED, Status.PLANNED} or told_here:
             story.rule_out(draft, item, "called-off")
             for thing in story.things:
                 if thing.asked is draft:
@@ -514,8 +569,8 @@ def refuse_active(story: Story, item: Item) -> Draft | None:
             return draft
         return None
     active = story.active
-    if active is None or active.where != "asked" or story.topic not in ROLES:
-        return None
+    if active is None or active.where != "asked" or story.topic not in ROLES or "too" in item.text.split():
+        return None  # "a bit too long": of how it lies, maybe
     active.where, active.asked = "refused", None
     return story.add(
         ROLES[active.role],
@@ -592,6 +647,19 @@ def _role(story: Story, item: Item) -> str:
 def _puts(item: Item, words: frozenset[str]) -> bool:
     """ "we could put two point five by eight there": one more stent is thought of, where there is one already."""
     return item.status in {Status.CONSIDERED, Status.NEGATED} and bool(words & _PUT)
+
+
+def _size_of_told(story: Story, item: Item) -> bool:
+    """ "they took the vein to fourteen atmospheres with a twelve by forty": the size of what was just told by its
+    pressure alone.
+    """
+    last = story.recent(ROLES[item.role], 0)
+    here = last is not None and last.number == story.number and last.status is item.status
+    if last is None or not here or last.values.keys() != {"pressure"} or not item.figures:
+        return False
+    last.device, last.values = _name(item), {**item.figures, **last.values}
+    last.reach(item.words)
+    return True
 
 
 def _met(story: Story, item: Item) -> bool:
