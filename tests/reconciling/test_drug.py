@@ -402,6 +402,17 @@ IN_OTHER_WORDS = [
     ),
     pytest.param("Atropine, point five of a milligram, given.", ["done atropine 0.5"], id="point five of a milligram"),
     pytest.param("Heparin, he's used to the stuff, four thousand, given.", ["done heparin 4000"], id="used to it"),
+    pytest.param(
+        "Heparin, six thousand. What does he weigh? Fifty. Ah, then four thousand.",
+        ["planned heparin 4000"],
+        id="ah, then",
+    ),
+    pytest.param(
+        "Heparin, six thousand. Maybe four is enough? Good. Four thousand, not six.",
+        ["planned heparin 4000"],
+        id="not six",
+    ),
+    pytest.param("Lidocaine, nine mils, tell a lie, eight, given.", ["done lidocaine 8"], id="tell a lie"),
     pytest.param("Protamine we skip.", ["negated protamine"], id="skipped"),
     pytest.param("And protamine, I'm not giving her that.", ["negated protamine"], id="not giving her that"),
     pytest.param(

@@ -398,6 +398,18 @@ ASKED_AND_ALONE = [
         ["finding negated thrombus"],
         id="the last clause asks",
     ),
+    pytest.param(
+        "There's an occlusion. With the ruler it's eleven centimetres.",
+        ["finding done occlusion | length 11 cm"],
+        id="its length with the ruler",
+    ),
+    pytest.param(
+        "There's an occlusion. The vessel below measures five millimetres.",
+        ["finding done occlusion", "measure done | diameter 5 mm"],
+        id="a vessel beside it",
+    ),
+    pytest.param("You see these collaterals in the arcade?", ["finding done collaterals"], id="pointed at"),
+    pytest.param("Can you see these collaterals?", [], id="asked after"),
     pytest.param("And is there spasm? There's none.", ["finding negated spasm"], id="there's none"),
     pytest.param(
         "Nine at four, run.\nThirty percent. Not bad.",

@@ -28,6 +28,8 @@ _RATHER = frozenset(
 )
 #: "give" is an order, "got" and "used" tell of other things: said behind a drug they do not say that it is in.
 _NO_REPORT = {"give", "got", "done", "used"}
+#: What may stand before a dose in a sentence that puts another in the place of the one just ordered.
+_LEADS = frozenset("ah oh ok okay right so then well give her him make it only just let's yes alright".split())
 #: A sentence that begins so puts right what was just ordered.
 _HESITATES = {"wait", "hang", "hmm", "hm", "oh", "sorry", "only"}
 _THROUGH = {"in", "down", "through", "into", "up"}
@@ -379,6 +381,11 @@ class Drugs(Hearing):
         quantity = in_thousands(quantity, dose)
         fixing = any(other.corrects for other in story.behind()) or story.sentence.first in NO | _HESITATES
         fixing = fixing or (draft.status is Status.DONE and "carried-over" in dose.flags and _says_given(story))
+        fixing = fixing or any(  # "three thousand, not five"
+            (other.kind == "denied" or other.before == "not")
+            and any(in_thousands(figure, dose).value == dose.value for figure in other.figures.values())
+            for other in story.sentence.items
+        )
         far = 20 if fixing else 3
         if (
             quantity.unit not in {None, dose.unit}
@@ -422,7 +429,8 @@ class Drugs(Hearing):
         apart = draft.words[1] <= first or any(other.text == "..." for other in story.behind())
         texts = {item.after, *(other.text for other in story.clause())}
         words = {text for text in story.sentence.texts if text.isalpha()}
-        if len(words) <= 3:  # "Six, then."
+        lead = {token for token in story.sentence.tokens[: item.span[0]] if token.isalpha()}
+        if len(words) <= 3 or ("then" in lead and lead <= _LEADS):  # "Six, then.", "Ah, then four thousand."
             texts |= words
         if _no_more_than(story.sentence.tokens, item.span[0]):
             return True

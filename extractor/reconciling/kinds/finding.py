@@ -21,6 +21,8 @@ _LEFT = {"left", "residual", "remaining", "call", "calling", "still", "yet", "be
 #: Findings whose size is a width, those whose size is a length, and those that narrow a vessel by a share.
 _WIDE = {"pseudoaneurysm", "aneurysm", "haematoma"}
 _LONG = {"stenosis", "occlusion", "dissection", "thrombus"}
+#: A lesion measured after it was told is at least so long: a vessel is hardly wider; set by hand, no source.
+_LEAST_LONG_MM = 40
 _NARROW = {"stenosis", "recoil", "occlusion"}
 #: Said of a vessel as it is, these are told even where they are named in passing: "off the collaterals".
 _STATES = {"collaterals", "calcification", "run-off"}
@@ -89,12 +91,17 @@ class Findings(Hearing):
         if not sentence.question:
             return
         asks = sentence.first in _ASKING or "any" in sentence.texts or len(sentence.texts) <= 6
-        if not asks and not _hesitates(sentence):
+        if (not asks and not _hesitates(sentence)) or self._pointed_at(sentence):
             return
         told = dict.fromkeys(self.here)  # one may be named twice in a question
         self.asked = [draft for draft in told if draft.status is Status.DONE and draft in story.lately()]
         for draft in self.asked:
             story.forget(draft)
+
+    def _pointed_at(self, sentence: Sentence) -> bool:
+        """ "You see these collaterals?", "see that waist?": it is there, the question asks for eyes."""
+        seen = set(sentence.tokens[:2]) & {"see", "seeing", "notice"} and sentence.first not in _ASKING
+        return bool(seen) and any(item.kind == "finding" and item.definite for item in sentence.items)
 
     # --- naming -------------------------------------------------------------------------------------
 
@@ -321,9 +328,11 @@ class Findings(Hearing):
         last = self.last
         if last is None or self.here or last.status is not Status.DONE or last not in story.drafts[-3:]:
             return False
-        if story.sentence.breath - last.breath > 1 or story.mentions("device", "drug", "finding", "action", "pair"):
-            return False
         key = _key(last.finding or "", item)
+        apart = story.sentence.texts & {"from", "distance", "between"}
+        done = [other for other in story.mentions("action") if apart or not self._measures(other, item, last)]
+        if story.sentence.breath - last.breath > 1 or done or story.mentions("device", "drug", "finding", "pair"):
+            return False
         if (
             key is None
             or (key != "stenosis" and story.mentions("place"))
@@ -333,6 +342,12 @@ class Findings(Hearing):
             return False
         self._take(last, item, key)
         return True
+
+    def _measures(self, action: Item, item: Item, last: Draft) -> bool:
+        """ "There's an occlusion. With the ruler it's nine centimetres.": no vessel is that wide."""
+        quantity = item.figures["value"]
+        wide = quantity.value * (10 if quantity.unit == "cm" else 1) < _LEAST_LONG_MM or item.role == "wide"
+        return action.meanings <= {"measure", "raise"} and last.finding in _LONG and not wide
 
     def _left(self, story: Story, item: Item) -> bool:
         """ "thirty percent left": a stenosis told by its share alone."""
