@@ -77,7 +77,7 @@ _MOVES = {"goes", "comes", "came", "went", "slid", "slides", "slipped", "popped"
 _AFTER_NAME = {
     ",", ".", "", "...", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is",
     "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside", "at", "into", "across", "over",
-    "sits", "lies", "stands", "follows"
+    "sits", "lies", "stands", "follows", "once", "one"
 }  # fmt: skip
 #: After a number right behind a noun, these let it be the size of that device.
 _AFTER_SIZE = frozenset(
@@ -131,6 +131,8 @@ _FAR_APART = 120
 _OF = {"of", "with"}
 #: A length in millimetres of a sheath, wire or catheter; less may be how wide something is. Common practice, no source.
 _LONG_MM = 100
+#: Before a bare number right before "balloon": it is how wide that is.
+_A = {"a", "an", "another", "no"}
 #: Devices told by their gauge.
 _GAUGED = {"sheath", "dilator", "drain"}
 #: Devices that are as wide as they open, mm.
@@ -535,6 +537,10 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
         return "wire_diameter"  # "the guide of eighteen", "the eighteen wire", "a wire eighteen", "a stiff thirty-five"
     if of and name in _OPENED:
         return "diameter"  # "a filter of six"
+    before = tokens[figure.first - 1].text if figure.first else ""
+    next_to = name == "balloon" and figure.last < len(tokens) and tokens[figure.last].text == "balloon"
+    if next_to and quantity.unit is None and before in _A and 2 <= quantity.value <= 40:
+        return "diameter"  # "a twelve balloon"
     if name == "particles" and quantity.unit is None and quantity.value in _GRAINS:
         return "diameter"  # "particles, five hundred"
     if quantity.unit is None and quantity.form in {"cardinal", "spelled", "digits", "decimal", "fraction"}:

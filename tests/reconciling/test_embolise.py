@@ -269,3 +269,10 @@ def test_particles_announced_have_the_size_that_follows(line: str, size: float) 
     planned, done = tell(line + "\nSlowly, one mil, two mils, two and a half, stasis.")
     assert (planned.status, planned.values["diameter"].value) == ("planned", size)
     assert (done.status, done.values["diameter"].value, done.values["volume"].value) == ("done", size, 2.5)
+
+
+def test_what_is_named_after_its_volume_goes_in() -> None:
+    lines = """Particles, five hundred microns, please.
+    Going in. One mil, two, three. Stop there.
+    Three mils of the seven hundred micron, slowly... they're in."""
+    assert "embolise done particles | diameter 0.7 mm, volume 3 mL" in told(lines)

@@ -1005,3 +1005,61 @@ def test_what_a_chart_says_in_passing(lines: str, event: str) -> None:
 def test_a_chart_named_makes_no_chart_of_a_run() -> None:
     lines = "Balloon, six by forty. The chart says six at eight.\nUp to ten, down.\nPigtail, ten at five, go."
     assert "run done | rate 5 mL/s, volume 10 mL" in told(lines)
+
+
+SAID_AGAIN = [
+    pytest.param(
+        """Balloon four by twenty was inflated to ten atmospheres for thirty seconds.
+        Second inflation was carried out at twelve atmospheres, and third at fourteen, each thirty seconds.""",
+        [
+            "inflation done balloon | diameter 4 mm, duration 30 s, length 20 mm, pressure 10 atm",
+            "inflation done balloon | diameter 4 mm, duration 30 s, length 20 mm, pressure 12 atm",
+            "inflation done balloon | diameter 4 mm, duration 30 s, length 20 mm, pressure 14 atm",
+        ],
+        id="counted in one sentence",
+    ),
+    pytest.param(
+        """Balloon four by twenty, up to ten, thirty seconds, down.
+        Pulled back, same fella, twelve, thirty seconds. Did I say twelve? Make it fourteen. And down.""",
+        [
+            "inflation done balloon | diameter 4 mm, duration 30 s, length 20 mm, pressure 10 atm",
+            "inflation done balloon | diameter 4 mm, duration 30 s, length 20 mm, pressure 14 atm",
+        ],
+        id="make it fourteen is the pressure, though the time was told last",
+    ),
+    pytest.param(
+        """Balloon six by forty, up, eight bar, half a minute, and empty.
+        Why not more? On the paper stands fourteen bar as maximum.""",
+        [
+            "inflation done balloon | diameter 6 mm, duration 0.5 min, length 40 mm, pressure 8 bar",
+            "inflation quoted | pressure 14 bar",
+        ],
+        id="emptied, and what the paper says",
+    ),
+    pytest.param(
+        "Balloon six by forty. Up to ten, down. Like a bar of soap, that. Up to twelve, down.",
+        [
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm",
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 12 atm",
+        ],
+        id="a bar of soap is no unit",
+    ),
+    pytest.param(
+        "Two balloons, eight by forty for the left and seven by forty for the right.",
+        [
+            "inflation planned balloon | diameter 8 mm, length 40 mm",
+            "inflation planned balloon | diameter 7 mm, length 40 mm",
+        ],
+        id="two balloons, each with its size",
+    ),
+    pytest.param(
+        "We could go to a twelve balloon.",
+        ["inflation considered balloon | diameter 12 mm"],
+        id="a balloon by one number",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), SAID_AGAIN)
+def test_inflations_counted_put_right_and_named_by_a_number(lines: str, events: list[str]) -> None:
+    assert told(lines) == events

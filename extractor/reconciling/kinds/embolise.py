@@ -6,7 +6,7 @@ from itertools import pairwise
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.sized import GOING, POURED, counted, lets_go, refuse_active
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing
-from extractor.reconciling.things import values_of
+from extractor.reconciling.things import equal, find, new, values_of
 
 #: Said when it has stopped: the last figure stands.
 _STOPPED = frozenset(
@@ -66,6 +66,8 @@ class Embolics(Hearing):
             self.heard = []
 
     def hear(self, story: Story, item: Item) -> bool:
+        if item.kind == "quantity" and item.after == "of":
+            self._of_another_size(story)
         active = story.active
         if item.kind == "quantity" and self._not_now(story, item, item.figures["value"]):
             return True
@@ -218,6 +220,17 @@ class Embolics(Hearing):
         pour.draft.reach(item.words)
         pour.breath = story.sentence.breath
         return True
+
+    def _of_another_size(self, story: Story) -> None:
+        """ "three mils of the seven hundred micron": what is named after its volume goes in."""
+        named, active = story.after(), story.active
+        size = named.figures.get("diameter") if named is not None and named.role == "embolise" else None
+        if named is None or size is None or active is None or active.name not in POURED or named.status in NOT_DONE:
+            return
+        known = active.values.get("diameter")
+        if known is not None and not equal(known, size):
+            story.active = find(story, named, lambda thing: thing.role == "embolise") or new(story, named)
+            self.pour = None
 
     @staticmethod
     def _not_now(story: Story, item: Item, quantity: Quantity) -> bool:

@@ -2,7 +2,7 @@
 balloon.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
@@ -44,6 +44,10 @@ _NOUNS = {
 _FINAL = {"write", "call", "only", "settle", "honest", "enough", "get", "got", "managed", "use", "wrote"}
 _ELAPSED = {"that's", "there's", "gone", "done", "up", "over", "passed", "time", "thats", "after"}
 _GONE_BY = {"gone", "passed", "elapsed", "done"}
+#: One more inflation than was told of.
+_COUNTED = {"second", "third", "fourth", "fifth"}
+#: Two go up at once.
+_AT_ONCE = {"both", "together", "pair", "kissing", "simultaneous", "simultaneously"}
 #: Counted aloud, and no seconds.
 _PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
 #: Times that are not how long a balloon was up, by what follows.
@@ -112,7 +116,7 @@ class Inflations(Hearing):
         breath = sentence.breath
         if breath != story.sentence.breath or self.touched != breath:
             self.counted, self.counting = None, False
-        if sentence.texts & {"both", "together", "pair"}:
+        if sentence.texts & _AT_ONCE:
             self.both = breath
         if sentence.first in NO and self.asked == story.number - 1:
             _rule_out(story, Item("mark", sentence.words, sentence.first))
@@ -377,7 +381,7 @@ class Inflations(Hearing):
         if not told & {"raise", "inflate"} and other_talk(story, up=bool(self.up)):
             return False
         if self.up:
-            return self._goes_on(story, item, quantity, told, unit)
+            return _put_right(story, self.up) or self._goes_on(story, item, quantity, told, unit)
         order = self._ordered(story)
         if order is not None and (order.up or order.same or story.topic != "device"):
             return quantity.value > 1 or bool(told)  # a mere "again" orders nothing once another device is spoken of
@@ -478,7 +482,13 @@ class Inflations(Hearing):
         return asking and named and not done and self._ordered(story, 0) is None and self.placed != story.number
 
     def _is_next(self, story: Story, item: Item) -> bool:
-        """Pressure, then time, then another pressure: in a dictation, or for another place, the next inflation."""
+        """Pressure, then time, then another pressure: in a dictation, or for another place, the next inflation. So is
+        one counted: "at twelve atmospheres, and third at fourteen".
+        """
+        first = max((other.span[1] for other in story.behind() if other.kind in {"quantity", "device"}), default=0)
+        said = {*story.sentence.tokens[first : item.span[0]]}
+        if self.up and said & _COUNTED and all("pressure" in rise.draft.values for rise in self.up):
+            return True
         return (
             bool(self.up)
             and all({"pressure", "duration"} <= rise.draft.values.keys() for rise in self.up)
@@ -584,6 +594,8 @@ class Inflations(Hearing):
         """Of which a time is told: those just come down, else the one of the side named before it, else all."""
         if self.fell_at == story.number and any("duration" not in rise.draft.values for rise in self.lowered):
             return self.lowered
+        if story.sentence.texts & {"each", "apiece"} and self.fell == story.sentence.breath:
+            return [*self.up, *(rise for rise in self.lowered if "duration" not in rise.draft.values)]
         before = story.before("mark", "action")
         sided = before is not None and before.kind in _SPOTS
         here = self._addressed(story) if sided else self.up
@@ -745,6 +757,22 @@ def _raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> Non
             return
     doubts = known is not None and "which-device" in known.flags
     draft.values["pressure"] = _doubt_which(quantity) if doubts else quantity
+
+
+def _put_right(story: Story, up: Sequence[Rise]) -> bool:
+    """ "Did I say twelve? Make it fourteen.": right after a word that puts right, and more like the pressure told than
+    like the time.
+    """
+    before, item = story.before("mark"), story.sentence.items[story.index]
+    if before is None or not before.corrects or not before.text.startswith(("make", "call")):
+        return False
+    figure = item.figures["value"].value
+    told = [rise.draft.values for rise in up if "pressure" in rise.draft.values]
+    near = [values for values in told if 0.5 <= figure / values["pressure"].value <= 2]
+    return bool(near) and all(
+        "duration" not in values or abs(figure - values["pressure"].value) < abs(figure - values["duration"].value)
+        for values in near
+    )
 
 
 def _after_a_no(story: Story, *, hold: bool) -> bool:

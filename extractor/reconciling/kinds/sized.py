@@ -264,7 +264,8 @@ class Sized(Hearing):
         thing.asked = story.add(
             kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
         )
-        if role == "inflation" and item.figures and _PAIR <= set(item.text.split()):
+        alone = sum(other.kind == "device" and "diameter" in other.figures for other in story.sentence.items) == 1
+        if role == "inflation" and item.figures and alone and _PAIR <= set(item.text.split()):
             twin = new(story, item)
             twin.asked = story.add(
                 kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
@@ -303,7 +304,10 @@ class Sized(Hearing):
         known.seen = story.number
         self._activate(story, known)
         if known.asked is not None:
-            known.asked.values |= {key: value for key, value in item.figures.items() if key not in known.asked.values}
+            added = {key: value for key, value in item.figures.items() if key not in known.asked.values}
+            known.asked.values |= added
+            if added:
+                known.asked.reach(item.words)
         if known.where in _WAITING and known.asked is None and (sized_now or recalled):
             known.asked = story.add(
                 ROLES[known.role],
