@@ -815,10 +815,10 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     quantity = figure.parts[0]
     if quantity.unit is not None or quantity.form not in {"cardinal", "spelled", "digits", "fraction", "decimal"}:
         return None
-    if quantity.value > _MOST:
-        return None
     first, last = group[0].first, figure.last
     before = tokens[first - 1].text if first else ""
+    if quantity.value > _MOST or before in {"these", "those"}:
+        return None  # "these two are down"
     article = before in {"a", "an"} or tokens[first].text in {"a", "an"}
     after = [token.text for token in tokens[last : last + 5] if token.text not in _BY_NOW] + ["", "", ""]
     if (

@@ -19,7 +19,7 @@ _JUST_NOW = 3
 #: A long sheath, cm, and a thick wire, in: common practice, no source.
 _LONG, _THICK = 25, 0.03
 #: No microcatheter is wider, Fr: common practice, no source.
-_MICRO = 3.5
+WIDEST_MICRO = 3.5
 
 #: What was thought of by its size alone is ruled out by its noun: "two seven five by twelve? No second stent."
 _TOLD_BY_SIZE = {"stent", "inflation"}
@@ -62,7 +62,7 @@ def fit(item: Item, thing: Thing) -> float | None:
     score = 0.5
     same = False  # whether anything they both have is the same
     gauge = thing.values.get("gauge")
-    if gauge is not None and (item.name == "wire" or (item.name == "microcatheter" and gauge.value > _MICRO)):
+    if gauge is not None and (item.name == "wire" or (item.name == "microcatheter" and gauge.value > WIDEST_MICRO)):
         return None
     if (
         item.name

@@ -167,3 +167,41 @@ HANDS = [
 @pytest.mark.parametrize(("lines", "events"), HANDS)
 def test_closed_by_hand(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+SIZED = [
+    pytest.param("For the night a drain. Eight and a half French, please.\nThe drain slides in.",
+                 ["insert planned drain | gauge 8.5 [Ch]", "insert done drain | gauge 8.5 [Ch]"],
+                 id="its name, then its size"),
+    pytest.param("Micro for Ines, the two point four French, one thirty long, please.",
+                 ["insert planned microcatheter | gauge 2.4 [Ch], length 130 cm"], id="the size after whom it is for"),
+    pytest.param("So a microcatheter for that. Six French, please.", ["insert planned sheath | gauge 6 [Ch]"],
+                 id="no microcatheter is so wide"),
+    pytest.param("Tract dilated with ten, twelve and fourteen French dilators, and a sixteen French sheath went in.",
+                 ["insert done dilator | gauge 10 [Ch]", "insert done dilator | gauge 12 [Ch]",
+                  "insert done dilator | gauge 14 [Ch]", "insert done sheath | gauge 16 [Ch]"], id="a row of dilators"),
+    pytest.param("Dilated with eight, then with ten French.",
+                 ["insert done dilator | gauge 8 [Ch]", "insert done dilator | gauge 10 [Ch]"],
+                 id="without their name"),
+    pytest.param("""Six French sheath, right, is in. Six French sheath, left, is in. The sheaths were then removed.""",
+                 [*["insert done sheath | gauge 6 [Ch]"] * 2, *["remove done sheath | gauge 6 [Ch]"] * 2],
+                 id="the sheaths, where two are in"),
+    pytest.param("Six French sheath is in. Six French sheath, left, is in. The first of the sheaths is out.",
+                 [*["insert done sheath | gauge 6 [Ch]"] * 2, "remove done sheath | gauge 6 [Ch]"], id="one of two"),
+    pytest.param("""Six French sheath is in. Wire, oh one eight, is in. The wires were then removed.""",
+                 ["insert done sheath | gauge 6 [Ch]", "insert done wire | wire_diameter 0.018 [in_i]",
+                  "remove done wire | wire_diameter 0.018 [in_i]"], id="the wires, where one is in"),
+    pytest.param("""Crossover catheter, five French, is in. Crossover catheter is out.
+                 Hook back up over the wire.""",
+                 ["insert done catheter | gauge 5 [Ch]", "remove done catheter | gauge 5 [Ch]",
+                  "insert done catheter | gauge 5 [Ch]"], id="its short name, back in"),
+    pytest.param("""Six French sheath is out. Press for ten minutes.
+                 Ten's up, and it's dry.""",
+                 ["remove done sheath | gauge 6 [Ch]", "closure done | duration 10 min, gauge 6 [Ch]"],
+                 id="the time is up"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), SIZED)
+def test_sizes_and_numbers_of_devices(lines: str, events: list[str]) -> None:
+    assert told(lines) == events

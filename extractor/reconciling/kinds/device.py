@@ -1,9 +1,9 @@
 """Sheaths, wires, catheters and the like: asked for, in, out, exchanged."""
 
-from extractor.model import SIDES, Item, Kind, Sentence, Status
+from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.sized import lets_go
 from extractor.reconciling.story import PLACING, Hearing, Story, Thing, carried
-from extractor.reconciling.things import equal, find, fit, learn, new, values_of
+from extractor.reconciling.things import WIDEST_MICRO, equal, find, fit, learn, new, values_of
 from extractor.units import TIMES
 
 _IN = {"placed", "particle"}
@@ -84,6 +84,8 @@ class Devices(Hearing):
     def __init__(self) -> None:
         self.named: Thing | None = None  # the device named last with no word of what became of it
         self.named_in = -9  # and the sentence that named it
+        self.spoken: Item | None = None  # the device named last with nothing told of it, not even its size
+        self.spoken_in = -9
         self.open: list[Item] = []  # named since the last word that said what became of a device
         self.waiting: tuple[str, Item] | None = None  # "took out …", "exchanged for …": the device comes after
         self.swap = False  # after the one that goes out comes the one that goes in
@@ -110,6 +112,7 @@ class Devices(Hearing):
                 and find(story, item, lambda thing: thing.role == "insert" and thing.where in {"asked", "in"}) is None
             ):
                 return True
+            self._take_name(story, item)
             if item.headless and not self.open and self._told_after(story, item):
                 return True
             if item.headless and (self._goes_on(story, item) if not self.open else self._sized(story, item)):
@@ -170,6 +173,8 @@ class Devices(Hearing):
     def _act(self, story: Story, item: Item) -> bool:
         if lets_go(story, item):
             return False
+        if "dilat" in item.text and self._dilated(story, item):
+            return True
         if "replace" in item.meanings and self.open:
             self._happen(story, self.open, "in", item)
             self.open, self.waiting = [], ("out", item)
@@ -246,6 +251,29 @@ class Devices(Hearing):
             return bool(focus)
         return False
 
+    def _dilated(self, story: Story, action: Item) -> bool:
+        """ "dilated with ten, twelve and fourteen French": each is a dilator."""
+        used: list[Item] = []
+        for other in story.ahead():
+            figure = other.figures.get("value") or other.figures.get("gauge")
+            if figure is not None and figure.unit in {None, "[Ch]"} and other.name in {"", "dilator"}:
+                used.append(other)
+            elif other.kind != "mark" or other.text not in {",", "and", "then"}:
+                break
+        if not any("gauge" in item.figures for item in used):
+            return False
+        for item in used:
+            (figure,) = item.figures.values()
+            item.kind, item.name, item.role, item.figures = (
+                "device",
+                "dilator",
+                "insert",
+                {"gauge": figure.in_unit("[Ch]")},
+            )
+            self._happen(story, [item], "in", action)
+            item.used = True
+        return True
+
     def _refuse(self, story: Story, item: Item) -> bool:
         """ "we'll not be using that": the device just asked for is ruled out."""
         before = story.before()
@@ -302,7 +330,7 @@ class Devices(Hearing):
         for item in items:
             if item.name in _WAY_IN and way == "in":
                 continue
-            for number in range(_number(story, item)):
+            for number in range(_number(story, item, way)):
                 thing = self._thing(story, item, way, action)
                 if way == "out" and thing.where == "new" and self._told_out(story, item):
                     continue
@@ -462,6 +490,14 @@ class Devices(Hearing):
         following = story.after("pronoun")
         return following is None or not following.meanings & (_IN | _OUT)  # "the oh one eight is down" tells more
 
+    def _take_name(self, story: Story, item: Item) -> None:
+        """ "For the night a drain. Eight French, please.": a size without a noun, of what was named just before."""
+        spoken, gauge = self.spoken, item.figures.get("gauge")
+        if spoken is None or gauge is None or item.name or not item.headless or self.open or item.where:
+            return
+        if story.number - self.spoken_in == 1 and _may_be(spoken, gauge):
+            item.name, item.nickname = spoken.name, spoken.nickname
+
     def _resized(self, story: Story, item: Item) -> bool:
         """ "Eight French, please… it is thick. Make it ten." Another size, before what was asked for is placed."""
         thing, figure = self.named, item.figures["value"]
@@ -483,7 +519,10 @@ class Devices(Hearing):
         if (
             not named.name
             or named.name == "needle"
-            or item.definite
+            or (
+                item.definite
+                and (find(story, named, _is_in) is not None or not _may_be(named, item.figures.get("gauge")))
+            )
             or item.where
             or set(item.figures) & set(named.figures)
             or named.figures.keys() & {"gauge", "wire_diameter"}
@@ -558,6 +597,7 @@ class Devices(Hearing):
                 return
             listed = item.nickname is not None and self.named_in == story.number
             if not item.figures and not item.qualifiers and not listed and not self._alone(story, item):
+                self.spoken, self.spoken_in = item, story.number
                 return
         if status is Status.PLANNED and known is not None and known.where == "asked" and known.asked is not None:
             learn(known, item)
@@ -641,6 +681,13 @@ def _told_again(story: Story, item: Item, thing: Thing) -> bool:
     )
 
 
+def _may_be(named: Item, gauge: Quantity | None) -> bool:
+    """Whether a device may be so wide: no microcatheter is of five French, and only one is of two."""
+    if gauge is None or named.name in {"wire", "needle"}:
+        return False
+    return (gauge.value <= WIDEST_MICRO) == (named.name == "microcatheter") or gauge.value == round(gauge.value) == 3
+
+
 def _is_in(thing: Thing) -> bool:
     return thing.where == "in" and thing.role == "insert"
 
@@ -650,7 +697,7 @@ def _is_asked(thing: Thing) -> bool:
 
 
 def _named_before(story: Story, item: Item) -> bool:
-    return any(thing.nickname == item.nickname and thing.where in {"asked", "in"} for thing in story.things)
+    return any(thing.nickname == item.nickname and thing.where in {"asked", "in", "out"} for thing in story.things)
 
 
 def _means_wire(story: Story) -> bool:
@@ -809,15 +856,22 @@ def _elsewhere(story: Story, action: Item) -> bool:
     return action.text.startswith("pull") and bool(story.sentence.texts & {"back", "down", "up", "until"})
 
 
-def _number(story: Story, item: Item) -> int:
-    """How many a mention speaks of: two for "both wires", "two wires", "sheaths … on both sides"; else one."""
+def _number(story: Story, item: Item, way: str) -> int:
+    """How many a mention speaks of: two for "both wires", "two wires", "sheaths … on both sides", and for "the sheaths"
+    that come out where two are in; else one.
+    """
     items = story.sentence.items
     at = items.index(item)
     before = items[at - 1] if at else None
     both = before is not None and before.name == "both" and before.span[1] == item.span[0]
     sides = any(other.kind == "side" and other.name == "both" for other in items)
     said = any(other.kind == "pronoun" and other.name == "both" for other in items[at + 1 :])  # "wires out, both"
-    return 2 if item.text.endswith("s") and (both or sides or said or item.text.startswith("two ")) else 1
+    if not item.text.endswith("s"):
+        return 1
+    one_of = "of" in story.sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]  # "the first of the wires"
+    if way == "out" and item.definite and not item.figures and not one_of:
+        said = said or len([one for one in story.things if _is_in(one) and fit(item, one) is not None]) == 2
+    return 2 if both or sides or said or item.text.startswith("two ") else 1
 
 
 def _apart(story: Story, item: Item, action: Item) -> bool:

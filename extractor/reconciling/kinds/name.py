@@ -3,7 +3,7 @@ nothing.
 """
 
 from extractor.model import Item, Kind, Quantity
-from extractor.reconciling.story import Hearing, Story, Thing
+from extractor.reconciling.story import Draft, Hearing, Story, Thing
 
 #: The narrowest and the widest sheath, Fr: common practice, no source.
 _SHEATHS = (3, 28)
@@ -35,6 +35,10 @@ class Names(Hearing):
         leaving = following is not None and bool(
             following.meanings & {"removed"} or (following.kind == "action" and set(following.text.split()) & _OUT)
         )
+        timed = story.recent(Kind.CLOSURE, 2)
+        if timed is not None and _time_is_up(timed, quantity, following):
+            item.kind, item.figures = "quantity", {"value": quantity}
+            return False
         found = _named(story, item, quantity, leaving) if item.definite else None
         if (
             found is None
@@ -54,6 +58,13 @@ class Names(Hearing):
         item.role, item.name, item.nickname = thing.role, thing.name, thing.nickname
         item.figures = {key: thing.values[key]}
         return False
+
+
+def _time_is_up(closure: Draft, quantity: Quantity, following: Item | None) -> bool:
+    """ "Hold ten minutes… Ten's up." """
+    minutes = closure.values.get("duration")
+    up = following is not None and following.text.endswith("up")
+    return up and minutes is not None and minutes.value == quantity.value
 
 
 def _sheath_next(story: Story, item: Item, quantity: Quantity, following: Item | None) -> bool:
