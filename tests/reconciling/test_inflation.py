@@ -533,7 +533,8 @@ CASES = [
         The tract was dilated with twelve, then with fourteen French.""",
         [
             "inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm",
-            "insert planned sheath | gauge 14 [Ch]",
+            "insert done dilator | gauge 12 [Ch]",
+            "insert done dilator | gauge 14 [Ch]",
         ],
         id="a dilator is no balloon",
     ),
