@@ -276,3 +276,8 @@ def test_what_is_named_after_its_volume_goes_in() -> None:
     Going in. One mil, two, three. Stop there.
     Three mils of the seven hundred micron, slowly... they're in."""
     assert "embolise done particles | diameter 0.7 mm, volume 3 mL" in told(lines)
+
+
+def test_a_coil_recovered_without_detachment_is_not_in() -> None:
+    lines = "First coil of four by eight was unstable, and it was recovered without detachment."
+    assert told(lines) == ["embolise negated coil | diameter 4 mm, length 8 cm"]
