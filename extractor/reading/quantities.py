@@ -232,6 +232,8 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
             continue
         if token.text in _ARTICLES and last - start == 1 and tokens[start].text in _LETTERS:
             continue
+        if unit.code in BALLOON_PRESSURES and _texts(tokens, last, 1) == ("of",):
+            continue  # "like a bar of soap"
         if tokens[start].text == "second" and last < len(tokens) and tokens[last].text not in _AFTER_SECOND:
             continue  # "a second inflation"
         if token.text in _ARTICLES and unit.times == 100 and _rest_of(tokens, unit, 1.0, last)[1] > last:

@@ -439,8 +439,6 @@ class Story:
 
 def _pressure_unit(item: Item) -> str | None:
     """The unit a balloon's pressure is told in here, where one is."""
-    if item.after == "of":
-        return None  # "like a bar of soap"
     units = (figure.unit for figure in item.figures.values() if item.kind in {"quantity", "pair"})
     return next((unit for unit in units if unit in BALLOON_PRESSURES), None)
 

@@ -194,4 +194,6 @@ def agrees(truth: tuple[float, str] | None, value: Value) -> bool:
 
 def _quantity(text: object) -> tuple[float, str]:
     number, _, unit = str(text).partition(" ")
+    if unit == "Gy":
+        return float(number) * 1000, "mGy"
     return float(number), _CODES.get(unit, unit)

@@ -30,6 +30,7 @@ READ = [
     pytest.param("seven hundred micron", ["0.7 mm"], id="stored in the unit's code"),
     pytest.param("half a minute", ["0.5 min"], id="half a minute"),
     pytest.param("a minute and a half", ["1.5 min"], id="a minute and a half"),
+    pytest.param("like a bar of soap", [], id="a bar of something"),
     pytest.param("two and a half minutes", ["2.5 min"], id="two and a half minutes"),
     pytest.param("two minutes and a half", ["2.5 min"], id="two minutes and a half"),
     pytest.param("three minutes and fifteen seconds", ["3.25 min"], id="minutes and seconds"),
