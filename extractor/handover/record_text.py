@@ -5,7 +5,6 @@ import textwrap
 from extractor.handover.record import Record, Table
 
 WIDTH = 96
-_UNBROKEN = "\N{NO-BREAK SPACE}"
 
 
 def write_text(record: Record) -> str:

@@ -88,14 +88,23 @@ class Recogniser:
         return self._workers * self._each
 
     def hear(
-        self, stretches: Sequence[Any], bias: str = "", *, beam: int = BEAM, most_tokens: int | None = None
+        self,
+        stretches: Sequence[Any],
+        bias: str = "",
+        *,
+        beam: int = BEAM,
+        most_tokens: int | None = None,
+        to_the_last: bool = False,
     ) -> list[list[Spoken]]:
-        """Stretches (float32 samples at 16 kHz, at most 30 s each) -> the pieces written for each, in order."""
+        """Stretches (float32 samples at 16 kHz, at most 30 s each) -> the pieces written for each, in order.
+
+        ``to_the_last``: each is written until ``most_tokens`` are there, whatever is in it.
+        """
         size = min(self._each, math.ceil(len(stretches) / self._workers)) or 1
         groups = [stretches[at : at + size] for at in range(0, len(stretches), size)]
 
         def decode(group: Sequence[Any]) -> list[list[Spoken]]:
-            return self._decode(group, bias, beam, most_tokens)
+            return self._decode(group, bias, beam, most_tokens, to_the_last)
 
         with ThreadPoolExecutor(self._workers) as workers:
             return [spoken for found in workers.map(decode, groups) for spoken in found]
@@ -105,12 +114,9 @@ class Recogniser:
         import numpy as np
 
         noise = np.random.default_rng(0).normal(0, 0.01, _WINDOW_S * RATE).astype(np.float32)
-        kept, self._unwritten = self._unwritten, [*self._unwritten, self._tokenizer.eot]
         begin = time.perf_counter()
-        self.hear([noise] * self.at_once, most_tokens=_TALK_TOKENS)
-        spent_s = time.perf_counter() - begin
-        self._unwritten = kept
-        return spent_s / (self.at_once * _WINDOW_S)
+        self.hear([noise] * self.at_once, most_tokens=_TALK_TOKENS, to_the_last=True)
+        return (time.perf_counter() - begin) / (self.at_once * _WINDOW_S)
 
     def fit_bias(self, terms: Sequence[str]) -> tuple[str, ...]:
         """The first terms that together have room in the model, by its own tokenizer."""
@@ -121,7 +127,9 @@ class Recogniser:
             used.append(term)
         return tuple(used)
 
-    def _decode(self, stretches: Sequence[Any], bias: str, beam: int, most_tokens: int | None) -> list[list[Spoken]]:
+    def _decode(
+        self, stretches: Sequence[Any], bias: str, beam: int, most_tokens: int | None, to_the_last: bool
+    ) -> list[list[Spoken]]:
         whisper, tokenizer = self._whisper, self._tokenizer
         sound = self._encode(stretches)
         prompt = whisper.get_prompt(tokenizer, previous_tokens=[], without_timestamps=True, hotwords=bias or None)
@@ -131,7 +139,7 @@ class Recogniser:
             beam_size=beam,
             max_length=whisper.max_length if most_tokens is None else len(prompt) + most_tokens,
             return_no_speech_prob=True,
-            suppress_tokens=self._unwritten,
+            suppress_tokens=[*self._unwritten, tokenizer.eot] if to_the_last else self._unwritten,
         )
         tokens = [[token for token in result.sequences_ids[0] if token < tokenizer.eot] for result in results]
         frames = [min(_FRAMES, max(_LEAST_FRAMES, len(each) * _FRAMES_PER_S // RATE)) for each in stretches]

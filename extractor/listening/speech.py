@@ -40,7 +40,6 @@ _TRIAL_TOKENS = 24
 
 #: Voice without words for this long in all is decoded again, and told as a gap if it stays without words.
 _HOLE_S = 1.0
-_SHORTEST_WORD_S = 0.2
 #: A word of more than this has a pause in it; what is soft at a word's edges the detector leaves out.
 _DRAWN_OUT_S, _EDGE_S, _EARLY_S = 1.0, 0.1, 1.0
 #: A chunk with less voice than this in all may have none: knocks and the first moment of a tune look like as much.

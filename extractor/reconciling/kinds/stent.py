@@ -5,8 +5,6 @@ from extractor.reconciling.kinds.sized import refuse_active
 from extractor.reconciling.story import NOT_DONE, Hearing, Story, Thing
 from extractor.reconciling.things import values_of
 
-_FULLY = {"deployed", "released", "finished", "deploy"}
-
 
 class Stents(Hearing):
     """Hears words of release while a stent is the active device."""
