@@ -222,9 +222,12 @@ class Story:
         for item in self.sentence.items:
             if item.span[0] < asked:
                 continue
-            picture = item.kind == "action" and "run" in item.meanings and "go" not in item.meanings
-            thing = item.kind in {"finding", "drug"} or (item.kind == "device" and item.role in _RULED_OUT) or picture
-            if thing and item.status in {None, Status.PLANNED, Status.CONSIDERED} and not item.figures:
+            thing = item.kind in {"finding", "drug"} or (item.kind == "device" and item.role in _RULED_OUT)
+            if (
+                (thing or names_picture(item))
+                and item.status in {None, Status.PLANNED, Status.CONSIDERED}
+                and not item.figures
+            ):
                 item.status, item.cue = Status.NEGATED, following.first
 
     def _ask(self) -> None:
@@ -441,6 +444,11 @@ def _pressure_unit(item: Item) -> str | None:
     """The unit a balloon's pressure is told in here, where one is."""
     units = (figure.unit for figure in item.figures.values() if item.kind in {"quantity", "pair"})
     return next((unit for unit in units if unit in BALLOON_PRESSURES), None)
+
+
+def names_picture(item: Item) -> bool:
+    """Whether this is a word for a picture, not only for taking one."""
+    return item.kind == "action" and "run" in item.meanings and "go" not in item.meanings
 
 
 def is_yes(sentence: Sentence) -> bool:

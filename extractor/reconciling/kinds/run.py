@@ -6,7 +6,17 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import MOST_THINGS, NO, NOT_DONE, Draft, Hearing, Story, carried, told_status
+from extractor.reconciling.story import (
+    MOST_THINGS,
+    NO,
+    NOT_DONE,
+    Draft,
+    Hearing,
+    Story,
+    carried,
+    names_picture,
+    told_status,
+)
 
 #: Words that go with an injection and with little else.
 _SPOKEN = {"inject", "injecting", "breath", "breathe", "frames", "frame", "pump", "injector", "puff"}
@@ -875,8 +885,7 @@ def _joined_by_and(story: Story) -> bool:
 
 def _is_picture(item: Item) -> bool:
     """Whether this is the name of a picture, not a word that also says much else: "aortogram", "the oblique run"."""
-    named = item.kind == "action" and "run" in item.meanings and "go" not in item.meanings
-    return named and (item.text not in _LOOSE_PICTURES or item.text in {"run", "runs", "picture"})
+    return names_picture(item) and (item.text not in _LOOSE_PICTURES or item.text in {"run", "runs", "picture"})
 
 
 def _of_drug(story: Story) -> bool:
