@@ -84,9 +84,9 @@ def hear(
 
 def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = None) -> Timeline:
     """Words of one case -> draft timeline. Pure: no speech model, no clock, no disk."""
-    from extractor.reading.statements import Reader
+    from extractor.reading.statements import reader_of
 
-    corrections, events = understand(transcript.words, Reader(lexicon), lexicon, transcript.opinions)
+    corrections, events = understand(transcript.words, reader_of(lexicon), lexicon, transcript.opinions)
     return Timeline(
         recording=transcript.recording,
         made_by=MadeBy(

@@ -10,7 +10,7 @@ from extractor import pipeline
 from extractor.lexicon import Lexicon, load
 from extractor.listening.transcripts import read_transcript
 from extractor.model import Word
-from extractor.reading.statements import Reader
+from extractor.reading.statements import Reader, reader_of
 
 
 @pytest.fixture(scope="module")
@@ -45,6 +45,21 @@ def test_interpreting_leaves_nothing_for_the_collector(
     for transcript in transcripts:
         pipeline.understand(transcript.words, reader, lexicon)
     assert gc.collect() == 0
+
+
+def test_one_reader_serves_lexicons_of_the_same_content(lexicon: Lexicon) -> None:
+    assert reader_of(lexicon) is reader_of(load())
+    fewer = lexicon.model_copy(update={"drug": lexicon.drug[1:]})
+    assert reader_of(fewer) is not reader_of(lexicon)
+
+
+def test_a_reader_kept_reads_as_a_new_one_does(request: pytest.FixtureRequest, lexicon: Lexicon) -> None:
+    kept = reader_of(lexicon)
+    for path in cases(request.config.rootpath / "fixtures"):
+        words = read_transcript(path).words
+        pipeline.understand(words, kept, lexicon)
+        again = pipeline.understand(words, kept, lexicon)
+        assert again == pipeline.understand(words, Reader(lexicon), lexicon)
 
 
 @pytest.mark.parametrize("was_on", [True, False], ids=["on before", "off before"])

@@ -1,5 +1,6 @@
 """The reading room's face: words -> repaired words and sentences of items. Pure, linear, no clock, no disk."""
 
+from collections import deque
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -65,6 +66,22 @@ _AFTER_REFUSAL = (
     """.split()
     )
 )
+
+
+#: The reader made last, and its lexicon.
+_kept: deque[tuple[Lexicon, "Reader"]] = deque(maxlen=1)
+
+
+def reader_of(lexicon: Lexicon) -> "Reader":
+    """The reader of a lexicon. The one made last is kept: making one takes as long as reading a case, and a batch or
+    the desk reads case after case with lexicons of the same content.
+    """
+    for known, reader in tuple(_kept):  # a copy: others may be reading beside this
+        if known == lexicon:
+            return reader
+    reader = Reader(lexicon)
+    _kept.append((lexicon, reader))
+    return reader
 
 
 class Reader:
