@@ -408,3 +408,29 @@ IN_OTHER_WORDS = [
 @pytest.mark.parametrize(("lines", "runs"), IN_OTHER_WORDS)
 def test_settings_and_refusals_in_other_words(lines: str, runs: list[str]) -> None:
     assert _runs("Puncture, sheath is in.\n" + lines) == runs
+
+
+#: (what is said in a few words each, its runs)
+CLIPPED = [
+    pytest.param("Right caudal. Five mils. Cine. Clean.", ["done 5"], id="a volume, then the command alone"),
+    pytest.param("Straight lateral, four mils. Acquire. Patent.", ["done 4"], id="acquire"),
+    pytest.param("AP, eight mils. Run. Oblique, same again. Run.", ["done 8"] * 2, id="a view, the same again"),
+    pytest.param("Ten mils by hand. Film. Lateral, the same. Film.", ["done 10"] * 2, id="by hand, then the same"),
+    pytest.param("Three cc by hand. Shoot. Five cc. Shoot.", ["done 3", "done 5"], id="two volumes, two commands"),
+    pytest.param("Ten at five. Go. And the same. Same, armed. Inject.", ["done 10 at 5"] * 2, id="read back once"),
+    pytest.param("Six, three frames, go.", ["done 6 frames 3"], id="volume, then frames"),
+    pytest.param("Twenty, ten, four frames. Inject.", ["done 20 at 10 frames 4"], id="volume, rate, frames"),
+    pytest.param("Now I give six mils by the catheter... now.", ["done 6"], id="by the catheter"),
+    pytest.param("Four mils through the introducer. Brisk.", ["done 4"], id="through the introducer"),
+    pytest.param("Ten mils by hand. Go.\nStill tight. Again ten mils, now.", ["done 10"] * 2, id="again, now"),
+    pytest.param("I flush the sheath with ten mils.", [], id="flushed"),
+    pytest.param("Ten mils of saline through the sheath.", [], id="saline"),
+    pytest.param("I draw five mils through the drain.", [], id="drawn"),
+    pytest.param("Lidocaine, five mils. In. Cine.", ["done"], id="the volume of a drug"),
+    pytest.param("Three frames, six windows, go.", ["done frames 3"], id="a number of something else"),
+]
+
+
+@pytest.mark.parametrize(("lines", "runs"), CLIPPED)
+def test_runs_of_those_who_say_little(lines: str, runs: list[str]) -> None:
+    assert _runs("Puncture, sheath is in.\n" + lines) == runs

@@ -21,7 +21,7 @@ from extractor.reconciling.story import (
 #: Words that go with an injection and with little else.
 _SPOKEN = {"inject", "injecting", "breath", "breathe", "frames", "frame", "pump", "injector", "puff"}
 #: What may also be said of other things than contrast: a command only where it stands alone, or never.
-_TWO_WAYS = {"run", "fire", "go", "running"}
+_TWO_WAYS = {"run", "fire", "go", "running", "cine", "acquire"}
 _NEVER_ALONE = {"going", "push", "pushing", "injection"}
 #: After a "go" or "run": somebody or something moves.
 _MOVES = {
@@ -135,6 +135,10 @@ _NO_CONTRAST = frozenset(
     skin foam glue lipiodol alcohol sac sclerosant
     """.split()
 )
+#: Before a device: contrast goes in that way.
+_THROUGH = {"by", "through", "down", "via"}
+#: Beside a volume: it does not go in, or comes out.
+_NOT_GOING = frozenset("back out off aspirate draw drew take took comes came not before flush flushing wash".split())
 _SIZED_FINDINGS = {"pseudoaneurysm", "aneurysm", "haematoma"}
 _ARTICLES = {"a", "an", "one", "and", "so", "now", "then", "here", "i", "we", "my", "our", "okay", "right"}
 #: These words are said of much else: a picture only with a word before that makes it one, or standing alone.
@@ -175,11 +179,13 @@ class Runs(Hearing):
         self.around: dict[Draft, set[str]] = {}  # the words of the breath each was told in
         self.said: set[str] = set()  # the words of this breath
         self.reference: _Reference | None = None  # said in this breath: its run is as an earlier one
+        self.alike = False  # that run has been told
+        self.fired: Draft | None = None  # the run of this breath that a command started
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
             self.waiting = self._settle(story)
-            self.gone, self.headed, self.spoken, self.loose = None, False, False, None
+            self.gone, self.fired, self.headed, self.spoken, self.loose = None, None, False, False, None
             self.breath, self.said, self.reference = sentence.breath, set(), None
         self.here, self.key = [], ""
         self.spoken = self.spoken or bool(sentence.texts & _SPOKEN)
@@ -204,7 +210,7 @@ class Runs(Hearing):
         if sentence.first in NO:
             self.reference = None  # "Same as before? No, twelve at six."
         if (reference := _reference(story)) is not None:
-            self.reference = reference
+            self.reference, self.alike = reference, False
             self.spoken = self.spoken or reference.of_settings
         self._as_before(story, pictures)
         each = any(one == "each" and other not in {"second", "sec"} for one, other in pairwise((*sentence.tokens, ".")))
@@ -216,7 +222,7 @@ class Runs(Hearing):
             self._take(story, named)
             if self.here and self.reference is not None:
                 self._as_before(story, pictures)
-        if not self.here and self._shows(story):
+        if not self.here and (self._shows(story) or self._injected(story)):
             self._seen(story)
         self.pictures |= dict.fromkeys(self.here, pictures)
         self.around |= dict.fromkeys(self.here, self.said)
@@ -283,9 +289,15 @@ class Runs(Hearing):
             ):
                 self._tell(story, item, {"volume": quantity})
                 return True
-            self.loose = item
+            other = story.sentence.texts & _NO_CONTRAST - {"drain"} or story.mentions("drug")
+            self.loose = None if other else item
         elif quantity.unit is None and (key := self._bare(story, item, quantity)):
             self._tell(story, item, {key: quantity.in_unit(_UNITS[key])})
+            return True
+        elif quantity.unit is None and (keys := _before_frames(story, item)):
+            for key, figure in keys.items():
+                self._tell(story, figure, {key: figure.figures["value"].in_unit(_UNITS[key])})
+                figure.used = True
             return True
         return False
 
@@ -492,6 +504,21 @@ class Runs(Hearing):
         fills = story.topic in {"drug", "balloon", "embolise"} and "contrast" not in sentence.texts
         return bool(seen and not other and not fills) and loose.figures["value"].value <= _MOST_PUFF_ML
 
+    def _injected(self, story: Story) -> bool:
+        """ "four mils by the sheath, now", "again six mils, now": whether a volume nobody claimed is said to go in."""
+        loose, sentence = self.loose, story.sentence
+        if loose is None or loose.used or loose.status in NOT_DONE or loose not in sentence.items or sentence.question:
+            return False
+        if story.topic in {"drug", "balloon", "embolise"} or sentence.texts & (_SUMS - {"now"} | _NOT_GOING):
+            return False
+        again = story.says("again") and any(_agrees(each, "volume", loose.figures["value"]) for each in self.history)
+        now = [token for token in sentence.tokens if token.isalpha()][-1] == "now"
+        through = any(
+            item.kind == "device" and _THROUGH & set(sentence.tokens[max(0, item.span[0] - 3) : item.span[0]])
+            for item in sentence.items
+        )
+        return loose.figures["value"].value <= _MOST_PUFF_ML and (through or (now and again))
+
     def _seen(self, story: Story) -> None:
         assert self.loose is not None
         self.gone = self._new(story, self.loose, Status.DONE, "run/shows")
@@ -510,7 +537,8 @@ class Runs(Hearing):
         if lately is not None and not anew:
             return
         self.gone = self._new(story, item, Status.DONE, "run/named")
-        self.headed = True
+        self.headed = not self._one_more()
+        self._fill(self.gone)
 
     def _act(self, story: Story, item: Item) -> bool:
         picture = "run" in item.meanings
@@ -550,12 +578,14 @@ class Runs(Hearing):
         self.headed = False
         if self.pending is not None and not moves:
             self.pending.reach(item.words)
-            self.gone, self.pending = self.pending, None
+            self.gone = self.fired = self.pending
+            self.pending = None
             return True
         started = self.gone or (self.waiting if not moves and story.topic == "run" else None)
-        if started is not None:
+        if started is not None and not (self._one_more() and (item.text == "go" or self._commanded(story, item))):
             started.reach(item.words)
-            self.gone, self.waiting = started, None
+            self.gone = self.fired = started
+            self.waiting = None
             return True
         if (
             not (self.spoken or story.says("settings"))
@@ -567,13 +597,22 @@ class Runs(Hearing):
             or (item.text == "injected" and story.topic == "embolise" and not story.says("contrast"))
         ):
             return False
-        self.gone = self._new(story, item, Status.DONE, "run/go")
-        self.headed = "run" in item.meanings
-        if self.loose is not None and not self.loose.used:
-            self.gone.values["volume"] = self.loose.figures["value"]
-            self.gone.reach(self.loose.words)
-            self.loose.used = True
+        self.gone = self.fired = self._new(story, item, Status.DONE, "run/go")
+        self.headed = "run" in item.meanings and not self._one_more()
+        self._fill(self.gone)
         return True
+
+    def _one_more(self) -> bool:
+        """Whether what was said since the last injection is of another: a volume, or that it is as an earlier one."""
+        alike = self.reference is not None and not self.alike and self.gone is self.fired
+        return alike or (self.loose is not None and not self.loose.used)
+
+    def _fill(self, draft: Draft) -> None:
+        """ "Four mils. Cine.": the volume of this breath that nobody claimed is of the injection that follows it."""
+        if self.loose is not None and not self.loose.used:
+            draft.values["volume"] = self.loose.figures["value"]
+            draft.reach(self.loose.words)
+            self.loose.used = True
 
     def _commanded(self, story: Story, item: Item) -> bool:
         """ "… run." standing alone is a command; "a run" is a thing."""
@@ -628,6 +667,7 @@ class Runs(Hearing):
                 return
             draft = self._new(story, named, Status.DONE, "run/same-again")
             self.gone = draft
+        self.alike = True
         earlier = [each for each in earlier if self.pictures[each] & pictures] or earlier
         models, sure = self._models(draft, earlier, reference)
         if not models:
@@ -819,6 +859,26 @@ def _performed(items: list[Item]) -> Item | None:
         if "run" in picture.meanings and "go" not in picture.meanings and "performed" in verb.meanings:
             return picture if picture.status is None and verb.status is None else None
     return None
+
+
+def _before_frames(story: Story, item: Item) -> dict[str, Item]:
+    """ "six, three frames, go", "twenty, ten, four frames": the bare figures right before how often pictures are taken,
+    volume first.
+    """
+    row: list[Item] = [item]
+    for other in story.ahead():
+        if other.kind == "quantity":
+            row.append(other)
+        elif other.kind != "mark" or other.text != ",":
+            break
+    *bare, frames = row
+    figures = [other.figures["value"] for other in bare]
+    if not 1 <= len(bare) <= 2 or not frames.figures["value"].of_pictures or not _alone(item):
+        return {}
+    low, high = _BARE
+    plain = all(figure.unit is None and figure.form != "leading-zero" for figure in figures)
+    fit = plain and low <= figures[-1].value <= figures[0].value <= high
+    return dict(zip(("volume", "rate"), bare, strict=False)) if fit else {}
 
 
 def _label(items: Iterable[Item]) -> str:
