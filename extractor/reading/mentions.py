@@ -133,6 +133,8 @@ _OF = {"of", "with"}
 _LONG_MM = 100
 #: Before a bare number right before "balloon": it is how wide that is.
 _A = {"a", "an", "another", "no"}
+#: What begins to put sizes right, and how many words the reason may have.
+_NOS, _LONGEST_WHY = {"no", "nope", "wait", "sorry", "correction"}, 9
 #: Devices told by their gauge.
 _GAUGED = {"sheath", "dilator", "drain"}
 #: Devices that are as wide as they open, mm.
@@ -184,7 +186,12 @@ def device_items(
         if item is None:
             continue
         taken |= {part.figure.first for part in group if part.figure}
-        if items and (_late(tokens, items[-1], item, group) or _one_of(tokens, items[-1], item)):
+        if items and _told_anew(tokens, items[-1], item):
+            items[-1].figures |= {
+                key: figure.flagged("corrected", "conflict", alternatives=(items[-1].figures[key].value,))
+                for key, figure in item.figures.items()
+            }
+        elif items and (_late(tokens, items[-1], item, group) or _one_of(tokens, items[-1], item)):
             before = items[-1]
             if _says_what(before, item):
                 before.name, before.role, before.mount = item.name, item.role, item.mount
@@ -232,6 +239,17 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
         around = before.where in _AROUND
         return before.role in {"inflation", "stent", "embolise"} and not (sized or around or between & {"...", "."})
     return not keys and item.name == before.name
+
+
+def _told_anew(tokens: Sequence[Token], before: Item, item: Item) -> bool:
+    """ "seven French, ten centimetres… no, it's the other way round, ten French, seven centimetres": a no right after
+    the sizes of a device, and all of them once more.
+    """
+    told = max((figure.words[1] for figure in before.figures.values()), default=0)
+    between = (token for token in tokens[before.span[1] : item.span[0]] if token.word >= told)
+    said = [token.text for token in between if token.text not in PUNCTUATION]
+    anew = not item.name and len(item.figures) > 1 and item.figures.keys() == before.figures.keys()
+    return anew and bool(said) and said[0] in _NOS and len(said) <= _LONGEST_WHY
 
 
 def _says_what(before: Item, item: Item) -> bool:
@@ -503,7 +521,8 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     quantity = figure.parts[0]
     name, kind = (noun.name, noun.kind) if noun else ("", "")
     if quantity.unit == "[Ch]":
-        return "gauge" if kind not in {"inflation", "embolise"} and name not in {"wire", "needle"} else None
+        closes = kind != "embolise" or name == "plug"  # one told by its gauge closes the puncture
+        return "gauge" if kind != "inflation" and closes and name not in {"wire", "needle"} else None
     if quantity.unit == "[in_i]" and name in {"wire", "microwire"} and quantity.value in WIRE_MILS - {10, 20, 22}:
         return "wire_diameter"  # "a thirty-five inch wire"
     if quantity.unit == "[in_i]" and quantity.value >= 3:

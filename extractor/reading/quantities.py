@@ -544,7 +544,7 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
         return _in_pair(before, after.parts[0])
     if after.shape == "one" and before.shape == "size":
         return _in_size(before, after.parts[0])
-    if after.shape == "one" and before.shape == "pair":
+    if after.shape == "one" and before.shape == "pair" and not after.parts[0].of_pictures:
         old, new = before.parts[-1], after.parts[0]
         last = new.flagged("corrected", unit=new.unit or old.unit, words=(old.words[0], new.words[1]))
         return Figure(before.first, before.last, before.shape, [before.parts[0], last], before.joint, before.count)

@@ -9,6 +9,7 @@ in order and may claim it. To add a kind: a module in ``kinds/`` with a class th
 from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import zip_longest
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
 from extractor.units import BALLOON_PRESSURES
@@ -67,6 +68,12 @@ _IN_STEPS = {"dose", "pressure", "stenosis", "duration"}
 _KEPT = {"gauge", "wire_diameter", "diameter", "length"}
 #: After a figure: it counts something else.
 _NO_RIVAL = {"kilos", "kilo", "kilograms", "years", "year", "minutes", "times", "per"}
+#: After a figure: it is the one that stands.
+_STANDS = (
+    ("it", "is"), ("it", "was"), ("then",), (",", "then"), ("'s", "enough"), ("is", "enough"), ("'s", "plenty"),
+    ("is", "plenty"), ("'s", "fine"), ("is", "fine"), ("will", "do"), ("'ll", "do"), ("went", "in"),
+)  # fmt: skip
+_CLOSING = {".", ",", "!", "...", ";"}
 #: A question that begins so asks whether something is the case.
 _ASKING = {"is", "are", "has", "have", "did", "does", "do", "was", "were", "isn't", "any"}
 
@@ -259,8 +266,12 @@ class Story:
             if value is None:
                 _leave_open(draft, key)
                 continue
+            if self._says_again(value):
+                continue
             figure = self._answering(value)
-            if figure is not None and any(_echoes(other, figure) for other in draft.values.values()):
+            if figure is not None and any(
+                _echoes(other, figure) for other in draft.values.values() if "carried-over" not in other.flags
+            ):
                 _leave_open(draft, key)  # "six by forty? Six you will break him."
             elif figure is not None:
                 new = figure.figures["value"]
@@ -273,11 +284,19 @@ class Story:
             else:
                 _leave_open(draft, key)
 
+    def _says_again(self, value: Quantity) -> bool:
+        """ "Was it sixty? Sixty.": the sentence begins with the figure that was asked about."""
+        first = next((item for item in self.sentence.items if item.kind != "mark"), None)
+        figure = first.figures.get("value") if first is not None and first.kind == "quantity" else None
+        return figure is not None and figure.value == value.value and figure.unit in {None, value.unit}
+
     def _answering(self, value: Quantity) -> Item | None:
         """The figure of this sentence that answers for a value: the first, with nothing else named before it."""
         if self.sentence.texts & _VITALS:
             return None
         for item in self.sentence.items:
+            if "bare" in item.figures and not item.span[0]:  # "Up to ten? Eight's enough."
+                item.kind, item.figures = "quantity", {"value": item.figures["bare"]}
             if item.kind in {"device", "drug", "finding", "pair", "action"}:
                 return None
             if item.kind == "quantity":
@@ -289,16 +308,24 @@ class Story:
         right any value, else one that is often said in steps or put right in passing.
         """
         fixing = False
-        for item in self.sentence.items:
+        said = [item for item in self.sentence.items if item.kind != "mark"]
+        for item, following in zip_longest(said, said[1:]):
             fixing = fixing or item.corrects
             if item.kind != "quantity" or item.used or item.status in NOT_DONE or item.after in _NO_RIVAL:
                 continue
+            settles = _settles(self.sentence, item, following)
             for draft in reversed(self.drafts[-3:]):
-                if draft.breath != self.sentence.breath or (not fixing and self.number - draft.number > 1):
+                near = fixing or settles or self.number - draft.number <= 1
+                if draft.breath != self.sentence.breath or not near:
                     continue
-                if key := _rivalled(draft, item.figures["value"], fixing):
-                    value, other = draft.values[key], item.figures["value"].value
-                    doubted = value.flagged("conflict", alternatives=(*value.alternatives, other))
+                if any(_echoes(value, item) for value in draft.values.values() if "carried-over" not in value.flags):
+                    break
+                if key := _rivalled(draft, item.figures["value"], fixing or settles):
+                    value, other = draft.values[key], item.figures["value"]
+                    told = settles or (other.unit is not None and "unit-assumed" in value.flags)
+                    if told and other.words > value.words:
+                        value, other = other.flagged("corrected", unit=value.unit, words=other.words), value
+                    doubted = value.flagged("conflict", alternatives=(*value.alternatives, other.value))
                     draft.values[key] = doubted
                     for thing in self.things:  # and wherever it is carried to from here
                         if key in _KEPT and thing.values.get(key) is value:
@@ -498,6 +525,18 @@ def _rivalled(draft: Draft, figure: Quantity, fixing: bool) -> str | None:
         if _rivals(value, figure) and value.value / 3 <= figure.value <= value.value * 3:
             return key if "carried-over" not in value.flags else None
     return None
+
+
+def _settles(sentence: Sentence, item: Item, following: Item | None) -> bool:
+    """Whether a figure is said as the one that stands: "so four it is", "eight will do", "so seventy-six", "one, I'm
+    corrected".
+    """
+    if following is not None and following.corrects and following.text.endswith(("corrected", "corrects me")):
+        return True
+    after = (*sentence.tokens[item.span[1] :], ".")
+    if any(after[: len(words)] == words and not after[len(words)].isalpha() for words in _STANDS):
+        return True
+    return item.before == "so" and after[0] in _CLOSING
 
 
 def _echoes(value: Quantity, figure: Item) -> bool:

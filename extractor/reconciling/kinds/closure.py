@@ -1,5 +1,7 @@
 """How the puncture was closed: device, stitch, band or pressure, and for how long."""
 
+from itertools import pairwise
+
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, carried, told_status
 from extractor.units import TIMES
@@ -20,6 +22,10 @@ _SPEAKS_OF = {"closure", "the closure", "close with", "we close", "i close", "cl
 _LEAVES_A_HOLE = {"sheath", "drain", "needle", "dilator"}
 
 
+#: Said beside a time of pressing.
+_OF_PRESSING = {"press", "haemostasis", "hold", "give", "go"}
+#: Right before a time: it is to take the place of the one told.
+_INSTEAD = {"give it", "give that", "make it", "make that", "call it", "better"}
 #: After a figure: it is of something else than a time.
 _COUNTED = {"percent", "milligrams", "mils", "units", "days", "hours", "weeks", "months", "people", "stitches"}
 
@@ -61,6 +67,8 @@ class Closures(Hearing):
         """Whether a plug or a clip is to close the puncture: closing is spoken of, or one was asked for or is on."""
         groin = bool(story.sentence.texts & _ENTRY)
         spoken = story.says("close") or story.sentence.breath - self.spoken <= 1 or groin
+        if "gauge" in item.figures:
+            return True
         if "diameter" in item.figures and (item.figures["diameter"].unit or not spoken):
             return False  # a plug of so many millimetres is an embolic
         if "diameter" in item.figures:
@@ -148,11 +156,7 @@ class Closures(Hearing):
 
     def _device(self, story: Story, item: Item) -> bool:
         status = item.status or (Status.PLANNED if "please" in story.sentence.texts else Status.DONE)
-        if (
-            status is Status.PLANNED
-            and story.says("particle", "press", "haemostasis")
-            and not story.sentence.texts & {"have", "next", "give", "want"}
-        ):
+        if status is Status.PLANNED and _is_on(story) and not story.sentence.texts & {"have", "next", "give", "want"}:
             status = Status.DONE
         if status is Status.DONE and _for_closing(story):
             status = Status.PLANNED
@@ -174,6 +178,8 @@ class Closures(Hearing):
         if status is Status.DONE and self.open is not None and not self._next_hole(story, item):
             self.open.reach(item.words)
             return True
+        if status is Status.PLANNED and asked is not None and asked.breath == story.sentence.breath:
+            return _other_gauge(asked, item)
         draft = self._new(story, status, item, f"closure/device-{status}", item.name)
         if status in {Status.PLANNED, Status.CONSIDERED}:
             self.asked = draft
@@ -248,7 +254,7 @@ class Closures(Hearing):
             self.open.values["duration"] = quantity.flagged("conflict")
             return True
         if quantity.value != known.value and quantity.unit == known.unit and story.topic == "closure":
-            self._doubted(known, item)
+            self._doubted(story, known, item)
             return True
         return False
 
@@ -259,19 +265,24 @@ class Closures(Hearing):
         others = {"device", "drug", "finding", "pair"}
         if known is None or figure.unit is not None or story.topic != "closure" or item.after in _COUNTED:
             return False
-        if any(other.kind in others or other.meanings - {"press", "haemostasis", "hold"} for other in story.clause()):
+        if any(other.kind in others or other.meanings - _OF_PRESSING for other in story.clause()):
             return False
         if figure.value == known.value or not known.value / 3 <= figure.value <= 3 * known.value:
             return figure.value == known.value
-        self._doubted(known, item)
+        self._doubted(story, known, item)
         return True
 
-    def _doubted(self, known: Quantity, item: Item) -> None:
-        """Another time of the same pressing: what was told stands, the other beside it."""
-        if self.open is not None:
-            other = item.figures["value"].value
-            self.open.values["duration"] = known.flagged("conflict", alternatives=(*known.alternatives, other))
-            self.open.reach(item.words)
+    def _doubted(self, story: Story, known: Quantity, item: Item) -> None:
+        """Another time of the same pressing: what was told stands, the other beside it; "oh, give it five" is ordered
+        instead.
+        """
+        if self.open is None:
+            return
+        other, before = item.figures["value"], story.before("mark")
+        instead = before is not None and before.text in _INSTEAD
+        stands, beside = (other.flagged(unit=known.unit), known) if instead else (known, other)
+        self.open.values["duration"] = stands.flagged("conflict", alternatives=(*stands.alternatives, beside.value))
+        self.open.reach(item.words)
 
     def _held(self, story: Story, item: Item) -> bool:
         """Whether minutes tell of a hand on the hole just left: "I held eight minutes", "ten minutes on it"."""
@@ -297,6 +308,23 @@ def _for_closing(story: Story) -> bool:
     """ "For the closure a clip": asked for, where nothing tells that it is on."""
     said = any("close" in item.meanings and item.before == "for" for item in story.mentions("action"))
     return said and not story.says("particle", "placed", "press", "haemostasis", "deploy")
+
+
+def _is_on(story: Story) -> bool:
+    """Whether what closes is told to be on: not "it's a five in there", said of what comes out."""
+    told = {"particle", "press", "haemostasis"}
+    said = (pair for pair in pairwise([Item("mark", (0, 0), ""), *story.sentence.items]) if pair[1].meanings & told)
+    return any(before.kind != "quantity" and "bare" not in before.figures for before, _ in said)
+
+
+def _other_gauge(asked: Draft, item: Item) -> bool:
+    """Asked for once more in one breath: where another gauge is told, it takes the place of the first."""
+    gauge, known = item.figures.get("gauge"), asked.values.get("gauge")
+    if gauge is not None and (known is None or known.value != gauge.value):
+        beside = (known.value,) if known is not None else ()
+        asked.values["gauge"] = gauge.flagged("corrected", "conflict", alternatives=(*gauge.alternatives, *beside))
+    asked.reach(item.words)
+    return True
 
 
 def _breath(draft: Draft | None) -> int:

@@ -216,7 +216,8 @@ class Embolics(Hearing):
         pour = self.pour or self._begun(story, thing, item)
         if pour is None:
             return False
-        self._count(pour, quantity)
+        if not self._count(pour, quantity):
+            return False
         pour.draft.reach(item.words)
         pour.breath = story.sentence.breath
         return True
@@ -305,16 +306,19 @@ class Embolics(Hearing):
         return self.pour
 
     @staticmethod
-    def _count(pour: _Pour, quantity: Quantity) -> None:
-        """The last of the figures counted up is the volume; a lone bare figure before them was something else."""
+    def _count(pour: _Pour, quantity: Quantity) -> bool:
+        """The last of the figures counted up is the volume; a lone bare figure before them was something else. False
+        where this one does not go on.
+        """
         before = pour.counted[-1] if pour.counted else None
         if before is not None and "corrected" not in quantity.flags:
             most = 1.5 * before.value + 0.5 if pour.stopped else 3 * before.value + (3 if quantity.unit else 1)
             lone = len(pour.counted) == 1 and before.unit is None
             if quantity.value > most or (quantity.value < before.value and not lone):
-                return
+                return False
         pour.counted.append(quantity)
         pour.draft.values["volume"] = quantity.in_unit("mL")
+        return True
 
 
 def _names_one(sentence: Sentence) -> bool:

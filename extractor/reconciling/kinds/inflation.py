@@ -53,6 +53,12 @@ _PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
 #: Times that are not how long a balloon was up, by what follows.
 _NO_HOLD = {"from", "ago", "to", "left", "late", "early", "between", "of", "past", "apart", "remaining", "old", "away"}
 _MARKS = {"", ",", ".", "...", "!", ";", "-"}
+#: Before a lower pressure than one told: as far as it went, and the other was only meant.
+_WENT_NO_FURTHER = frozenset(
+    f"{verb} {at}"
+    for verb in ("stop", "stops", "stopped", "stopping", "settle", "settles", "settled", "ends", "ended", "ended up")
+    for at in ("at", "on", "for")
+) | {"only got to", "only get to", "got only to", "got as far as", "only reached", "only went to", "only goes to"}
 #: Said of balloons and of other things as well.
 _OF_OTHERS = {
     "down", "and down", "close", "close it", "come off", "off we come", "drop it", "negative", "straight down",
@@ -741,10 +747,12 @@ def _self_expanding(thing: Thing) -> bool:
 def _raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> None:
     """The peak stands; a lower figure replaces it only where it puts it right, or that was only carried over."""
     known = draft.values.get("pressure")
+    before = story.before("mark", "phrase")
+    no_further = before is not None and before.text in _WENT_NO_FURTHER
     put_right = _after_a_no(story, hold="hold" in told_by(story))
     if (
         known is not None
-        and (item.after == "then" or put_right)
+        and (item.after == "then" or put_right or no_further)
         and quantity.value < known.value
         and known.unit == quantity.unit
     ):

@@ -51,6 +51,7 @@ class Totals(Hearing):
         self.breath = self.open = -9  # the breath heard now, and the last one that sums up
         self.label: tuple[str, int] | None = None  # a sum asked for, and the number of the sentence
         self.waiting: list[_Part] = []  # of this breath: may be sums, if more of them follow
+        self.questioned = -9  # the last sentence that asks whether one that waits is right
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
@@ -63,11 +64,14 @@ class Totals(Hearing):
         if "totals" in labels or "total" in sentence.texts:
             self.open = sentence.breath
         parts = _parts(sentence.items, asked)
+        if self.waiting and self.questioned == story.number - 1 and not labels & _LABELS.keys():
+            self._answered(sentence)
         if not parts:
             self._ask(story, sentence)
             return
         if not (asked or self._sums_up(story, sentence, parts)):
             self.waiting += [part for part in parts if part.key == "contrast_volume" and "contrast" in labels]
+            self.questioned = story.number if sentence.question else self.questioned
             return
         self.open = sentence.breath
         for part in (*self.waiting, *parts):
@@ -77,6 +81,24 @@ class Totals(Hearing):
         if len(parts) >= 2:
             for item in sentence.items:
                 item.used = item.used or item.kind == "quantity"  # a slip or an echo, no pressure
+
+    def _answered(self, sentence: Sentence) -> None:
+        """ "Contrast, was it forty-five? Fifty-four.": the figure that answers, where it is another one."""
+        last, figures = self.waiting[-1], [item for item in sentence.items if item.kind == "quantity"]
+        told = [item for item in figures if item.figures["value"].unit in {None, last.quantity.unit, "mL"}]
+        if not told or len(told) < len(figures):
+            return
+        right = told[-1].figures["value"]
+        if right.value == last.quantity.value or _echoes(last.quantity, right):
+            return
+        others = (*right.alternatives, last.quantity.value)
+        self.waiting[-1] = _Part(
+            told[-1],
+            last.key,
+            right.flagged("corrected", "conflict", alternatives=others),
+            last.sure,
+            (*last.slips, last.item, *told[:-1]),
+        )
 
     def _ask(self, story: Story, sentence: Sentence) -> None:
         """ "Contrast? Ninety-five." The figure is in the next sentence."""
