@@ -288,7 +288,8 @@ class Story:
         """ "Was it sixty? Sixty.": the sentence begins with the figure that was asked about."""
         first = next((item for item in self.sentence.items if item.kind != "mark"), None)
         figure = first.figures.get("value") if first is not None and first.kind == "quantity" else None
-        return figure is not None and figure.value == value.value and figure.unit in {None, value.unit}
+        same = figure is not None and figure.value == value.value and figure.unit in {None, value.unit}
+        return same and first is not None and not first.after.isalpha()  # "Six you will break him" says no more
 
     def _answering(self, value: Quantity) -> Item | None:
         """The figure of this sentence that answers for a value: the first, with nothing else named before it."""
