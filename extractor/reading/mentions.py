@@ -12,7 +12,7 @@ from itertools import zip_longest
 from extractor.lexicon import Device, Qualifier
 from extractor.model import SIDES, Item, Quantity, Status
 from extractor.reading.numbers import WIRE_MILS
-from extractor.reading.quantities import FILLERS, Figure
+from extractor.reading.quantities import FILLERS, Figure, is_beside_noun
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
 
@@ -560,6 +560,9 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     next_to = name == "balloon" and figure.last < len(tokens) and tokens[figure.last].text == "balloon"
     if next_to and quantity.unit is None and before in _A and 2 <= quantity.value <= 40:
         return "diameter"  # "a twelve balloon"
+    in_digits = quantity.form in {"digits", "spelled"} and quantity.value <= _SMALL
+    if name in {"balloon", "stent"} and quantity.unit is None and in_digits and is_beside_noun(tokens, figure.last):
+        return "diameter"  # "two oh balloon, please"
     if name == "particles" and quantity.unit is None and quantity.value in _GRAINS:
         return "diameter"  # "particles, five hundred"
     if quantity.unit is None and quantity.form in {"cardinal", "spelled", "digits", "decimal", "fraction"}:
@@ -821,6 +824,8 @@ def _grains(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     )
 
 
+#: No balloon or stent said in digits ("two seven five") is wider, mm: common practice, no source.
+_SMALL = 6
 #: No device is called by a greater number: "five thousand in" is a dose. Common practice, no source.
 _MOST = 400
 

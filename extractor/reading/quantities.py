@@ -6,6 +6,7 @@ Also puts right what the speaker puts right at once: "twelve, sorry, fourteen" i
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from extractor.lexicon import Lexicon, Unit
 from extractor.model import Quantity
@@ -20,6 +21,9 @@ FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm
 _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
 _CROSS = {"by", "x", "times", "into", "per", "cross", "mal", "slash"}
+#: What may be as narrow as a few millimetres, and said to the tenth: "a two oh balloon"; words that join it to another.
+_SMALL_NOUNS = {"balloon", "balloons", "stent", "stents"}
+_JOINS = set("and or in with for the a of to at from".split())
 _EXACTLY = {"even", "flat", "exactly", "exact", "precisely", "dead", "sharp"}
 #: How many times nearer to the one than to the other of two sizes, as a logarithm, a figure must be to be taken for it:
 #: set by hand, no source.
@@ -125,18 +129,36 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
     by twelve" and "two twenty-five by eighteen" are small sizes to the hundredth.
     """
     out: list[Number] = []
-    for number in numbers:
+    for number, following in pairwise([*numbers, None]):
+        assert number is not None
         crossed = number.last + 1 < len(tokens) and tokens[number.last].text in _CROSS
         pair = next((other for other in number.alternatives if len(other) == 2), None)
-        small = _hundredths(number, pair) if crossed else None
+        apart = number.form in {"digits", "spelled"} and not _crosses(tokens, number.first - 1)
+        sized = crossed or (apart and is_beside_noun(tokens, number.last))
+        small = _hundredths(number, pair) if sized else None
         if number.form == "digits" and pair and crossed and tokens[number.last + 1].text.endswith("ies"):
             out += number.split(pair)
         elif small is not None:
-            sure = number.form == "spelled" or number.value > _LARGEST_MM  # a thirty is never said "three oh"
+            long = following.value if following is not None and crossed else math.inf
+            # a thirty is never said "three oh", and no small balloon is wider than it is long
+            sure = number.form == "spelled" or number.value > _LARGEST_MM or long < number.value
             out.append(replace(number, value=small, alternatives=() if sure else ((number.value,),)))
         else:
             out.append(number)
     return out
+
+
+def _crosses(tokens: Sequence[Token], index: int) -> bool:
+    return index >= 0 and tokens[index].text in _CROSS
+
+
+def is_beside_noun(tokens: Sequence[Token], last: int) -> bool:
+    """ "two oh balloon", "three five drug eluting stent": whether a balloon or stent is named right behind a figure
+    that ends at a token.
+    """
+    behind = [token.text for token in tokens[last : last + 4]]
+    noun = next((at for at, text in enumerate(behind) if text in _SMALL_NOUNS), None)
+    return noun is not None and all(text.isalpha() and text not in _JOINS for text in behind[:noun])
 
 
 def _hundredths(number: Number, pair: tuple[float, ...] | None) -> float | None:

@@ -101,8 +101,11 @@ def counts_seconds(story: Story, item: Item, *, up: bool) -> bool:
     while behind and run[0] - behind[0] in EVEN:
         run.insert(0, behind.pop(0))
     steps = {high - low for low, high in pairwise(run)}
-    if len(run) < 3 or len(steps) != 1:
+    held = any("hold" in other.meanings for other in story.behind())  # "hold, hold... nineteen, twenty, sir"
+    if len(run) < 3 - held or len(steps) != 1:
         return False
+    if len(run) == 2:
+        return steps == {1.0} and run[0] > 16
     return steps == {10.0} or (steps == {5.0} and run[-1] > 20) or (steps == {1.0} and (run[-1] > 16 or run[0] == 1))
 
 

@@ -35,10 +35,13 @@ def mark_overtaken(drafts: Sequence[Draft]) -> None:
 
 
 def _since(drafts: Sequence[Draft], at: int, key: str, value: Quantity) -> Iterator[Quantity]:
-    """The same value of other events told between where it was said and the event that carries it."""
+    """The same value of other events told between where it, or another size of the same device, was said last and the
+    event that carries it.
+    """
     draft = drafts[at]
+    said = max(size.words[0] for name, size in draft.values.items() if name in {key, "diameter", "length"})
     for other in reversed(drafts[max(0, at - _LOOK_BACK) : at]):
-        if other.words[0] <= value.words[0]:
+        if other.words[0] <= said:
             return
         told = other.values.get(key)
         if told is not None and _rivals(draft, other) and _differs(told, value):

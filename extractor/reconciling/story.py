@@ -52,6 +52,8 @@ _YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "inde
 _HISTORY = 2
 #: A sentence of these alone is the heading of a plan: "So the plan for today."
 _PLAN = frozenset("so the our my plan is then today for right okay now game of attack case this one here".split())
+#: A sentence of these alone says that what was named before it is only thought of.
+_HEDGES = frozenset("maybe perhaps possibly potentially if mebbe only or just we i ll 'll see might could".split())
 #: What an action says of a thing is not so yet while it is planned: "oh one eight down the left".
 _HAPPENS = {"particle", "placed", "give", "go", "inflate", "raise", "detach", "removed"}
 _ORDINALS = {"one", "two", "three", "four", "five", "six", "first", "second", "third", "firstly", "secondly"}
@@ -120,6 +122,7 @@ class Thing:
     done: Draft | None = None  # the last time it was used
     breath: int = 0
     seen: int = 0  # number of the sentence that last spoke of it
+    called: int = -9  # and of the one that called it by its width: "the six"
     moved: int = -9  # and of the one that told that it went in
     left: int = 1  # how many of it are still to be used
     among: Sequence["Thing"] = ()  # everything the case speaks of, itself too
@@ -159,6 +162,7 @@ class Story:
         self.history = 0  # for so many sentences the speaker dictates what was before this case
         self.sentence: Sentence = Sentence([], (0, 0), 0)
         self.number = 0
+        self.following: Sentence | None = None
         #: Figures said as a question, not answered yet: the sentence, the event, the key, the first word of the figure.
         self.asked: list[tuple[int, Draft, str, int]] = []
         self.index = 0
@@ -170,7 +174,9 @@ class Story:
         for self.number, self.sentence in enumerate(sentences, 1):
             self._answer()
             self._head()
-            self._deny(sentences[self.number] if self.number < len(sentences) else None)
+            self.following = sentences[self.number] if self.number < len(sentences) else None
+            self._deny(self.following)
+            self._hedge(self.following)
             for kind in self.kinds:
                 kind.begin(self, self.sentence)
             for self.index, item in enumerate(self.sentence.items):  # noqa: B020
@@ -236,6 +242,15 @@ class Story:
                 and not item.figures
             ):
                 item.status, item.cue = Status.NEGATED, following.first
+
+    def _hedge(self, following: Sentence | None) -> None:
+        """ "Second stent, six by forty. Maybe.": a hedge that stands alone: what was asked for is only thought of."""
+        if following is None or following.breath != self.sentence.breath or following.question:
+            return
+        words = {token for token in following.tokens if token.isalpha()}
+        for item in self.sentence.items if words and words <= _HEDGES else ():
+            if item.kind == "device" and item.status in {None, Status.PLANNED}:
+                item.status, item.cue = Status.CONSIDERED, following.first
 
     def _ask(self) -> None:
         """Keeps the figures a question holds: "heparin, five thousand?" is settled by what follows."""

@@ -198,8 +198,18 @@ def _rivals(thing: Thing, item: Item | None) -> list[Thing]:
     return [
         other
         for other in (alike if _any_catheter(item, thing) else at_hand)
-        if (item is None or fit(item, other) is not None) or _any_catheter(item, other)
+        if _may_mean(thing, item, other) or _any_catheter(item, other)
     ]
+
+
+def _may_mean(thing: Thing, item: Item | None, other: Thing) -> bool:
+    """Whether another thing fits the words too; with no words, unless this one was called by its width since that one,
+    which has another, was spoken of.
+    """
+    if item is not None:
+        return fit(item, other) is not None
+    width, wide = thing.values.get("diameter"), other.values.get("diameter")
+    return not (thing.called > other.seen and width is not None and wide is not None and not equal(width, wide))
 
 
 def _any_catheter(item: Item | None, thing: Thing) -> bool:

@@ -1064,3 +1064,98 @@ SAID_AGAIN = [
 @pytest.mark.parametrize(("lines", "events"), SAID_AGAIN)
 def test_inflations_counted_put_right_and_named_by_a_number(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+#: (what those say who name a small balloon by its digits and let it down in one word, its events)
+IN_DIGITS = [
+    pytest.param(
+        "Two oh balloon and a two seven five balloon, please.",
+        ["inflation planned balloon | diameter 2 mm", "inflation planned balloon | diameter 2.75 mm"],
+        id="a size in digits before its noun",
+    ),
+    pytest.param(
+        "NC three oh by ten. And NC three five by eight.\nThree oh, distal. Eighteen. Down. Three five. Twenty. Down.",
+        [
+            "inflation planned balloon | diameter 3 mm, length 10 mm",
+            "inflation planned balloon | diameter 3.5 mm, length 8 mm",
+            "inflation done balloon | diameter 3 mm, length 10 mm, pressure 18 atm",
+            "inflation done balloon | diameter 3.5 mm, length 8 mm, pressure 20 atm",
+        ],
+        id="called by its digits",
+    ),
+    pytest.param(
+        "Two five by twenty balloon. It's there. Ten. Down.\nThe two five at sixteen. Up. Twenty seconds. Down.",
+        [
+            "inflation done balloon | diameter 2.5 mm, length 20 mm, pressure 10 atm",
+            "inflation done balloon | diameter 2.5 mm, duration 20 s, length 20 mm, pressure 16 atm",
+        ],
+        id="called by its digits, at its pressure",
+    ),
+    pytest.param(
+        "Stent, three five by eighteen. Label says three five at ten, three seven at sixteen.",
+        [
+            "stent planned stent | diameter 3.5 mm, length 18 mm",
+            "stent quoted | diameter 3.5 mm, pressure 10 atm",
+            "stent quoted | diameter 3.7 mm, pressure 16 atm",
+        ],
+        id="a label in digits",
+    ),
+    pytest.param(
+        "Two oh by fifteen balloon. It's there. Up. Sixteen. Two oh. Down.",
+        ["inflation done balloon | diameter 2 mm, length 15 mm, pressure 20 atm"],
+        id="a pressure in digits while it is up",
+    ),
+    pytest.param(
+        "Six by forty balloon, eight by forty balloon.\nThe six is in. Up. Ten. Down.\nThe eight at twelve. Up. Down.",
+        [
+            "inflation planned balloon | diameter 6 mm, length 40 mm",
+            "inflation planned balloon | diameter 8 mm, length 40 mm",
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm",
+            "inflation done balloon | diameter 8 mm, length 40 mm, pressure 12 atm",
+        ],
+        id="two balloons by one number each",
+    ),
+    pytest.param(
+        "Six by forty balloon.\nProximal. Six, eight, ten. Down. Middle. Ten, twelve. Down. Distal. Nine. Down.",
+        [
+            "inflation planned balloon | diameter 6 mm, length 40 mm",
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm",
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 12 atm",
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 9 atm",
+        ],
+        id="figures, then down, place by place",
+    ),
+    pytest.param(
+        "Six by forty balloon. It's across. Up. Ten. Down.\nTwelve. Down a bit with the table, please.",
+        ["inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm"],
+        id="the table goes down",
+    ),
+    pytest.param(
+        "Stent, three by thirty. It is across.\nDeploy. Eight, eleven... twelve. Hold... nineteen, twenty, sir. Down.",
+        [
+            "stent planned stent | diameter 3 mm, length 30 mm",
+            "stent done stent | diameter 3 mm, duration 20 s, length 30 mm, pressure 12 atm",
+        ],
+        id="the last seconds counted",
+    ),
+    pytest.param(
+        "Scoring balloon, six by forty, perhaps. Let's look first.",
+        ["inflation considered balloon | diameter 6 mm, length 40 mm"],
+        id="a hedge behind",
+    ),
+    pytest.param(
+        "Second stent, six by forty. Maybe.",
+        ["stent considered stent | diameter 6 mm, length 40 mm"],
+        id="a hedge alone",
+    ),
+    pytest.param(
+        "Six by forty balloon, please. Maybe the lights down.",
+        ["inflation planned balloon | diameter 6 mm, length 40 mm"],
+        id="a hedge of something else",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), IN_DIGITS)
+def test_balloons_and_stents_said_in_digits(lines: str, events: list[str]) -> None:
+    assert told(lines) == events

@@ -436,14 +436,17 @@ class Inflations(Hearing):
             return False  # a time, told after it came down
         fresh = story.sentence.breath - story.spoken_breath <= 2
         waiting = active.where == "asked"
+        opened = active.mount != "self" and _just_opened(story, active) is not None
         return (
-            climbing(story, least=2 if waiting and fresh else 3)
+            climbing(story, least=2 if (waiting and fresh) or opened else 3)
             or (fresh and waiting and bool(told & {"raise", "inflate"}))
             or (fresh and then_down(story))
             or (waiting and story.number - self.placed <= 2 and self._alone(story, item))
             or self._by_place(story)
             or then_timed(story)
             or item.after in {"this", "only", "again"}
+            or _comes_down_next(story)
+            or _named_at(story)
         )
 
     def _by_place(self, story: Story) -> bool:
@@ -710,6 +713,23 @@ def _of_another_device(story: Story) -> bool:
 def _apart(one: Thing, other: Thing) -> bool:
     """Whether two balloons lie in different places, so that both can be up."""
     return bool(one.spots) and bool(other.spots) and not one.spots & other.spots
+
+
+def _named_at(story: Story) -> bool:
+    """ "the six at twelve": the balloon is named right before its pressure."""
+    before = [other for _, other in zip(range(2), story.behind(), strict=False)]
+    return len(before) == 2 and before[0].text == "at" and before[1].role == "inflation" and before[1].definite
+
+
+def _comes_down_next(story: Story) -> bool:
+    """ "Ten, twelve. Down." Figures alone in their sentence, and the next one lets the balloon down."""
+    following = story.following
+    alone = all(other.kind in {"quantity", "mark", "part", "side", "place"} for other in story.sentence.items)
+    if not alone or following is None or following.breath - story.sentence.breath > 1 or following.question:
+        return False
+    said = [other for other in following.items if other.kind != "mark"]
+    brief = len(following.texts) <= 4
+    return brief and len(said) == 1 and "deflate" in said[0].meanings and said[0].status not in NOT_DONE
 
 
 def _spots_before(story: Story) -> set[str]:

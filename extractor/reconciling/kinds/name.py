@@ -2,8 +2,11 @@
 nothing.
 """
 
-from extractor.model import Item, Kind, Quantity
-from extractor.reconciling.story import Draft, Hearing, Story, Thing
+from dataclasses import replace
+
+from extractor.model import Item, Kind, Quantity, Sentence
+from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing
+from extractor.units import BALLOON_PRESSURES
 
 #: The narrowest and the widest sheath, Fr: common practice, no source.
 _SHEATHS = (3, 28)
@@ -14,6 +17,10 @@ _BEFORE_WIRE = frozenset(
     the that this our my a an , . ... ! ? and then now so okay oh with left right remove take pull first again
     """.split()
 ) | {""}
+#: How far a charted diameter may be from the label of a small balloon or stent: common practice, no source.
+_CHARTED = 0.15
+#: No balloon or stent is taken higher, atm: common practice, no source.
+_HIGHEST = 30
 _KEYS = {
     "insert": ("gauge", "wire_diameter"),
     "inflation": ("diameter", "length"),
@@ -26,6 +33,18 @@ class Names(Hearing):
     """Turns a bare number beside a word of place into the device of that size, or back into a number where there is
     none.
     """
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        for item in list(sentence.items):
+            for key, quantity in item.figures.items():
+                if key in {"bare", "a", "value"} and (size := _in_tenths(story, quantity, key == "a")) is not None:
+                    if key == "value" and not _named_by_place(story, sentence, item):
+                        continue
+                    item.figures[key] = size
+                    if key == "value":
+                        item.kind, item.figures, item.definite, item.headless = "device", {"bare": size}, True, True
+            if item.kind == "pair" and _balloon_at(story, sentence, item):
+                _part(sentence, item)
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind != "device" or "bare" not in item.figures:
@@ -56,8 +75,65 @@ class Names(Hearing):
             return False
         thing, key = found
         item.role, item.name, item.nickname = thing.role, thing.name, thing.nickname
-        item.figures = {key: thing.values[key]}
+        known = thing.values[key]
+        item.figures = {key: replace(known, words=quantity.words, heard=quantity.heard) if _dilates(thing) else known}
         return False
+
+
+def _in_tenths(story: Story, quantity: Quantity, charted: bool) -> Quantity | None:
+    """ "the two five", "three oh": digits in a row as the millimetres of a balloon or stent of this case; of a chart,
+    near its size. None where they are no such size.
+    """
+    if quantity.unit is not None or quantity.form not in {"digits", "spelled"}:
+        return None
+    slack = _CHARTED if charted else 1e-6
+    known = [thing.values["diameter"].value for thing in story.things if "diameter" in thing.values and _dilates(thing)]
+    sizes = [quantity.value / tenth for tenth in (10, 100)]
+    size = next((size for size in sizes if any(abs(size - one) <= slack * one for one in known)), None)
+    flags = tuple(flag for flag in quantity.flags if flag != "two-readings")
+    return replace(quantity, value=size, flags=flags, alternatives=()) if size is not None else None
+
+
+def _dilates(thing: Thing) -> bool:
+    return thing.role in {"inflation", "stent"}
+
+
+def _named_by_place(story: Story, sentence: Sentence, item: Item) -> bool:
+    """ "Three oh, distal.", "Three five.": nothing else is said, and it can be no pressure of what is up."""
+    others = [other for other in sentence.items if other is not item and other.kind != "mark"]
+    placed = {other.span for other in others if other.kind in {"side", "place", "part"}}
+    alone = not item.span[0] and all(other.span in placed for other in others)
+    up = any(thing.where == "up" for thing in story.things)
+    return alone and (item.figures["value"].value > _HIGHEST or (bool(placed) and not up))
+
+
+def _balloon_at(story: Story, sentence: Sentence, item: Item) -> bool:
+    """ "the six at twelve": a balloon of this case by its size, and its pressure; no chart is read."""
+    if item.name != "at" or item.status in NOT_DONE or sentence.tokens[item.span[0] - 1 : item.span[0]] != ("the",):
+        return False
+    size, pressure = item.figures["a"], item.figures["b"]
+    named = any(
+        thing.role == "inflation" and "diameter" in thing.values and thing.values["diameter"].value == size.value
+        for thing in story.things
+    )
+    return named and size.unit is None and pressure.unit in {None, *BALLOON_PRESSURES} and not sentence.question
+
+
+def _part(sentence: Sentence, item: Item) -> None:
+    """A pair as the three things said: the balloon, "at", the pressure."""
+    size, pressure = item.figures["a"], item.figures["b"]
+    place = item.span[1] - len(pressure.heard.split())
+    spans = ((item.span[0], place - 1), (place - 1, place), (place, item.span[1]))
+    words = (size.words, (size.words[1], pressure.words[0]), pressure.words)
+    balloon, at, figure = (
+        replace(item, kind=kind, name="", text=" ".join(sentence.tokens[first:last]), words=said, span=(first, last))
+        for kind, (first, last), said in zip(("device", "action", "quantity"), spans, words, strict=True)
+    )
+    balloon.figures, balloon.definite, balloon.headless = {"bare": size}, True, True
+    at.figures, at.meanings = {}, frozenset({"raise"})
+    figure.figures, figure.before = {"value": pressure}, "at"
+    index = sentence.items.index(item)
+    sentence.items[index : index + 1] = [balloon, at, figure]
 
 
 def _time_is_up(closure: Draft, quantity: Quantity, following: Item | None) -> bool:

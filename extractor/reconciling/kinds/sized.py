@@ -302,6 +302,7 @@ class Sized(Hearing):
         learn(known, item)
         known.spots = (known.spots or story.spots()) if sized_now else known.spots
         known.seen = story.number
+        known.called = story.number if "diameter" in item.figures else known.called
         self._activate(story, known)
         if known.asked is not None:
             added = {key: value for key, value in item.figures.items() if key not in known.asked.values}

@@ -17,7 +17,7 @@ class Stents(Hearing):
             return refuse_active(story, item) is not None
         if item.status in NOT_DONE:
             return False
-        story.active = active
+        story.active, story.topic = active, active.role
         done = story.recent(Kind.STENT, 0, Status.DONE)
         if active.left <= 0:
             if done is not None:
