@@ -79,8 +79,15 @@ def may_be_pressure(quantity: Quantity, status: Status | None) -> bool:
 
 
 def runs_past_atm(story: Story) -> bool:
-    """ "thirty, sixty, eighty-eight": whatever is counted, it is not atmospheres."""
-    return any(RANGE["atm"][1] < value <= 500 for value in _bare(story.sentence.items))
+    """ "thirty, sixty, eighty-eight": whatever is counted, it is not atmospheres. In "eighteen this time, and a full
+    ninety" the second figure is another thing.
+    """
+    items, first, last = story.sentence.items, story.index, story.index + 1
+    while first and items[first - 1].kind in {"quantity", "mark"}:
+        first -= 1
+    while last < len(items) and items[last].kind in {"quantity", "mark"}:
+        last += 1
+    return any(RANGE["atm"][1] < value <= 500 for value in _bare(items[first:last]))
 
 
 def counts_seconds(story: Story, item: Item, *, up: bool) -> bool:

@@ -652,6 +652,68 @@ CASES = [
         ],
         id="named together, then each sized for its side",
     ),
+    pytest.param(
+        """Six by forty balloon is across. Up to ten. Down.
+        Fentanyl, fifty micrograms, is in.
+        Same balloon, eighteen this time, and a full ninety he says... seventy, eighty, ninety. Down.""",
+        [
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm",
+            "drug done fentanyl | dose 50 ug",
+            "inflation done balloon | diameter 6 mm, duration 90 s, length 40 mm, pressure 18 atm",
+        ],
+        id="the same balloon by name and how far, after other talk",
+    ),
+    pytest.param(
+        """Six by forty balloon is across. Up to ten. Down.
+        Fentanyl, fifty micrograms, is in.
+        Same balloon back on the table, eighteen patients on the list today.""",
+        [
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm",
+            "drug done fentanyl | dose 50 ug",
+        ],
+        id="the same balloon by name and no word of how far",
+    ),
+    pytest.param(
+        """Six by twenty balloon is across. Up to eight, down.
+        Eight by twenty balloon is across. Up to nine, down.
+        Rinse the six by twenty and give it me back.
+        Across. Inflating, four, six, nine. Down.""",
+        [
+            "inflation done balloon | diameter 6 mm, length 20 mm, pressure 8 atm",
+            "inflation done balloon | diameter 8 mm, length 20 mm, pressure 9 atm",
+            "inflation planned balloon | diameter 6 mm, length 20 mm",
+            "inflation done balloon | diameter 6 mm, length 20 mm, pressure 9 atm",
+        ],
+        id="a used balloon called back goes up next",
+    ),
+    pytest.param(
+        """Six by twenty balloon is across. Up to eight, down.
+        Did the six by twenty burst?
+        No, it's fine.""",
+        ["inflation done balloon | diameter 6 mm, length 20 mm, pressure 8 atm"],
+        id="a used balloon only asked about stays where it is",
+    ),
+    pytest.param(
+        """Coil, three by five, is in, detached.
+        Five by twenty balloon, please.
+        Balloon is across the old coil, inflate, five... seven... eight. Down.""",
+        [
+            "embolise done coil | count 1 {count}, diameter 3 mm, length 5 cm",
+            "inflation planned balloon | diameter 5 mm, length 20 mm",
+            "inflation done balloon | diameter 5 mm, length 20 mm, pressure 8 atm",
+        ],
+        id="what it lies across does not take its pressure",
+    ),
+    pytest.param(
+        """Stent, fourteen by forty, deployed.
+        Twelve by forty balloon, please. Or shall we take fourteen by forty? Maybe afterwards.""",
+        [
+            "stent done stent | diameter 14 mm, length 40 mm",
+            "inflation planned balloon | diameter 12 mm, length 40 mm",
+            "inflation considered balloon | diameter 14 mm, length 40 mm",
+        ],
+        id="another size thought of for a balloon, though a stent had it",
+    ),
 ]
 
 

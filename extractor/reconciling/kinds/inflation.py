@@ -237,13 +237,21 @@ class Inflations(Hearing):
             if alike and (told := self.up[-1].draft).breath == story.sentence.breath and "pressure" not in told.values:
                 self._as_high(story, told)
             return
-        ready = active.where == "used" and story.topic in {"inflation", "stent", "finding", "run"}
+        ready = active.where == "used" and (
+            story.topic in {"inflation", "stent", "finding", "run"} or self._same_to(story, item)
+        )
         if other_talk(story):
             return
         if ready or (alike and "pressure" in item.text):
             self._order(story, active, item, up=False, same=alike)
         if alike and ((ready and "pressure" in item.text) or (story.dictated and active.where != "refused")):
             self._start(story, item)
+
+    @staticmethod
+    def _same_to(story: Story, item: Item) -> bool:
+        """ "same balloon, eighteen this time": named, and then at once how far, whatever was spoken of meanwhile."""
+        following = next((other for other in story.ahead() if other.text != "," and other.meanings != {"again"}), None)
+        return item.text in _SAME_ONE and following is not None and following.kind == "quantity"
 
     def _off(self, story: Story, item: Item) -> bool:
         """ "thirty seconds... and off": of a balloon that is up, where nothing else is named to come off."""

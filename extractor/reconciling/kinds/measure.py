@@ -255,7 +255,8 @@ class Measures(Hearing):
         sized = self.sizing and any(
             "diameter" in draft.values for draft in self.here
         )  # "aorta measures twenty here, …"
-        if sized and not several:
+        finely = bool(quantity.value % 1) and story.says("measure") and not story.says("pressure")
+        if (sized and not several) or finely:  # mmHg are told in whole numbers: common practice, no source
             return None
         if (self.pressure or several) and 1 <= quantity.value <= 300 and self._pressure_before(story, several):
             return _Found("pressure", "mm[Hg]", "measure/pressure")

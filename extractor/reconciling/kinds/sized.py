@@ -41,6 +41,9 @@ _DRAINING = "ureteric stent"
 _KINDS = frozenset(
     "moulding molding remodelling remodeling compliant aortic occlusion occluder sizing soft embolectomy".split()
 )
+#: Before one of these that has no size of its own, they tell where another thing is.
+_WHERE_ANOTHER_IS = {"of", "above", "below", "inside", "beyond", "from", "past"}
+_LIES = {"across", "over", "past", "beyond", "inside", "into", "through"}
 #: After a size that ends there.
 _ENDS = {",", ".", "", "...", "please", "and"}
 #: One of several by its size: which size, and whether the most of it.
@@ -104,7 +107,7 @@ class Sized(Hearing):
         if role == "embolise" and item.name not in POURED and (count := _count(story, item)) is not None:
             item.figures["count"] = count
         _give_units(item)
-        if item.where in {"of", "above", "below", "inside", "beyond", "from", "past"} and not item.figures:
+        if not item.figures and (item.where in _WHERE_ANOTHER_IS or _lies_there(story)):
             return True
         self._named(story, item)
         return True
@@ -630,7 +633,8 @@ def _role(story: Story, item: Item) -> str:
     if story.says("inflate") or words & {"atmospheres", "dilating", "dilate", "dilated"}:
         return "inflation"
     known = find(story, item, lambda thing: thing.role in ROLES and thing.where == "used")
-    if known is not None and "length" in item.figures:
+    aside = story.spoken_breath == story.sentence.breath and not item.definite  # "or shall we take fourteen by forty?"
+    if known is not None and "length" in item.figures and not (aside and story.spoken_role in {"inflation", "stent"}):
         return known.role
     if (
         story.spoken_role == "stent"
@@ -764,6 +768,13 @@ def counted(said: Quantity | None, item: Item) -> Quantity:
     if said is not None:
         return replace(said, value=1.0)
     return Quantity(1.0, "{count}", item.words, item.text, flags=("one-taken",))
+
+
+def _lies_there(story: Story) -> bool:
+    """ "balloon is across the old coils": named only as where another is."""
+    before, item = story.before(), story.sentence.items[story.index]
+    placed = before is not None and before.kind == "action" and before.text.split()[-1] in _LIES
+    return placed and before is not None and item.span[0] - before.span[1] <= 2
 
 
 def _inside_another(story: Story, item: Item) -> bool:
