@@ -116,6 +116,15 @@ def counts_seconds(story: Story, item: Item, *, up: bool) -> bool:
     return steps == {10.0} or (steps == {5.0} and run[-1] > 20) or (steps == {1.0} and (run[-1] > 16 or run[0] == 1))
 
 
+def counted_on(story: Story, item: Item) -> bool:
+    """ "hold... nineteen, twenty": the next figure is one more."""
+    following = story.after("mark")
+    if following is None or following.kind != "quantity":
+        return False
+    figure = following.figures["value"]
+    return figure.unit is None and figure.value - item.figures["value"].value == 1
+
+
 def climbing(story: Story, least: int = 3) -> bool:
     """Numbers going up, "two, four, six, eight": a balloon being inflated."""
     run = [value for value in _bare(story.sentence.items) if value <= RANGE["atm"][1]]

@@ -130,6 +130,79 @@ CASES = [
         ],
         id="no balloon is so wide and so long",
     ),
+    pytest.param(
+        """Stent, seven by eighty. And another seven by eighty for the lower part, please.
+        Unsheathing. First one's open.
+        Now the other one. Unsheathing... and that's open too.""",
+        [
+            "stent planned stent | diameter 7 mm, length 80 mm",
+            "stent planned stent | diameter 7 mm, length 80 mm",
+            "stent done stent | diameter 7 mm, length 80 mm",
+            "stent done stent | diameter 7 mm, length 80 mm",
+        ],
+        id="a second one in the size of one that waits",
+    ),
+    pytest.param(
+        """Stent, seven by eighty, please.
+        Seven by eighty it is, expiry's fine.
+        Unsheathing. It's open.""",
+        [
+            "stent planned stent | diameter 7 mm, length 80 mm",
+            "stent done stent | diameter 7 mm, length 80 mm",
+        ],
+        id="a size told again is no second one",
+    ),
+    pytest.param(
+        """Six by sixty stent, please. It's across. Releasing... and deployed.
+        Hang on. The lock is still on, it hasn't opened at all, nothing is released.
+        Lock off. Now it really is out, deployed.""",
+        [
+            "stent negated stent | diameter 6 mm, length 60 mm",
+            "stent done stent | diameter 6 mm, length 60 mm",
+        ],
+        id="told as open and then seen shut: it waits again",
+    ),
+    pytest.param(
+        """Stent, four by eighteen, please.
+        A three by twelve balloon first, up to ten, down.
+        Deploy. Eight, ten, twelve, down.""",
+        [
+            "stent planned stent | diameter 4 mm, length 18 mm",
+            "inflation done balloon | diameter 3 mm, length 12 mm, pressure 10 atm",
+            "stent done stent | diameter 4 mm, length 18 mm, pressure 12 atm",
+        ],
+        id="deploying means the stent that waits, though a balloon was spoken of last",
+    ),
+    pytest.param(
+        """Stent, three by twenty-four.
+        Somebody's whispering three point five by twenty-four. No, we're not having a three five.
+        Deploy. Eight, ten, twelve. Down.""",
+        [
+            "stent planned stent | diameter 3 mm, length 24 mm",
+            "stent negated stent | diameter 3.5 mm, length 24 mm",
+            "stent done stent | diameter 3 mm, length 24 mm, pressure 12 atm",
+        ],
+        id="what somebody offers is of the kind spoken of, and refused by its width alone",
+    ),
+    pytest.param(
+        "His left main got a three point five by twelve in twenty nineteen, back then elsewhere.",
+        ["stent past stent | diameter 3.5 mm, length 12 mm"],
+        id="a size on record as left behind is a stent's",
+    ),
+    pytest.param(
+        "He was ballooned with a five by forty last year.",
+        ["inflation past balloon | diameter 5 mm, length 40 mm"],
+        id="a size on record as dilated with is a balloon's",
+    ),
+    pytest.param(
+        """Stent, three by thirty, please.
+        Deploy. Six, nine, twelve. Hold, hold... nineteen, twenty. Negative.""",
+        [
+            "stent planned stent | diameter 3 mm, length 30 mm",
+            "stent done stent | diameter 3 mm, duration 20 s, length 30 mm, pressure 12 atm",
+        ],
+        id="counted on after the word to hold",
+    ),
 ]
 
 

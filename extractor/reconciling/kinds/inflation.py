@@ -11,6 +11,7 @@ from extractor.reconciling.bare_figures import (
     as_pressure,
     climbing,
     closes,
+    counted_on,
     counts_seconds,
     may_be_pressure,
     of_dilators,
@@ -411,6 +412,9 @@ class Inflations(Hearing):
             return True
         if later > 1:
             return higher and climbing(story)
+        if told == {"hold"} and quantity.value > peak + 2 and counted_on(story, item):
+            self.holding = True
+            return False
         if self.holding:
             timed = any("duration" in rise.draft.values for rise in self.up)
             step = higher and not timed and not then_down(story) and quantity.value <= peak + _STEP[unit] / 2

@@ -61,10 +61,23 @@ _NOW_USED = frozenset("open now then use take bring give pass yes okay right go"
 _UNOPENED = frozenset("crimped open opened shut closed attached".split())
 #: Said with a size: it is a stent's.
 _OF_STENTS = frozenset("deploy deployed stented stenting".split())
+#: Said with a size: it is a balloon's.
+_DILATING = frozenset("atmospheres dilating dilate dilated dilation dilatation ballooned ballooning balloon".split())
+#: Said of what was put in before this case and stays; not of what was taken to a pressure.
+_LEFT_IN = frozenset("got gets received put placed implanted sits lies sitting lying old".split())
+#: Somebody would have another size of what is spoken of.
+_OFFERED = frozenset(
+    """
+    suggests suggesting suggested offers offering proposes proposing recommends recommending mouthing
+    whispering whispers
+    """.split()
+)
 #: Where there is a stent already, these put one more with the size said, and no balloon.
 _PUT = frozenset("put putting place placing cover covering line lining".split())
-#: Said of one more than there is.
+#: Said of one more than there is, so many words before its size at most.
 _ANOTHER = frozenset("another other further more next".split())
+_NEAR_ANOTHER = 4
+_LET_GO = {"opened", "open", "deployed", "released", "detached", "unopened"}
 _PLACES = ("first", "second", "third", "fourth")
 #: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.
 _ONE_MORE = frozenset("second third another overlap overlapping overlapped extra extend put cover stent stents".split())
@@ -88,9 +101,11 @@ class Sized(Hearing):
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "phrase" and item.name == "refused":
-            return refuse_active(story, item) is not None or self._refuse_named(story, item)
+            return (
+                self._unopened(story, item) or refuse_active(story, item) is not None or self._refuse_named(story, item)
+            )
         if item.kind == "quantity":
-            return self._sized_after(story, item) or self._resized(story, item)
+            return self._sized_after(story, item) or self._resized(story, item) or _refuse_size(story, item)
         if item.kind != "device":
             return False
         if item.name == "plug" and story.topic == "closure":
@@ -249,7 +264,11 @@ class Sized(Hearing):
             return
         if not item.figures and item.definite and _inside_another(story, item):
             return
-        if known is not None and (item.definite or bare or known.where == "asked"):
+        if (
+            known is not None
+            and (item.definite or bare or known.where == "asked")
+            and not _one_more(story, item, known)
+        ):
             self._again(story, item, known)
             return
         if status is None and known is not None and self._sums_up(story, item, known):
@@ -379,6 +398,22 @@ class Sized(Hearing):
         return True
 
     @staticmethod
+    def _unopened(story: Story, item: Item) -> bool:
+        """ "the lock is still on, it has not opened at all": what was told as let go a moment ago is not, and waits."""
+        done = next((draft for draft in reversed(story.lately()) if draft.kind in {Kind.STENT, Kind.EMBOLISE}), None)
+        if not set(item.text.split()) & _LET_GO or done is None or story.sentence.breath - done.breath > 1:
+            return False
+        if done.rule.endswith("/taken-back"):
+            return True  # told once more: "nothing is released"
+        thing = next((thing for thing in story.things if thing.done is done), None)
+        if thing is None or done.status is not Status.DONE:
+            return False
+        story.rule_out(done, item, "taken-back")
+        thing.where, thing.done, thing.left = "asked", None, thing.left + 1
+        story.active = thing
+        return True
+
+    @staticmethod
     def _activate(story: Story, thing: Thing) -> None:
         story.active = thing
         story.spoken_role, story.spoken_breath = thing.role, story.sentence.breath
@@ -458,6 +493,19 @@ def _is_another(story: Story, item: Item, known: Thing) -> bool:
     place = next((place for place, word in enumerate(_PLACES) if word in said), -1)
     used = sum(draft.kind is ROLES[item.role] and draft.status is Status.DONE for draft in story.lately())
     return bool(said & _ANOTHER) or place >= used or not item.qualifiers <= known.qualifiers
+
+
+def _one_more(story: Story, item: Item, known: Thing) -> bool:
+    """ "second piece also six by one fifty": asked for in the size of one that waits, and not that one."""
+    if (
+        item.definite
+        or known.left > 1
+        or known.where != "asked"
+        or story.says("placed", "particle", "deploy", "inflate")
+    ):
+        return False
+    before = story.sentence.tokens[max(0, item.span[0] - _NEAR_ANOTHER) : item.span[0]]
+    return bool({*before, *item.text.split()} & (_ANOTHER | {"second", "third"}) - {"more", "next"})
 
 
 def _told_since(story: Story, known: Thing) -> bool:
@@ -568,11 +616,14 @@ def refuse_active(story: Story, item: Item) -> Draft | None:
     for draft in reversed(story.drafts[-6:]):
         if draft.breath != story.sentence.breath or draft.kind not in kinds:
             continue
-        told_here = draft.status is Status.PAST and draft.number == story.number  # "had been opened, but was not used"
+        told_here = (
+            draft.status is Status.PAST and story.number - draft.number <= 1
+        )  # "had been opened, but was not used"
         if draft.status in {Status.CONSIDERED, Status.PLANNED} or told_here:
             story.rule_out(draft, item, "called-off")
             for thing in story.things:
-                if thing.asked is draft:
+                same = told_here and draft.values and thing.values == draft.values and thing.role == draft.kind.value
+                if thing.asked is draft or (same and thing.where == "asked"):
                     thing.where, thing.asked = "refused", None
             return draft
         return None
@@ -590,6 +641,18 @@ def refuse_active(story: Story, item: Item) -> Draft | None:
     )
 
 
+def _refuse_size(story: Story, item: Item) -> bool:
+    """ "… three point five by twenty-four? We're not having a three five": the size alone, of what was just named."""
+    draft, said = story.drafts[-1] if story.drafts else None, item.figures["value"]
+    if item.status is not Status.NEGATED or draft is None or draft.breath != story.sentence.breath or said.unit:
+        return False
+    asked = draft.kind in ROLES.values() and draft.status in {Status.PLANNED, Status.CONSIDERED, Status.PAST}
+    sizes = [value.value for key, value in draft.values.items() if key in {"diameter", "length"}]
+    if not asked or not any(said.value in {size, 10 * size, 100 * size} for size in sizes):
+        return False
+    return refuse_active(story, item) is not None
+
+
 def _role(story: Story, item: Item) -> str:
     """A size with no noun: what it is the size of, from what is known, named nearby, and spoken of."""
     if "diameter" not in item.figures:
@@ -603,14 +666,14 @@ def _role(story: Story, item: Item) -> str:
         if one is not None and (role in named or item.figures.keys() <= one.values.keys() or not named & set(ROLES)):
             return role  # "kissing balloons, fourteen by forty" are no plug of fourteen that waits
     words = story.sentence.texts
-    nouns = [
+    nouns = [  # but "for the two limbs, a twelve by forty" has none
         other
         for other in story.sentence.items
         if other.kind == "device"
         and other.role in ROLES
         and other.where not in {"before", "after"}
         and not (other.role == "embolise" and other.definite and not other.figures and not _met(story, other))
-        and not (other.where == "for" and _plural(other))  # "for the two limbs, a twelve by forty"
+        and not (_plural(other) and "for" in story.sentence.tokens[max(0, other.span[0] - 3) : other.span[0]])
     ]
     if nouns and not (nouns[0].role == "stent" and _dilates(story, nouns[0])):
         return nouns[0].role
@@ -628,9 +691,13 @@ def _role(story: Story, item: Item) -> str:
         return "stent"
     if words & {"coil", "coils", "detach", "detached"}:
         return "embolise"
+    if item.status is Status.PAST and "length" in item.figures and words & _LEFT_IN and not _dilating(story):
+        return "stent"  # "the right coronary got a three by eighteen in twenty twelve"
+    if words & _OFFERED and story.active is not None and story.active.role in _NOUNS:
+        return story.active.role
     if _as_wide_and_long(item, _NO_BALLOON):
         return "stent"
-    if story.says("inflate") or words & {"atmospheres", "dilating", "dilate", "dilated"}:
+    if _dilating(story):
         return "inflation"
     known = find(story, item, lambda thing: thing.role in ROLES and thing.where == "used")
     aside = story.spoken_breath == story.sentence.breath and not item.definite  # "or shall we take fourteen by forty?"
@@ -679,6 +746,12 @@ def _met(story: Story, item: Item) -> bool:
 def _as_wide_and_long(item: Item, least: tuple[float, float]) -> bool:
     wide, long = item.figures.get("diameter"), item.figures.get("length")
     return wide is not None and long is not None and wide.value >= least[0] and long.value >= least[1]
+
+
+def _dilating(story: Story) -> bool:
+    """Whether the sentence is of a dilation: a word of it, or how far something was taken."""
+    raised = any(item.kind == "quantity" and item.before in {"to", "at"} for item in story.ahead())
+    return story.says("inflate") or bool(story.sentence.texts & _DILATING) or (raised and story.says("raise"))
 
 
 def _dilated_with(story: Story) -> bool:

@@ -5,6 +5,10 @@ from extractor.reconciling.kinds.sized import refuse_active
 from extractor.reconciling.story import NOT_DONE, Hearing, Story, Thing
 from extractor.reconciling.things import values_of
 
+#: Of one more stent than is out.
+_FURTHER = frozenset("second third fourth other next too also both".split())
+_LETS_GO = ("deploy", "releas", "unsheath")
+
 
 class Stents(Hearing):
     """Hears words of release while a stent is the active device."""
@@ -19,6 +23,8 @@ class Stents(Hearing):
             return False
         story.active, story.topic = active, active.role
         done = story.recent(Kind.STENT, 0, Status.DONE)
+        if active.left <= 0 and (following := _next(story, active)) is not None:
+            active = story.active = following
         if active.left <= 0:
             if done is not None:
                 done.reach(item.words)
@@ -38,6 +44,8 @@ def _on_this_side(story: Story) -> Thing | None:
     active = story.active
     waiting = [thing for thing in story.things if thing.role == "stent" and thing.where == "asked"]
     sides = {item.name for item in story.sentence.items if item.kind == "side"}
+    if waiting and active is not None and active.role == "inflation" and active.where == "used" and _says_deploy(story):
+        active = waiting[-1]  # "three five by twenty balloon, up, down. Deploy the stent"
     if active is None or active.role != "stent" or not waiting:
         return active
     if len(sides) == 1 and active.spots & SIDES - sides:
@@ -46,3 +54,14 @@ def _on_this_side(story: Story) -> Thing | None:
     ends = {item.name for item in story.sentence.items if item.kind == "part"}
     there = [thing for thing in waiting if thing.spots & ends]
     return there[0] if len(there) == 1 else active
+
+
+def _next(story: Story, active: Thing) -> Thing | None:
+    """ "second one is also deployed": the next of those that wait, where the one spoken of is out already."""
+    waiting = [thing for thing in story.things if thing.role == "stent" and thing.where == "asked"]
+    told = any(draft.kind is Kind.STENT and draft.breath == story.sentence.breath for draft in story.drafts[-3:])
+    return waiting[0] if waiting and story.sentence.texts & _FURTHER and not told else None
+
+
+def _says_deploy(story: Story) -> bool:
+    return story.sentence.items[story.index].text.startswith(_LETS_GO)
