@@ -26,6 +26,8 @@ _JOINS = {"and", "or", "nor"}
 _QUALIFIES = {"", "edge", "residual", "new", "distal", "further", "other", "significant", "acute", "fresh", "major"}
 #: Who does something else: a no said before them is no longer heard.
 _SUBJECTS = {"i", "we", "he", "she", "they", "you"}
+#: What a condition begins with; so many tokens behind it a no is part of it. Set by hand, no source.
+_IFS, _IN_CONDITION = {"if", "unless", "should"}, 3
 #: Where two cues speak for one mention.
 _WEIGHT = {Status.NEGATED: 3, Status.CONSIDERED: 2, Status.QUOTED: 4, Status.PAST: 5, Status.PLANNED: 1}
 
@@ -45,8 +47,11 @@ def set_status(items: Sequence[Item], cues: Sequence[CueAt]) -> list[CueAt]:
     nothing.
     """
     refusals: list[CueAt] = []
+    conditions = [at.token for at in cues if at.cue.status is Status.CONSIDERED and at.text.split()[0] in _IFS]
     strength: dict[int, tuple[int, int]] = {}
     for at in sorted(cues, key=lambda at: at.cue.weak):
+        if at.cue.status is Status.NEGATED and any(0 < at.token - token <= _IN_CONDITION for token in conditions):
+            continue  # "if I can't get across it'll have to be a drain"
         reached = _reached(items, at)
         if (
             at.cue.status is Status.NEGATED

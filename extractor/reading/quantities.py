@@ -23,6 +23,7 @@ _ARTICLES = {"a", "an", "one"}
 _CROSS = {"by", "x", "times", "into", "per", "cross", "mal", "slash"}
 #: What may be as narrow as a few millimetres, and said to the tenth: "a two oh balloon"; words that join it to another.
 _SMALL_NOUNS = {"balloon", "balloons", "stent", "stents"}
+_GAUGED = {"sheaths", "introducers", "catheters", "drains", "guides", "microcatheters", "pigtails"}
 _JOINS = set("and or in with for the a of to at from".split())
 _EXACTLY = {"even", "flat", "exactly", "exact", "precisely", "dead", "sharp"}
 #: How many times nearer to the one than to the other of two sizes, as a logarithm, a figure must be to be taken for it:
@@ -136,7 +137,11 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
         apart = number.form in {"digits", "spelled"} and not _crosses(tokens, number.first - 1)
         sized = crossed or (apart and is_beside_noun(tokens, number.last))
         small = _hundredths(number, pair) if sized else None
-        if number.form == "digits" and pair and crossed and tokens[number.last + 1].text.endswith("ies"):
+        if (
+            number.form == "digits"
+            and pair
+            and ((crossed and tokens[number.last + 1].text.endswith("ies")) or _of_several(tokens, number.last))
+        ):
             out += number.split(pair)
         elif small is not None:
             long = following.value if following is not None and crossed else math.inf
@@ -146,6 +151,13 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
         else:
             out.append(number)
     return out
+
+
+def _of_several(tokens: Sequence[Token], last: int) -> bool:
+    """ "two six French sheaths": whether what follows a figure is a gauge, and of more than one."""
+    behind = _texts(tokens, last, 4)
+    noun = next((text for text in behind[1:] if text in _GAUGED), "")
+    return behind[:1] in {("french",), ("fr",), ("f",)} and bool(noun)
 
 
 def _crosses(tokens: Sequence[Token], index: int) -> bool:

@@ -205,3 +205,71 @@ SIZED = [
 @pytest.mark.parametrize(("lines", "events"), SIZED)
 def test_sizes_and_numbers_of_devices(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+#: (what is said of two sides, of a size behind and of a condition, its events)
+TOLD_IN_PASSING = [
+    pytest.param(
+        """A seven French sheath, twenty-three centimetres, for the right, and the same for the left, please.
+        Seven's in on the right.
+        Left now. Seven's in on the left.
+        Left sheath's out.""",
+        ["insert planned sheath | gauge 7 [Ch], length 23 cm"] * 2
+        + ["insert done sheath | gauge 7 [Ch], length 23 cm"] * 2
+        + ["remove done sheath | gauge 7 [Ch], length 23 cm"],
+        id="the same for the left",
+    ),
+    pytest.param(
+        "Eight by thirty-eight stent, please, right side, and the same for the left.",
+        ["stent planned stent | diameter 8 mm, length 38 mm"] * 2,
+        id="a stent for each side",
+    ),
+    pytest.param(
+        "Seven French sheath for the right, please, and the same drug on the left.",
+        ["insert planned sheath | gauge 7 [Ch]"],
+        id="the same of something else",
+    ),
+    pytest.param(
+        "Seven French sheath for the left, please, and the same for the left arm.",
+        ["insert planned sheath | gauge 7 [Ch]"],
+        id="the same side twice",
+    ),
+    pytest.param(
+        "Two six French sheaths, please.", ["insert planned sheath | gauge 6 [Ch]"], id="two of six are no twenty-six"
+    ),
+    pytest.param(
+        "Flush catheter's over it, five French, tip at the renals.",
+        ["insert done catheter | gauge 5 [Ch]"],
+        id="a size, then where its tip is",
+    ),
+    pytest.param(
+        "Pigtail's up, five French, the wire's out.",
+        ["insert done catheter | gauge 5 [Ch]", "remove done wire"],
+        id="a size, then another device",
+    ),
+    pytest.param(
+        "And, what shall we take, a four French, no, the five French angled catheter, please.",
+        ["insert planned catheter | gauge 5 [Ch]"],
+        id="thinking aloud",
+    ),
+    pytest.param(
+        "If I can't get across it'll have to be an eight French drain.",
+        ["insert considered drain | gauge 8 [Ch]"],
+        id="a no in a condition",
+    ),
+    pytest.param(
+        "Angled catheter's up to the cap... that's going off to the side.",
+        ["insert done catheter"],
+        id="off to the side",
+    ),
+    pytest.param(
+        "Seven French sheath's in on the right.\nFive mils by hand through the right sheath... running.",
+        ["insert done sheath | gauge 7 [Ch]", "run done | volume 5 mL"],
+        id="what runs through the right sheath",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), TOLD_IN_PASSING)
+def test_devices_told_in_passing(lines: str, events: list[str]) -> None:
+    assert told(lines) == events

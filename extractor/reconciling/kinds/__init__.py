@@ -16,6 +16,7 @@ from extractor.reconciling.kinds.run import Runs
 from extractor.reconciling.kinds.sized import Sized
 from extractor.reconciling.kinds.stent import Stents
 from extractor.reconciling.kinds.total import Totals
+from extractor.reconciling.kinds.twin import Twins
 from extractor.reconciling.story import Hearing
 
 
@@ -30,6 +31,7 @@ def hearings() -> list[Hearing]:
         Closures(),
         Devices(),
         Sized(),
+        Twins(),
         Findings(),
         Measures(),
         Stents(),

@@ -28,6 +28,8 @@ _ASKS = {"is there", "are there", "'s there"}
 #: After "out" or "away": it went on, not out of the patient.
 _DRAWN = {"withdrawn", "withdraw", "retracted", "pulled", "drawn"}
 _ONWARD = {"through", "up", "down", "into", "across", "along", "below", "beyond", "distally", "past", "towards"}
+#: After "off": it went astray, or leaves a wall.
+_ASIDE = {"to", "into", "towards", "toward", "the", "course", "down", "piste", "target", "line"}
 #: After one of these comes where it is: "both are at the occlusion".
 _THERE = (" at", " through", " across", " near", " over")
 #: These make even "comes out" a plan.
@@ -457,7 +459,9 @@ class Devices(Hearing):
         before = [other for other in items[: story.index] if other.kind not in _PASSING]
         after = [other for other in items[story.index + 1 :] if other.kind not in _PASSING]
         comma = story.index > 0 and items[story.index - 1].text == ","
-        if after or (before and (thing.moved < story.number or not comma)):
+        parted = bool(after) and items[story.index + 1].kind == "mark"  # "…, five French, tip at the renals"
+        other = any(one.kind == "device" or one.meanings & (_IN | _OUT) for one in after)
+        if (after and (other or not parted)) or (before and (thing.moved < story.number or not comma)):
             return False
         told = (draft for draft in reversed(story.drafts[-_REMEMBERED:]) if draft.kind is Kind.INSERT)
         draft = next((one for one in told if one.device == (thing.name or _UNNAMED)), None)
@@ -740,9 +744,13 @@ def _awaited(story: Story, action: Item) -> bool:
 
 
 def _way(story: Story, item: Item) -> str:
-    """ "it is advanced over main wire", "through Katya's sheath": where something goes, by a word farther before."""
-    at = story.sentence.items.index(item)
-    before = story.sentence.items[at - 1] if at else item
+    """ "over main wire", "through Katya's sheath", "through the right sheath": where something goes, by a word farther
+    before.
+    """
+    items = story.sentence.items
+    at = items.index(item)
+    at -= at > 1 and items[at - 1].kind == "side"
+    before = items[at - 1] if at else item
     word = before.text.split()[-1] if before.kind == "action" else ""
     return word if word in _WAYS and item.span[0] - before.span[1] <= 2 else ""
 
@@ -853,6 +861,8 @@ def _elsewhere(story: Story, action: Item) -> bool:
         return True  # "it's away through it", "the tip goes out below"
     if action.text.split()[-1] in _DRAWN and action.after in {"to", "into", "until", "as"}:
         return True  # "was withdrawn to the trunk"
+    if action.text.split()[-1] == "off" and action.after in _ASIDE:
+        return True  # "that's going off to the side"
     return action.text.startswith("pull") and bool(story.sentence.texts & {"back", "down", "up", "until"})
 
 
