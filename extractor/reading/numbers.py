@@ -329,7 +329,7 @@ def _scaled(tokens: Sequence[Token], first: int, value: int, i: int, small: _Gro
     scaled = False
     while True:
         text = _text(tokens, i)
-        if text in HUNDREDS and current < 100:
+        if (text in HUNDREDS or (text == "hundreds" and small)) and current < 100:  # "put the nine hundreds back"
             current, i, scaled, loose = current * 100, i + 1, True, ()
             rest = _rest(tokens, i)
             if rest:

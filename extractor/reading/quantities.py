@@ -35,6 +35,15 @@ _SHORTEST_MM, _LEAST_LONG = 12, 1.6
 _WIDEST_FR = 34
 #: No balloon or stent is thicker: common practice, no source.
 _LARGEST_MM = 60
+#: After a size: of more than one thing.
+_PLURALS = {"balloons", "stents", "grafts", "limbs", "coils", "ones"}
+#: "How tight is it?" asks for a share.
+_HOW_NARROW = {"tight", "narrow", "bad", "severe", "stenosed"}
+_COILS = {"coil", "coils"}
+_CM = {"centimetre", "centimetres", "centimeter", "centimeters", "cm"}
+_MM = {"millimetre", "millimetres", "millimeter", "millimeters", "mm", "mil", "mils"}
+#: Coils in centimetres; "two of three" counts them. Common practice, no source.
+_LEAST_LONG_CM, _LONGEST_CM = 4, 60
 _WHOLE = {"full", "whole", "good", "solid", "more"}
 #: Words that put right only when they stand right beside the new figure.
 _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
@@ -84,8 +93,12 @@ def unit_forms(lexicon: Lexicon) -> UnitForms:
     }
 
 
-def read_figures(tokens: Sequence[Token], units: UnitForms, *, singly: bool = False) -> list[Figure]:
-    """Tokens -> figures in order, none overlapping. Linear. ``singly``: the speaker says them digit by digit."""
+def read_figures(
+    tokens: Sequence[Token], units: UnitForms, *, singly: bool = False, long_first: bool = False
+) -> list[Figure]:
+    """Tokens -> figures in order, none overlapping. Linear. ``singly``: the speaker says them digit by digit;
+    ``long_first``: and the length of a coil before its width, "fifteen of six".
+    """
     longest = max((len(form) for form in units), default=0)
     singles: list[Figure] = []
     numbers = [number for number in read_numbers(tokens) if number.form not in _NO_FIGURE]
@@ -105,7 +118,18 @@ def read_figures(tokens: Sequence[Token], units: UnitForms, *, singly: bool = Fa
             taken = figure.last
     singles += _units_alone(tokens, singles, units, longest)
     singles.sort(key=lambda figure: figure.first)
-    return _shapes(tokens, _minutes_and_seconds(tokens, singles))
+    coils = long_first or any(token.text in _COILS for token in tokens)
+    return _shapes(tokens, _minutes_and_seconds(tokens, singles), coils=coils)
+
+
+def says_long_first(tokens: Sequence[Token]) -> bool:
+    """Whether a speaker plainly says a length of a width somewhere: "twenty centimetres of nine millimetre". Linear."""
+    return any(
+        tokens[index].text == "of"
+        and tokens[index - 1].text in _CM
+        and any(token.text in _MM for token in tokens[index + 2 : index + 5])
+        for index in range(1, len(tokens) - 2)
+    )
 
 
 def _minutes_and_seconds(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
@@ -132,16 +156,16 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
     out: list[Number] = []
     for number, following in pairwise([*numbers, None]):
         assert number is not None
+        if _names_one(tokens, number):
+            number = replace(number, value=number.value - 1, last=number.last - 1, alternatives=())
         crossed = number.last + 1 < len(tokens) and tokens[number.last].text in _CROSS
         pair = next((other for other in number.alternatives if len(other) == 2), None)
         apart = number.form in {"digits", "spelled"} and not _crosses(tokens, number.first - 1)
         sized = crossed or (apart and is_beside_noun(tokens, number.last))
         small = _hundredths(number, pair) if sized else None
-        if (
-            number.form == "digits"
-            and pair
-            and ((crossed and tokens[number.last + 1].text.endswith("ies")) or _of_several(tokens, number.last))
-        ):
+        too_wide = small is None and number.value > _LARGEST_MM
+        sheaths = number.form == "digits" and _of_several(tokens, number.last)
+        if pair and (sheaths or (crossed and (too_wide or _several(tokens, number.last, pair)))):
             out += number.split(pair)
         elif small is not None:
             long = following.value if following is not None and crossed else math.inf
@@ -171,6 +195,20 @@ def is_beside_noun(tokens: Sequence[Token], last: int) -> bool:
     behind = [token.text for token in tokens[last : last + 4]]
     noun = next((at for at, text in enumerate(behind) if text in _SMALL_NOUNS), None)
     return noun is not None and all(text.isalpha() and text not in _JOINS for text in behind[:noun])
+
+
+def _names_one(tokens: Sequence[Token], number: Number) -> bool:
+    """ "a seven by forty one": no balloon or stent is so long, it is one of forty. Common practice, no source."""
+    tied = number.last - number.first != 2 or tokens[number.last - 1].text != "one" or tokens[number.last - 1].joined
+    return not tied and number.value > 20 and number.first > 0 and tokens[number.first - 1].text in {"by", "x"}
+
+
+def _several(tokens: Sequence[Token], cross: int, pair: tuple[float, ...]) -> bool:
+    """Whether a size tells how many there are: "two eight by twenties", "two eight by thirty balloons". Beside a noun
+    "three five by twelve stents" are rather of three and a half.
+    """
+    after = [token.text for token in tokens[cross + 1 : cross + 5]]
+    return after[0].endswith("ies") or (pair[1] != 5 and 1 < pair[0] and bool(_PLURALS & {*after}))
 
 
 def _hundredths(number: Number, pair: tuple[float, ...] | None) -> float | None:
@@ -291,6 +329,19 @@ def _unit_at(tokens: Sequence[Token], index: int, units: UnitForms, longest: int
     return (found[0], index + found[1]) if found else (None, index)
 
 
+def asked_unit(tokens: Sequence[Token], units: UnitForms) -> Unit | None:
+    """The unit a question asks for, which a bare figure that answers is in: "how many minutes?", "how tight?"."""
+    longest = max((len(form) for form in units), default=0)
+    for index in range(len(tokens) - 2, 0, -1):
+        if tokens[index - 1].text != "how":
+            continue
+        if tokens[index].text in {"many", "much"}:
+            return _unit_at(tokens, index + 1, units, longest)[0]
+        if tokens[index].text in _HOW_NARROW:
+            return units.get(("percent",))
+    return None
+
+
 def _texts(tokens: Sequence[Token], index: int, length: int) -> tuple[str, ...]:
     return tuple(token.text for token in tokens[index : index + length])
 
@@ -316,7 +367,7 @@ def _quantity(
     )
 
 
-def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
+def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = False) -> list[Figure]:
     figures: list[Figure] = []
     for figure in singles:
         before = figures[-1] if figures else None
@@ -328,6 +379,9 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
             plain = len(between) == 1 or between[1] in {"a", "...", ",", "the"}
             if between in (["to"], ["-"]) and (grains := _grains(a, b)):
                 figures[-1] = Figure(before.first, figure.last, "one", [grains])
+                continue
+            if plain and (long := _long_of_wide(joint, a, b, coils)):
+                figures[-1] = Figure(before.first, figure.last, "size", long, "by", before.count)
                 continue
             if plain and joint in _CROSS and a.unit in {None, "mm", "cm"} and b.unit in {None, "mm", "cm"}:
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)
@@ -346,6 +400,18 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure]) -> list[Figure]:
                 continue
         figures.append(figure)
     return figures
+
+
+def _long_of_wide(joint: str, a: Quantity, b: Quantity, coils: bool) -> list[Quantity]:
+    """ "twenty centimetres of nine millimetre", "fifteen centimetres by six millimetres", of coils "fifteen of six": a
+    length, then a width -> the width and the length; empty where it is none.
+    """
+    if a.unit == "cm" and b.unit == "mm" and joint in {"of", *_CROSS} and 10 * a.value > b.value:
+        return [b, a]
+    bare = a.unit is b.unit is None and joint == "of" and coils
+    if bare and a.value >= max(b.value, _LEAST_LONG_CM) and a.value <= _LONGEST_CM and not a.value % 1:
+        return [b.flagged("unit-assumed", unit="mm"), a.flagged("unit-assumed", unit="cm")]
+    return []
 
 
 def _on_length(a: Quantity, b: Quantity) -> bool:

@@ -1,15 +1,24 @@
 """The reading room's face: words -> repaired words and sentences of items. Pure, linear, no clock, no disk."""
 
 from collections import deque
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 
-from extractor.lexicon import Cue, Drug, Entry, Lexicon
+from extractor.lexicon import Cue, Drug, Entry, Lexicon, Unit
 from extractor.model import Correction, Item, Sentence, Status, Word
 from extractor.reading.clauses import CueAt, set_status
 from extractor.reading.mentions import WHERE, before_words, device_items, drug_dose, lies_apart
 from extractor.reading.numbers import NUMBER_WORDS
-from extractor.reading.quantities import FILLERS, Figure, corrected, read_figures, unit_forms
+from extractor.reading.quantities import (
+    FILLERS,
+    Figure,
+    asked_unit,
+    corrected,
+    read_figures,
+    says_long_first,
+    unit_forms,
+)
 from extractor.reading.repair import Repairer
 from extractor.reading.singly import says_singly
 from extractor.reading.stops import joined
@@ -102,23 +111,29 @@ class Reader:
         sentences: list[Sentence] = []
         singly = says_singly(tokens, self._units, self._longest)
         slips = _steering([term for term in terms if not _retracts(term)])
-        tokens, spans = joined(tokens, spans, words, slips, lambda some: read_figures(some, self._units, singly=singly))
-        at = 0
+        read = partial(read_figures, units=self._units, singly=singly, long_first=says_long_first(tokens))
+        tokens, spans = joined(tokens, spans, words, slips, read)
+        at, asked = 0, None
         for first, last, breath in spans:
             begin = at
             while at < len(terms) and terms[at].first < last:
                 at += 1
-            sentence = self._sentence(tokens[first:last], _shifted(terms[begin:at], first), breath, singly)
+            sentence = self._sentence(tokens[first:last], _shifted(terms[begin:at], first), breath, read)
             if sentence:  # a form of two words, repaired, leaves the second empty: it is the sentence's all the same
                 past = tokens[last].word if last < len(tokens) else len(words)
                 sentence.words = (sentence.words[0], max(sentence.words[1], past))
                 sentences.append(sentence)
+                if asked is not None:
+                    _answer_in(sentence, asked)
+                asked = asked_unit(tokens[first:last], self._units) if sentence.question else None
         return sentences, corrections
 
-    def _sentence(self, tokens: Sequence[Token], terms: list[Term], breath: int, singly: bool) -> Sentence | None:
+    def _sentence(
+        self, tokens: Sequence[Token], terms: list[Term], breath: int, read: Callable[[Sequence[Token]], list[Figure]]
+    ) -> Sentence | None:
         if not any(token.text not in PUNCTUATION for token in tokens):
             return None
-        figures = corrected(tokens, read_figures(tokens, self._units, singly=singly), _steering(terms))
+        figures = corrected(tokens, read(tokens), _steering(terms))
         held = {index for term in terms if term.last - term.first > 1 for index in range(term.first, term.last)}
         figures = [figure for figure in figures if not held >= set(range(figure.first, figure.last))]
         covered = {index for figure in figures for index in range(figure.first, figure.last)}
@@ -156,6 +171,15 @@ class Reader:
             next(token.text for token in tokens if token.text not in PUNCTUATION),
             tuple(token.text for token in tokens),
         )
+
+
+def _answer_in(sentence: Sentence, unit: Unit) -> None:
+    """ "How many minutes? Eleven.": the first thing an answer names is a figure, in the unit that was asked for."""
+    named = (item for item in sentence.items if item.kind not in {"mark", "pronoun", "phrase", "action"})
+    answer = next(named, None)
+    if answer is not None and answer.kind == "quantity" and answer.figures["value"].unit is None:
+        figure = answer.figures["value"]
+        answer.figures["value"] = figure.flagged("unit-assumed", unit=unit.code, value=figure.value * unit.times)
 
 
 def _refers_back(tokens: Sequence[Token], refusal: CueAt) -> bool:

@@ -132,7 +132,8 @@ def climbing(story: Story, least: int = 3) -> bool:
     if len(run) > least and run[-1] < run[-2]:
         run = run[:-1]  # "fourteen, sixteen, sixteen and a half, no, stay sixteen"
     return (
-        all(low < high for low, high in pairwise(run))
+        not any(value % 0.5 for value in run)  # no dial is read so finely
+        and all(low < high for low, high in pairwise(run))
         and len(run) >= least
         and (len(run) < 3 or least < 3 or run[1] - run[0] >= 1.5)
     )

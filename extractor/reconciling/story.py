@@ -47,6 +47,15 @@ _RULED_OUT = {"stent", "inflation", "embolise"}
 #: A question of more words asks for more than whether.
 _SHORT_QUESTION = 9
 _YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "indeed", "ja"}
+#: So does one that begins so and names nothing, or goes on after a mark.
+_AFFIRMS = tuple(
+    tuple(words.split())
+    for words in (
+        "it is|it 's|it has|it does|it did|it was|she has|she is|she 's|he has|he is|he 's|they are|they have|they do|"
+        "there is|there 's|there are|there was|i do|i did|i have|we do|we did|we have|that is|that 's|of course|"
+        "all of it|so it is|so there is"
+    ).split("|")
+)
 #: How many sentences a dictated history has, the heading's own the first, where its items are not numbered: set by
 #: hand, no source.
 _HISTORY = 2
@@ -78,6 +87,15 @@ _STANDS = (
 _CLOSING = {".", ",", "!", "...", ";"}
 #: A question that begins so asks whether something is the case.
 _ASKING = {"is", "are", "has", "have", "did", "does", "do", "was", "were", "isn't", "any"}
+#: What a clause begins with that asks for something else than what was said before it, after "and" or a mere comma.
+_ASKS_HOW = {"how", "where", "why", "who", "when"}
+_ASKS_FOR = {*_ASKS_HOW, "what", "which"}
+_ASKS_TO = {"can", "may", "could", "would", "will"}
+_SPEAKERS = {"i", "we", "you", "somebody", "someone"}
+_HANDED = {"have", "get", "give", "pass", "open", "hand", "draw", "bring", "fetch", "load"}
+_AND = {"and", "but", "so"}
+#: "is it?", with its mark.
+_LONGEST_TAG = 3
 
 
 @dataclass(slots=True, eq=False)
@@ -153,6 +171,7 @@ class Story:
         self.inflated: Thing | None = None  # the balloon, or stent on its balloon, that went up last
         self.spoken_role = ""  # the role of the sized device last spoken of, and in which breath
         self.spoken_breath = -9
+        self.graft_breath = -9  # the breath that last named a part of a stent graft
         self.topic = ""  # what was last spoken of: drug, device, balloon, stent, embolise, run, …
         self.orders: deque[Draft] = deque(maxlen=MOST_THINGS)  # drugs asked for, not yet reported given
         self.side: str | None = None
@@ -257,11 +276,12 @@ class Story:
         if not self.sentence.question:
             return
         first, last = self.sentence.words
+        asks = asks_from(self.sentence)
         for draft in self.drafts[-4:]:
             if draft.words[0] >= first and draft.status is Status.DONE and self.sentence.first in _ASKING:
                 self.asked.append((self.number, draft, "", -1))
             for key, value in draft.values.items():
-                if first <= value.words[0] < last and "carried-over" not in value.flags and not self._asks_more(value):
+                if asks <= value.words[0] < last and "carried-over" not in value.flags and not self._asks_more(value):
                     self.asked.append((self.number, draft, key, value.words[0]))
 
     def _asks_more(self, value: Quantity) -> bool:
@@ -495,8 +515,15 @@ def names_picture(item: Item) -> bool:
 
 
 def is_yes(sentence: Sentence) -> bool:
-    """Whether a sentence says yes to the question before it."""
-    return sentence.first in _YES
+    """Whether a sentence says yes to the question before it: "yes, a bit", "it is, and it's tight", "it's in"."""
+    if sentence.first in _YES:
+        return True
+    tokens = sentence.tokens
+    size = next((len(words) for words in _AFFIRMS if tokens[: len(words)] == words), 0)
+    if not size or Status.NEGATED in sentence.cues or {"not", "no"} & sentence.texts:
+        return False
+    named = any(item.kind in {"device", "drug", "finding", "quantity", "pair"} for item in sentence.items)
+    return not named or not tokens[size].isalnum()
 
 
 def is_no(sentence: Sentence) -> bool:
@@ -510,9 +537,32 @@ def is_no(sentence: Sentence) -> bool:
 def _asking_clause(tokens: Sequence[str]) -> int:
     """Where the clause that asks begins: "I make it eighty, and is there any thrombus on it?" asks from "is" on."""
     for index in range(len(tokens) - 1, 0, -1):
-        if tokens[index] in _ASKING and (tokens[index - 1] in {"and", "but", "so"} or not tokens[index - 1].isalpha()):
+        if tokens[index] in _ASKING and (tokens[index - 1] in _AND or not tokens[index - 1].isalpha()):
             return index
     return 0
+
+
+def asks_from(sentence: Sentence) -> int:
+    """The word a question asks from: "up to eight, and how long?" does not ask whether it was eight; a mere tag ("six,
+    is it?") asks for all of it.
+    """
+    tokens = sentence.tokens
+    if any(
+        asks in _ASKS_TO and who in _SPEAKERS and does in _HANDED
+        for asks, who, does in zip(tokens, tokens[1:], tokens[2:], strict=False)
+    ):
+        return sentence.words[1]  # "can I have a six by forty?" is no doubt about its size
+    for index in range(len(tokens) - 1, 0, -1):
+        before, token = tokens[index - 1], tokens[index]
+        if before in {"for", "to", "at"} and token in _ASKS_FOR:
+            before = tokens[index - 2] if index > 1 else ""
+        joined = before in _AND and token in _ASKING | _ASKS_FOR | _ASKS_TO
+        how = before in {",", "..."} and token in _ASKS_HOW
+        own = before == "..." and token in _ASKING and len(tokens) - index > _LONGEST_TAG
+        own = own and not any(item.kind == "quantity" and item.span[0] > index for item in sentence.items)
+        if joined or how or own:
+            return next((item.words[0] for item in sentence.items if item.span[0] >= index), sentence.words[1])
+    return sentence.words[0]
 
 
 def _refuses(sentence: Sentence) -> bool:

@@ -1221,3 +1221,95 @@ IN_DIGITS = [
 @pytest.mark.parametrize(("lines", "events"), IN_DIGITS)
 def test_balloons_and_stents_said_in_digits(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+PAIRS = [
+    pytest.param(
+        "Two twelve by forties for the limbs. Two, twelve by forty, both on inflators.\nBoth up, six in each. Down.",
+        ["inflation planned balloon | diameter 12 mm, length 40 mm"] * 2
+        + ["inflation done balloon | diameter 12 mm, length 40 mm, pressure 6 atm"] * 2,
+        id="two twelve is a count and a width",
+    ),
+    pytest.param(
+        "Two ten by forty balloons, please.\nBoth in. Together up, eight bar, twenty seconds, both down.",
+        ["inflation planned balloon | diameter 10 mm, length 40 mm"] * 2
+        + ["inflation done balloon | diameter 10 mm, duration 20 s, length 40 mm, pressure 8 bar"] * 2,
+        id="two of one size go up together",
+    ),
+    pytest.param(
+        "Give me two eight by thirty balloons.\nKissing now, eight on the right, ten on the left, fifteen seconds.",
+        ["inflation planned balloon | diameter 8 mm, length 30 mm"] * 2
+        + [
+            "inflation done balloon | diameter 8 mm, duration 15 s, length 30 mm, pressure 8 atm",
+            "inflation done balloon | diameter 8 mm, duration 15 s, length 30 mm, pressure 10 atm",
+        ],
+        id="each side has its pressure, both the time",
+    ),
+    pytest.param(
+        "They were kissed with a nine by twenty and an eight by twenty, eight atmospheres in each, for ten seconds.",
+        [
+            "inflation done balloon | diameter 9 mm, duration 10 s, length 20 mm, pressure 8 atm",
+            "inflation done balloon | diameter 8 mm, duration 10 s, length 20 mm, pressure 8 atm",
+        ],
+        id="kissed, so much in each",
+    ),
+    pytest.param(
+        "Two balloons were inflated side by side, seven by forty and six by forty, to ten and eight bar respectively.",
+        [
+            "inflation done balloon | diameter 7 mm, length 40 mm, pressure 10 bar",
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 8 bar",
+        ],
+        id="respectively",
+    ),
+    pytest.param(
+        "Two covered stents were deployed, on the right a nine by fifty and on the left an eight by fifty, at ten and "
+        "nine atmospheres respectively.\n"
+        "I have the inflation sheet here, and I must correct the right stent, which went in at eleven and not at ten.",
+        [
+            "stent done stent | diameter 9 mm, length 50 mm, pressure 11 atm",
+            "stent done stent | diameter 8 mm, length 50 mm, pressure 9 atm",
+        ],
+        id="two stents by their sizes, one put right by its side",
+    ),
+    pytest.param(
+        "Three five by twelve stents, please.",
+        ["stent planned stent | diameter 3.5 mm, length 12 mm"],
+        id="a half is no count",
+    ),
+    pytest.param(
+        "Six by forty balloon, please.\nAcross, up to ten, down. Again, twelve, fifteen seconds each time, down.",
+        [
+            "inflation planned balloon | diameter 6 mm, length 40 mm",
+            "inflation done balloon | diameter 6 mm, duration 15 s, length 40 mm, pressure 10 atm",
+            "inflation done balloon | diameter 6 mm, duration 15 s, length 40 mm, pressure 12 atm",
+        ],
+        id="each time, but one balloon",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), PAIRS)
+def test_two_at_once(lines: str, events: list[str]) -> None:
+    assert told(lines) == events
+
+
+HOW_MUCH = [
+    pytest.param("It's across, up we go, four, six, eight, and for how long? Twenty seconds, and down.", 8, 20),
+    pytest.param("Over the lesion now, inflating, six, eight, and how long do we hold it? Twenty seconds.", 8, 20),
+    pytest.param("How high? Twelve. How long? Two minutes. And down.", 12, 2),
+    pytest.param("And how high do I go? Ten atmospheres, how long for? One minute, and we're down.", 10, 1),
+]
+
+
+@pytest.mark.parametrize(("line", "pressure", "duration"), HOW_MUCH)
+def test_one_who_asks_and_answers_himself(line: str, pressure: float, duration: float) -> None:
+    *_, event = tell(f"Five by forty balloon, please.\n{line}")
+    assert event.values["pressure"].value == pressure
+    assert event.values["duration"].value == duration
+    assert "asked" not in event.values["pressure"].flags
+
+
+@pytest.mark.parametrize("line", ["Up to eight atmospheres?", "Up, six, eight atmospheres, was it?"])
+def test_a_pressure_that_is_asked_for_stays_in_doubt(line: str) -> None:
+    *_, event = tell(f"Five by forty balloon, please.\n{line}\nThank you.")
+    assert "asked" in event.values["pressure"].flags

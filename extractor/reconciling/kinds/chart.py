@@ -27,6 +27,7 @@ _LABELS = {
 _TABLES = {"label", "chart", "leaflet", "compliance", "booklet"}
 #: Said of what a higher pressure would make of a balloon or stent.
 _WOULD = {"if", "would", "had", "were", "becomes", "become"}
+_ASKS = {"what", "how", "what's"}
 _YIELDS = {"gives", "is", "makes", "equals", "means", "gets", "comes", "=", "for"}
 #: No label names a lower pressure: common practice, no source.
 _LEAST_ATM = 3
@@ -50,6 +51,15 @@ class Charts(Hearing):
             self.named = sentence.breath
         if sentence.question and sentence.texts & (_RATED - _ANY | _LABELS) and not story.says("inflate"):
             self.quoting, self.asked = sentence.breath, story.number  # "rated for this one is how much?"
+        if (
+            sentence.question
+            and _ASKS & {*sentence.tokens[:3]}
+            and any(
+                item.before == "at" and pressure_unit(story, item.figures["value"])
+                for item in story.mentions("quantity")
+            )
+        ):
+            self.quoting, self.asked = sentence.breath, story.number  # "how big is it at fourteen?"
         if self.quoting == sentence.breath and (sentence.texts & _RATED or self.asked == story.number - 1):
             self.rated = sentence.breath
 

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import PLACING, Draft, Hearing, Story, is_yes
+from extractor.reconciling.story import PLACING, Draft, Hearing, Story, asks_from, is_yes
 
 _ASKING = frozenset(
     """
@@ -93,7 +93,8 @@ class Findings(Hearing):
         asks = sentence.first in _ASKING or "any" in sentence.texts or len(sentence.texts) <= 6
         if (not asks and not _hesitates(sentence)) or self._pointed_at(sentence):
             return
-        told = dict.fromkeys(self.here)  # one may be named twice in a question
+        first = sentence.words[0] if sentence.first in _ASKING or "any" in sentence.texts else asks_from(sentence)
+        told = [draft for draft in dict.fromkeys(self.here) if draft.words[1] > first]  # one may be named twice
         self.asked = [draft for draft in told if draft.status is Status.DONE and draft in story.lately()]
         for draft in self.asked:
             story.forget(draft)
@@ -269,7 +270,7 @@ class Findings(Hearing):
     def _just_told(self, story: Story) -> Draft | None:
         """The finding told right before in this breath, where this sentence names only places: "Left seventy."."""
         last = self.last
-        fresh = last is not None and last is story.drafts[-1] and last.breath == story.sentence.breath
+        fresh = last is not None and last in story.drafts[-1:] and last.breath == story.sentence.breath
         other = story.mentions("device", "drug", "finding", "action", "pair")
         return last if fresh and not other and len(story.mentions("quantity")) == 1 else None
 
@@ -346,6 +347,8 @@ class Findings(Hearing):
     def _measures(self, action: Item, item: Item, last: Draft) -> bool:
         """ "There's an occlusion. With the ruler it's nine centimetres.": no vessel is that wide."""
         quantity = item.figures["value"]
+        if quantity.unit == "%":
+            return action.meanings <= {"measure", "raise"}
         wide = quantity.value * (10 if quantity.unit == "cm" else 1) < _LEAST_LONG_MM or item.role == "wide"
         return action.meanings <= {"measure", "raise"} and last.finding in _LONG and not wide
 

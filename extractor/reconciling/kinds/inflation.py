@@ -5,7 +5,7 @@ balloon.
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import (
     EVEN,
     as_pressure,
@@ -25,7 +25,7 @@ from extractor.reconciling.bare_figures import (
     told_by,
 )
 from extractor.reconciling.kinds.sized import ROLES
-from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, asks_from, carried, told_status
 from extractor.reconciling.things import equal, values_of
 from extractor.units import BALLOON_PRESSURES, TIMES
 
@@ -48,11 +48,16 @@ _GONE_BY = {"gone", "passed", "elapsed", "done"}
 #: One more inflation than was told of.
 _COUNTED = {"second", "third", "fourth", "fifth"}
 #: Two go up at once.
-_AT_ONCE = {"both", "together", "pair", "kissing", "simultaneous", "simultaneously"}
+_AT_ONCE = {
+    "both", "together", "pair", "kissing", "kissed", "simultaneous", "simultaneously", "respectively", "alongside",
+}  # fmt: skip
+#: What is told of each of those named in one sentence.
+_APIECE = {"each", "apiece", "either"}
 #: Counted aloud, and no seconds.
 _PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
 #: Times that are not how long a balloon was up, by what follows.
 _NO_HOLD = {"from", "ago", "to", "left", "late", "early", "between", "of", "past", "apart", "remaining", "old", "away"}
+_ASKS_WHAT = {"what", "how", "which", "what's"}
 _MARKS = {"", ",", ".", "...", "!", ";", "-"}
 #: Before a lower pressure than one told: as far as it went, and the other was only meant.
 _WENT_NO_FURTHER = frozenset(
@@ -110,7 +115,7 @@ class Inflations(Hearing):
         self.touched = -9  # the breath that last spoke of what is up
         self.holding = False  # the numbers that follow are seconds
         self.asked = -9  # the last sentence that asks whether to inflate
-        self.placed = -9  # the last sentence that says where it lies
+        self.placed = -9  # the last sentence that says where it lies, or asks how high it goes
         self.counted: Quantity | None = None  # the last number counted aloud in this breath
         self.counting = False  # and whether it followed from the one before
         self.both = -9  # the breath in which two were said to go up together
@@ -127,9 +132,11 @@ class Inflations(Hearing):
             self.both = breath
         if sentence.first in NO and self.asked == story.number - 1:
             _rule_out(story, Item("mark", sentence.words, sentence.first))
+        asks = asks_from(sentence)
         if sentence.question and not story.mentions("device") and story.says("inflate"):
-            self.asked = story.number
-        if any(item.meanings & {"placed", "particle"} for item in sentence.items):
+            up = [item for item in story.mentions("action") if "inflate" in item.meanings]
+            self.asked = story.number if any(item.words[0] >= asks for item in up) else self.asked
+        if any(item.meanings & {"placed", "particle"} for item in sentence.items) or {"how", "high"} <= sentence.texts:
             self.placed = story.number
         if {"how", "long"} <= sentence.texts:
             self.timing = breath
@@ -383,7 +390,7 @@ class Inflations(Hearing):
         if active is None or not may_be_pressure(quantity, item.status) or _self_expanding(active):
             return False
         told = told_by(story)
-        if self.timing == story.sentence.breath and not told & {"raise", "inflate"}:
+        if self._asked_how_long(story, item) and not told & {"raise", "inflate"}:
             return False
         if (
             of_dilators(story)
@@ -393,6 +400,8 @@ class Inflations(Hearing):
             return False
         if item.status in NOT_DONE and not told & {"raise", "inflate"}:
             return False
+        if story.sentence.question and item.before in {"at", "to"} and _ASKS_WHAT & {*story.sentence.tokens[:3]}:
+            return False  # "what would we get at twelve?"
         if not told & {"raise", "inflate"} and other_talk(story, up=bool(self.up)):
             return False
         if self.up:
@@ -401,6 +410,10 @@ class Inflations(Hearing):
         if order is not None and (order.up or order.same or story.topic != "device"):
             return quantity.value > 1 or bool(told)  # a mere "again" orders nothing once another device is spoken of
         return self._unsaid(story, item, told)
+
+    def _asked_how_long(self, story: Story, item: Item) -> bool:
+        """Whether "how long?" was asked in this breath before a figure, so that it answers with a time."""
+        return self.timing == story.sentence.breath and "long" not in story.sentence.tokens[item.span[1] :]
 
     def _goes_on(self, story: Story, item: Item, quantity: Quantity, told: frozenset[str], unit: str) -> bool:
         """A bare number while a balloon is up: a pressure as long as it rises, a time once it is held."""
@@ -489,7 +502,7 @@ class Inflations(Hearing):
         thing = self._meant(story)
         if thing is None or all(rise.thing is not thing and _apart(rise.thing, thing) for rise in self.up):
             self._start(story, item)
-        for rise in self._addressed(story, quantity):
+        for rise in self._in_turn(story, item) or self._addressed(story, quantity):
             _raise_to(story, rise.draft, quantity, item)
             rise.draft.reach(item.words)
         self.touched = story.sentence.breath
@@ -540,6 +553,8 @@ class Inflations(Hearing):
         self.up = [rise for rise in self.up if _apart(rise.thing, thing)]
         for up in filter(None, (other, thing)):
             draft = _begin(story, up, item, "together" if up is other else "raise")
+            if other is not None and len(sides := up.spots & SIDES) == 1:
+                draft.side = min(sides)
             self.up.append(Rise(draft, up, _spots_before(story)))
             up.where, story.inflated = "up", up
         if order is not None and order.same:
@@ -563,10 +578,12 @@ class Inflations(Hearing):
 
     def _together(self, story: Story, thing: Thing) -> Thing | None:
         """ "both of you up to nine": the other balloon or stent that goes up with this one."""
-        if story.sentence.breath != self.both:
+        each = bool(story.sentence.texts & _APIECE)  # of those named here
+        if story.sentence.breath != self.both and not each:
             return None
+        lately = 0 if each and story.sentence.breath != self.both else 12
         for other in reversed(story.things):
-            near = other.role == thing.role and other.where in {"asked", "used"} and story.number - other.seen <= 12
+            near = other.role == thing.role and other.where in {"asked", "used"} and story.number - other.seen <= lately
             if near and other is not thing and other.values and other.left >= thing.left:
                 return other
         return None
@@ -575,9 +592,9 @@ class Inflations(Hearing):
         """Which of those that are up a word is for: the one of the side named before it, the one that is there
         already, else all of them.
         """
-        spots = _spots_before(story)
         if len(self.up) < 2:
             return self.up
+        spots = _spot_after(story) or _spots_before(story)
         if not spots:
             there = [rise for rise in self.up if quantity and _is_at(rise.draft, quantity)]
             return there or self.up
@@ -586,9 +603,19 @@ class Inflations(Hearing):
             return known or [rise for rise in self.up if not rise.thing.spots] or self.up
         free = [rise for rise in self.up if rise not in self.sided.values()]
         rise = self.sided.setdefault(min(spots), (free or self.up)[0])
-        for up in self.up:  # nobody said which is for which side: taken in the order they were asked for
+        for up in self.up if _differ(self.up[0].thing, self.up[1].thing) else []:
+            # nobody said which is for which side: taken in the order they were asked for
             up.draft.values = {key: _doubt_which(value) for key, value in up.draft.values.items()}
         return [rise]
+
+    def _in_turn(self, story: Story, item: Item) -> list[Rise]:
+        """ "seven by forty and six by forty, to ten and eight respectively": each of two figures is for the one named
+        in its place.
+        """
+        if len(self.up) != 2 or not story.sentence.texts & {"respectively", "former", "latter"}:
+            return []
+        figures = [other for other in story.mentions("quantity") if _alike_units(other, item)]
+        return [self.up[figures.index(item)]] if len(figures) == 2 else []
 
     # --- times -------------------------------------------------------------------------------------
 
@@ -605,7 +632,7 @@ class Inflations(Hearing):
         rises = self._timed(story)
         if rises and story.sentence.texts & _GONE_BY:
             self.passed = (story.sentence.breath, quantity)
-        for rise in rises:
+        for rise in self._in_turn(story, item) or rises:
             _last(story, rise, item, quantity, asked=self.timing == story.sentence.breath)
         self.holding, self.counted = bool(self.up), None
         self.touched = story.sentence.breath if self.up else self.touched
@@ -747,12 +774,29 @@ def _comes_down_next(story: Story) -> bool:
 def _spots_before(story: Story) -> set[str]:
     """The side and place last named before the item heard now, where nothing came between that is for both."""
     spots: set[str] = set()
-    for item in story.behind():
+    sized = 0
+    said = [*story.behind()]
+    several = len({item.name for item in said if item.kind in _SPOTS}) > 1 and said[0].kind == "mark"
+    for item, earlier in zip(said, (*said[1:], None), strict=False):
         if item.kind in _SPOTS:
-            spots.add(item.name)
+            told = several and earlier is not None and earlier.kind in {"device", "quantity"}
+            if not told:  # "ten on the right, eight on the left, for twenty seconds": the left is where the eight is
+                spots.add(item.name)
         elif spots or item.name == "both" or item.meanings & {"inflate", "deflate"}:
             break
+        sized += item.kind == "device" and bool(item.figures)
+        if sized > 1:
+            break  # what stands before both is for both
     return spots
+
+
+def _spot_after(story: Story) -> set[str]:
+    """ "eight on the right, ten on the left": the place that follows a figure at once, where none stands before it."""
+    before, following = story.before(), story.after()
+    figure = story.sentence.items[story.index].kind == "quantity"
+    if not figure or following is None or following.kind not in _SPOTS or (before and before.kind in _SPOTS):
+        return set()
+    return {following.name}
 
 
 def _is_at(draft: Draft, quantity: Quantity) -> bool:
@@ -835,7 +879,8 @@ def _begin(story: Story, thing: Thing, item: Item, how: str) -> Draft:
     asked = thing.asked if thing.asked is not None and thing.asked.kind is kind else None
     draft = story.settle(asked, Status.DONE, item, f"{kind}/asked-and-inflated")
     if draft is None:
-        values = {} if story.summary else values_of(thing)
+        said = {key: value for key, value in thing.values.items() if value.words[0] >= story.sentence.words[0]}
+        values = {} if story.summary else values_of(thing) | said
         if _which(story, thing):
             values = {key: _doubt_which(value) for key, value in values.items()}
         draft = story.add(
@@ -877,9 +922,19 @@ def _which(story: Story, thing: Thing) -> bool:
     waiting = [
         other
         for other in story.things
-        if other.role == thing.role and other.where == "asked" and other is not thing and other.values
+        if other.role == thing.role and other.where == "asked" and other is not thing and _differ(other, thing)
     ]
     return (story.number - thing.seen > 6 and len(sizes) > 1) or (bool(waiting) and story.number - thing.seen > 1)
+
+
+def _alike_units(one: Item, other: Item) -> bool:
+    """Whether two figures tell the same: both a time, or neither."""
+    return (one.figures["value"].unit in TIMES) is (other.figures["value"].unit in TIMES)
+
+
+def _differ(one: Thing, other: Thing) -> bool:
+    """Whether one balloon is known to be of another size than the other: of a pair of one size either may go up."""
+    return any(key not in other.values or not equal(value, other.values[key]) for key, value in one.values.items())
 
 
 def _tell(story: Story, item: Item, quantity: Quantity, status: Status) -> None:

@@ -174,6 +174,7 @@ class Runs(Hearing):
         self.here: list[Draft] = []  # the runs this sentence tells of
         self.key = ""  # the setting told last in this sentence
         self.asked = ""  # the setting the sentence before asked for: "Frames? Three."
+        self.much = False  # and whether in so many words: "How much by hand? Six."
         self.history: deque[Draft] = deque(maxlen=MOST_THINGS)
         self.pictures: dict[Draft, set[str]] = {}  # what each was called
         self.around: dict[Draft, set[str]] = {}  # the words of the breath each was told in
@@ -228,6 +229,8 @@ class Runs(Hearing):
         self.around |= dict.fromkeys(self.here, self.said)
         label = _label(reversed(sentence.items))
         self.asked = label if sentence.question and len(sentence.texts) <= 4 else ""
+        self.much = sentence.question and {"how", "much"} <= sentence.texts and self._speaks_of_pictures(story)
+        self.asked = "volume" if self.much else self.asked
 
     # --- settings ----------------------------------------------------------------------------------
 
@@ -313,7 +316,7 @@ class Runs(Hearing):
         label = self.asked or _label(story.behind()) or _left_as_it_is(story, item)
         if item.after == "total" and self._speaks_of_pictures(story) and self._before_go(story):
             return "volume"  # "only ten total… go"
-        if label and label not in told and (draft is not None or self._speaks_of_pictures(story)):
+        if label and label not in told and (draft is not None or self.much or self._speaks_of_pictures(story)):
             self.asked = ""
             return label
         if _after_at(story):
@@ -709,7 +712,8 @@ class Runs(Hearing):
         there = [each for each in earlier if draft.place and (each.place, each.side) == (draft.place, draft.side)]
         for wanted in (set(agreeing), set(there)):
             earlier = [each for each in earlier if each in wanted] or earlier
-        nailed = bool(words & {"last", "pump", "hand"}) or bool(draft.values) or bool(of)
+        by_hand = "hand" in words and len({value.value for each in earlier for value in each.values.values()}) == 1
+        nailed = bool(words & {"last", "pump"}) or by_hand or bool(draft.values) or bool(of)
         return earlier, known and nailed
 
     def _twice(self, story: Story, draft: Draft) -> None:

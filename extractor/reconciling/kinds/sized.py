@@ -39,7 +39,8 @@ _OF_STENT = "stent balloon"
 _DRAINING = "ureteric stent"
 #: What a balloon that is never sized is called by.
 _KINDS = frozenset(
-    "moulding molding remodelling remodeling compliant aortic occlusion occluder sizing soft embolectomy".split()
+    "moulding molding moulder molder remodelling remodeling compliant aortic occlusion occluder sizing soft "
+    "embolectomy".split()
 )
 #: Before one of these that has no size of its own, they tell where another thing is.
 _WHERE_ANOTHER_IS = {"of", "above", "below", "inside", "beyond", "from", "past"}
@@ -53,6 +54,8 @@ _COMPARED = {
     "larger": ("diameter", True), "largest": ("diameter", True), "wider": ("diameter", True),
     "smaller": ("diameter", False), "smallest": ("diameter", False), "narrower": ("diameter", False),
 }  # fmt: skip
+#: Widths of balloons, mm: common practice, no source.
+_WIDTHS = (4, 46)
 #: No particles are coarser, mm: common practice, no source.
 _COARSEST = 2
 #: Said of what was thought of, and is now to be used.
@@ -105,9 +108,12 @@ class Sized(Hearing):
                 self._unopened(story, item) or refuse_active(story, item) is not None or self._refuse_named(story, item)
             )
         if item.kind == "quantity":
-            return self._sized_after(story, item) or self._resized(story, item) or _refuse_size(story, item)
+            sized = self._sized_after(story, item, item.figures["value"])
+            return sized or self._resized(story, item) or _refuse_size(story, item)
         if item.kind != "device":
             return False
+        if item.figures.keys() == {"bare"} and self._sized_after(story, item, item.figures["bare"]):
+            return True
         if item.name == "plug" and story.topic == "closure":
             return False
         _by_gauge(story, item)
@@ -115,6 +121,8 @@ class Sized(Hearing):
         if role not in ROLES:
             return False
         item.role = role
+        if item.known_only and item.role == "stent":
+            story.graft_breath = story.sentence.breath
         if item.known_only and not {"diameter", "length"} <= item.figures.keys() and not _known_by_name(story, item):
             return True
         if not item.name and role == "embolise" and "length" in item.figures:
@@ -139,9 +147,9 @@ class Sized(Hearing):
         return False
 
     @staticmethod
-    def _sized_after(story: Story, item: Item) -> bool:
+    def _sized_after(story: Story, item: Item, quantity: Quantity) -> bool:
         """ "the moulding balloon next, the thirty-two millimetre": the size of what was just named without one."""
-        thing, quantity = story.active, item.figures["value"]
+        thing = story.active
         if thing is not None and _grain_of(story, thing, item):
             thing.values["diameter"] = quantity
             thing.asked = story.add(
@@ -154,15 +162,21 @@ class Sized(Hearing):
             or thing.role not in {"inflation", "stent"}
             or thing.seen != story.number
             or thing.values
-            or quantity.unit != "mm"
-            or not (listed or item.before in {"the", "a", "an", "size", "of"})
+            or not (quantity.unit == "mm" or (thing.qualifiers & _KINDS and _may_be_wide(quantity)))
+            or not (listed or item.before in {"the", "a", "an", "size", "of"} or item.definite)
             or item.status not in {None, Status.PLANNED}
         ):
             return False
+        quantity = quantity.in_unit("mm")
         thing.values["diameter"] = quantity
         if thing.asked is not None:
             thing.asked.values["diameter"] = quantity
             thing.asked.reach(item.words)
+        elif thing.where == "asked" and not story.dictated:
+            thing.asked = story.add(
+                ROLES[thing.role], Status.PLANNED, item, f"{thing.role}/asked-for", device=_NOUNS[thing.role]
+            )
+            thing.asked.values["diameter"] = quantity
         return True
 
     @staticmethod
@@ -280,14 +294,17 @@ class Sized(Hearing):
             if item.figures and role != "inflation":
                 self.told.append((thing, item))
             return
+        alone = sum(other.kind == "device" and "diameter" in other.figures for other in story.sentence.items) == 1
+        pair = role == "inflation" and alone and (_PAIR <= set(item.text.split()) or _number(item) == 2)
+        if role == "inflation":
+            item.figures.pop("count", None)  # each balloon is an event of its own
         thing = new(story, item)
         thing.qualifiers |= _kinds(item)
         thing.left = _number(item)
         thing.asked = story.add(
             kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
         )
-        alone = sum(other.kind == "device" and "diameter" in other.figures for other in story.sentence.items) == 1
-        if role == "inflation" and item.figures and alone and _PAIR <= set(item.text.split()):
+        if pair and item.figures:
             twin = new(story, item)
             twin.asked = story.add(
                 kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
@@ -453,6 +470,11 @@ def _grain_of(story: Story, thing: Thing, item: Item) -> bool:
     quantity = item.figures["value"]
     fresh = thing.name == "particles" and not thing.values and story.number - thing.seen <= 1
     return fresh and quantity.unit == "mm" and quantity.value <= _COARSEST and item.status in {None, Status.PLANNED}
+
+
+def _may_be_wide(quantity: Quantity) -> bool:
+    """Whether a bare number can be the width of a balloon called by its kind: "moulding balloon, the thirty-two"."""
+    return quantity.unit is None and _WIDTHS[0] <= quantity.value <= _WIDTHS[1] and not quantity.value % 0.5
 
 
 def _compared(story: Story, sentence: Sentence) -> Thing | None:
@@ -709,7 +731,8 @@ def _role(story: Story, item: Item) -> str:
         and story.active.role == "stent"
         and story.active.where == "used"
     ):
-        return "stent" if words & _ONE_MORE else "inflation"
+        part = story.graft_breath == story.sentence.breath  # "right limb… sixteen by ninety"
+        return "stent" if part or words & _ONE_MORE else "inflation"
     if story.spoken_role in ROLES and story.sentence.breath - story.spoken_breath <= (
         8 if story.spoken_role == "embolise" else 1
     ):

@@ -21,6 +21,8 @@ class Stents(Hearing):
             return refuse_active(story, item) is not None
         if item.status in NOT_DONE:
             return False
+        if not active.values and _sized_next(story):
+            return True
         story.active, story.topic = active, active.role
         done = story.recent(Kind.STENT, 0, Status.DONE)
         if active.left <= 0 and (following := _next(story, active)) is not None:
@@ -35,6 +37,17 @@ class Stents(Hearing):
         active.asked, active.where = None, "used"
         active.left -= 1
         return True
+
+
+def _sized_next(story: Story) -> bool:
+    """ "two stents were deployed, on the right a nine by forty": it is their sizes that tell them."""
+    bare = True  # nothing else comes between that a size could be of
+    for other in story.ahead():
+        sized = other.kind == "device" and "diameter" in other.figures
+        if sized and (other.role == "stent" or (bare and not other.role)):
+            return True
+        bare = bare and not (other.kind == "device" or "inflate" in other.meanings)
+    return False
 
 
 def _on_this_side(story: Story) -> Thing | None:
