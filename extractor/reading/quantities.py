@@ -56,6 +56,8 @@ _EXCUSES = set("i my me what silly stupid forgive listen why how where".split())
 _LONGEST_EXCUSE = 6
 #: Said of what shows the right figure: "sorry, the gauge says thirteen".
 _DIALS = {"gauge", "dial", "needle", "manometer", "meter", "says", "shows", "reads", "showing", "reading"}
+#: A size or a share may be told a little more exactly at once.
+_REFINED, _LITTLE = {"mm", "cm", "%"}, {"little", "bit", "touch", "shade", "slightly", "tad", "hair"}
 #: Words that may stand between a figure and the one that puts it right.
 _BETWEEN = FILLERS | set("the a an it was 's is at to by that this time please and use only with for of".split())
 #: Words that may stand between a denied figure and the right one: "it was not ten, it was nine".
@@ -458,6 +460,7 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
             continue
         before = kept[-1]
         how = _steered(tokens, before.last, figure, spans, before.shape == figure.shape != "one")
+        how = how or ("correction" if _refined(tokens, before, figure) else "")
         if how == "correction" and (fixed := _replaced(before, figure)):
             kept[-1] = replace(fixed, first=before.first, last=before.last) if _named(tokens, before, figure) else fixed
         elif not how and _doubted(tokens, before, figure) and (fixed := _replaced(before, figure)):
@@ -491,6 +494,19 @@ def _named(tokens: Sequence[Token], before: Figure, after: Figure) -> bool:
     """ "six French sheath is in, sorry, seven": whether the old figure stands with what it is of, the new one not."""
     measured = before.parts[-1].unit is not None or before.shape == "size"
     return measured and before.shape == after.shape and not _ends(tokens, before) and _ends(tokens, after)
+
+
+def _refined(tokens: Sequence[Token], before: Figure, after: Figure) -> bool:
+    """ "two centimetres... a little more, two and a half", "ten, or a touch less, nine centimetres": a size or a share
+    told more exactly at once.
+    """
+    if before.shape != "one" or after.shape != "one" or not _comparable(before, after) or not _alike(before, after):
+        return False
+    old, new = before.parts[0], after.parts[0]
+    between = [token.text for token in tokens[before.last : after.first] if token.text not in PUNCTUATION]
+    if (old.unit or new.unit) not in _REFINED or not 1 < len(between) <= 5 or not _LITTLE & {*between}:
+        return False
+    return between[-1] in ("more" if new.value > old.value else "less", "over" if new.value > old.value else "under")
 
 
 def _doubted(tokens: Sequence[Token], before: Figure, after: Figure) -> bool:

@@ -90,6 +90,10 @@ _NAMED_BY = {
     "puncture": (Kind.ACCESS, ""),
     "press": (Kind.CLOSURE, ""),
 }
+#: What a balloon's pressure is read from, and a time it went up; what goes up on one.
+_GAUGES = {"gauge", "manometer", "dial", "inflator"}
+_TELLS_WHICH = {"the", "my", "our", "that", "this", "your", "his", "her", "last", "first", "second"}
+_ON_GAUGES = {Kind.INFLATION, Kind.STENT}
 #: A device named after one of these is not what a figure is of.
 _PLACES = {"before", "after", "inside", "within", "through", "into"}
 #: After a bare figure: what it is, not what it counts.
@@ -103,6 +107,7 @@ class Amendments(Hearing):
         self.until = -1  # the number of the last sentence that may put right without saying so again
         self.open: tuple[Draft, str, int] | None = None  # a value said to be wrong, and the sentence that said so
         self.doubted = -9  # number of the last sentence that called the last figure in question and told no other
+        self.gauged: tuple[Draft, int] | None = None  # whose pressure was put right, and in which sentence
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         amending = any(item.kind == "phrase" and item.name in {"amendment", "misstated"} for item in sentence.items)
@@ -119,6 +124,7 @@ class Amendments(Hearing):
             settled = self._contrasted(story, sentence, [item for item in sentence.items if item.kind == "quantity"])
         settled = (
             settled
+            or self._of_gauge(story, sentence)
             or self._resized(story, sentence)
             or (amending and self._named(story, sentence, wrongs))
             or (faulty and self._last_one(story, sentence))
@@ -141,8 +147,40 @@ class Amendments(Hearing):
                 found = self._told(story, sentence, wrong.figures[_figure_of(wrong)], right)
                 if found is not None:
                     _put_right(story, *found, right)
+                    if found[0].kind in _ON_GAUGES and found[1] == "pressure":
+                        self.gauged = (found[0], story.number)
                     return True
         return False
+
+    def _of_gauge(self, story: Story, sentence: Sentence) -> bool:
+        """ "That second time the gauge was at eighteen. Write eighteen.": the pressure of what is down by now, as its
+        gauge had it; said once more, it stands.
+        """
+        figures = [item.figures["value"] for item in sentence.items if item.kind == "quantity" and not _counts(item)]
+        going = any(item.kind == "action" and item.meanings & {"inflate", "deflate", "hold"} for item in sentence.items)
+        if going or not figures or len({figure.value for figure in figures}) != 1 or sentence.question:
+            return False
+        right = figures[-1]
+        if self.gauged is not None and story.number - self.gauged[1] <= _FILLING:
+            alone = all(item.kind in {"quantity", "mark"} for item in sentence.items)
+            if alone or sentence.texts & (_OF_RECORD | _WAS):
+                return _same(self.gauged[0].values["pressure"], right)
+        if not (_names_gauge(sentence) and sentence.texts & _WAS):
+            return False
+        done = [
+            draft
+            for draft in story.lately()[-_BACK:]
+            if draft.status is Status.DONE and draft.breath < sentence.breath and "pressure" in draft.values
+        ]
+        done = [draft for draft in done if draft.kind in _ON_GAUGES and _fits(sentence, draft)]
+        last = done[-1] if done else None
+        meant = _counted_to(story, sentence, (last, "pressure"), [right]) or last if last is not None else None
+        if meant is None or not (_same(meant.values["pressure"], right) or _rivals(meant.values["pressure"], right)):
+            return False
+        if not _same(meant.values["pressure"], right):
+            _put_right(story, meant, "pressure", right)
+        self.gauged = (meant, story.number)
+        return True
 
     def _left_open(self, story: Story, sentence: Sentence, wrong: Item) -> bool:
         """ "The lidocaine, I said eight." What it was follows; the value is in doubt until then."""
@@ -184,9 +222,13 @@ class Amendments(Hearing):
         rights = [right] if right is not None else []
         sizes = {id(f): key for item in sentence.items if item.kind == "device" for key, f in item.figures.items()}
         found: list[tuple[Draft, str]] = []
+        behind = story.following if story.following is not None and story.following.breath == sentence.breath else None
+        on_gauge = _names_gauge(sentence) or (behind is not None and _names_gauge(behind))
         spelled = bool(sentence.texts & _SIZING)  # else a lone figure that can be a pressure is one: sizes come in twos
         for draft in reversed(story.lately()[-far:]):
             if draft.status not in {Status.DONE, Status.PLANNED} or not _fits(sentence, draft, rights):
+                continue
+            if on_gauge and draft.kind not in _ON_GAUGES:
                 continue
             for key, value in sorted(draft.values.items(), key=lambda told: told[0] != "pressure" or spelled):
                 same = in_thousands(wrong, value).value == value.value and wrong.unit in {None, value.unit}
@@ -625,6 +667,20 @@ def _sized(sentence: Sentence) -> bool:
 
 def _names_any(sentence: Sentence) -> bool:
     return any((item.kind in {"device", "drug"} and item.name != "needle") or _named(item) for item in sentence.items)
+
+
+def _names_gauge(sentence: Sentence) -> bool:
+    """Whether a sentence speaks of what a balloon's pressure is read from, or of one time that it went up: "my gauge",
+    "that popliteal go".
+    """
+    tokens = ("", "", *sentence.tokens, "")
+    for at, token in enumerate(tokens):
+        told = bool(_TELLS_WHICH & {*tokens[max(0, at - 2) : at]})
+        if token in _GAUGES and (token != "gauge" or told or at == 2):
+            return True
+        if token == "go" and told and tokens[at + 1] in _WAS | {"at", "should", ","}:
+            return True
+    return False
 
 
 def _fits(sentence: Sentence, draft: Draft, rights: Sequence[Quantity] = ()) -> bool:

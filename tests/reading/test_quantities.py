@@ -3,7 +3,7 @@
 import pytest
 
 from extractor.lexicon import Lexicon
-from extractor.reading.quantities import Figure, read_figures, unit_forms
+from extractor.reading.quantities import Figure, corrected, read_figures, unit_forms
 from extractor.reading.tokens import tokenise
 
 from .small import SMALL, items
@@ -139,3 +139,17 @@ def test_a_no_with_its_reason_leaves_a_doubt() -> None:
 def test_a_slip_keeps_its_words() -> None:
     (item,) = items("to twelve, sorry, fourteen atmospheres", "quantity")
     assert item.figures["value"].words == (1, 5)
+
+
+@pytest.mark.parametrize(
+    ("text", "read"),
+    [
+        pytest.param("two centimetres ... a little more , two and a half", ["2.5 cm"], id="a little more"),
+        pytest.param("ten , or a touch less , nine centimetres", ["9 cm"], id="a touch less"),
+        pytest.param("two centimetres , a bit less , three", ["2 cm", "3"], id="not less"),
+        pytest.param("ten mils , a bit more , twelve mils", ["10 mL", "12 mL"], id="what is given goes on"),
+    ],
+)
+def test_a_size_told_more_exactly(text: str, read: list[str]) -> None:
+    tokens = tokenise(text.split())
+    assert [line_of(figure) for figure in corrected(tokens, read_figures(tokens, UNITS), {})] == read

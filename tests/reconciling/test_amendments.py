@@ -355,3 +355,25 @@ AT_ONCE = [
 @pytest.mark.parametrize(("said", "events"), AT_ONCE)
 def test_a_slip_put_right_at_once_stands_right(said: str, events: list[str]) -> None:
     assert told(said) == events
+
+
+#: (what is said later of an inflation, its pressures)
+BY_THE_GAUGE = [
+    pytest.param("Again the same, ten. Down.\nDoctor, this second time the manometer was in eighteen. Write eighteen.",
+                 [10, 18], id="the second time"),
+    pytest.param("Hand run, ten mils. Go.\nThat go was twelve, not ten. Twelve atmospheres.", [12], id="that go"),
+    pytest.param("Hand run, ten mils. Go.\nSorry, I said ten, the gauge read twelve.", [12], id="the gauge read"),
+    pytest.param("Hand run, ten mils. Go.\nThat was twelve, not ten. Gauge was facing you. Write twelve.", [12],
+                 id="the gauge in the sentence behind"),
+    pytest.param("Hand run, ten mils. Go.\nSorry, that injection was twelve, not ten.", [10], id="an injection"),
+    pytest.param("The same balloon goes back, only four. Down.", [10, 4], id="goes back in"),
+    pytest.param("The balloon goes back in its packet.", [10], id="goes back to its packet"),
+    pytest.param("Four, six. Stop. Thirty seconds. Down.", [10, 6], id="figures, then stop"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("line", "pressures"), BY_THE_GAUGE)
+def test_a_pressure_put_right_by_its_gauge(line: str, pressures: list[int]) -> None:
+    events = tell("Six by forty balloon is across. Up. Ten. Down.\n" + line)
+    done = [event for event in events if event.kind == "inflation" and event.status == "done"]
+    assert [event.values["pressure"].value for event in done] == pressures

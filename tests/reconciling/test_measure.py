@@ -222,3 +222,26 @@ def test_measures_by_other_names(lines: str, expected: list[str]) -> None:
 def test_what_is_measured(lines: str, values: list[str]) -> None:
     measured = [event for event in told(f"Wire is in.\n{lines}") if event.startswith("measure")]
     assert [event.split(" | ")[1] for event in measured] == values
+
+
+#: (what is asked or called for and answered, its measures)
+ASKED_FOR = [
+    pytest.param("Neck diameter? Twenty-four point five. Read it again? Twenty-four point five.",
+                 ["diameter 24.5 mm"], id="a diameter asked for"),
+    pytest.param("Lowest renal to the right internal? One hundred and seventy-eight. Millimetres.",
+                 ["length 178 mm"], id="from one place to another"),
+    pytest.param("Measure, gate to the left internal. One hundred and four.", ["length 104 mm"], id="called for"),
+    pytest.param("Landing to landing, thirty-one millimetres.", ["length 31 mm"], id="between two of a kind"),
+    pytest.param("Renal to bifurcation, one hundred and ten millimetres.", ["length 110 mm"], id="between landmarks"),
+    pytest.param("Distal reference? Three point one. Proximal? Three point four.",
+                 ["diameter 3.1 mm", "diameter 3.4 mm"], id="and of another place"),
+    pytest.param("Table to the left. Ten.", [], id="the table"),
+    pytest.param("Neck diameter on the planning CT? Twenty-six.", [], id="another examination"),
+    pytest.param("How many to the left? Three.", [], id="a number"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("line", "values"), ASKED_FOR)
+def test_a_size_asked_for_and_answered(line: str, values: list[str]) -> None:
+    events = told("Puncture, sheath is in.\n" + line)
+    assert [event for event in events if event.startswith("measure")] == [f"measure done | {one}" for one in values]

@@ -30,6 +30,8 @@ from extractor.reconciling.things import equal, values_of
 from extractor.units import BALLOON_PRESSURES, TIMES
 
 _BALLOONS = {"inflation", "stent"}
+#: A sentence of these alone says that a balloon goes no higher.
+_STAYS = frozenset("stop hold it there stay that leave here enough and okay good that's right".split())
 _SPOTS = {"side", "place", "part"}
 #: The furthest a balloon is taken up at once: common practice, no source.
 _STEP = {"atm": 10.0, "bar": 10.0, "[psi]": 150.0, "kPa": 1000.0}
@@ -761,14 +763,20 @@ def _named_at(story: Story) -> bool:
 
 
 def _comes_down_next(story: Story) -> bool:
-    """ "Ten, twelve. Down." Figures alone in their sentence, and the next one lets the balloon down."""
+    """ "Ten, twelve. Down.", "Four, six. Stop.": figures alone in their sentence; the next one lets the balloon down,
+    or holds it where they go up.
+    """
     following = story.following
     alone = all(other.kind in {"quantity", "mark", "part", "side", "place"} for other in story.sentence.items)
     if not alone or following is None or following.breath - story.sentence.breath > 1 or following.question:
         return False
     said = [other for other in following.items if other.kind != "mark"]
     brief = len(following.texts) <= 4
-    return brief and len(said) == 1 and "deflate" in said[0].meanings and said[0].status not in NOT_DONE
+    stays = {token for token in following.tokens if token.isalpha()} <= _STAYS
+    if brief and len(said) == 1 and "deflate" in said[0].meanings:
+        return said[0].status not in NOT_DONE
+    timed = len(said) == 1 and said[0].kind == "quantity" and said[0].figures["value"].unit in TIMES
+    return brief and (stays or timed) and climbing(story, least=2)
 
 
 def _spots_before(story: Story) -> set[str]:

@@ -38,6 +38,7 @@ _ROUND = {"collection", "sac", "abscess", "cavity", "cyst", "mass", "lesion", "a
 _WIDE = {"wide", "big", "large", "broad", "diameter"}
 _LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
 _LONG_CM = 60.0  # the same told in cm, as wide things are too, mm: set by hand
+_WIDTHS = {"diameter", "width", "reference", "calibre", "caliber"}
 #: What is measured inside a patient is no longer, mm: common practice, no source.
 _LONGEST_MM = 500.0
 #: Of one of these a size this large is how long it is, not how wide: common practice, no source.
@@ -57,6 +58,15 @@ class _Found:
     rule: str
 
 
+#: What a distance is measured from or to, where no lexicon has it as a place.
+_LANDMARKS = frozenset(
+    """
+    renal renals internal external internals bifurcation gate neck ostium carina hilum papilla anastomosis confluence
+    orifice branch lesion
+    """.split()
+)
+#: So many words may stand before the "to" of a distance; a sentence with more asks for more. Set by hand, no source.
+_PLACE_WORDS, _SHORT = 4, 10
 #: So many sentences after an ultrasound catheter was spoken of, bare decimals are sizes: set by hand.
 _LOOKING = 4
 
@@ -76,6 +86,7 @@ class Measures(Hearing):
         self.sides: dict[Draft, str] = {}  # the side each gradient was told of
         self.long_asked = self.long_now = -9  # number of the sentence that asked how long something is
         self.wide_asked = -9  # number of the last sentence that asked how wide a vessel is
+        self.size_asked = (-9, "")  # number of the last sentence that asked for a size or called for it, and of which
         self.label = -9  # number of the last sentence that named a pressure and told none
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -100,6 +111,9 @@ class Measures(Hearing):
         named = any("pressure" in item.meanings for item in sentence.items)
         if self.pressure and named and not story.mentions("quantity"):
             self.label = story.number
+        number, before = self.size_asked
+        if (key := _calls_for(story)) or (story.number - number == 2 and (key := before) and _asks_elsewhere(sentence)):
+            self.size_asked = (story.number, key)
         how = "how" in sentence.texts and bool(sentence.texts & _WIDE)
         if sentence.question and how and not story.mentions("device", "drug", "quantity"):
             self.wide_asked = story.number
@@ -146,6 +160,7 @@ class Measures(Hearing):
             self._clotting(story, item, quantity)
             or self._bound(story, item, quantity)
             or self._of_pressure(story, item, quantity)
+            or self._answer(story, item, quantity)
             or self._size(story, item, quantity)
         )
         if found is None:
@@ -301,6 +316,17 @@ class Measures(Hearing):
         )
 
     # --- sizes -------------------------------------------------------------------------------------
+
+    def _answer(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
+        """ "Neck diameter? Twenty-four point five.", "Measure, gate to the internal. One hundred and four.": a figure
+        alone after what asked for it.
+        """
+        number, key = self.size_asked
+        alone = all(other is item or other.kind in {"mark", "pronoun", "phrase"} for other in story.sentence.items)
+        if number != story.number - 1 or not alone or quantity.unit not in {None, "mm", "cm"} or _counts(item):
+            return None
+        size = quantity.value * (10 if quantity.unit == "cm" else 1)
+        return _Found(key, quantity.unit or "mm", "measure/asked") if 0.5 <= size <= _LONGEST_MM else None
 
     def _size(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         if quantity.unit not in {None, "mm", "cm"}:
@@ -545,8 +571,48 @@ def _spans(story: Story) -> bool:
         or {"from", "until"} <= texts
         or {"from", "till"} <= texts
         or {"how", "far"} <= texts
+        or _between_places(story.sentence)
         or "distance" in texts
     )
+
+
+def _between_places(sentence: Sentence) -> bool:
+    """ "edge to edge", "lowest renal to the bifurcation": what a distance is told between."""
+    for at, token in enumerate(sentence.tokens):
+        if token != "to" or not 0 < at <= _PLACE_WORDS:
+            continue
+        past = at + 1 + (sentence.tokens[at + 1 : at + 2] == ("the",))
+        if sentence.tokens[at - 1] in sentence.tokens[past : past + 1]:
+            return True
+        places = [item for item in sentence.items if item.kind in {"place", "part"}]
+        before = sentence.tokens[at - 1] in _LANDMARKS or any(item.span[1] == at for item in places)
+        after = _LANDMARKS & {*sentence.tokens[past : past + 2]} or any(0 <= p.span[0] - past <= 1 for p in places)
+        if before and after:
+            return True
+    return False
+
+
+def _asks_elsewhere(sentence: Sentence) -> bool:
+    """ "Distal reference? Three point one. Proximal?": the same asked of another place."""
+    spans = {item.span for item in sentence.items if item.kind in _PLACES}
+    return sentence.question and bool(spans) and all(i.kind == "mark" or i.span in spans for i in sentence.items)
+
+
+def _calls_for(story: Story) -> str:
+    """The size a sentence without a figure asks or calls for: a diameter, or a length; empty where it does neither."""
+    sentence = story.sentence
+    measuring = any("measure" in item.meanings and item.status is None for item in sentence.items)
+    if not (sentence.question or measuring) or story.mentions("device", "drug", "quantity", "pair"):
+        return ""
+    if Status.PAST in sentence.cues or len(sentence.texts) > _SHORT:
+        return ""
+    to = sentence.tokens.index("to") if "to" in sentence.tokens else 0
+    reached = any(item.kind in {"place", "side", "part"} and item.span[0] > to for item in sentence.items)
+    if _between_places(sentence) or (to and measuring and reached):
+        return "length"
+    if sentence.texts & _WIDTHS or (measuring and sentence.texts & _WIDE):
+        return "diameter"
+    return "length" if "length" in sentence.texts else ""
 
 
 def _measures_before(story: Story) -> bool:

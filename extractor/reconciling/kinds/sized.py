@@ -81,6 +81,8 @@ _PUT = frozenset("put putting place placing cover covering line lining".split())
 _ANOTHER = frozenset("another other further more next".split())
 _NEAR_ANOTHER = 4
 _LET_GO = {"opened", "open", "deployed", "released", "detached", "unopened"}
+#: Where what is not used lies.
+_STORES = frozenset("shelf box cupboard drawer packet packaging table trolley stores fridge rack".split())
 _PLACES = ("first", "second", "third", "fourth")
 #: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.
 _ONE_MORE = frozenset("second third another overlap overlapping overlapped extra extend put cover stent stents".split())
@@ -99,6 +101,9 @@ class Sized(Hearing):
             refuse_active(story, Item("mark", sentence.words, sentence.first))
         if (one := _compared(story, sentence)) is not None:
             self._activate(story, one)
+        if any(_goes_back_in(story, item) for item in sentence.items):
+            for item in sentence.items:
+                item.status = None if "back" in item.cue.split() else item.status
         if sentence.question and any(item.kind == "device" and item.role in ROLES for item in sentence.items):
             self.questioned = story.number
 
@@ -409,6 +414,8 @@ class Sized(Hearing):
         done = known.done
         if known.where != "used" or done is None or not item.definite or story.sentence.breath - done.breath > 2:
             return False
+        if "back" in item.cue.split() and known.role == "inflation":
+            return True  # it was up, and goes back to where it came from
         story.rule_out(done, item, "taken-back")
         still_there = bool(story.sentence.texts & _UNOPENED)
         known.where, known.done, known.left = "asked" if still_there else "refused", None, int(still_there)
@@ -618,6 +625,15 @@ def _no_after(story: Story, item: Item) -> bool:
         return False
     named = any(other.kind in {"device", "quantity"} for other in following[1:])
     return following[1].kind == "pronoun" and following[1].span[0] == following[0].span[1] and not named
+
+
+def _goes_back_in(story: Story, item: Item) -> bool:
+    """ "The same balloon goes back": one that was up before goes in once more, and not to its shelf."""
+    if item.role != "inflation" or item.status is not Status.NEGATED or "back" not in item.cue.split():
+        return False
+    used = find(story, item, lambda thing: thing.role == "inflation" and thing.where == "used")
+    waits = any(thing.role == "inflation" and thing.where in _WAITING for thing in story.things)
+    return used is not None and not waits and not story.sentence.texts & _STORES
 
 
 def _after_no(story: Story, item: Item) -> bool:
