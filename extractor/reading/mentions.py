@@ -8,6 +8,7 @@ is one drug.
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import zip_longest
+from typing import Literal
 
 from extractor.lexicon import Device, Qualifier
 from extractor.model import SIDES, Item, Quantity, Status
@@ -108,6 +109,14 @@ _LENGTHS = {
 }
 
 
+#: How a stent opens, by what it is called.
+_MOUNTS: dict[str, Literal["balloon", "self"]] = {"self expanding": "self", "balloon mounted": "balloon"}
+#: Between a size and such a word these change nothing; after it the size's clause ends. Set by hand, no source.
+_BEFORE_ADJECTIVE = frozenset("the a it it's 's is this that one please also on for you me him her us".split()) | {","}
+_AFTER_ADJECTIVE = frozenset(", . ... - ? ! please one ones kind sort type again and".split()) | {""}
+_NEAR_ADJECTIVE = 6
+#: Among so many different words after a device may stand how long it is; set by hand, no source.
+_LENGTH_NEAR = 8
 #: What is injected goes this way; a number after it is of that.
 _PASSED = {"through", "via", "down", "from", "by"}
 
@@ -169,6 +178,10 @@ def device_items(
     dosed = {term.last for term in terms if any(table == "drug" for table, _ in term.found)}
     for group in groups:
         item = _device(tokens, group)
+        if (described := _described(tokens, items, group)) and item is None:
+            for sized in described:
+                _call_by(sized, group)
+            continue
         if item is not None and "bare" in item.figures and item.span[0] in dosed:
             continue  # "clopidogrel three hundred was taken": its dose
         if item is not None and item.role == "insert" and "new" in item.qualifiers:
@@ -258,6 +271,32 @@ def _says_what(before: Item, item: Item) -> bool:
     return size_alone and not item.figures and bool(item.qualifiers) and item.role in {"inflation", "stent", "embolise"}
 
 
+def _described(tokens: Sequence[Token], items: Sequence[Item], group: list["_Part"]) -> Sequence[Item]:
+    """ "eight by forty, covered, please", "nine by fifty-nine and eight by seventy-nine, both covered": the sizes said
+    right before a word that stands for a stent.
+    """
+    sized = [item for item in items if item.headless and {"diameter", "length"} <= item.figures.keys()]
+    if not sized or sized[-1] is not items[-1] or not all(part.qualifier for part in group):
+        return ()
+    qualifier = group[0].qualifier
+    between = {token.text for token in tokens[sized[-1].span[1] : group[0].first]}
+    after = tokens[group[-1].last].text if group[-1].last < len(tokens) else "."
+    if qualifier is None or qualifier.stands_for != "stent" or after not in _AFTER_ADJECTIVE or "," not in between:
+        return ()
+    shared = between & {"both", "all"}
+    if between - FILLERS - _BEFORE_ADJECTIVE and not (shared and len(between) <= _NEAR_ADJECTIVE):
+        return ()
+    return [item for item in sized if shared or item is sized[-1]]
+
+
+def _call_by(sized: Item, group: list["_Part"]) -> None:
+    """A size is told to be a stent's: "covered", "balloon mounted"."""
+    names = [part.qualifier for part in group if part.qualifier]
+    sized.role, sized.name = "stent", sized.name or "stent"
+    sized.qualifiers |= {name.name for name in names}
+    sized.mount = sized.mount or next((_MOUNTS[name.name] for name in names if name.name in _MOUNTS), None)
+
+
 def _one_of(tokens: Sequence[Token], before: Item, item: Item) -> bool:
     """ "seven French, please, the longer one": more about the device just named."""
     between = {token.text for token in tokens[before.span[1] : item.span[0]]}
@@ -294,7 +333,7 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) ->
         return None
     figure, quantity = figures[0], figures[0].parts[0]
     between = {token.text for token in tokens[before.span[1] : group[0].first]}
-    if between & {"and", "but", "out", "off", "..."} or len(between) > 7:
+    if between & {"and", "but", "out", "off", "..."} or len(between) > _LENGTH_NEAR:
         return None
     low, high = _lengths(before.name, bool({"gauge", "bare"} & set(before.figures)))
     if quantity.unit == "cm" and low <= quantity.value <= high:
@@ -764,10 +803,7 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         names.add("new")
     if role == "insert":
         names |= _ORDINALS & {token.text for token in tokens[max(0, first - 1) : last]}
-    if any(q.name == "self expanding" for q in qualifiers):
-        mount = "self"
-    if any(q.name == "balloon mounted" for q in qualifiers):
-        mount = "balloon"
+    mount = next((_MOUNTS[q.name] for q in qualifiers if q.name in _MOUNTS), mount)
     return Item(
         kind="device",
         words=(tokens[first].word, tokens[last - 1].past),

@@ -61,6 +61,9 @@ _MERGED = {
     "gonna": ("going", "to"), "wanna": ("want", "to"), "gimme": ("give", "me"), "lemme": ("let", "me"),
     "gotta": ("got", "to"), "shoulda": ("should", "have"), "coulda": ("could", "have"), "woulda": ("would", "have"),
 }  # fmt: skip
+#: "four-teen", as it is said to tell it from forty, and how the number is spelt.
+_STRESSED = re.compile(r"\b(thir|four|for|fif|six|seven|eight|eigh|nine)-(teen|ty)\b")
+_SPELT = {"eight": "eigh"}
 _CLITIC = re.compile(r"^(.+)('(?:s|ll|re|ve|d|m))$")
 _TAIL_OF_NUMBER = re.compile(r"(\.\d+|,\d{3}(?:,\d{3})*(?:\.\d+)?|,\d{1,2}(?!,))(?!\d)")
 
@@ -137,6 +140,7 @@ def _split(word: str) -> _Pieces:
     if not word.isascii():
         word = unicodedata.normalize("NFKC", word).translate(_SIGNS)
     word = word.lower()
+    word = _STRESSED.sub(lambda said: _SPELT.get(said[1], said[1]) + said[2], word)
     if word.endswith("in'") and len(word) > 4:
         word = word[:-1] + "g"  # goin' up
     bare = word.rstrip(",;:?!")

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, in_thousands
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, asked_from, in_thousands
 
 #: How many sentences long a speaker goes on putting right after saying so ("two things I told you wrong").
 _AMENDING = 3
@@ -413,7 +413,11 @@ class Retractions(Hearing):
         self.before = len(story.drafts)
 
     def end(self, story: Story, sentence: Sentence) -> None:
-        self.asked = [*self.asked, *story.drafts[self.before :]] if sentence.question else []
+        if not sentence.question:
+            self.asked = []
+            return
+        asked = asked_from(sentence)
+        self.asked += [draft for draft in story.drafts[self.before :] if draft.words[1] > asked]
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind != "phrase":

@@ -96,6 +96,12 @@ _HANDED = {"have", "get", "give", "pass", "open", "hand", "draw", "bring", "fetc
 _AND = {"and", "but", "so"}
 #: "is it?", with its mark.
 _LONGEST_TAG = 3
+#: After a mark or "and" a question may begin with one of these.
+_TURNS_TO_ASK = _ASKING | set("can could shall should would will d'you what who where when why how which".split())
+#: What asks only for a nod; so do so many words at most of which the second is one of these. Set by hand, no source.
+_NODS = {"right", "correct", "eh", "yes", "no", "okay", "ok", "innit", "yeah", "huh", "agreed", "please"}
+_TAGGED = {"it", "that", "this", "we", "you", "i", "he", "she", "they", "not"}
+_LONGEST_NOD = 4
 
 
 @dataclass(slots=True, eq=False)
@@ -276,7 +282,7 @@ class Story:
         if not self.sentence.question:
             return
         first, last = self.sentence.words
-        asks = asks_from(self.sentence)
+        asks = max(asks_from(self.sentence), asked_from(self.sentence))
         for draft in self.drafts[-4:]:
             if draft.words[0] >= first and draft.status is Status.DONE and self.sentence.first in _ASKING:
                 self.asked.append((self.number, draft, "", -1))
@@ -535,11 +541,32 @@ def is_no(sentence: Sentence) -> bool:
 
 
 def _asking_clause(tokens: Sequence[str]) -> int:
-    """Where the clause that asks begins: "I make it eighty, and is there any thrombus on it?" asks from "is" on."""
+    """Where the clause that asks begins: "I make it eighty, and is there any thrombus on it?" asks from "is" on, "nine
+    by forty - have we one?" from "have"; "six by forty, is it?" asks all of it.
+    """
     for index in range(len(tokens) - 1, 0, -1):
-        if tokens[index] in _ASKING and (tokens[index - 1] in _AND or not tokens[index - 1].isalpha()):
-            return index
+        turns = tokens[index] in _TURNS_TO_ASK and (
+            tokens[index - 1] in {"and", "but", "so"} or not tokens[index - 1].isalpha()
+        )
+        if turns or tokens[index - 1] == "-":
+            return 0 if _is_tag([token for token in tokens[index:] if token.isalpha()]) else index
     return 0
+
+
+def _is_tag(words: Sequence[str]) -> bool:
+    """Whether the end of a question asks whether what was said before it is so: "is it", "could we", "right"."""
+    if len(words) < 2:
+        return not words or words[0] in _NODS
+    short = len(words) <= _LONGEST_NOD and words[1] in _TAGGED
+    return words[0] in _TURNS_TO_ASK and (short or words[1] in {"it", "that", "this"})
+
+
+def asked_from(sentence: Sentence) -> int:
+    """The first word of the transcript that a question asks about; past the sentence where that names nothing."""
+    asked = _asking_clause(sentence.tokens)
+    if not asked:
+        return sentence.words[0]
+    return next((item.words[0] for item in sentence.items if item.span[1] > asked), sentence.words[1])
 
 
 def asks_from(sentence: Sentence) -> int:

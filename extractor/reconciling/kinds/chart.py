@@ -81,7 +81,9 @@ class Charts(Hearing):
             return False
         read = story.sentence.breath - self.named <= 1 and self._charted(story, diameter)
         quoted = item.status is Status.QUOTED or story.sentence.breath == self.quoting or read
-        named = pressure.unit in BALLOON_PRESSURES or diameter.unit == "mm"
+        unsized = any(o.role in {"inflation", "stent"} and not o.figures for o in story.mentions("device"))
+        of_label = unsized and item.status is Status.QUOTED and bool(story.sentence.texts & _LABELS)
+        named = of_label or pressure.unit in BALLOON_PRESSURES or diameter.unit == "mm"
         if not named and not (quoted and self._charted(story, diameter)):
             return False
         if not quoted and story.says("inflate"):

@@ -30,6 +30,8 @@ _DRAWN = {"withdrawn", "withdraw", "retracted", "pulled", "drawn"}
 _ONWARD = {"through", "up", "down", "into", "across", "along", "below", "beyond", "distally", "past", "towards"}
 #: After "off": it went astray, or leaves a wall.
 _ASIDE = {"to", "into", "towards", "toward", "the", "course", "down", "piste", "target", "line"}
+#: Before "it": one of two that are asked for is in the other.
+_INSIDE = {"in", "inside", "through"}
 #: After one of these comes where it is: "both are at the occlusion".
 _THERE = (" at", " through", " across", " near", " over")
 #: These make even "comes out" a plan.
@@ -75,7 +77,7 @@ _CALLS = frozenset("please next give need want then another second new have take
 _PASSING = {"mark", "pronoun", "side", "place", "part"}
 #: After "same": in all it is like the one before it, or as thick.
 _WHOLLY = {"length", "type", "kind", "sort", "model", "flavor", "flavour", "make"}
-_ALIKE = {"thickness", "size", "gauge", "diameter"} | _WHOLLY
+_ALIKE = {"thickness", "size", "gauge", "diameter", "again"} | _WHOLLY
 #: Named after one of these, a device is where another goes.
 _WHERE = PLACING | {"of"}
 
@@ -196,13 +198,13 @@ class Devices(Hearing):
             self.open = []
             self.waiting = ("in", item)
             return True
-        if (
-            item.text == "in"
-            and (following := story.after()) is not None
-            and following.kind == "quantity"
-            and following.figures["value"].unit in TIMES
-        ):
+        following = story.after()
+        timed = following is not None and following.kind == "quantity" and following.figures["value"].unit in TIMES
+        if item.text == "in" and timed:
             return False  # "in ten seconds"
+        inside = item.text in _INSIDE and following is not None and following.name == "it"
+        if inside and Status.PLANNED in story.sentence.cues and self._holds(item):
+            return True
         if (
             "inflate" in item.meanings
             and story.active is not None
@@ -252,6 +254,11 @@ class Devices(Hearing):
                 self.told = item if way == "in" and item.status is None else None
             return bool(focus)
         return False
+
+    def _holds(self, action: Item) -> bool:
+        """ "a multipurpose, please, with the wire in it": how they are handed over, no word of where they are."""
+        with_it = len(self.open) > 1 and self.open[-1].where == "with"
+        return with_it and action.span[0] - self.open[-1].span[1] <= 1
 
     def _dilated(self, story: Story, action: Item) -> bool:
         """ "dilated with ten, twelve and fourteen French": each is a dilator."""
@@ -549,10 +556,11 @@ class Devices(Hearing):
         texts = story.sentence.texts
         named = {"new"} | _ORDINALS
         told = thing.qualifiers - named
-        another = bool(thing.qualifiers & named) and not thing.values
+        another = not thing.values and (bool(thing.qualifiers & named) or "same" in texts)
         if not another and ("same" not in texts or not texts & _ALIKE):
             return
         wholly = another or texts & _WHOLLY
+        numbers = {item.figures["value"].value for item in story.mentions("quantity") if item.before == "same"}
         for key in ("wire_diameter", "gauge", "length") if wholly else ("wire_diameter", "gauge"):
             alike = [
                 other
@@ -561,6 +569,7 @@ class Devices(Hearing):
                 and (other.role, other.name or _UNNAMED) == (thing.role, thing.name or _UNNAMED)
                 and key in other.values
                 and (not another or other.qualifiers - named >= told)
+                and (not numbers or numbers & {value.value for value in other.values.values()})  # "pigtail, same five"
             ]
             if not alike or key in thing.values:
                 continue

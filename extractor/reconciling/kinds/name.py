@@ -10,6 +10,8 @@ from extractor.units import BALLOON_PRESSURES
 
 #: The narrowest and the widest sheath, Fr: common practice, no source.
 _SHEATHS = (3, 28)
+#: For so many sentences another sheath goes in where one came out; set by hand, no source.
+_EXCHANGED = 2
 _OUT = {"out", "off", "away", "coming", "comes", "came"}
 #: Before a number that is a wire's: nothing that would be counted or numbered.
 _BEFORE_WIRE = frozenset(
@@ -62,6 +64,7 @@ class Names(Hearing):
         if (
             found is None
             and not item.definite
+            and not _sheath_gone(story, quantity)
             and story.spoken_role in {"inflation", "stent"}
             and story.sentence.breath - story.spoken_breath <= 3
         ):
@@ -153,11 +156,18 @@ def _sheath_next(story: Story, item: Item, quantity: Quantity, following: Item |
             draft.kind is Kind.REMOVE and draft.device == "sheath" and story.number - draft.number <= 1
             for draft in story.drafts[-3:]
         )
-    known = any(
+    known = _sheath_gone(story, quantity) or any(
         thing.name == "sheath" and "gauge" in thing.values and thing.values["gauge"].value == quantity.value
         for thing in story.things
     )
     return known and story.topic == "device"
+
+
+def _sheath_gone(story: Story, quantity: Quantity) -> bool:
+    """ "The six is out. Via a nine.": a sheath just came out, and no other device was spoken of since."""
+    last = story.drafts[-1] if story.drafts else None
+    gone = last is not None and last.kind is Kind.REMOVE and last.device == "sheath" and story.topic == "device"
+    return gone and last is not None and story.number - last.number <= _EXCHANGED and quantity.value % 1 == 0
 
 
 def _spoken(key: str, known: Quantity) -> float:

@@ -86,6 +86,8 @@ _CALLED = {
     "frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "speed": "rate", "flow": "rate",
     "flow rate": "rate", "volume": "volume", "amount": "volume", "total": "volume",
 }  # fmt: skip
+#: "By hand?": a question of no more different words, its mark among them, asks how much. Set by hand, no source.
+_FEW = 4
 _UNITS = {"volume": "mL", "rate": "mL/s", "frame_rate": "/s"}
 #: One injection is hardly larger: what is, is no volume of a run.
 _MOST_ML = 100
@@ -229,7 +231,9 @@ class Runs(Hearing):
         self.around |= dict.fromkeys(self.here, self.said)
         label = _label(reversed(sentence.items))
         self.asked = label if sentence.question and len(sentence.texts) <= 4 else ""
-        self.much = sentence.question and {"how", "much"} <= sentence.texts and self._speaks_of_pictures(story)
+        asks = {"how", "much"} <= sentence.texts and self._speaks_of_pictures(story)
+        by_hand = story.says("by hand") and len(sentence.texts) <= _FEW and not story.mentions("quantity", "pair")
+        self.much = sentence.question and (asks or by_hand)
         self.asked = "volume" if self.much else self.asked
 
     # --- settings ----------------------------------------------------------------------------------

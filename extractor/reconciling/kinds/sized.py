@@ -271,7 +271,9 @@ class Sized(Hearing):
                 if known is not None and (item.definite or bare) and status is Status.CONSIDERED
                 else dict(item.figures)
             )
-            if not _size_of_told(story, item):
+            if status is Status.QUOTED and not values:
+                story.spoken_role, story.spoken_breath = role, story.sentence.breath  # "label on the covered one: …"
+            elif not _size_of_told(story, item):
                 story.add(kind, status, item, f"{kind}/{status}", device=_name(item), values=values)
             if status is Status.CONSIDERED and item.figures and known is None:
                 new(story, item, "thought")
