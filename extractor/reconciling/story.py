@@ -250,8 +250,8 @@ class Story:
         """ "Any spasm? Not that I can see." "Do we need a stent? No.": what a short question names is ruled out by an
         answer that only says no.
         """
-        if not self.sentence.question or following is None:
-            return
+        if not self.sentence.question or following is None or self.sentence.first == "see":
+            return  # "see the waist? Not having it.": it is there
         asked = _asking_clause(self.sentence.tokens)
         if len(self.sentence.tokens) - asked > _SHORT_QUESTION:
             return

@@ -12,6 +12,9 @@ _ON_THE_WAY = frozenset(
 )
 #: These do so for a second access too, when a case has one already.
 _NEEDLING = frozenset("needle poke stick sticking jab tenting puncture prick fish".split())
+#: In a sentence of a few words these tell that the needle goes in, once more, or missed; and that it is there.
+_POKES, _POKE_WORDS = frozenset("puncture stick poke stab again nope missed no higher deeper medial lateral".split()), 3
+_GOT_IT = {("got", "it"), ("there", "we", "go"), ("there", "we", "are"), ("bingo",), ("that's", "it"), ("got", "him")}
 _VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft", "fistula", "duct", "calyx", "portal"}
 #: After a word for a puncture, these tell that it is made.
 _DONE = {"is done", "'s done", "it is done", "is made", "'s made", "it's made"}
@@ -27,6 +30,7 @@ class Accesses(Hearing):
 
     def __init__(self) -> None:
         self.trying = -9  # breath in which a needle was last spoken of
+        self.poked = -9  # number of the last sentence that only said that it goes in once more, or missed
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         first = story.recent(Kind.ACCESS, 10**6, Status.DONE) is None
@@ -41,6 +45,16 @@ class Accesses(Hearing):
             self.trying = sentence.breath
         elif last is not None and last.side and any(item.name in SIDES - {last.side} for item in sentence.items):
             self.trying = sentence.breath  # "left, that is yours": the other side
+
+        trying = self.trying == sentence.breath and not story.mentions("device", "drug", "quantity")
+        words = tuple(token for token in sentence.tokens if token.isalpha())
+        if trying and len(words) <= _POKE_WORDS and sentence.texts & _POKES:
+            self.poked = story.number
+        elif trying and words in _GOT_IT and story.number - self.poked <= 1:
+            mark = Item("mark", sentence.words, " ".join(words))
+            self._gained(story, mark, "access/got-it")
+        elif trying and self.poked == story.number - 1 and len(words) <= _POKE_WORDS:
+            self.poked = story.number  # "Bit deeper."
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "phrase" and item.name == "refused":

@@ -126,7 +126,7 @@ class Closures(Hearing):
     @staticmethod
     def _own(story: Story, item: Item) -> Quantity | None:
         """ "a clip, five French": a size without a noun, right after what closes."""
-        following = next((other for other in story.ahead() if other.kind != "mark"), None)
+        following = next((other for other in story.ahead() if other.kind not in {"mark", "side", "place"}), None)
         if item.kind != "device" or following is None or following.kind != "device" or not following.headless:
             return None
         following.used = "gauge" in following.figures
@@ -158,7 +158,7 @@ class Closures(Hearing):
         status = item.status or (Status.PLANNED if "please" in story.sentence.texts else Status.DONE)
         if status is Status.PLANNED and _is_on(story) and not story.sentence.texts & {"have", "next", "give", "want"}:
             status = Status.DONE
-        if status is Status.DONE and _for_closing(story):
+        if status is Status.DONE and (_for_closing(story) or self._before_the_hole(story, item)):
             status = Status.PLANNED
         following = story.after("mark")
         if status is Status.DONE and following is not None and following.corrects and following.text.startswith("no"):
@@ -184,6 +184,12 @@ class Closures(Hearing):
         if status in {Status.PLANNED, Status.CONSIDERED}:
             self.asked = draft
         return True
+
+    def _before_the_hole(self, story: Story, item: Item) -> bool:
+        """ "Plug for the groin, six French.": called for by its name and what it is for while the sheath is in."""
+        called = not item.definite and {"for", "the"} <= story.sentence.texts and bool(story.sentence.texts & _ENTRY)
+        told = story.says("particle", "particle out", "placed", "press", "haemostasis", "close", "deploy", "removed")
+        return called and not told and not story.dictated and _hole(story) is None
 
     def _next_hole(self, story: Story, item: Item) -> bool:
         """ "A stitch on the upper site, dry. A stitch on the lower site": another, where two sheaths came out."""

@@ -1,5 +1,7 @@
 """Sheaths, wires, catheters and the like: asked for, in, out, exchanged."""
 
+from collections.abc import Sequence
+
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.sized import lets_go
 from extractor.reconciling.story import PLACING, Hearing, Story, Thing, carried
@@ -19,8 +21,10 @@ _ORDINALS = {"first", "second", "third"}
 _ALONE = {
     "in", "out", "off", "across", "through", "up", "gone in", "parked", "placed", "seated", "removed", "out it comes",
     "is in", "is out", "'s in", "'s out", "comes out", "came out", "coming out", "went in", "goes in",
-    "crosses", "passes",
+    "crosses", "passes", "enters",
 }  # fmt: skip
+#: Before "the" and so many words, these tell where it has come to. Set by hand, no source.
+_COME_TO, _FEW = {"in", "across", "through", "down", "up", "into"}, 4
 #: So do these, of one just asked for.
 _MOVING = {"going up", "going in", "going down", "goes up", "goes down", "going over", "goes over", "advanced"}
 #: At the head of a sentence these ask or tell of something else.
@@ -54,7 +58,11 @@ _ALONG = frozenset({"with", "over", "on", "through", "via", "inside"})
 #: Right before what happens, these tell that it is to happen; a clause that begins with one of the others tells when
 #: something else does. A clause of more words has parts of its own; set by hand, no source.
 _MODAL = {"will", "shall", "should", "would", "must", "'ll"}
-_STORES = set("box boxes drawer cupboard store storeroom bin fridge packet packaging wrapper cabinet corridor".split())
+_STORES = frozenset(
+    """
+    box boxes drawer cupboard store storeroom bin fridge packet packaging wrapper cabinet corridor shelf rack trolley
+    """.split()
+)
 _SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once
 _NOT_UNTIL = {"until", "till", "once", "before", "whenever"}
 _PAST_TENSE = {"was", "were", "had", "went", "came"}
@@ -327,10 +335,13 @@ class Devices(Hearing):
             return True  # "it crosses"
         if any(other.kind == "pronoun" and other.name in _POINTERS and _subject(other, item) for other in clause):
             return True
-        if item.span[0] == 0 and item.text.startswith(("is ", "'s ", "are ")):
+        begins = item.span[0] == 0 or story.sentence.tokens[item.span[0] - 1] in _CLAUSE_ENDS
+        if begins and item is clause[0] and item.text.startswith(("is ", "'s ", "are ")):
             return True
         asked = bool(self.focus) and self.focus[-1].where == "asked"
         waits = asked and (story.active is None or story.active.where != "asked")
+        if waits and begins and _somewhere(story, item, clause):
+            return True
         alone = item is clause[0] and item is clause[-1] and item.text in (_ALONE | _MOVING if waits else _ALONE)
         return alone and _adjoins(story, item)
 
@@ -741,7 +752,7 @@ def _to_happen(story: Story, action: Item) -> bool:
 def _awaited(story: Story, action: Item) -> bool:
     """ "until I've a sheath in", "once the sheath is out", "there is a sheath in the drawer": not so yet."""
     tokens, first = story.sentence.tokens, action.span[0]
-    if action.text.split()[-1] == "in" and _STORES & set(tokens[action.span[1] : action.span[1] + 2]):
+    if action.text.split()[-1] in {"in", "on"} and _STORES & set(tokens[action.span[1] : action.span[1] + 2]):
         return True
     if story.dictated or _PAST_TENSE & {*action.text.split(), action.before}:
         return False
@@ -789,6 +800,14 @@ def _adjoins(story: Story, item: Item) -> bool:
     first = item.span[0] == 0 if story.index == 0 else items[story.index - 1].span[1] == item.span[0]
     last = story.index + 1 >= len(items) or items[story.index + 1].span[0] == item.span[1]
     return first and last
+
+
+def _somewhere(story: Story, item: Item, clause: Sequence[Item]) -> bool:
+    """ "tricky... in the side branch.": where what was called for has come to, in a few words after a pause."""
+    tokens, past = story.sentence.tokens, item.span[1]
+    end = next((at for at in range(past, len(tokens)) if tokens[at] in _CLAUSE_ENDS), len(tokens))
+    only = all(other is item or other.kind in {"place", "part", "side"} for other in clause)
+    return only and item.text in _COME_TO and tokens[past : past + 1] == ("the",) and end - past <= _FEW
 
 
 def _inserted(story: Story, item: Item) -> bool:
