@@ -125,11 +125,24 @@ class Gap(Frozen):
     recorded: bool = True
 
 
+class Rival(Frozen):
+    """What a recogniser nearly wrote in place of a word (its number among the words), and how much likelier that was to
+    it: natural logarithm of the odds, below 0.
+    """
+
+    word: int
+    text: str
+    log_ratio: float
+
+
 class Opinion(Frozen):
-    """What another recogniser heard in the same sound: its words on the case's clock, in order of time."""
+    """What another recogniser heard in the same sound: its words on the case's clock, in order of time, and what else
+    their figures may be.
+    """
 
     speech_model: SpeechModel
     words: tuple[Word, ...]
+    rivals: tuple[Rival, ...] = ()
 
 
 class Transcript(Frozen):
@@ -348,6 +361,7 @@ FLAGS = {
     "implausible": "Outside what is usual for this; kept as it was said.",
     "unsure-word": "The recogniser was unsure of a word this rests on.",
     "heard-otherwise": "Another recogniser heard another number here, or none.",
+    "close-call": "A number that sounds alike fits the sound nearly as well.",
     "doubtful": "Small signs of doubt come together: a word hardly made out, another recogniser that heard otherwise.",
     "repaired-word": "Rests on a word that was put right from a misheard form.",
     "asked": "Said as a question that nobody answered.",
@@ -367,13 +381,15 @@ FLAGS = {
 
 @dataclass(frozen=True, slots=True)
 class SecondHearing:
-    """A figure, and what other recognisers heard in its place: how many another figure, how many none; which others."""
+    """A figure, and what other recognisers heard in its place: how many another figure, how many none; and which other
+    figures they heard or nearly did, each with how much likelier it was to them (natural logarithm; None: not known).
+    """
 
     words: WordRange
     value: float
     otherwise: int = 0
     unheard: int = 0
-    rivals: tuple[float, ...] = ()
+    rivals: tuple[tuple[float, float | None], ...] = ()
 
 
 @dataclass(slots=True)

@@ -62,7 +62,7 @@ def hear(
         return sources.transcript
     from extractor.listening.speech import listen
     from extractor.listening.speech_models import knows_the_trade, others_beside, resolve
-    from extractor.reading.opinions import worth_asking
+    from extractor.reading.opinions import FIGURE_WORDS, worth_asking
 
     def tell(done_s: float, total_s: float) -> None:
         if progress:
@@ -70,7 +70,7 @@ def hear(
 
     chosen = resolve(model)
     bias = () if knows_the_trade(chosen) else lexicon.bias()
-    heard = listen(sources.sounds, chosen, bias, tell, others_beside(chosen), worth_asking)
+    heard = listen(sources.sounds, chosen, bias, tell, others_beside(chosen), worth_asking, FIGURE_WORDS)
     gaps = tuple(sorted((*heard.gaps, *sources.gaps), key=lambda gap: (gap.start_ms, gap.end_ms)))
     return Transcript(
         recording=sources.recording,

@@ -18,6 +18,7 @@ from typing import Any
 
 from extractor.errors import ModelError
 from extractor.listening.decode import RATE
+from extractor.listening.rivals import Figures, Rival
 from extractor.listening.speech_models import ResolvedModel
 from extractor.listening.voice import STEP
 
@@ -30,6 +31,8 @@ _AT_ONCE = 4
 _MOST_WORKERS = 8
 #: A graphics processor has one worker, and room for more.
 _AT_ONCE_GRAPHICS = 16
+#: The odds of the whole vocabulary are 200 kB a token: fewer stretches at once.
+_AT_ONCE_ODDS = 1
 CPU, GRAPHICS = "cpu", "cuda"
 _NUMBERS = {CPU: "int8", GRAPHICS: "float16"}
 #: Tokens in 30 s of talk, of which the pace is measured.
@@ -39,14 +42,14 @@ _FRAMES, _LEAST_FRAMES, _FRAMES_PER_S, _MARKS_PER_S = 3000, 16, 100, 50
 _PHRASE_S = 1.0
 
 
-#: Text, start_s, end_s, the probabilities of its tokens.
-_Piece = tuple[str, float, float, list[float]]
+#: Text, start_s, end_s, the probabilities of its tokens, what else it may be.
+_Piece = tuple[str, float, float, list[float], tuple[Rival, ...]]
 
 
 @dataclass(frozen=True, slots=True)
 class Spoken:
-    """One piece as decoded, with the space before it: seconds from the start of its stretch, its own probability and
-    its phrase's evidence (mean log probability; the chance that nobody speaks in the stretch).
+    """One piece as decoded, with the space before it: seconds from the start of its stretch, its own probability,
+    its phrase's evidence (mean log probability; the chance that nobody speaks in the stretch), and what else it may be.
     """
 
     text: str
@@ -55,6 +58,7 @@ class Spoken:
     probability: float
     logprob: float
     no_speech: float
+    rivals: tuple[Rival, ...] = ()
 
     @property
     def longest_s(self) -> float:
@@ -81,6 +85,7 @@ class Recogniser:
             whisper.hf_tokenizer, whisper.model.is_multilingual, task="transcribe", language="en"
         )
         self._unwritten = list(get_suppressed_tokens(self._tokenizer, [-1]))
+        self._figures = lru_cache(maxsize=1)(self._figures_of)
 
     @property
     def at_once(self) -> int:
@@ -95,16 +100,18 @@ class Recogniser:
         beam: int = BEAM,
         most_tokens: int | None = None,
         to_the_last: bool = False,
+        number_words: frozenset[str] = frozenset(),
     ) -> list[list[Spoken]]:
         """Stretches (float32 samples at 16 kHz, at most 30 s each) -> the pieces written for each, in order.
 
-        ``to_the_last``: each is written until ``most_tokens`` are there, whatever is in it.
+        ``to_the_last``: each is written until ``most_tokens`` are there, whatever is in it. ``number_words``: with
+        them, what else each figure may be is told too. Then there is no beam: only so are the odds of all tokens known.
         """
-        size = min(self._each, math.ceil(len(stretches) / self._workers)) or 1
+        size = min(_AT_ONCE_ODDS if number_words else self._each, math.ceil(len(stretches) / self._workers)) or 1
         groups = [stretches[at : at + size] for at in range(0, len(stretches), size)]
 
         def decode(group: Sequence[Any]) -> list[list[Spoken]]:
-            return self._decode(group, bias, beam, most_tokens, to_the_last)
+            return self._decode(group, bias, beam, most_tokens, to_the_last, number_words)
 
         with ThreadPoolExecutor(self._workers) as workers:
             return [spoken for found in workers.map(decode, groups) for spoken in found]
@@ -128,7 +135,13 @@ class Recogniser:
         return tuple(used)
 
     def _decode(
-        self, stretches: Sequence[Any], bias: str, beam: int, most_tokens: int | None, to_the_last: bool
+        self,
+        stretches: Sequence[Any],
+        bias: str,
+        beam: int,
+        most_tokens: int | None,
+        to_the_last: bool,
+        number_words: frozenset[str],
     ) -> list[list[Spoken]]:
         whisper, tokenizer = self._whisper, self._tokenizer
         sound = self._encode(stretches)
@@ -136,20 +149,26 @@ class Recogniser:
         results = whisper.model.generate(
             sound,
             [prompt] * len(stretches),
-            beam_size=beam,
+            beam_size=1 if number_words else beam,
             max_length=whisper.max_length if most_tokens is None else len(prompt) + most_tokens,
             return_no_speech_prob=True,
             suppress_tokens=[*self._unwritten, tokenizer.eot] if to_the_last else self._unwritten,
+            return_logits_vocab=bool(number_words),
         )
         tokens = [[token for token in result.sequences_ids[0] if token < tokenizer.eot] for result in results]
         frames = [min(_FRAMES, max(_LEAST_FRAMES, len(each) * _FRAMES_PER_S // RATE)) for each in stretches]
         # The aligner wants a token in every row; what comes of a made-up one is not used.
         filled = [each or tokenizer.encode(" .") for each in tokens]
         aligned = whisper.model.align(sound, tokenizer.sot_sequence, filled, frames)
+        figures = self._figures(number_words) if number_words else None
         return [
-            self._pieces(written, alignment, result.no_speech_prob) if written else []
+            self._pieces(written, alignment, result, figures) if written else []
             for written, alignment, result in zip(tokens, aligned, results, strict=True)
         ]
+
+    def _figures_of(self, number_words: frozenset[str]) -> Figures:
+        tokenizer = self._tokenizer
+        return Figures({token: tokenizer.decode([token]) or " " for token in range(tokenizer.eot)}, number_words)
 
     def _encode(self, stretches: Sequence[Any]) -> Any:
         """One by one, for the encoder's memory grows with what it is given."""
@@ -164,7 +183,7 @@ class Recogniser:
             encoded.append(np.array(self._whisper.model.encode(sound, to_cpu=True)))
         return StorageView.from_array(np.concatenate(encoded))
 
-    def _pieces(self, tokens: list[int], alignment: Any, no_speech: float) -> list[Spoken]:
+    def _pieces(self, tokens: list[int], alignment: Any, result: Any, figures: Figures | None) -> list[Spoken]:
         """Tokens and where the attention lay -> pieces with times, each with the evidence of its phrase."""
         texts, pieces = self._tokenizer.split_to_word_tokens([*tokens, self._tokenizer.eot])
         marks: dict[int, int] = {}  # token -> the first moment given to it
@@ -177,15 +196,25 @@ class Recogniser:
         for text, piece in zip(texts[:-1], pieces[:-1], strict=True):
             past = at + len(piece)
             start_s, end_s = marks.get(at, last) / _MARKS_PER_S, marks.get(past, last) / _MARKS_PER_S
-            found.append((text, start_s, max(start_s, end_s), [max(each, 1e-6) for each in probabilities[at:past]]))
+            rivals = figures.rivals(piece, result.logits[0][at:past]) if figures else ()
+            chances = [max(each, 1e-6) for each in probabilities[at:past]]
+            found.append((text, start_s, max(start_s, end_s), chances, tuple(rivals)))
             at = past
         spoken: list[Spoken] = []
         for phrase in _phrases(found):
-            logs = [math.log(each) for *_, chances in phrase for each in chances]
+            logs = [math.log(each) for *_, chances, _ in phrase for each in chances]
             logprob = sum(logs) / len(logs) if logs else 0.0
             spoken += [
-                Spoken(text, start_s, end_s, sum(chances) / len(chances) if chances else 0.0, logprob, no_speech)
-                for text, start_s, end_s, chances in phrase
+                Spoken(
+                    text,
+                    start_s,
+                    end_s,
+                    sum(chances) / len(chances) if chances else 0.0,
+                    logprob,
+                    result.no_speech_prob,
+                    rivals,
+                )
+                for text, start_s, end_s, chances, rivals in phrase
             ]
         return spoken
 

@@ -29,7 +29,7 @@ from extractor.listening.excerpts import Span, Stretch, breaths, windows
 from extractor.listening.recogniser import Recogniser, Spoken, load, voice_steps
 from extractor.listening.speech_models import ResolvedModel
 from extractor.listening.voice import LONGEST_CHUNK_S, NONE, SURE, Voice
-from extractor.model import Gap, Opinion, SpeechModel, Word
+from extractor.model import Gap, Opinion, Rival, SpeechModel, Word
 
 Progress = Callable[[float, float], None]
 #: The words of a stretch -> those of them that others should be asked about.
@@ -79,13 +79,14 @@ def listen(
     progress: Progress | None = None,
     others: Sequence[ResolvedModel] = (),
     worth_asking: WorthAsking = lambda texts: [(0, len(texts))],
+    number_words: frozenset[str] = frozenset(),
 ) -> Heard:
     """The sounds of one case, in order -> its words and gaps, each sound placed by its ``offset_ms``.
 
     ``bias``: terms the decoder should know, most wanted first; those beyond the model's room are left out, and
     ``Heard.bias`` tells which were used. ``others``: models asked for a second opinion, on the breaths whose words are
-    ``worth_asking`` about. ``progress`` is called with seconds done and seconds in all. Raises ModelError if a
-    model cannot be loaded.
+    ``worth_asking`` about, and with ``number_words`` for what else their figures may be. ``progress`` is called with
+    seconds done and seconds in all. Raises ModelError if a model cannot be loaded.
     """
     recogniser = load(model)
     used = recogniser.fit_bias(bias)
@@ -93,10 +94,11 @@ def listen(
     total_s = sum(sound.duration_ms for sound in sounds) / 1000
     words: list[Word] = []
     gaps: list[Gap] = []
-    opinions: list[list[Word]] = [[] for _ in others]
+    opinions = [_Opinion(_named(other)) for other in others]
     done_s = 0.0
     for sound in sounds:
-        ear = _Ear(sound.samples, _voice(sound.samples), recogniser, [load(other) for other in others], worth_asking)
+        beside = [load(other) for other in others]
+        ear = _Ear(sound.samples, _voice(sound.samples), recogniser, beside, worth_asking, number_words)
         for chunks in _groups(ear.voice.chunks(len(sound.samples) / RATE), recogniser.at_once):
             ear.hear([(start_s, end_s) for start_s, end_s, is_voiced in chunks if is_voiced], hot_words)
             # Where there may be nothing but noise, the bias would be written into it.
@@ -109,18 +111,36 @@ def listen(
         words += _words(ear.spoken, sound.offset_ms, sound.duration_ms)
         gaps += _gaps(ear.gaps, sound)
         for opinion, spoken in zip(opinions, ear.opinions, strict=True):
-            opinion += _words(spoken, sound.offset_ms, sound.duration_ms)
+            opinion.add(spoken, sound)
         done_s += sound.duration_ms / 1000
     return Heard(
         tuple(words),
         tuple(gaps),
         used,
         _named(model),
-        tuple(
-            Opinion(speech_model=_named(other), words=tuple(heard))
-            for other, heard in zip(others, opinions, strict=True)
-        ),
+        tuple(opinion.whole() for opinion in opinions),
     )
+
+
+@dataclass
+class _Opinion:
+    """What another model heard, sound after sound."""
+
+    model: SpeechModel
+    words: list[Word] = field(default_factory=list)
+    rivals: list[Rival] = field(default_factory=list)
+
+    def add(self, spoken: Iterable[Spoken], sound: Sound) -> None:
+        in_order = sorted(spoken, key=lambda each: each.start_s)
+        self.rivals += [
+            Rival(word=number, text=text, log_ratio=round(ratio, 2))
+            for number, each in enumerate(in_order, len(self.words))
+            for text, ratio in each.rivals
+        ]
+        self.words += _words(in_order, sound.offset_ms, sound.duration_ms)
+
+    def whole(self) -> Opinion:
+        return Opinion(speech_model=self.model, words=tuple(self.words), rivals=tuple(self.rivals))
 
 
 def _named(model: ResolvedModel) -> SpeechModel:
@@ -147,6 +167,7 @@ class _Ear:
     recogniser: Recogniser
     others: Sequence[Recogniser]
     worth_asking: WorthAsking
+    number_words: frozenset[str]
     spoken: list[Spoken] = field(default_factory=list)
     gaps: list[_GapS] = field(default_factory=list)
     asked: list[Stretch] = field(default_factory=list)
@@ -173,7 +194,7 @@ class _Ear:
         self.asked = []
         clips = [window.cut(self.samples) for window in laid]
         for opinion, other in zip(self.opinions, self.others, strict=True):
-            for window, heard in zip(laid, other.hear(clips), strict=True):
+            for window, heard in zip(laid, other.hear(clips, number_words=self.number_words), strict=True):
                 for pieces in window.parts(heard):
                     opinion += map(self.tighten, _join(pieces))
 
@@ -259,7 +280,15 @@ def _join(pieces: Iterable[Spoken]) -> list[Spoken]:
         if joined and not each.text.startswith(" ") and texts[-3:] != [each.text] * 3:
             before = joined.pop()
             sure = (before.probability, each.probability) if _is_word(each.text) else (before.probability,)
-            each = replace(each, text=before.text + each.text, start_s=before.start_s, probability=min(sure))
+            rivals = [(text + each.text, ratio) for text, ratio in before.rivals]
+            rivals += [(before.text + text, ratio) for text, ratio in each.rivals]
+            each = replace(
+                each,
+                text=before.text + each.text,
+                start_s=before.start_s,
+                probability=min(sure),
+                rivals=tuple(rivals),
+            )
         joined.append(each)
     return [replace(each, text=each.text.strip()) for each in joined if _is_word(each.text)]
 

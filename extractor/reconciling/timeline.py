@@ -23,7 +23,7 @@ from extractor.model import (
     Word,
 )
 from extractor.reconciling import kinds
-from extractor.reconciling.confidence import confidence, heard_in, signs, weights
+from extractor.reconciling.confidence import close_call, confidence, heard_in, signs, weights
 from extractor.reconciling.overtaken import mark_overtaken
 from extractor.reconciling.story import Draft, Story
 from extractor.units import VALUE_UNITS
@@ -35,7 +35,7 @@ _UNSURE = 0.5
 _REVIEW = frozenset(
     """
     implausible two-readings unsure-word repaired-word conflict unit-guessed which-device which-run
-    no-procedure asked doubtful
+    no-procedure asked close-call doubtful
     """.split()
 )
 #: No event is surer than this, however sure its values: whether it happened is read, not heard. From memory.
@@ -179,9 +179,11 @@ def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> V
     if draft.status in {Status.DONE, Status.PLANNED} and "two-readings" in flags and not _rival(quantity, unit, limit):
         flags.discard("two-readings")
     heard_here = heard_in(evidence.hearings, quantity.words)
-    rivals = tuple(rival for hearing in heard_here for rival in hearing.rivals)
+    others = {**dict.fromkeys(quantity.alternatives), **dict(rival for each in heard_here for rival in each.rivals)}
     if any(hearing.otherwise or hearing.unheard for hearing in heard_here):
         flags.add("heard-otherwise")
+    if close_call(heard_here):
+        flags.add("close-call")
     right = confidence(signs(flags, least, heard_here, evidence.asked), evidence.weights)
     if evidence.asked and right < _LOOK_BELOW and not flags & _REVIEW:
         flags.add("doubtful")
@@ -194,7 +196,7 @@ def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> V
         flags=tuple(sorted(flags & FLAGS.keys())),
         heard=heard,
         words=quantity.words,
-        alternatives=tuple(Alternative(value=other) for other in dict.fromkeys((*quantity.alternatives, *rivals))),
+        alternatives=tuple(Alternative(value=other, log_ratio=ratio) for other, ratio in others.items()),
     )
 
 

@@ -6,6 +6,9 @@ import pytest
 from extractor.listening.decode import decode
 from extractor.listening.recogniser import load
 from extractor.listening.speech_models import resolve
+from extractor.reading.numbers import read_numbers
+from extractor.reading.opinions import FIGURE_WORDS
+from extractor.reading.tokens import tokenise
 
 RATE = 16_000
 
@@ -35,6 +38,16 @@ def test_times_go_up_and_stay_inside(stretches):
         assert times == sorted(times)
         assert not times or times[-1] <= max(len(samples) / RATE, 0.16) + 0.02
         assert all(0 <= piece.probability <= 1 and piece.logprob <= 0 for piece in spoken)
+
+
+def test_what_else_a_figure_may_be_is_told_and_nothing_of_other_words(stretches):
+    recogniser = load(resolve("base"))
+    (spoken,) = recogniser.hear(stretches[:1], number_words=FIGURE_WORDS)
+    assert [piece.text for piece in spoken] == [piece.text for piece in recogniser.hear(stretches[:1], beam=1)[0]]
+    assert any(piece.rivals for piece in spoken)
+    for piece in spoken:
+        assert all(ratio <= 0 for _, ratio in piece.rivals)  # without a beam the likeliest is written
+        assert not piece.rivals or read_numbers(tokenise([piece.text]))
 
 
 def test_no_more_is_written_than_asked_for(stretches):

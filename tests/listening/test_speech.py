@@ -43,10 +43,20 @@ class Decoder:
     def fit_bias(self, terms: tuple[str, ...]) -> tuple[str, ...]:
         return terms
 
-    def hear(self, clips: list[np.ndarray], bias: str = "", *, most_tokens: int | None = None) -> list[list[Spoken]]:
+    def hear(
+        self,
+        clips: list[np.ndarray],
+        bias: str = "",
+        *,
+        most_tokens: int | None = None,
+        number_words: frozenset[str] = frozenset(),
+    ) -> list[list[Spoken]]:
         self.asked += [(round(len(clip) / RATE, 1), bias) for clip in clips]
         return [
-            [Spoken(text, start_s, end_s, **self.evidence) for text, start_s, end_s in said]
+            [
+                Spoken(text, start_s, end_s, **self.evidence, rivals=tuple((each, -2.0) for each in number_words))
+                for text, start_s, end_s in said
+            ]
             for said in (self.script(len(clip) / RATE, bias) for clip in clips)
         ]
 
@@ -250,6 +260,17 @@ def test_what_another_model_hears_lies_beside_on_the_same_clock(hear, make):
     assert [(word.text, word.start_ms) for word in heard.opinions[0].words] == [("fifty", 100), ("fifty", 5100)]
     assert [word.text for word in heard.words] == ["w0", "w1", "w0"]
     assert {bias for _, bias in second.asked} == {""}
+
+
+def test_what_another_nearly_wrote_is_told_of_its_word(hear, make):
+    other = ResolvedModel("another", Path("elsewhere"), "2" * 64)
+    second = Decoder(lambda *_: [(" 1", 0.1, 0.4), ("5%", 0.4, 0.6), (" more", 0.6, 0.9)])
+    clips = [sound(make("tone", 1)), sound(make("tone", 1), offset_ms=5000)]
+    heard = hear(Decoder(every_second), *clips, by={other: second}, number_words=frozenset({"7"}))
+    assert [word.text for word in heard.opinions[0].words] == ["15%", "more"] * 2
+    rivals = [(rival.word, rival.text.strip(), rival.log_ratio) for rival in heard.opinions[0].rivals]
+    assert rivals[:3] == [(0, "75%", -2), (0, "17", -2), (1, "7", -2)]
+    assert [word for word, *_ in rivals] == [0, 0, 1, 2, 2, 3]
 
 
 def test_another_model_is_asked_only_where_it_is_worth_it(hear, make):

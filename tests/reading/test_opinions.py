@@ -2,7 +2,7 @@
 
 import pytest
 
-from extractor.model import Opinion, SpeechModel, Word
+from extractor.model import Opinion, Rival, SpeechModel, Word
 from extractor.reading.opinions import compare, worth_asking
 
 
@@ -15,8 +15,13 @@ def said(text: str, late_ms: int = 0) -> tuple[Word, ...]:
     )
 
 
-def opinion(text: str, late_ms: int = 0) -> Opinion:
-    return Opinion(speech_model=SpeechModel(name="another", sha256="0" * 64), words=said(text, late_ms))
+def opinion(text: str, late_ms: int = 0, rivals: tuple[tuple[int, str, float], ...] = ()) -> Opinion:
+    """``rivals``: number of the word, what was nearly written there, log ratio."""
+    return Opinion(
+        speech_model=SpeechModel(name="another", sha256="0" * 64),
+        words=said(text, late_ms),
+        rivals=tuple(Rival(word=word, text=text, log_ratio=ratio) for word, text, ratio in rivals),
+    )
 
 
 #: id: (what the chosen model heard, what the other heard, for its first figure: heard otherwise, unheard, rivals)
@@ -27,7 +32,7 @@ ANSWERS = {
     "a pair in one word": ("four by forty balloon", "4x40 - - balloon", 0, 0, ()),
     "digit by digit with dashes": ("oh one eight wire", "- 0-1-8 - wire", 0, 0, ()),
     "a third of a second late": ("up to twelve atmospheres", "up to twelve atmospheres", 0, 0, ()),
-    "the other of two alike": ("for fifteen seconds", "for fifty seconds", 1, 0, (50.0,)),
+    "the other of two alike": ("for fifteen seconds", "for fifty seconds", 1, 0, ((50.0, None),)),
     "no figure": ("the forty balloon", "the party balloon", 0, 1, ()),
     "nothing": ("the forty balloon", "the - balloon", 0, 1, ()),
     "only the neighbour's": ("six by sixty", "six by six", 0, 0, ()),
@@ -49,7 +54,36 @@ def test_several_opinions_are_counted():
     (only,) = compare(
         said("to forty now"), [opinion("to fourteen now"), opinion("to fourteen now"), opinion("to - now")]
     )
-    assert (only.otherwise, only.unheard, only.rivals) == (2, 1, (14.0,))
+    assert (only.otherwise, only.unheard, only.rivals) == (2, 1, ((14.0, None),))
+
+
+#: id: (what was heard, what another heard, what it nearly wrote, the rivals of the only figure)
+NEARLY = {
+    "nearly another": ("for fifteen", "for 15", [(1, "50", -2.5)], ((50, -2.5),)),
+    "in a figure of several words": ("one hundred fifteen", "- 115 -", [(0, "150", -1)], ((150, -1),)),
+    "one of several words": ("two hundred and fifty", "two hundred and fifty", [(3, "fifteen", -1)], ((215, -1),)),
+    "heard otherwise, ours nearly": ("for fifteen", "for 50", [(1, "15", -1.5)], ((50, 1.5),)),
+    "heard otherwise, something else nearly": ("for fifteen", "for 50", [(1, "90", -1)], ((50, None),)),
+    "of another word": ("for fifteen", "four 15", [(0, "five", -1)], ()),
+    "the likeliest three": (
+        "for fifteen",
+        "for 15",
+        [(1, text, ratio) for text, ratio in (("50", -4), ("16", -3), ("19", -5), ("14", -2))],
+        ((14, -2), (16, -3), (50, -4)),
+    ),
+}
+
+
+@pytest.mark.parametrize(("heard", "other", "rivals", "told"), NEARLY.values(), ids=NEARLY)
+def test_what_another_nearly_wrote_is_told_with_its_odds(heard, other, rivals, told):
+    (only,) = compare(said(heard), [opinion(other, rivals=tuple(rivals))])
+    assert only.rivals == told
+
+
+def test_of_two_ears_the_one_counts_that_thinks_most_of_it():
+    ears = [opinion("for 15", rivals=((1, "50", ratio),)) for ratio in (-4, -1)]
+    (only,) = compare(said("for fifteen"), ears)
+    assert (only.otherwise, only.rivals) == (0, ((50, -1),))
 
 
 def test_nobody_asked_nothing_compared():

@@ -3,15 +3,15 @@
 import pytest
 
 from extractor.lexicon import Lexicon, Sign, load
-from extractor.model import FLAGS, Opinion, SecondHearing, SpeechModel, Transcript, Word
+from extractor.model import FLAGS, Alternative, Opinion, Rival, SecondHearing, SpeechModel, Transcript, Word
 from extractor.pipeline import interpret
-from extractor.reconciling.confidence import confidence, signs, weights
+from extractor.reconciling.confidence import close_call, confidence, signs, weights
 from tests.reconciling.telling import words_of
 
 WEIGHTS = weights(load())
 AGREED, OTHERWISE, UNHEARD = (
     SecondHearing((0, 1), 12.0),
-    SecondHearing((0, 1), 12.0, otherwise=2, rivals=(20.0,)),
+    SecondHearing((0, 1), 12.0, otherwise=2, rivals=((20.0, None),)),
     SecondHearing((0, 1), 12.0, unheard=2),
 )
 
@@ -79,6 +79,37 @@ def test_what_others_heard_is_kept_beside_it():
     _, pressure = drafted(("twenty", "20"))
     assert "heard-otherwise" in pressure.flags
     assert [other.value for other in pressure.alternatives] == [20]
+
+
+CLOSE = {
+    "nearly its like": (15, ((50, -2.9),), True),
+    "its like, as likely": (50, ((15, 0.4),), True),
+    "its like, far less likely": (15, ((50, -3.1),), False),
+    "its like, not known": (15, ((50, None),), False),
+    "not alike": (15, ((16, -1),), False),
+    "ten has no like": (10, ((1, -1), (0, -1)), False),
+    "a hundred more": (115, ((150, -1),), False),
+}
+
+
+@pytest.mark.parametrize(("value", "rivals", "close"), CLOSE.values(), ids=CLOSE)
+def test_a_close_call_is_between_two_that_sound_alike(value, rivals, close):
+    assert close_call([SecondHearing((0, 1), float(value), rivals=rivals)]) is close
+
+
+def test_a_close_call_asks_for_a_look_and_tells_the_odds():
+    words = words_of("Six by forty balloon, please. It's across. Up to fifteen atmospheres.")
+    at = next(number for number, word in enumerate(words) if word.text == "fifteen")
+    other = Opinion(
+        speech_model=SpeechModel(name="other", sha256="0" * 64),
+        words=words,
+        rivals=(Rival(word=at, text="fifty", log_ratio=-1.2),),
+    )
+    recording = {"sha256": "0" * 64, "duration_ms": words[-1].end_ms}
+    timeline = interpret(Transcript(recording=recording, words=words, opinions=(other,)), load())
+    (pressure,) = [event.values["pressure"] for event in timeline.events if "pressure" in event.values]
+    assert (pressure.value, pressure.review, pressure.flags) == (15, True, ("close-call",))
+    assert pressure.alternatives == (Alternative(value=50, log_ratio=-1.2),)
 
 
 def test_signs_that_come_together_ask_for_a_look():
