@@ -40,6 +40,8 @@ WHERE = frozenset(
     within beside off of for up round to before after
     """.split()
 )
+#: These stand for what was named before: "the long one", "the stiff fellow".
+_FELLOWS = {"one", "fellow", "chap", "lad", "guy", "bloke", "brother"}
 #: Before "for": what comes after is asked for.
 _ASKING = {
     "ask",
@@ -136,6 +138,8 @@ _MEASURED, _MEASURED_NEAR = {"measured", "measures", "measuring"}, 10
 #: Common practice, no source.
 _FAR_APART = 120
 
+#: Said of a device that is asked for; its size may follow.
+_COURTEOUS = {"please", "kindly"}
 #: Between a device and its size.
 _OF = {"of", "with"}
 #: A length in millimetres of a sheath, wire or catheter; less may be how wide something is. Common practice, no source.
@@ -316,7 +320,9 @@ def _late_width(tokens: Sequence[Token], before: Item, group: list["_Part"]) -> 
     if before.name not in {"filter", "snare"} or "diameter" in before.figures or len(group) > 1 or figure is None:
         return None
     between = {token.text for token in tokens[before.span[1] : figure.first]}
-    near = between <= {",", "of", "a", "the"} or ("for" in between and len(between) <= 4)  # "a snare for the neck, …"
+    near = between <= {",", "of", "a", "the", "then", "now", *_COURTEOUS} or (
+        "for" in between and len(between) <= 4
+    )  # "a snare for the neck, …"
     fits = figure.shape == "one" and figure.parts[0].unit == "mm" and near
     return figure.parts[0] if fits else None
 
@@ -455,7 +461,7 @@ def _begins(tokens: Sequence[Token], group: list["_Part"], part: "_Part", follow
         and following.device.kind == "insert"
         and following.first == part.last
         and any(piece.device for piece in group)
-        and tokens[group[-1].last].text == ","
+        and tokens[group[-1].last].text in {",", *_COURTEOUS}
     )
 
 
@@ -465,6 +471,8 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
     if not (part.device or part.qualifier or part.figure) or not (before.device or before.qualifier or before.figure):
         return False
     between = [token.text for token in tokens[before.last : part.first]]
+    if part.figure and _COURTEOUS & {*between}:  # "micro, please, the two point seven"
+        between = [",", *(text for text in between if text not in {",", *_COURTEOUS})]
     if part.device:
         between = [text for text in between if text not in SIDES]
     if part.figure and between == ["and"] and before.figure and part.figure.parts[0].unit in {"cm", None}:
@@ -522,7 +530,7 @@ def _light(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
     """Whether a piece changes nothing in the name of what goes in: "reverse curve, same five"."""
     named = any(piece.device and piece.device.kind == "insert" for piece in group)
     wall = not (part.device or part.qualifier or part.figure)
-    return named and wall and all(token.text in _LIGHT for token in tokens[part.first : part.last])
+    return named and wall and all(token.text in _LIGHT | _COURTEOUS for token in tokens[part.first : part.last])
 
 
 def _size_fits(device: Device, group: list["_Part"]) -> bool:
@@ -759,16 +767,19 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         figures["count"] = count
     stands = next((q.stands_for for q in qualifiers if q.stands_for), None)
     following = tokens[group[-1].last].text if group[-1].last < len(tokens) else ""
+    one = tokens[group[-1].last - 1].text in _FELLOWS  # "the little one"
     if not figures and stands in {"stent", "balloon"} and following not in {"one", "ones"} and len(group) == 1:
         stands = None  # "leave it covered"
-    if noun is None and not figures and not stands and following == "one" and qualifiers:
+    known = before_words(tokens, group[0].first)[0]
+    stood = one or following == "one" or (known and following in _FELLOWS)
+    if noun is None and not figures and not stands and stood and qualifiers:
         return Item(
             kind="device",
             words=(tokens[group[0].first].word, tokens[group[-1].last].past),
-            text=f"{tokens[group[-1].first].text} one",
+            text=f"{tokens[group[0].first].text} one",
             role="insert",
             qualifiers=frozenset(q.name for q in qualifiers),
-            span=(group[0].first, group[-1].last + 1),
+            span=(group[0].first, group[-1].last + (not one)),
             definite=True,
             headless=True,
             where=before_words(tokens, group[0].first)[1],
@@ -967,6 +978,12 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
     if key == "wire_diameter" and quantity.value in _TENFOLD:
         value, other = round(quantity.value / 10, 4), quantity.value
         return {key: quantity.flagged("unit-guessed", value=value, unit=unit, alternatives=(other,))}
+    if key == "gauge" and quantity.form == "decimal" and round(quantity.value * 100) % 10 == 1:
+        value, other = (
+            round(quantity.value - 0.01, 2),
+            quantity.value,
+        )  # "the two point seven one" is of two point seven
+        return {key: quantity.flagged("two-readings", value=value, alternatives=(other,)).in_unit("[Ch]")}
     if key == "gauge":
         return {key: quantity.in_unit("[Ch]")}
     return {key: replace(quantity, unit=quantity.unit or unit)}

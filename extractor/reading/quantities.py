@@ -44,7 +44,8 @@ _CM = {"centimetre", "centimetres", "centimeter", "centimeters", "cm"}
 _MM = {"millimetre", "millimetres", "millimeter", "millimeters", "mm", "mil", "mils"}
 #: Coils in centimetres; "two of three" counts them. Common practice, no source.
 _LEAST_LONG_CM, _LONGEST_CM = 4, 60
-_WHOLE = {"full", "whole", "good", "solid", "more"}
+_WHOLE = {"full", "whole", "good", "solid", "more", "further", "extra", "additional", "entire"}
+_WHOLLY = {("full",), ("whole",), ("good",), ("solid",), ("entire",)}
 #: Words that put right only when they stand right beside the new figure.
 _WEAK = {"no", "nah", "nope", "well", "actually", "rather"}
 _ENDINGS = {".", "!", "?"}
@@ -299,6 +300,7 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
         if index in covered or token.text not in _BEFORE_UNIT:
             continue
         start = index + 1 if token.text in _ARTICLES | {"half"} else index
+        start += token.text in _ARTICLES and _texts(tokens, start, 1)[:1] in _WHOLLY  # "a whole minute"
         if start in covered:
             continue
         unit, last = _unit_at(tokens, start, units, longest)

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import zip_longest
 
-from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
+from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status, WordRange
 from extractor.units import BALLOON_PRESSURES
 
 #: How many devices or open orders, and how many of the last events, a story keeps in mind: more than any case has, and
@@ -66,6 +66,8 @@ _HEDGES = frozenset("maybe perhaps possibly potentially if mebbe only or just we
 #: What an action says of a thing is not so yet while it is planned: "oh one eight down the left".
 _HAPPENS = {"particle", "placed", "give", "go", "inflate", "raise", "detach", "removed"}
 _ORDINALS = {"one", "two", "three", "four", "five", "six", "first", "second", "third", "firstly", "secondly"}
+#: Before "the other side": it is turned to. "Out on the other side", "as on the other side" are other things.
+_TURNING = {"and", "now", "then", "next", "so", "for", "in"}
 #: A figure beside one of these answers no question of doses or sizes.
 _VITALS = frozenset(
     """
@@ -121,6 +123,7 @@ class Draft:
     flags: set[str] = field(default_factory=set)
     place: str | None = None
     side: str | None = None
+    beside: str | None = None  # the side named in its very clause
     part: str | None = None
     repeated: bool = False  # told in a closing summary
     named: WordRange | None = None  # the words that name its device, drug or finding
@@ -181,6 +184,7 @@ class Story:
         self.topic = ""  # what was last spoken of: drug, device, balloon, stent, embolise, run, …
         self.orders: deque[Draft] = deque(maxlen=MOST_THINGS)  # drugs asked for, not yet reported given
         self.side: str | None = None
+        self.turned = False  # this sentence is of "the other side"
         self.pressure_unit = "atm"  # what balloon pressures were last told in
         self.summary = False  # the speaker repeats what stands above
         self.planned = -9  # the breath whose rest is a plan
@@ -197,6 +201,7 @@ class Story:
         units = (unit for sentence in sentences for item in sentence.items if (unit := _pressure_unit(item)))
         self.pressure_unit = next(units, self.pressure_unit)  # "up to ten" before the first "twelve bar"
         for self.number, self.sentence in enumerate(sentences, 1):
+            self._turn()
             self._answer()
             self._head()
             self.following = sentences[self.number] if self.number < len(sentences) else None
@@ -207,9 +212,7 @@ class Story:
             for self.index, item in enumerate(self.sentence.items):  # noqa: B020
                 if item.kind == "phrase" and item.name in {"summary", "addendum"} and self.dictated:
                     self.summary = item.name == "summary"
-                if item.kind == "side" and not (
-                    self.index == 0 and len(self.sentence.items) > 1 and self.sentence.items[1].kind == "mark"
-                ):
+                if item.kind == "side" and (self.turned or not self._apart_from_all(item)):
                     self.side = item.name
                 self.pressure_unit = _pressure_unit(item) or self.pressure_unit
                 for kind in self.kinds:
@@ -225,6 +228,29 @@ class Story:
             _leave_open(draft, key)
         self.things.clear()  # they know of each other: nothing is to refer back to itself once the case is told
         return sorted(self._without_repeats(), key=lambda draft: draft.words)
+
+    def _turn(self) -> None:
+        """ "The other side, same angle": the side that was not spoken of last; not "out on the other side of it"."""
+        self.turned, side = False, self.side
+        for item in self.sentence.items:
+            if item.kind != "side":
+                continue
+            if item.name != "other":
+                side = item.name
+                continue
+            words = ("", *self.sentence.tokens, "")
+            before, after = words[item.span[0]], words[item.span[1] + 1]
+            heads = before in _TURNING or not before.isalpha()
+            if not heads or after == "of" or side not in SIDES:
+                item.kind, item.name = "phrase", "aside"
+                continue
+            item.name = side = next(iter(SIDES - {side}))
+            self.turned = True
+
+    def _apart_from_all(self, item: Item) -> bool:
+        """ "Right, let us see": no side."""
+        marked = len(self.sentence.items) > 1 and self.sentence.items[1].kind == "mark"
+        return item.text == "right" and self.index == 0 and marked
 
     def _head(self) -> None:
         """What a dictated history holds was before this case: the sentences of its heading, and its numbered items."""
@@ -438,10 +464,10 @@ class Story:
     def mentions(self, *kinds: str) -> list[Item]:
         return [item for item in self.sentence.items if item.kind in kinds]
 
-    def clause(self) -> list[Item]:
-        """The items of the clause around the one heard now: between marks."""
-        items = self.sentence.items
-        first, last = self.index, self.index + 1
+    def clause(self, at: int | None = None) -> list[Item]:
+        """The items of the clause around the one heard now, or the one of this place: between marks."""
+        items, at = self.sentence.items, self.index if at is None else at
+        first, last = at, at + 1
         while first > 0 and items[first - 1].kind != "mark":
             first -= 1
         while last < len(items) and items[last].kind != "mark":
@@ -466,7 +492,10 @@ class Story:
                 draft.part = other.name
             elif other.kind == "side":
                 draft.side = other.name
-        draft.side = draft.side or self.side
+        at = next((at for at, other in enumerate(self.sentence.items) if other is item), None)
+        beside = [other.name for other in self.clause(at) if other.kind == "side"] if at is not None else []
+        draft.beside = next(reversed(beside), None)  # "the eight out on the left, the ten on the right"
+        draft.side = draft.beside or draft.side or self.side
         self.drafts.append(draft)
         return draft
 

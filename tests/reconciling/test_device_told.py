@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tell, told
 
 REPORTS = [
     pytest.param("Cobra catheter, five French, to the arch... is there.", ["insert done catheter | gauge 5 [Ch]"],
@@ -273,3 +273,18 @@ TOLD_IN_PASSING = [
 @pytest.mark.parametrize(("lines", "events"), TOLD_IN_PASSING)
 def test_devices_told_in_passing(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+@pytest.mark.parametrize(
+    ("line", "sizes"),
+    [
+        ("Micro please, the two point seven, the one thirty long one.", {"gauge": 2.7, "length": 130}),
+        ("Micro, please, the two point four, one fifty.", {"gauge": 2.4, "length": 150}),
+        ("Guide catheter please, the seven, ninety long.", {"gauge": 7, "length": 90}),
+        ("A microcatheter, the two point seven one, please.", {"gauge": 2.7}),
+        ("Sheath please, and the five French catheter.", {}),
+    ],
+    ids=["micro", "commas", "guide", "no hundredths", "another device"],
+)
+def test_sizes_said_after_please(line: str, sizes: dict[str, float]) -> None:
+    assert {key: value.value for key, value in tell(line)[0].values.items()} == sizes

@@ -1313,3 +1313,24 @@ def test_one_who_asks_and_answers_himself(line: str, pressure: float, duration: 
 def test_a_pressure_that_is_asked_for_stays_in_doubt(line: str) -> None:
     *_, event = tell(f"Five by forty balloon, please.\n{line}\nThank you.")
     assert "asked" in event.values["pressure"].flags
+
+
+@pytest.mark.parametrize(
+    ("said", "duration"),
+    [
+        ("half the time", "0.5 min"),
+        ("for half as long", "0.5 min"),
+        ("and twice as long", "2 min"),
+        ("for double the time", "2 min"),
+        ("for the same length of time", "1 min"),
+        ("for a whole minute", "1 min"),
+        ("for two further minutes", "2 min"),
+    ],
+)
+def test_a_time_told_by_the_last_one(said: str, duration: str) -> None:
+    lines = (
+        f"Six by forty balloon's across. Up to eight. One minute... down.\nSame balloon, up to ten, {said}... and down."
+    )
+    assert [line for line in told(lines) if "pressure 10 " in line] == [
+        f"inflation done balloon | diameter 6 mm, duration {duration}, length 40 mm, pressure 10 atm"
+    ]

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tell, told
 
 CASES = [
     pytest.param(
@@ -245,3 +245,26 @@ ASKED_FOR = [
 def test_a_size_asked_for_and_answered(line: str, values: list[str]) -> None:
     events = told("Puncture, sheath is in.\n" + line)
     assert [event for event in events if event.startswith("measure")] == [f"measure done | {one}" for one in values]
+
+
+LOOKED_AT = "The IVUS catheter is up on the left, pulling back.\n"
+
+
+@pytest.mark.parametrize(
+    ("line", "sizes"),
+    [
+        ("Cava nineteen, common iliac four, external twelve, common femoral thirteen.", [19, 4, 12, 13]),
+        ("Common iliac six.", [6]),
+        ("Common femoral nine point five, external iliac eleven.", [9.5, 11]),
+        ("Common iliac stent, twelve by sixty, please.", []),
+        ("Common iliac two runs, please.", []),
+    ],
+    ids=["a row", "one", "a decimal", "a stent", "runs"],
+)
+def test_a_vessel_and_a_number_while_an_ultrasound_catheter_looks(line: str, sizes: list[float]) -> None:
+    measured = [event.values["diameter"].value for event in tell(LOOKED_AT + line) if event.kind == "measure"]
+    assert measured == sizes
+
+
+def test_a_vessel_and_a_number_alone_are_no_size() -> None:
+    assert [event for event in tell("Six French sheath is in.\nCommon iliac six.") if event.kind == "measure"] == []

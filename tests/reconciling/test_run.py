@@ -434,3 +434,49 @@ CLIPPED = [
 @pytest.mark.parametrize(("lines", "runs"), CLIPPED)
 def test_runs_of_those_who_say_little(lines: str, runs: list[str]) -> None:
     assert _runs("Puncture, sheath is in.\n" + lines) == runs
+
+
+@pytest.mark.parametrize(
+    ("lines", "settings"),
+    [
+        pytest.param("The arch, at fifteen, thirty in total, four frames... and go.", [(30, 15, 4)], id="in total"),
+        pytest.param("The head, please, at four, eight in all, and three frames... run.", [(8, 4, 3)], id="in all"),
+        pytest.param("Aortogram at twelve, twenty-four altogether.", [(24, 12, None)], id="altogether"),
+        pytest.param("Run on the right, twenty this time... patent.", [(20, None, None)], id="this time"),
+        pytest.param(
+            "Final runs, twenty on the left... same on the right... it empties well.",
+            [(20, None, None), (20, None, None)], id="the same on the other side",
+        ),
+        pytest.param(
+            "Run on the left, fifteen by hand... and now the right, same fifteen... thank you.",
+            [(15, None, None), (15, None, None)], id="the same number on the other side",
+        ),
+        pytest.param("Run on the left, twelve by hand. Same on the right.", [(12, None, None)] * 2, id="alone"),
+        pytest.param(
+            "Five by hand, right side... and run.\nLeft internal, same shot as we did on the right... run.",
+            [(5, None, None)] * 2, id="like the other side is one",
+        ),
+        pytest.param(
+            "Six at three, two frames, go.\n"
+            "Third picture, he raises the volume to eight, the rest he leaves alone... it runs.",
+            [(6, 3, 2), (8, 3, 2)], id="the rest stays",
+        ),
+        pytest.param(
+            "Ten at five, three frames, go.\nOnce more, twelve mils, everything else unchanged. Run.",
+            [(10, 5, 3), (12, 5, 3)], id="everything else unchanged",
+        ),
+        pytest.param(
+            "Twelve at four, three frames, go.\nFifteen at five, two frames. Run.\n"
+            "And that very first run again, same everything... go.",
+            [(12, 4, 3), (15, 5, 2), (12, 4, 3)], id="the very first, same everything",
+        ),
+        pytest.param(
+            "Seven by hand, and two frames a second, run.\nThe neck again, the same seven, but three frames... run.",
+            [(7, None, 2), (7, None, 3)], id="the same seven",
+        ),
+    ],
+)  # fmt: skip
+def test_settings_in_whatever_order(lines: str, settings: list[tuple[float | None, ...]]) -> None:
+    runs = [event.values for event in tell(f"Six French sheath is in.\n{lines}") if event.kind == "run"]
+    keys = ("volume", "rate", "frame_rate")
+    assert [tuple(run[key].value if key in run else None for key in keys) for run in runs] == settings

@@ -135,11 +135,13 @@ def _of_the_needle(story: Story, item: Item) -> bool:
 def _needle_in(story: Story, item: Item) -> bool:
     """ "Second stick, needle... in.": a lone word after a pause, with no other device in the sentence."""
     items = story.sentence.items
-    before = items[story.index - 1] if story.index else None
+    before = next((other for other in story.behind() if other.text != "and"), None)
     after = items[story.index + 1] if story.index + 1 < len(items) else None
-    waited = before is not None and before.text in {"...", ","} and before.span[1] == item.span[0]
+    waited = before is not None and before.text in {"...", ","} and item.span[0] - before.span[1] <= 1
     ends = after is None or (after.kind == "mark" and after.span[0] == item.span[1])
-    needled = story.sentence.texts & _NEEDLING or any(other.name == "needle" for other in story.behind())
+    needled = (
+        story.turned or story.sentence.texts & _NEEDLING or any(other.name == "needle" for other in story.behind())
+    )
     others = any(other.kind in {"device", "drug"} and other.name != "needle" for other in story.behind())
     lone = item.text.split()[0] in {"in", "through"} and item.status is None
     return bool(lone and waited and ends and needled and not others)

@@ -2,7 +2,7 @@
 
 from itertools import pairwise
 
-from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, carried, told_status
 from extractor.units import TIMES
 
@@ -141,8 +141,10 @@ class Closures(Hearing):
                 return other.figures["gauge"]
             if "bare" in other.figures and (known := _sheath_of(story, other.figures["bare"].value)) is not None:
                 return carried(known)
+        if (there := _of_side(story)) is not None:
+            return carried(there)
         if self.hole is not None and _hole(story) is self.hole:
-            return carried(self.hole.values["gauge"]) if "gauge" in self.hole.values else None
+            return _doubted(story, self.hole) if "gauge" in self.hole.values else None
         for where in ("in", "asked"):
             for thing in reversed(story.things):
                 if thing.name in {"", "sheath"} and thing.where == where and "gauge" in thing.values:
@@ -203,6 +205,11 @@ class Closures(Hearing):
         closed = [draft for draft in story.drafts[-12:] if draft.kind is Kind.CLOSURE and draft.status is Status.DONE]
         return len(left) > 1 and len(left) > len([draft for draft in closed if draft.words >= left[0].words])
 
+    def _on_other_side(self, story: Story) -> bool:
+        """ "The other side, just pressure": the sentence is of the other side than the open closure."""
+        sides = {item.name for item in story.mentions("side")} & SIDES
+        return self.open is not None and self.open.side in SIDES and len(sides) == 1 and self.open.side not in sides
+
     def _refuse(self, story: Story, item: Item) -> bool:
         """ "Closure device? No, we're not using one." """
         if story.topic != "closure" or self.asked is None:
@@ -212,11 +219,11 @@ class Closures(Hearing):
         return refused
 
     def _press(self, story: Story, item: Item) -> bool:
-        if self.open is not None:
+        if self.open is not None and not (self._on_other_side(story) and _timed(story)):
             self.open.reach(item.words)
             return True
         status = told_status(item)
-        timed = any(_minutes(other) for other in story.sentence.items)
+        timed = _timed(story)
         closed = "haemostasis" in item.meanings and item.text != "dry"
         if not self._may_close(story) or (status is Status.NEGATED and not closed):
             return False
@@ -271,6 +278,11 @@ class Closures(Hearing):
         others = {"device", "drug", "finding", "pair"}
         if known is None or figure.unit is not None or story.topic != "closure" or item.after in _COUNTED:
             return False
+        if story.says("press", "pressure") and self._on_other_side(story) and item.before in {"same", ","}:
+            self._new(story, Status.DONE, item, "closure/other-side").values["duration"] = figure.flagged(
+                "unit-assumed", unit=known.unit
+            )
+            return True
         if any(other.kind in others or other.meanings - _OF_PRESSING for other in story.clause()):
             return False
         if figure.value == known.value or not known.value / 3 <= figure.value <= 3 * known.value:
@@ -372,6 +384,26 @@ def _sheath_of(story: Story, gauge: float) -> Quantity | None:
         if known is not None and known.value == gauge and thing.name in {"", "sheath"}:
             return known
     return None
+
+
+def _doubted(story: Story, hole: Draft) -> Quantity:
+    """The size of the hole; where two of other sizes were left at once and none is named, either may be meant."""
+    gauge, others = hole.values["gauge"], [draft for draft in story.drafts[-8:] if draft.number == hole.number]
+    left = [draft.values["gauge"] for draft in others if draft.kind is Kind.REMOVE and "gauge" in draft.values]
+    beside = tuple({other.value for other in left if other.value != gauge.value})
+    return carried(gauge).flagged("which-device", alternatives=beside) if beside else carried(gauge)
+
+
+def _of_side(story: Story) -> Quantity | None:
+    """The size of what came out on the side this sentence names, of all that came out lately."""
+    sides = {item.name for item in story.mentions("side")}
+    removed = [draft for draft in story.drafts[-8:] if draft.kind is Kind.REMOVE and draft.device in _LEAVES_A_HOLE]
+    there = [draft.values["gauge"] for draft in removed if draft.beside in sides and "gauge" in draft.values]
+    return there[-1] if len(sides) == 1 and there and len(removed) > 1 else None
+
+
+def _timed(story: Story) -> bool:
+    return any(_minutes(other) for other in story.sentence.items)
 
 
 def _minutes(item: Item) -> bool:

@@ -61,6 +61,7 @@ _MODAL = {"will", "shall", "should", "would", "must", "'ll"}
 _STORES = frozenset(
     """
     box boxes drawer cupboard store storeroom bin fridge packet packaging wrapper cabinet corridor shelf rack trolley
+    house hospital department lab country
     """.split()
 )
 _SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once
@@ -396,10 +397,12 @@ class Devices(Hearing):
         """What goes in was asked for, or is out; with nothing but its name said, it may be what is in already."""
         plain = not item.figures.keys() - {"bare"} and not item.qualifiers
         here = find(story, item, _is_in)
-        if here is not None and not plain and not _told_again(story, item, here):
+        said = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[1]]
+        alike = here is not None and "same" in said and _other_side(story, here)
+        if here is not None and not alike and not plain and not _told_again(story, item, here):
             here = None
         again = bool({"back", "again"} & set(action.text.split()))
-        if here is not None and "same" in story.sentence.texts and _other_side(story, here):
+        if here is not None and alike:
             return Thing(here.role, here.name, here.nickname, here.mount, set(here.qualifiers), dict(here.values))
         asked = find(story, item, _is_asked)
         if asked is not None and here is not None and here.moved < story.number:

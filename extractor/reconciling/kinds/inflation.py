@@ -61,6 +61,8 @@ _PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
 _NO_HOLD = {"from", "ago", "to", "left", "late", "early", "between", "of", "past", "apart", "remaining", "old", "away"}
 _ASKS_WHAT = {"what", "how", "which", "what's"}
 _MARKS = {"", ",", ".", "...", "!", ";", "-"}
+#: Said of the time of the last one.
+_TIMES_AS_LONG = {"half": 0.5, "twice": 2.0, "double": 2.0}
 #: Before a lower pressure than one told: as far as it went, and the other was only meant.
 _WENT_NO_FURTHER = frozenset(
     f"{verb} {at}"
@@ -185,7 +187,7 @@ class Inflations(Hearing):
         if item.text in _SAME_ONE and story.inflated is not None:
             active = story.active = story.inflated  # also where another was asked for since
         if "as long" in item.meanings:
-            self._as_long(story)
+            self._as_long(story, _TIMES_AS_LONG.get(next(iter({*item.text.split()} & _TIMES_AS_LONG.keys()), ""), 1))
         if says_up(item):
             return self._raise(story, item)
         if "deflate" in item.meanings or self._off(story, item):
@@ -571,12 +573,14 @@ class Inflations(Hearing):
         if last is not None and "pressure" in last.values and "pressure" not in draft.values:
             draft.values["pressure"] = carried(last.values["pressure"])
 
-    def _as_long(self, story: Story) -> None:
-        """ "for the same time": as long as the last one."""
+    def _as_long(self, story: Story, times: float) -> None:
+        """ "for the same time", "half the time", "twice as long": by the last one."""
         for rise in self.up or (self.lowered if self.fell == story.sentence.breath else []):
             last = _last_but(story, rise.draft)
             if last is not None and "duration" in last.values:
-                rise.draft.values.setdefault("duration", carried(last.values["duration"]))
+                known = last.values["duration"]
+                alike = carried(known) if times == 1 else known.flagged("carried-over", value=known.value * times)
+                rise.draft.values.setdefault("duration", alike)
 
     def _together(self, story: Story, thing: Thing) -> Thing | None:
         """ "both of you up to nine": the other balloon or stent that goes up with this one."""

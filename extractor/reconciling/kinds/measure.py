@@ -340,6 +340,7 @@ class Measures(Hearing):
             or self._measured(story, item, quantity)
             or self._goes_on(story, item, quantity)
             or self._plain(story, item, quantity)
+            or self._looked_at(story, item, quantity)
         ):
             return None
         unit = quantity.unit or self._unit_before()
@@ -449,6 +450,15 @@ class Measures(Hearing):
             and item.before in _TELLING - {"of"} | {"..."}
             and (named or item.after in _HERE or bool(story.sentence.texts & _OF))
         )
+
+    def _looked_at(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Common iliac six.", "cava nineteen": a vessel and a number, while an ultrasound catheter lies in one."""
+        before = story.before()
+        of = before is not None and before.kind == "place" and before.span[1] == item.span[0]
+        others = story.mentions("drug", "pair") or story.says("run", "inflate", "pressure", "by hand")
+        plain = quantity.unit is None and quantity.form in {"cardinal", "decimal"} and 1 <= quantity.value <= _LONG_MM
+        ends = item.after in {"", ",", ".", "...", "and", "now"} | _HERE
+        return of and plain and ends and not others and _looks_from_inside(story)
 
     def _next_of(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "… the outflow was two point four. Inflow was two point nine.": a short sentence that tells the size of

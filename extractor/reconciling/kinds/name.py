@@ -4,8 +4,8 @@ nothing.
 
 from dataclasses import replace
 
-from extractor.model import Item, Kind, Quantity, Sentence
-from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing
+from extractor.model import SIDES, Item, Kind, Quantity, Sentence
+from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried
 from extractor.units import BALLOON_PRESSURES
 
 #: The narrowest and the widest sheath, Fr: common practice, no source.
@@ -31,6 +31,19 @@ _KEYS = {
 }
 
 
+_THE = {"the", "that", "this", "our", "my", "same"}
+#: Told by a width and a length.
+_SIZED = {"inflation", "stent"}
+#: What "the little one" is compared by, and whether it is the greatest; and for so many sentences: set by hand.
+_EXTREMES = {
+    "small": ("diameter", False),
+    "big": ("diameter", True),
+    "short": ("length", False),
+    "long": ("length", True),
+}
+_LATELY = 8
+
+
 class Names(Hearing):
     """Turns a bare number beside a word of place into the device of that size, or back into a number where there is
     none.
@@ -49,6 +62,10 @@ class Names(Hearing):
                 _part(sentence, item)
 
     def hear(self, story: Story, item: Item) -> bool:
+        if (one := _stands_for(story, item)) is not None:
+            item.role, item.name = one.role, one.name
+            item.figures = {key: carried(one.values[key]) for key in _KEYS[one.role] if key in one.values}
+            return False
         if item.kind != "device" or "bare" not in item.figures:
             return False
         quantity = item.figures.pop("bare")
@@ -156,6 +173,8 @@ def _sheath_next(story: Story, item: Item, quantity: Quantity, following: Item |
             draft.kind is Kind.REMOVE and draft.device == "sheath" and story.number - draft.number <= 1
             for draft in story.drafts[-3:]
         )
+    if _other_side(story):
+        return True
     known = _sheath_gone(story, quantity) or any(
         thing.name == "sheath" and "gauge" in thing.values and thing.values["gauge"].value == quantity.value
         for thing in story.things
@@ -168,6 +187,36 @@ def _sheath_gone(story: Story, quantity: Quantity) -> bool:
     last = story.drafts[-1] if story.drafts else None
     gone = last is not None and last.kind is Kind.REMOVE and last.device == "sheath" and story.topic == "device"
     return gone and last is not None and story.number - last.number <= _EXCHANGED and quantity.value % 1 == 0
+
+
+def _other_side(story: Story) -> bool:
+    """ "Left gets an eight French sheath, right gets a six": one for the other side, right after a sheath."""
+    sides = {item.name for item in story.mentions("side")} & SIDES
+    last = story.drafts[-1] if story.drafts else None
+    sheath = last is not None and last.kind is Kind.INSERT and last.device == "sheath"
+    return sheath and last is not None and story.number - last.number <= 1 and bool(sides) and sides != {last.side}
+
+
+def _stands_for(story: Story, item: Item) -> Thing | None:
+    """ "the little one is across": the balloon or stent called so, or of those told lately the one of that size."""
+    alone = item.headless and not item.name and not item.figures and item.text.endswith(" one")
+    named = story.sentence.tokens[max(0, item.span[0] - 1) : item.span[0]]
+    if not alone or item.status in NOT_DONE or not {*named} & _THE:
+        return None
+    inserted = (thing for thing in story.things if thing.role == "insert" and thing.where in {"asked", "in"})
+    sized = [
+        thing
+        for thing in story.things
+        if thing.role in _SIZED and thing.where in {"asked", "used", "up"} and story.number - thing.seen <= _LATELY
+    ]
+    called = [thing for thing in sized if thing.qualifiers & item.qualifiers]
+    if not sized or (not called and any(thing.qualifiers & item.qualifiers for thing in inserted)):
+        return None
+    key, most = next((_EXTREMES[word] for word in item.qualifiers if word in _EXTREMES), ("", False))
+    told = [thing for thing in called or sized if key in thing.values]
+    if told:
+        return max(told, key=lambda thing: (thing.values[key].value * (1 if most else -1), thing.seen))
+    return called[-1] if called else None
 
 
 def _spoken(key: str, known: Quantity) -> float:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise, takewhile
 
-from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import (
     MOST_THINGS,
     NO,
@@ -60,6 +60,7 @@ _HEADS = frozenset(
 _SAME_THEN = _HEADS | frozenset(
     """
     , . ? ! ... - by again as please volume rate speed flow amount frames frame thing way go on from go yes sir doctor
+    everything all throughout
     """.split()
 )
 _EARLIER = _FIRST | {
@@ -82,6 +83,11 @@ _MOST_PUFF_ML = 30
 _LEAVES = {"leave", "keep", "stay", "stays", "hold", "remain", "remains", "leaving", "keeping"}
 #: In a sentence about contrast: it speaks of all that was used.
 _SUMS = {"used", "total", "far", "left", "remaining", "sum", "altogether", "overall", "now", "record", "form"}
+#: What is not told of the settings, and that it stays.
+_REST = {"rest", "else", "others"}
+_UNCHANGED = frozenset(
+    "leave leaves leaving alone same stays stay remains unchanged untouched before keep keeps".split()
+)
 _CALLED = {
     "frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "speed": "rate", "flow": "rate",
     "flow rate": "rate", "volume": "volume", "amount": "volume", "total": "volume",
@@ -219,6 +225,7 @@ class Runs(Hearing):
         each = any(one == "each" and other not in {"second", "sec"} for one, other in pairwise((*sentence.tokens, ".")))
         if self.here and (each or {"both", "planes"} <= sentence.texts):
             self._twice(story, self.here[-1])
+        self._other_side(story)
         if not self.here and (made := _performed(sentence.items)) is not None:
             self._new(story, made, Status.DONE, "run/performed")
         if not self.here and (named := self._named(story)) is not None:
@@ -320,6 +327,8 @@ class Runs(Hearing):
         label = self.asked or _label(story.behind()) or _left_as_it_is(story, item)
         if item.after == "total" and self._speaks_of_pictures(story) and self._before_go(story):
             return "volume"  # "only ten total… go"
+        if _in_all(story, item) and self._speaks_of_pictures(story) and "volume" not in told:
+            return "volume"  # "at four, eight in all, three frames"
         if label and label not in told and (draft is not None or self.much or self._speaks_of_pictures(story)):
             self.asked = ""
             return label
@@ -328,7 +337,8 @@ class Runs(Hearing):
                 told["rate"] = told["rate"].flagged("carried-over")  # gives way to this one
                 item.figures["value"] = quantity.flagged("corrected")
                 return "rate"
-            awaited = "volume" in told or (self._speaks_of_pictures(story) and _reference(story) is not None)
+            to_come = any(_in_all(story, other) for other in story.ahead()) or _reference(story) is not None
+            awaited = "volume" in told or (self._speaks_of_pictures(story) and to_come)
             return "rate" if awaited and "rate" not in told else ""
         if _just_held(story):
             return "volume" if "rate" in told and "volume" not in told else ""
@@ -344,6 +354,10 @@ class Runs(Hearing):
         if self._less(story, quantity):
             told["volume"] = told["volume"].flagged("carried-over")  # gives way to this one
             item.figures["value"] = quantity.flagged("corrected")
+            return "volume"
+        if _same_as_told(item, self.history) and self._speaks_of_pictures(story):
+            return "volume"
+        if _headed(story, item) and "volume" not in told:
             return "volume"
         if _alone(item) and not (draft in self.here and "volume" in told) and self._volume_of(story, item):
             return "volume"
@@ -720,6 +734,23 @@ class Runs(Hearing):
         nailed = bool(words & {"last", "pump"}) or by_hand or bool(draft.values) or bool(of)
         return earlier, known and nailed
 
+    def _other_side(self, story: Story) -> None:
+        """ "twenty on the left… same on the right", "Same on the right.": one more, of the other side."""
+        last = self.here[-1] if self.here else story.recent(Kind.RUN, 0, Status.DONE)
+        sides = [item for item in story.mentions("side") if item.name in SIDES]
+        if last is None or len(self.here) > 1 or not sides or (not self.here and story.topic != "run"):
+            return
+        first = sides[0] if self.here else None
+        if (first.name if first is not None else last.side) == sides[-1].name or story.mentions("device", "drug"):
+            return
+        since, said = first.words[1] if first is not None else 0, sides[-1].span[0]
+        again = [item for item in story.mentions("action") if "same" in item.text and item.words[0] >= since]
+        tokens = story.sentence.tokens
+        if any(not {"as", "like"} & {*tokens[item.span[1] : said]} for item in again):  # not "same as on the right"
+            last.side = first.name if first is not None else last.side
+            self._twice(story, last)
+            self.here[-1].side = sides[-1].name
+
     def _twice(self, story: Story, draft: Draft) -> None:
         """ "three for nine on each", "in both planes": one more with the same settings."""
         other = replace(draft, values=dict(draft.values), flags=set(draft.flags))
@@ -766,8 +797,19 @@ def _reference(story: Story) -> _Reference | None:
     said = (*story.sentence.tokens, ".")
     same = any(one == "same" and other in _SAME_THEN for one, other in pairwise(said))
     of = _of_which(story.sentence.tokens)
-    alike = same or story.says("as before") or (settings and texts & _EARLIER) or (of and texts & _LIKE)
+    alike = (
+        same
+        or _rest_stays(texts)
+        or story.says("as before")
+        or (settings and texts & _EARLIER)
+        or (of and texts & _LIKE)
+    )
     return _Reference(texts, of, _same_frames(story), settings) if alike else None
+
+
+def _rest_stays(texts: frozenset[str]) -> bool:
+    """ "the rest he leaves alone", "everything else unchanged": what is not told is as it was."""
+    return bool(texts & _REST and texts & _UNCHANGED)
 
 
 def _of_which(tokens: tuple[str, ...]) -> frozenset[str]:
@@ -803,7 +845,7 @@ def _refers(story: Story) -> Item | None:
     pair = next((item for item in items if item.kind == "pair"), None)
     if settings is not None and story.sentence.texts & _EARLIER:
         return picture or commanded or pair
-    if story.says("as before"):
+    if story.says("as before") or _rest_stays(story.sentence.texts):
         return picture or commanded or pair
     if "did" in story.sentence.texts and "as" in story.sentence.texts and pair is not None:
         return pair
@@ -887,6 +929,31 @@ def _before_frames(story: Story, item: Item) -> dict[str, Item]:
     plain = all(figure.unit is None and figure.form != "leading-zero" for figure in figures)
     fit = plain and low <= figures[-1].value <= figures[0].value <= high
     return dict(zip(("volume", "rate"), bare, strict=False)) if fit else {}
+
+
+def _in_all(story: Story, item: Item) -> bool:
+    """ "thirty in total", "eight in all": a bare figure said to be all that goes in."""
+    figure = item.figures.get("value")
+    after = story.sentence.tokens[item.span[1] : item.span[1] + 2]
+    bare = item.kind == "quantity" and figure is not None and figure.unit is None
+    return bare and (after in {("in", "all"), ("in", "total"), ("all", "told")} or after[:1] == ("altogether",))
+
+
+def _same_as_told(item: Item, history: Iterable[Draft]) -> bool:
+    """ "the neck again, the same seven": a volume an earlier run had."""
+    value = item.figures["value"].value
+    volumes = (each.values["volume"].value for each in history if "volume" in each.values)
+    return item.before == "same" and value in volumes
+
+
+def _headed(story: Story, item: Item) -> bool:
+    """ "Run on the right, twenty this time": the first figure after the picture at the head of a sentence, with nothing
+    but where it is of between.
+    """
+    before = [other for other in story.behind() if other.kind not in {"mark", "side", "place", "part"}]
+    ends = item.after in {"", ",", ".", "...", "on", "this"} and item.before in {",", "...", ":", ""}
+    picture = len(before) == 1 and (_is_picture(before[0]) or before[0].text in {"run", "runs"})
+    return picture and before[0].status is None and ends
 
 
 def _label(items: Iterable[Item]) -> str:

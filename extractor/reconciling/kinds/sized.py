@@ -711,13 +711,15 @@ def _role(story: Story, item: Item) -> str:
         for other in story.sentence.items
         if other.kind == "device"
         and other.role in ROLES
-        and other.where not in {"before", "after"}
+        and other.where not in {"before", "after", "through"}
         and not (other.role == "embolise" and other.definite and not other.figures and not _met(story, other))
         and not (_plural(other) and "for" in story.sentence.tokens[max(0, other.span[0] - 3) : other.span[0]])
     ]
     if nouns and not (nouns[0].role == "stent" and _dilates(story, nouns[0])):
         return nouns[0].role
-    around = any(other.kind == "device" and other.where in {"before", "after"} for other in story.sentence.items)
+    around = any(
+        other.kind == "device" and other.where in {"before", "after", "through"} for other in story.sentence.items
+    )
     coiling = story.active is not None and story.active.role == "embolise" and story.active.name not in POURED
     if (
         coiling
