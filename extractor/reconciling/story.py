@@ -80,7 +80,9 @@ _IN_STEPS = {"dose", "pressure", "stenosis", "duration"}
 #: What a device keeps from event to event.
 _KEPT = {"gauge", "wire_diameter", "diameter", "length"}
 #: After a figure: it counts something else.
-_NO_RIVAL = {"kilos", "kilo", "kilograms", "years", "year", "minutes", "times", "per"}
+_NO_RIVAL = {
+    "kilos", "kilo", "kilograms", "years", "year", "minutes", "times", "per", "pieces", "boxes", "packs", "packets",
+}  # fmt: skip
 #: After a figure: it is the one that stands.
 _STANDS = (
     ("it", "is"), ("it", "was"), ("then",), (",", "then"), ("'s", "enough"), ("is", "enough"), ("'s", "plenty"),
@@ -368,7 +370,7 @@ class Story:
             if item.kind in {"device", "drug", "finding", "pair", "action"}:
                 return None
             if item.kind == "quantity":
-                return item if _rivals(value, item.figures["value"]) else None
+                return item if _rivals(value, item.figures["value"]) and item.after not in _NO_RIVAL else None
         return None
 
     def _doubt(self) -> None:

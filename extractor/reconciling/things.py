@@ -155,7 +155,7 @@ def _names_agree(item: Item, thing: Thing) -> bool:
         item.name.endswith("catheter")
         and thing.name.endswith("catheter")  # any of a kind may be called just "the catheter"
         and "catheter" in {item.name, thing.name}
-        and not (item.nickname and thing.nickname)
+        and not (item.nickname and (thing.nickname or thing.name == "microcatheter"))  # "the cobra" is no thin one
     )
 
 

@@ -514,6 +514,88 @@ CASES = [
         ["insert done guide catheter | gauge 6 [Ch]"],
         id="a side in its name",
     ),
+    pytest.param(
+        """Support catheter, two point six French, in.
+        Position was confirmed with two cc through the support catheter, which was then removed.""",
+        [
+            "insert done catheter | gauge 2.6 [Ch]",
+            "run done | volume 2 mL",
+            "remove done catheter | gauge 2.6 [Ch]",
+        ],
+        id="which was then removed: of what was only named as the way",
+    ),
+    pytest.param(
+        """Cobra catheter, five French, in.
+        Contrast was given through the cobra catheter, which was left in place.""",
+        ["insert done catheter | gauge 5 [Ch]"],
+        id="which was left: of what stays",
+    ),
+    pytest.param(
+        """The fourteen French aspiration catheter was reintroduced for another pass, and was then withdrawn.""",
+        [
+            "insert done aspiration catheter | gauge 14 [Ch]",
+            "remove done aspiration catheter | gauge 14 [Ch]",
+        ],
+        id="and was subsequently withdrawn",
+    ),
+    pytest.param(
+        """Oh one four wire in. Guide catheter, eight French, in.
+        The wire was removed, then the guide catheter.""",
+        [
+            "insert done wire | wire_diameter 0.014 [in_i]",
+            "insert done guide catheter | gauge 8 [Ch]",
+            "remove done wire | wire_diameter 0.014 [in_i]",
+            "remove done guide catheter | gauge 8 [Ch]",
+        ],
+        id="one comes out and then another",
+    ),
+    pytest.param(
+        """Oh one four wire in. Guide catheter, eight French, in.
+        The wire was removed, then the guide catheter was flushed.""",
+        [
+            "insert done wire | wire_diameter 0.014 [in_i]",
+            "insert done guide catheter | gauge 8 [Ch]",
+            "remove done wire | wire_diameter 0.014 [in_i]",
+        ],
+        id="one comes out and then another is flushed",
+    ),
+    pytest.param(
+        """Micro, two point four French, please, and an oh one six wire.
+        The micro is in segment five with its wire.
+        Micro's out with its wire.""",
+        [
+            "insert planned microcatheter | gauge 2.4 [Ch]",
+            "insert planned wire | wire_diameter 0.016 [in_i]",
+            "insert done microcatheter | gauge 2.4 [Ch]",
+            "insert done wire | wire_diameter 0.016 [in_i]",
+            "remove done microcatheter | gauge 2.4 [Ch]",
+            "remove done wire | wire_diameter 0.016 [in_i]",
+        ],
+        id="with its wire: what waits goes in, and comes out, with it",
+    ),
+    pytest.param(
+        """The two point seven French, please.
+        It's in.""",
+        [
+            "insert planned microcatheter | gauge 2.7 [Ch]",
+            "insert done microcatheter | gauge 2.7 [Ch]",
+        ],
+        id="no sheath is so thin",
+    ),
+    pytest.param(
+        """The three French, please.
+        It's in.""",
+        [
+            "insert planned sheath | gauge 3 [Ch]",
+            "insert done sheath | gauge 3 [Ch]",
+        ],
+        id="a sheath may be of three French",
+    ),
+    pytest.param(
+        "Micros are on the table, two point four French? Four pieces, doctor.",
+        ["insert planned microcatheter | gauge 2.4 [Ch]"],
+        id="how many there are is no size",
+    ),
 ]
 
 

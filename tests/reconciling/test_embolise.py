@@ -165,6 +165,15 @@ CASES = [
         ["embolise done gelatin | volume 3.5 mL", "run done | volume 5 mL"],
         id="a puff of contrast is no embolic",
     ),
+    pytest.param(
+        """Glue, slowly... point four, point seven, zero point eight... stop there.
+        No embolus, one small tear drop in the trunk.""",
+        [
+            "embolise done glue | volume 0.8 mL",
+            "finding negated embolus",
+        ],
+        id="a figure behind the last one counted, of something else",
+    ),
 ]
 
 

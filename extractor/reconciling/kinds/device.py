@@ -66,6 +66,13 @@ _STORES = frozenset(
 )
 _SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once
 _NOT_UNTIL = {"until", "till", "once", "before", "whenever"}
+#: Words between a subject and what became of it.
+_BETWEEN = frozenset(
+    """
+    , which and was were is has been had then subsequently later finally thereafter afterwards also now itself gently
+    slowly carefully uneventfully completely
+    """.split()
+)
 _PAST_TENSE = {"was", "were", "had", "went", "came"}
 _CLAUSE_ENDS = {",", ".", "...", "!", "?", ";", ":", "-", "and", "but", "so", "then"}
 _CLAUSE = 9
@@ -76,8 +83,8 @@ _TOO = {"also", "too", "another", "other", "second", "likewise"}
 _WAYS = {"over", "through", "via", "inside"}
 #: A sentence with so many different words, "please" among them, calls for what it names; set by hand, no source.
 _CALLED = 7
-#: No sheath, catheter or drain is wider, Fr: common practice, no source.
-_WIDEST = 28
+#: No sheath, catheter or drain is wider, and no sheath thinner, Fr: common practice, no source.
+_WIDEST, _THINNEST = 28, 3
 #: For so many sentences "it" may be the device named last; common practice, no source.
 _REMEMBERED = 12
 #: With one of these a size alone is of another one, asked for.
@@ -104,11 +111,12 @@ class Devices(Hearing):
         self.swap = False  # after the one that goes out comes the one that goes in
         self.gone = ""  # what was just exchanged for something
         self.focus: list[Thing] = []  # what "it", "both", "in" mean
+        self.gone_out: Item | None = None  # the word in this sentence that told what came out
         self.told: Item | None = None  # the word in this sentence that told what went in: what it went over is in too
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.open = []
-        self.told = None
+        self.told = self.gone_out = None
         self.waiting, self.swap, self.gone = None, False, ""
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -130,6 +138,11 @@ class Devices(Hearing):
                 return True
             if item.headless and (self._goes_on(story, item) if not self.open else self._sized(story, item)):
                 return True
+            if _too_thin(item) and find(story, item, lambda thing: thing.role == "insert") is None:
+                item.name = "microcatheter"
+            if self.gone_out is not None and _next_out(story, item):
+                self._happen(story, [item], "out", self.gone_out)
+                return True
             if self.waiting and self.swap and item.where in {"for", "to"}:
                 for thing in self.focus:
                     self._move(story, thing, None, "out", self.waiting[1])
@@ -143,7 +156,7 @@ class Devices(Hearing):
                 self.swap = False
             elif item.where in _WHERE:
                 self._place(story, item)
-            else:
+            elif not self._goes_too(story, item):
                 self.open.append(item)
                 if item.figures and (known := find(story, item, _is_in)) is not None:
                     known.seen = story.number
@@ -180,6 +193,17 @@ class Devices(Hearing):
             return
         if not self.open and not self.waiting:
             self.focus = [thing]
+
+    def _goes_too(self, story: Story, item: Item) -> bool:
+        """ "the micro is in the branch with its wire", "is out with the wire": what waits or is in goes too."""
+        if item.where != "with" or self.told is None or item.figures:
+            return False
+        way, told = ("out", self.gone_out) if self.gone_out is not None else ("in", self.told)
+        thing = find(story, item, _is_in if way == "out" else _is_asked)
+        if thing is None or thing.name != item.name or told.span[1] > item.span[0]:
+            return False
+        self._move(story, thing, item, way, told)
+        return True
 
     # --- what became of it -------------------------------------------------------------------------
 
@@ -254,7 +278,8 @@ class Devices(Hearing):
         ):
             self.waiting = (way, item)
             return True
-        if story.topic == "device" and self.focus and self._meant(story, item, weak):
+        relative = not weak and bool(self.focus) and _goes_on_to_tell(story, item, named=story.topic == "device")
+        if relative or (story.topic == "device" and self.focus and self._meant(story, item, weak)):
             recent = [thing for thing in self.focus if story.number - thing.seen <= _REMEMBERED]
             back = way == "out" or bool({"back", "again"} & set(item.text.split()))
             focus = [thing for thing in recent if thing.where != way and (back or thing.where != "out")]
@@ -367,6 +392,7 @@ class Devices(Hearing):
         if things:
             self.focus = things
             self.told = action if _status(items[-1], action) is Status.DONE else None
+            self.gone_out = self.told if way == "out" else None
 
     @staticmethod
     def _told_out(story: Story, item: Item) -> bool:
@@ -692,6 +718,29 @@ class Devices(Hearing):
         self._move(story, thing, item, "in", item)
 
 
+def _goes_on_to_tell(story: Story, action: Item, *, named: bool) -> bool:
+    """ "through the support catheter, which was then removed", "was reintroduced, and was subsequently withdrawn": no
+    other subject since. With no device ``named`` but as where something went, only "which" speaks of it.
+    """
+    at = action.span[0]
+    while at and story.sentence.tokens[at - 1] in _BETWEEN:
+        at -= 1
+    said = {*story.sentence.tokens[at : action.span[0]]}
+    return "which" in said or (named and "and" in said and bool(said & _PAST_TENSE))
+
+
+def _next_out(story: Story, item: Item) -> bool:
+    """ "the wire was removed, then the guide", "followed by the sheath": one more comes out, and nothing else is told
+    of it.
+    """
+    tokens = story.sentence.tokens
+    before = tokens[max(0, item.span[0] - 3) : item.span[0]]
+    follows = "then" in before or ("followed" in tokens and before[-2:-1] == ("by",)) or before[-1:] == ("by",)
+    ends = item.span[1] >= len(tokens) or tokens[item.span[1]] in {",", ".", "...", "and", ";"}
+    here = item.status is None and find(story, item, _is_in) is not None
+    return follows and ends and here and (item.definite or "by" in before)
+
+
 def _told_again(story: Story, item: Item, thing: Thing) -> bool:
     """Whether a mention with a size or a name of its own may be of what is in: not "second wire" while none is called
     so, nor what is on the other side.
@@ -713,6 +762,12 @@ def _may_be(named: Item, gauge: Quantity | None) -> bool:
     if gauge is None or named.name in {"wire", "needle"}:
         return False
     return (gauge.value <= WIDEST_MICRO) == (named.name == "microcatheter") or gauge.value == round(gauge.value) == 3
+
+
+def _too_thin(item: Item) -> bool:
+    """Whether a size without a noun can be no sheath's."""
+    gauge = item.figures.get("gauge")
+    return item.headless and not item.name and gauge is not None and gauge.value < _THINNEST
 
 
 def _is_in(thing: Thing) -> bool:

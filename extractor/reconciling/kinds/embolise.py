@@ -338,6 +338,8 @@ def _is_volume(story: Story, item: Item, pour: _Pour | None) -> bool:
         return False  # "Four, no residual …": items of a list
     if item.after.endswith("s") and item.after not in {"'s", "is", "yes"}:
         return False
+    if pour is not None and pour.stopped and item.after not in _ENDS_COUNT:
+        return False  # "stop. … No embolus, one small tear-drop in the trunk"
     nearest = story.before()
     alone = item.span[0] == 0 if nearest is None else nearest.span[1] == item.span[0]
     known = pour.counted[-1].value if pour is not None and pour.counted else 0
