@@ -26,7 +26,7 @@ _LIGHT = FILLERS | set(
 )
 _DEFINITE = {"the", "that", "this", "our", "my", "both", "these", "those", "same", "his", "her", "your"}
 #: Before a mention, these tell nothing of where it is.
-_SKIPPED = _LIGHT | _DEFINITE | {"its"}
+_SKIPPED = _LIGHT | _DEFINITE | {"its", "used", "previously", "aforementioned", "mentioned", "identical"}
 #: The size of a balloon, stent or coil by the word said before it.
 _SAID_AS = {"diameter": "diameter", "width": "diameter", "length": "length"}
 #: "The upper part of the stent": what is spoken of is a place in it.

@@ -596,6 +596,21 @@ CASES = [
         ["insert planned microcatheter | gauge 2.4 [Ch]"],
         id="how many there are is no size",
     ),
+    pytest.param(
+        "Right guide, six French, over the wire, please.",
+        ["insert planned guide catheter | gauge 6 [Ch]"],
+        id="asked for with the way it goes",
+    ),
+    pytest.param(
+        "The guide goes up over the wire, please hold it.",
+        ["insert done guide catheter"],
+        id="told with the way it went",
+    ),
+    pytest.param(
+        "Box says the filter's good to twenty-eight.",
+        ["insert quoted filter | diameter 28 mm"],
+        id="how wide a vein a filter is for",
+    ),
 ]
 
 

@@ -714,6 +714,58 @@ CASES = [
         ],
         id="another size thought of for a balloon, though a stent had it",
     ),
+    pytest.param(
+        "Six by forty balloon is across. Up to twelve. Hold for a count of thirty. Down.",
+        ["inflation done balloon | diameter 6 mm, duration 30 s, length 40 mm, pressure 12 atm"],
+        id="a count of so many is a time, and no pressure",
+    ),
+    pytest.param(
+        """Six by forty balloon is across. Up, six, eight, ten, twelve. Ten counts... eight, nine, ten. Deflate.""",
+        ["inflation done balloon | diameter 6 mm, duration 10 s, length 40 mm, pressure 12 atm"],
+        id="so many counts, counted from the end",
+    ),
+    pytest.param(
+        """Five by eighty balloon is across. Up to eight, down.
+        The five by sixty balloon now. Across, up she goes, same as the last one. Two minutes. Down.""",
+        [
+            "inflation done balloon | diameter 5 mm, length 80 mm, pressure 8 atm",
+            "inflation done balloon | diameter 5 mm, duration 2 min, length 60 mm, pressure 8 atm",
+        ],
+        id="as high as the last one, of another balloon",
+    ),
+    pytest.param(
+        """Fourteen by forty balloon is across. Up to nine, down.
+        Bottom edge, gently, six and no more. Straight down.""",
+        [
+            "inflation done balloon | diameter 14 mm, length 40 mm, pressure 9 atm",
+            "inflation done balloon | diameter 14 mm, length 40 mm, pressure 6 atm",
+        ],
+        id="at another place, gently, with no word of going up",
+    ),
+    pytest.param(
+        """Eight by forty balloon is across. Up to eight. There are people who'd take that to twenty atmospheres.""",
+        [
+            "inflation done balloon | diameter 8 mm, length 40 mm, pressure 8 atm",
+            "inflation quoted | pressure 20 atm",
+        ],
+        id="what people do elsewhere takes no balloon higher",
+    ),
+    pytest.param(
+        """Eight by forty high pressure balloon is across. Up to twenty atmospheres. Down.
+        Stent graft, nine by fifty, deployed.
+        It was moulded with the previously used high pressure balloon, fourteen atmospheres.""",
+        [
+            "inflation done balloon | diameter 8 mm, length 40 mm, pressure 20 atm",
+            "stent done stent | diameter 9 mm, length 50 mm",
+            "inflation done balloon | diameter 8 mm, length 40 mm, pressure 14 atm",
+        ],
+        id="the previously used one, by its kind",
+    ),
+    pytest.param(
+        "Should the stent narrow, a five by thirty drug coated balloon might be used.",
+        ["inflation considered balloon | diameter 5 mm, length 30 mm"],
+        id="what might be used, should it be needed",
+    ),
 ]
 
 

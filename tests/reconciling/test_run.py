@@ -205,6 +205,20 @@ CASES = [
         ["run done | rate 3 mL/s, volume 6 mL"],
         id="pictures compared",
     ),
+    pytest.param(
+        """Aortogram, thirty at fifteen, go.
+        On that same run the iliac measured seven point six millimetres.""",
+        [
+            "run done | rate 15 mL/s, volume 30 mL",
+            "measure done | diameter 7.6 mm",
+        ],
+        id="looked at once more on the same run",
+    ),
+    pytest.param(
+        "The left internal iliac was reinjected, five for fifteen.",
+        ["run done | rate 5 mL/s, volume 15 mL"],
+        id="reinjected",
+    ),
 ]
 
 

@@ -85,6 +85,8 @@ _WAYS = {"over", "through", "via", "inside"}
 _CALLED = 7
 #: No sheath, catheter or drain is wider, and no sheath thinner, Fr: common practice, no source.
 _WIDEST, _THINNEST = 28, 3
+#: The veins a filter is made for, mm: common practice, no source.
+_VESSELS = (10, 45)
 #: For so many sentences "it" may be the device named last; common practice, no source.
 _REMEMBERED = 12
 #: With one of these a size alone is of another one, asked for.
@@ -165,7 +167,7 @@ class Devices(Hearing):
             return True
         if item.kind == "action":
             return self._act(story, item)
-        if item.kind == "quantity" and self._resized(story, item):
+        if item.kind == "quantity" and (self._resized(story, item) or self._allowed(story, item)):
             return True
         if item.kind == "phrase" and item.name == "refused":
             return self._refuse(story, item)
@@ -254,6 +256,8 @@ class Devices(Hearing):
                 return False
             item.status, item.cue = Status.PLANNED, _TO_BE
         weak = not item.meanings & {"placed", "removed", "deploy"}
+        if _called_for_over(story, item):
+            return False
         if self.open:
             if weak and not _right_after(story, item, self.open[-1]) and not self._meant(story, item, weak):
                 return False
@@ -562,6 +566,19 @@ class Devices(Hearing):
         thing.asked.reach(item.words)
         return True
 
+    @staticmethod
+    def _allowed(story: Story, item: Item) -> bool:
+        """ "The box says the filter's good to twenty-eight": how wide a vessel it is for."""
+        figure = item.figures["value"]
+        told = item.status is Status.QUOTED and item.before in {"to", "for"} and figure.unit in {None, "mm"}
+        if not told or not _VESSELS[0] <= figure.value <= _VESSELS[1]:
+            return False
+        named = next((other for other in story.behind() if other.kind == "device"), None)
+        if named is None or named.name != "filter" or named.status is not Status.QUOTED or named.figures:
+            return False
+        named.figures["diameter"] = figure.in_unit("mm")
+        return True
+
     def _sized(self, story: Story, item: Item) -> bool:
         """ "A safety drain for two days, eight French": a size without a noun, of the device just named without one."""
         named = self.open[-1]
@@ -716,6 +733,13 @@ class Devices(Hearing):
     def _move_new(self, story: Story, item: Item) -> None:
         thing = self._thing(story, item, "in", item)
         self._move(story, thing, item, "in", item)
+
+
+def _called_for_over(story: Story, action: Item) -> bool:
+    """ "right guide, six French, over a J wire, give me please": the way there, of what is asked for."""
+    tokens, following = story.sentence.tokens, story.after()
+    way = action.text in {"over", "through"} and following is not None and following.kind == "device"
+    return way and Status.PLANNED in story.sentence.cues and bool({*tokens[-4:]} & {"please", "kindly"})
 
 
 def _goes_on_to_tell(story: Story, action: Item, *, named: bool) -> bool:

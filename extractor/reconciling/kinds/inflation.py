@@ -78,6 +78,8 @@ _OF_OTHERS = {
 _SAME_ONE = {"same balloon", "same one"}
 #: What is said of a balloon that goes on: no word of a new inflation.
 _SAME = {"same", "the same", "again", "same pressure", "identical", "another", "repeat"}
+#: Said of how a balloon is taken up.
+_CAREFUL = frozenset("gently gentle slowly softly lightly only just max tops".split())
 #: Before a mere "up": said of the balloon, and no verb's particle. Before a mere "down": further along.
 _BEFORE_UP = frozenset(
     """
@@ -245,6 +247,9 @@ class Inflations(Hearing):
         if active is None or active.role != "inflation" or item.status in NOT_DONE:
             return
         alike = "as high" in item.meanings
+        ordered = self._ordered(story, 0)
+        if alike and ordered is not None and ordered.up and not self.up:
+            ordered.same = True  # "up she goes, same as the last one finished on"
         if self.up:
             if alike and (told := self.up[-1].draft).breath == story.sentence.breath and "pressure" not in told.values:
                 self._as_high(story, told)
@@ -341,6 +346,8 @@ class Inflations(Hearing):
             return self._time(story, item, quantity)
         if quantity.unit == "mL":
             return self._filled(story, item)
+        if quantity.unit is None and self.up and _to_count(story, item):
+            return self._time(story, item, quantity.flagged("unit-assumed", unit="s"))
         if quantity.unit is not None or not stands_free(story, item):
             return False
         if item.status is Status.PAST:
@@ -472,6 +479,7 @@ class Inflations(Hearing):
             or (fresh and then_down(story))
             or (waiting and story.number - self.placed <= 2 and self._alone(story, item))
             or self._by_place(story)
+            or self._further_on(story)
             or then_timed(story)
             or item.after in {"this", "only", "again"}
             or _comes_down_next(story)
@@ -482,6 +490,12 @@ class Inflations(Hearing):
         """ "Right four, left four", of two that go up together."""
         before = story.before()
         return self.both == story.sentence.breath and before is not None and before.kind in _SPOTS
+
+    def _further_on(self, story: Story) -> bool:
+        """ "Bottom edge, gently, six and no more", of a balloon that came down just now at another place."""
+        before = story.before("mark")
+        here = before is not None and before.kind in _SPOTS and story.sentence.breath - self.fell <= 1
+        return here and bool(story.sentence.texts & _CAREFUL)
 
     @staticmethod
     def _alone(story: Story, item: Item) -> bool:
@@ -727,6 +741,12 @@ class Inflations(Hearing):
 
 def _rule_out(story: Story, item: Item) -> None:
     story.add(Kind.INFLATION, Status.NEGATED, item, "inflation/ruled-out")
+
+
+def _to_count(story: Story, item: Item) -> bool:
+    """ "ten counts", "hold for a count of thirty"."""
+    first = item.span[0]
+    return item.after in {"count", "counts"} or story.sentence.tokens[max(0, first - 2) : first] == ("count", "of")
 
 
 def _begins_anew(item: Item) -> bool:

@@ -686,6 +686,8 @@ class Runs(Hearing):
             assert named is not None
             if not earlier or named.status in NOT_DONE or not named.meanings & {"run", "by hand", "by pump"}:
                 return
+            if {*story.sentence.tokens[max(0, named.span[0] - 3) : named.span[0]]} & {"on", "from", "off"}:
+                return  # "on that same run the iliac measured seven": looked at once more
             draft = self._new(story, named, Status.DONE, "run/same-again")
             self.gone = draft
         self.alike = True
