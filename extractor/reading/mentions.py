@@ -489,6 +489,8 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
         rest = [text for text in rest if text not in _SAID_AS and text != "and"]
     if any(text not in _LIGHT for text in rest) or between.count(",") > 1:
         return False
+    if part.figure and part.figure.parts[0].unit == "[Ch]" and comma and "it" in rest and len(group) == 1:
+        return not before.figure or before.figure.parts[0].unit is not None  # "scrap the ten, it's the eight French"
     noun = next((piece.device for piece in group if piece.device), None)
     if part.device:
         if noun or comma:

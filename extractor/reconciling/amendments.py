@@ -619,7 +619,7 @@ def _key_named(sentence: Sentence, item: Item) -> str:
 
 def _wrong(sentence: Sentence) -> Iterator[Item]:
     """The figures said to be wrong: "not five", "I said eight", "I called the lidocaine eight"."""
-    misstated, asked_for = False, Status.PLANNED in sentence.cues
+    misstated, asked_for = False, Status.PLANNED in sentence.cues and not sentence.texts & _WAS
     for before, item in pairwise([Item("mark", (0, 0), ""), *sentence.items]):
         if item.kind == "phrase":
             misstated = item.name == "misstated"
@@ -656,6 +656,8 @@ def _same(value: Quantity, said: Quantity) -> bool:
 
 
 def _said_no(item: Item) -> bool:
+    if item.before == "not" and item.status is None:
+        return True  # "ten mils altogether and not eight"
     near = item.before in {"not", "never", "of", "than", "by", "at", "to"}
     return near and item.status is Status.NEGATED and item.cue in _DENYING
 

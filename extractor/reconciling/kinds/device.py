@@ -27,6 +27,8 @@ _ALONE = {
 _COME_TO, _FEW = {"in", "across", "through", "down", "up", "into"}, 4
 #: So do these, of one just asked for.
 _MOVING = {"going up", "going in", "going down", "goes up", "goes down", "going over", "goes over", "advanced"}
+#: How a wish begins.
+_WISHES = ("i 'd like", "i want", "i would like", "we want", "i 'd want", "we 'd like", "can i have", "can we have")
 #: At the head of a sentence these ask or tell of something else.
 _ASKS = {"is there", "are there", "'s there"}
 #: After "out" or "away": it went on, not out of the patient.
@@ -251,7 +253,7 @@ class Devices(Hearing):
             way = "in"  # "the filter is opened below the renals"
         if not way or _elsewhere(story, item) or _asks(story, item) or _awaited(story, item):
             return False
-        if item.status is None and _to_happen(story, item):
+        if item.status is None and (_to_happen(story, item) or self._meant_to_be(story, item)):
             if way == "in":
                 return False
             item.status, item.cue = Status.PLANNED, _TO_BE
@@ -297,6 +299,14 @@ class Devices(Hearing):
         """ "a multipurpose, please, with the wire in it": how they are handed over, no word of where they are."""
         with_it = len(self.open) > 1 and self.open[-1].where == "with"
         return with_it and action.span[0] - self.open[-1].span[1] <= 1
+
+    def _meant_to_be(self, story: Story, action: Item) -> bool:
+        """ "I'd like to leave a drain across": what is wished for is where it is to be, and not that it is there."""
+        named = self.open[-1] if self.open else None
+        if named is None or named.status is not Status.PLANNED or named.definite:
+            return False
+        wished = named.cue in " ".join(story.sentence.tokens[: named.span[0]])
+        return wished and named.cue.startswith(_WISHES) and 0 <= action.span[0] - named.span[1] <= 1
 
     def _dilated(self, story: Story, action: Item) -> bool:
         """ "dilated with ten, twelve and fourteen French": each is a dilator."""
@@ -511,7 +521,8 @@ class Devices(Hearing):
         after = [other for other in items[story.index + 1 :] if other.kind not in _PASSING]
         comma = story.index > 0 and items[story.index - 1].text == ","
         parted = bool(after) and items[story.index + 1].kind == "mark"  # "…, five French, tip at the renals"
-        other = any(one.kind == "device" or one.meanings & (_IN | _OUT) for one in after)
+        pointed = any(one.name in _POINTERS for one in items[story.index + 1 :])  # "…, six French, and that's in"
+        other = any(one.kind == "device" or (one.meanings & (_IN | _OUT) and not pointed) for one in after)
         if (after and (other or not parted)) or (before and (thing.moved < story.number or not comma)):
             return False
         told = (draft for draft in reversed(story.drafts[-_REMEMBERED:]) if draft.kind is Kind.INSERT)

@@ -79,12 +79,31 @@ class Drugs(Hearing):
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
             self.said, self.breath = [], sentence.breath
+        self._settle_on(sentence)
 
     def end(self, story: Story, sentence: Sentence) -> None:
         self.asked = sentence.question
         self._doubt_order(story, sentence)
         if any(item.kind == "drug" for item in sentence.items) and self._by_route(sentence.items):
             story.topic = "drug"
+
+    @staticmethod
+    def _settle_on(sentence: Sentence) -> None:
+        """ "ceftriaxone, one gram, no, she's a big lady, so two grams of ceftriaxone": the dose told last."""
+        drugs = [item for item in sentence.items if item.kind == "drug"]
+        for one, other in pairwise(drugs):
+            between = {*sentence.tokens[one.span[1] : other.span[0]]}
+            dosed = "dose" in one.figures and "dose" in other.figures
+            if (
+                not dosed
+                or one.name != other.name
+                or not between & NO
+                or between & (_MORE | {"not", "later", "tomorrow"})
+            ):
+                continue
+            dose = one.figures["dose"]
+            other.figures["dose"] = other.figures["dose"].flagged("corrected", alternatives=(dose.value,))
+            sentence.items.remove(one)
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "drug":
