@@ -94,7 +94,9 @@ def _walk(items: Sequence[Item], positions: range, reach: str, denies: bool = Fa
             break  # "if I can't get through we puncture"
         if item.kind == "mark":
             if reach == "sentence":
-                ends = item.text in _TURNS or (subject and item.text == "and" and not _joint(items, position))
+                told = positions.step < 0 and mentioned and position > 0 and items[position - 1].kind == "action"
+                parted = item.text == "and" and (told or subject)  # "two was given and the full five I refused"
+                ends = item.text in _TURNS or (parted and not _joint(items, position))
             else:
                 listed = reach == "mention" and mentioned and _listed(items, position, positions.step)
                 shared = mentioned and positions.step < 0 and _shared(items, position)

@@ -452,7 +452,13 @@ def _part(tokens: Sequence[Token], entry: Term | Figure) -> _Part:
 
 
 def _begins(tokens: Sequence[Token], group: list["_Part"], part: "_Part", following: "_Part | None") -> bool:
-    """ "under ultrasound, eight French sheath": a size right before a noun is of that noun, not of the one before."""
+    """ "under ultrasound, eight French sheath": a size right before a noun is of that noun, not of the one before. So
+    is the word before a wire's size: "a needle, floppy oh one eight".
+    """
+    noun = next((piece.device for piece in group if piece.device), None)
+    wire = following is not None and following.figure is not None and _is_wire(following.figure)
+    if wire and part.qualifier and following is not None and following.first == part.last:
+        return tokens[group[-1].last].text == "," and noun is not None and not noun.name.endswith("wire")
     return bool(
         part.figure
         and part.figure.shape == "one"

@@ -4,6 +4,7 @@ here.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import takewhile
 
 from extractor.lexicon import TABLES, Cue, Entry, Lexicon
 from extractor.reading.quantities import FILLERS
@@ -59,6 +60,7 @@ class TermFinder:
         matches = self._matcher(self._doc(self._vocab, words=[token.text for token in tokens]))
         matches = [match for match in matches if match[2] <= ends[match[1]] and not self._mute(match, tokens, ends)]
         matches.sort(key=lambda match: (match[1], -match[2]))
+        matches = [m for at, m in enumerate(matches) if not (self._acts(m[0]) and _cuts(tokens, matches, at))]
         idioms = _apart([match for match in _widest(matches) if self._is_idiom(match[0])])
         held = {index for _, first, last in idioms for index in range(first, last)}
         others = [match for match in matches if not held & set(range(match[1], match[2]))]
@@ -75,8 +77,20 @@ class TermFinder:
             for _, entry in self._entries[key]
         )
 
+    def _acts(self, key: int) -> bool:
+        return all(table == "action" for table, _ in self._entries[key])
+
     def _is_idiom(self, key: int) -> bool:
         return any(table == "phrase" and getattr(entry, "name", "") == "idiom" for table, entry in self._entries[key])
+
+
+def _cuts(tokens: Sequence[Token], matches: Sequence[tuple[int, int, int]], at: int) -> bool:
+    """Whether a form that begins with "and" ends inside one that begins after that: "and run" in "and run-off"."""
+    _, first, last = matches[at]
+    if tokens[first].text != "and":
+        return False
+    later = takewhile(lambda match: match[1] < last, matches[at + 1 :])
+    return any(match[1] > first and match[2] > last for match in later)
 
 
 def _apart(matches: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int]]:

@@ -590,16 +590,13 @@ def _counted_to(story: Story, sentence: Sentence, like: tuple[Draft, str], right
         said = said - {"second"}
     if len(said) != 1:
         return None
-    alike = [
-        draft
-        for draft in story.lately()
-        if draft.kind is like[0].kind
-        and like[1] in draft.values
-        and draft.status is Status.DONE
-        and _fits(sentence, draft, rights)
-    ]
+    kind, key = like[0].kind, like[1]
+    told = [d for d in story.lately() if d.kind is kind and key in d.values and d.status is Status.DONE]
     place = _ORDINALS[next(iter(said))]
-    return alike[place] if -len(alike) <= place < len(alike) else None
+    for alike in (told, [draft for draft in told if _fits(sentence, draft, rights)]):
+        if -len(alike) <= place < len(alike) and _fits(sentence, alike[place], rights):
+            return alike[place]
+    return None
 
 
 def _apart(sentence: Sentence, other: Draft, meant: Draft) -> bool:

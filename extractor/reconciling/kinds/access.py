@@ -1,6 +1,7 @@
 """Vessel punctured, or access to a duct or organ gained."""
 
 from extractor.model import SIDES, Item, Kind, Sentence, Status
+from extractor.reconciling.kinds.device import STORES
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story
 
 #: Said of access, these make it an attempt: the needle is on its way.
@@ -75,7 +76,8 @@ class Accesses(Hearing):
             return self._gained(story, item, "access/punctured")
         sure = "flash" in item.meanings or ("gained" in item.meanings and _placed(story))
         if sure or (trying and item.meanings & {"gained", "blood back"}):
-            elsewhere = _deep(story) or _of_a_device(story, item) or not _ends(story, item)
+            stored = STORES & {*story.sentence.tokens[item.span[1] : item.span[1] + 2]}  # "you're in that drawer"
+            elsewhere = stored or _deep(story) or _of_a_device(story, item) or not _ends(story, item)
             return not elsewhere and self._gained(story, item, "access/blood-back")
         if item.meanings & {"particle", "placed"} and "up" not in item.text and story.sentence.texts & _VESSEL:
             before = story.before("pronoun", "place", "side")

@@ -309,6 +309,8 @@ class Closures(Hearing):
         texts = story.sentence.texts
         if story.topic in {"inflation", "balloon"} or story.sentence.breath - _breath(_hole(story)) > 1:
             return False
+        if story.says("run", "by hand") and story.mentions("quantity", "pair")[-1] is not item:
+            return False  # "I waited five minutes and looked again with four mils by hand"
         by_hand = story.says("hold", "press") or bool(
             texts & {"manual", "manually", "hand", "lean", "leaning", "leaned"}
         )

@@ -60,7 +60,7 @@ _ALONG = frozenset({"with", "over", "on", "through", "via", "inside"})
 #: Right before what happens, these tell that it is to happen; a clause that begins with one of the others tells when
 #: something else does. A clause of more words has parts of its own; set by hand, no source.
 _MODAL = {"will", "shall", "should", "would", "must", "'ll"}
-_STORES = frozenset(
+STORES = frozenset(
     """
     box boxes drawer cupboard store storeroom bin fridge packet packaging wrapper cabinet corridor shelf rack trolley
     house hospital department lab country
@@ -542,6 +542,7 @@ class Devices(Hearing):
         thing = self.named
         if (
             thing.name == "needle"
+            or item.status is Status.NEGATED
             or set(item.figures) & set(thing.values)
             or (item.name and item.name != thing.name)
             or fit(item, thing) is None
@@ -671,7 +672,8 @@ class Devices(Hearing):
             if story.dictated and item.figures:
                 self._move_new(story, item)
                 return
-            if known is not None and (item.definite or not item.figures or known.where == "asked"):
+            planned = known is not None and known.asked is not None and known.asked.breath == story.planned
+            if known is not None and (item.definite or not item.figures or (known.where == "asked" and not planned)):
                 learn(known, item)
                 known.seen = story.number
                 self.focus = [known]
@@ -680,7 +682,15 @@ class Devices(Hearing):
             if not item.figures and not item.qualifiers and not listed and not self._alone(story, item):
                 self.spoken, self.spoken_in = item, story.number
                 return
-        if status is Status.PLANNED and known is not None and known.where == "asked" and known.asked is not None:
+        listed = known is not None and known.asked is not None and known.asked.breath == story.planned
+        first = listed and story.sentence.breath != story.planned  # asked for, after it was told in the plan
+        if (
+            status is Status.PLANNED
+            and known is not None
+            and known.where == "asked"
+            and known.asked is not None
+            and not first
+        ):
             learn(known, item)
             known.asked.values |= item.figures
             known.asked.reach(item.words)
@@ -845,7 +855,7 @@ def _to_happen(story: Story, action: Item) -> bool:
 def _awaited(story: Story, action: Item) -> bool:
     """ "until I've a sheath in", "once the sheath is out", "there is a sheath in the drawer": not so yet."""
     tokens, first = story.sentence.tokens, action.span[0]
-    if action.text.split()[-1] in {"in", "on"} and _STORES & set(tokens[action.span[1] : action.span[1] + 2]):
+    if action.text.split()[-1] in {"in", "on"} and STORES & set(tokens[action.span[1] : action.span[1] + 2]):
         return True
     if story.dictated or _PAST_TENSE & {*action.text.split(), action.before}:
         return False

@@ -8,6 +8,8 @@ from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, car
 
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
 _OPEN_BREATHS = 40
+#: For so many sentences "no fentanyl" refuses the dose that was thought of: set by hand, no source.
+_JUST_NOW = 6
 #: After a dose: it is to be taken regularly or later.
 _REGULAR = frozenset(
     """
@@ -37,6 +39,8 @@ _INTO = {"in", "into", "under"}
 #: With one of these it is still drawn up, or what is about to be given.
 _NOT_YET = frozenset("syringe syringes pot gallipot bowl vial ampoule trolley table drawn to ready next please".split())
 _THE = {"the", "a", "his", "her", "my", "our"}
+#: Before a dose that is ruled out: one everybody knows, beside the one that is given.
+_KNOWN_DOSE = {"the", "full", "usual", "standard", "whole"}
 #: What follows "in" where it says that a drug is in, not what something else is in.
 _IS_IN = frozenset(
     """
@@ -117,7 +121,7 @@ class Drugs(Hearing):
             return all(other.kind != "quantity" for other in story.clause()) and self._other_side(story, item, None)
         if item.kind == "quantity":
             return self._amount(story, item, item.figures["value"])
-        return False
+        return item.kind == "denied" and self._not_given(story, item, item.figures["value"])
 
     def _doubt_order(self, story: Story, sentence: Sentence) -> None:
         """A figure that found no place between an order and its "it's in" may be the dose that is really given."""
@@ -181,14 +185,15 @@ class Drugs(Hearing):
                 story.rule_out(done, item, "taken-back")
                 return
         more = item.cue in {"no more", "no further"}
-        meant = order or (self._thought_of(story, item.name) if item.definite else None)
+        meant = order or self._thought_of(story, item)
         values = dict(item.figures) or (_carried(meant) if meant is not None and not more else {})
         self.said.append(story.add(Kind.DRUG, Status.NEGATED, item, "drug/ruled-out", drug=item.name, values=values))
 
-    def _thought_of(self, story: Story, name: str) -> Draft | None:
-        """The dose of a drug last spoken of, where it was only thought of."""
-        last = self._last(story, name)
-        return last if last is not None and last.status is Status.CONSIDERED else None
+    def _thought_of(self, story: Story, item: Item) -> Draft | None:
+        """The dose of a drug last spoken of, where it was only thought of: "that heparin", or a moment ago."""
+        last = self._last(story, item.name)
+        near = last is not None and (item.definite or story.number - last.number <= _JUST_NOW)
+        return last if near and last is not None and last.status is Status.CONSIDERED else None
 
     def _told(self, story: Story, item: Item, order: Draft | None, rule: str) -> None:
         """ "heparin's in": what was ordered is given; told again in its breath it adds nothing."""
@@ -378,6 +383,8 @@ class Drugs(Hearing):
         """ "five thousand is in", "four thousand then, please": a dose of the drug last named."""
         if quantity.unit not in {None, "mL", *_UNITS} or item.no_dose or item.after == "years":
             return False
+        if self._not_given(story, item, quantity):
+            return True
         if self._put_right(story, item, quantity) or self._next_dose(story, item, quantity):
             return True
         if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
@@ -419,6 +426,28 @@ class Drugs(Hearing):
         late = ["conflict"] if draft.breath != story.sentence.breath or draft.status is Status.DONE else []
         draft.values["dose"] = quantity.flagged("corrected", *late, unit=dose.unit)
         draft.reach(item.words)
+        return True
+
+    def _not_given(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "two point five milligrams and not the five", "the full five thousand I refused her": another dose of the
+        drug just told, as something known, is ruled out; "ten, not twenty" puts one right.
+        """
+        draft = self.said[-1] if self.said else None
+        dose = draft.values.get("dose") if draft is not None else None
+        if item.kind == "denied":
+            known = ("not", "the") in pairwise(story.sentence.tokens)
+        else:
+            before = story.sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]
+            known = (item.status is Status.NEGATED or "not" in before) and bool(_KNOWN_DOSE & set(before))
+        if draft is None or dose is None or not known or draft.number != story.number:
+            return False
+        other = in_thousands(quantity, dose)
+        if other.unit not in {None, dose.unit} or other.value == dose.value or item.after.endswith("s"):
+            return False
+        if not dose.value / 10 <= other.value <= dose.value * 10:
+            return False
+        values = {"dose": other.in_unit(dose.unit)}
+        story.add(Kind.DRUG, Status.NEGATED, item, "drug/other-dose", drug=draft.drug, values=values)
         return True
 
     def _waiting(self, story: Story) -> Draft | None:
@@ -547,6 +576,12 @@ class Drugs(Hearing):
     def _taught(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "the book has two of alteplase, and some give five": one more dose that others give."""
         last = self.said[-1] if self.said else None
+        if self.named is not None and self._taught_alone(story, quantity):
+            values = {"dose": quantity}
+            self.said.append(
+                story.add(Kind.DRUG, Status.QUOTED, item, "drug/quoted", drug=self.named[0].name, values=values)
+            )
+            return True
         if last is None or last.status is not Status.QUOTED or self.named is None or last.drug != self.named[0].name:
             return False
         dose = last.values.get("dose")
@@ -555,6 +590,12 @@ class Drugs(Hearing):
         values = {"dose": quantity.in_unit(dose.unit)}
         self.said.append(story.add(Kind.DRUG, Status.QUOTED, item, "drug/quoted", drug=last.drug, values=values))
         return True
+
+    def _taught_alone(self, story: Story, quantity: Quantity) -> bool:
+        """ "thrombin was mixed, and the teaching is never more than one thousand units": of a drug only named here."""
+        named = self.named[0] if self.named is not None else None
+        here = named in story.sentence.items and not any(draft.number == story.number for draft in self.said)
+        return here and named is not None and quantity.unit == named.unit and _usual(named, quantity)
 
     def _of_named(self, story: Story, quantity: Quantity) -> bool:
         """Whether a figure may be a dose of the drug last named: by its unit, or while drugs are spoken of."""

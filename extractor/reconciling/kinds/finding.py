@@ -50,6 +50,8 @@ _PARTS = frozenset(
     centre center meniscus full
     """.split()
 )
+#: Before "to": something goes there.
+_UP_TO = {"up", "down", "back", "on", "over", "across", "forward", "forwards"}
 _KNOWN = {"that", "this", "these", "those", "the", "our", "his", "her"}
 _TIMES = {"weeks", "days", "months", "years", "times", "kilos", "week", "hours"}
 _IS = {"is", "'s", "was", "like", "about", "around", "maybe", "nearly", "almost"}
@@ -391,7 +393,8 @@ class Findings(Hearing):
         if not self.here or self.here[-1].finding != "stenosis" or "stenosis" in self.here[-1].values:
             return False
         nearest = story.before("mark", *_SITES)
-        return nearest is not None and nearest.kind == "finding"
+        joined = story.before()
+        return nearest is not None and nearest.kind == "finding" and not (joined is not None and joined.text == "and")
 
     def _finding_follows(self, story: Story, item: Item) -> bool:
         """ "… stenosis, thirty percent residual stenosis": the figure belongs to the finding right after it."""
@@ -479,7 +482,7 @@ def _aimed_at(tokens: Sequence[str], item: Item) -> bool:
         token = tokens[index]
         if token == "of" and index:
             return tokens[index - 1] in _PARTS
-        if token in PLACING - {"on", "to", "for"}:
+        if token in PLACING - {"on", "to", "for"} or (token == "to" and tokens[index - 1] in _UP_TO):
             return known
         if token in _SEEN | {"a", "an", "some", "no"} or not token.isalpha():
             return False

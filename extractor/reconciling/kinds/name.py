@@ -4,7 +4,7 @@ nothing.
 
 from dataclasses import replace
 
-from extractor.model import SIDES, Item, Kind, Quantity, Sentence
+from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried
 from extractor.units import BALLOON_PRESSURES
 
@@ -12,6 +12,8 @@ from extractor.units import BALLOON_PRESSURES
 _SHEATHS = (3, 28)
 #: For so many sentences another sheath goes in where one came out; set by hand, no source.
 _EXCHANGED = 2
+#: The narrowest and the widest balloon, mm: common practice, no source.
+_BALLOONS = (2, 40)
 _OUT = {"out", "off", "away", "coming", "comes", "came"}
 #: Before a number that is a wire's: nothing that would be counted or numbered.
 _BEFORE_WIRE = frozenset(
@@ -73,6 +75,10 @@ class Names(Hearing):
         leaving = following is not None and bool(
             following.meanings & {"removed"} or (following.kind == "action" and set(following.text.split()) & _OUT)
         )
+        dosed = any(other.kind == "drug" and other.figures for other in story.behind())
+        if (dosed and item.status is Status.NEGATED) or _dose_waits(story, quantity, following):
+            item.kind, item.figures = "quantity", {"value": quantity}  # "two point five milligrams and not the five"
+            return False
         timed = story.recent(Kind.CLOSURE, 2)
         if timed is not None and _time_is_up(timed, quantity, following):
             item.kind, item.figures = "quantity", {"value": quantity}
@@ -86,6 +92,9 @@ class Names(Hearing):
             and story.sentence.breath - story.spoken_breath <= 3
         ):
             item.role, item.figures = story.spoken_role, {"diameter": quantity}
+            return False
+        if found is None and not item.definite and _wondered(story, item, quantity):
+            item.role, item.figures = "inflation", {"diameter": quantity.flagged("unit-assumed", unit="mm")}
             return False
         if found is None and _sheath_next(story, item, quantity, following):
             item.role, item.name, item.figures = "insert", "sheath", {"gauge": quantity.in_unit("[Ch]")}
@@ -180,6 +189,28 @@ def _sheath_next(story: Story, item: Item, quantity: Quantity, following: Item |
         for thing in story.things
     )
     return known and story.topic == "device"
+
+
+def _dose_waits(story: Story, quantity: Quantity, following: Item | None) -> bool:
+    """ "five more of lidocaine… The five's in.": the dose ordered last, nothing else asked for since."""
+    order = story.orders[-1] if story.orders else None
+    dose = order.values.get("dose") if order is not None else None
+    if order is None or dose is None or following is None or "give" not in following.meanings:
+        return False
+    later = any(thing.where == "asked" and thing.seen > order.number for thing in story.things)
+    return quantity.value == dose.value and not later and story.sentence.breath - order.breath <= _EXCHANGED
+
+
+def _wondered(story: Story, item: Item, quantity: Quantity) -> bool:
+    """ "we might end up at a fourteen", "some would tell you a four": a balloon thought of by its number, where a
+    vessel was measured or a balloon spoken of, and nothing else is named.
+    """
+    if item.status not in {Status.CONSIDERED, Status.QUOTED} or not _BALLOONS[0] <= quantity.value <= _BALLOONS[1]:
+        return False
+    other = [one for one in story.mentions("device", "drug") if one is not item and not one.figures]
+    measured = any(draft.kind is Kind.MEASURE and "diameter" in draft.values for draft in story.lately())
+    sized = any(thing.role in {"inflation", "stent"} for thing in story.things) or story.says("inflate")
+    return not other and (measured or sized) and story.topic != "closure"
 
 
 def _sheath_gone(story: Story, quantity: Quantity) -> bool:

@@ -1,0 +1,96 @@
+"""Speakers who think aloud: what was thought of and is not used, doses beside the one given, balloons by number."""
+
+import pytest
+
+from .telling import tell, told
+
+SHEATH = "Six French sheath is in, right groin.\n"
+IN = "insert done sheath | gauge 6 [Ch]"
+
+DOSES = [
+    pytest.param("Apixaban from Thursday, two point five milligrams and not the five.",
+                 ["drug planned apixaban | dose 2.5 mg", "drug negated apixaban | dose 5 mg"], id="and not the five"),
+    pytest.param("Heparin two thousand units was given and the full five thousand I refused her.",
+                 ["drug done heparin | dose 2000 [iU]", "drug negated heparin | dose 5000 [iU]"], id="the full dose"),
+    pytest.param("So heparin, three thousand, and not the usual five.",
+                 ["drug planned heparin | dose 3000 [iU]", "drug negated heparin | dose 5000 [iU]"], id="in thousands"),
+    pytest.param("Heparin, three thousand, not five.", ["drug planned heparin | dose 3000 [iU]"],
+                 id="a slip put right rules nothing out"),
+    pytest.param("Perhaps fifty of fentanyl too, if he'd like it.\nNo fentanyl, thank you.",
+                 ["drug considered fentanyl | dose 50 ug", "drug negated fentanyl | dose 50 ug"],
+                 id="what was thought of is what is refused"),
+    pytest.param("Thrombin was mixed and the usual teaching is never more than one thousand units in one sitting.",
+                 ["drug quoted thrombin | dose 1000 [iU]"], id="a rule of a drug only named"),
+    pytest.param("Balloon, five by eighty, please.\nFive more of lidocaine, please.\nThe five's in.",
+                 ["inflation planned balloon | diameter 5 mm, length 80 mm", "drug planned lidocaine | dose 5 mL",
+                  "drug done lidocaine | dose 5 mL"], id="a number is the dose that waits"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), DOSES)
+def test_doses_beside_the_one_given(lines: str, events: list[str]) -> None:
+    assert told(SHEATH + lines) == [IN, *events]
+
+
+BALLOONS = [
+    pytest.param("The vein measures fifteen, so we might end up at a fourteen.",
+                 ["measure done | diameter 15 mm", "inflation considered balloon | diameter 14 mm"],
+                 id="thought of, by its number"),
+    pytest.param("The vein measures five. Some folk would tell you a four every time.",
+                 ["measure done | diameter 5 mm", "inflation considered balloon | diameter 4 mm"], id="others would"),
+    pytest.param("We might be here until a quarter to four, or it might be a five.", [],
+                 id="no vessel measured, no balloon spoken of"),
+    pytest.param("Five by eighty balloon is in. Twelve atmospheres, a minute, and down.\n"
+                 "Then the same balloon, up to the thigh narrowing, and sixteen there as well, thirty seconds.",
+                 ["inflation done balloon | diameter 5 mm, duration 1 min, length 80 mm, pressure 12 atm",
+                  "inflation done balloon | diameter 5 mm, duration 30 s, length 80 mm, pressure 16 atm"],
+                 id="no share of a narrowing it goes to"),
+    pytest.param("There is a stenosis, sixty.", ["finding done stenosis | stenosis 60 %"], id="a share right after it"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), BALLOONS)
+def test_balloons_by_number(lines: str, events: list[str]) -> None:
+    assert told(SHEATH + lines) == [IN, *events]
+
+
+DEVICES = [
+    pytest.param("Twenty-one gauge needle, floppy oh one eight, and a light while you're in that drawer.\n"
+                 "So the floppy one stays in its hoop.",
+                 ["insert planned wire | wire_diameter 0.018 [in_i]",
+                  "insert negated wire | wire_diameter 0.018 [in_i]"],
+                 id="left in its hoop"),
+    pytest.param("So the plan. Right wire, oh one eight, then a balloon.\nWire, please, oh one eight.\nThat's in.",
+                 ["insert planned wire | wire_diameter 0.018 [in_i]"] * 2
+                 + ["insert done wire | wire_diameter 0.018 [in_i]"], id="asked for after it was in the plan"),
+    pytest.param("Wire, please, oh one eight. The oh one eight, yes.",
+                 ["insert planned wire | wire_diameter 0.018 [in_i]"], id="asked for twice, without a plan"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), DEVICES)
+def test_what_is_asked_for_and_stays_in_its_packet(lines: str, events: list[str]) -> None:
+    assert told(SHEATH + lines) == [IN, *events]
+
+
+def test_waiting_is_no_pressing() -> None:
+    lines = SHEATH + "Needle is out.\nI waited five minutes and looked again with four mils by hand."
+    assert not [event for event in tell(lines) if event.kind == "closure"]
+
+
+@pytest.mark.parametrize("line", ["No clot, and run-off, two vessels.", "It opens, and run-off is three vessels."])
+def test_and_before_a_finding_is_no_command(line: str) -> None:
+    events = tell(SHEATH + line)
+    assert any(event.finding == "run-off" and event.status == "done" for event in events)
+    assert not [event for event in events if event.kind == "run"]
+
+
+def test_the_second_inflation_is_counted_among_all() -> None:
+    lines = (
+        "First inflation, a three by one hundred, eight atmospheres, a minute.\n"
+        "Second inflation, a five by eighty, sixteen atmospheres, two minutes.\n"
+        "Third, the same balloon, and sixteen there as well, thirty seconds.\n"
+        "The second inflation, the five by eighty, I had that at sixteen and it was only six."
+    )
+    inflations = [event for event in tell(SHEATH + lines) if event.kind == "inflation"]
+    assert [event.values["pressure"].value for event in inflations] == [8, 6, 16]
