@@ -883,6 +883,7 @@ def _grains(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
 
 #: No balloon or stent said in digits ("two seven five") is wider, mm: common practice, no source.
 _SMALL = 6
+_OF_THE_DAY = {"morning", "afternoon", "evening", "night"}
 #: No device is called by a greater number: "five thousand in" is a dose. Common practice, no source.
 _MOST = 400
 
@@ -900,6 +901,9 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     before = tokens[first - 1].text if first else ""
     if quantity.value > _MOST or before in {"these", "those"}:
         return None  # "these two are down"
+    following = [token.text for token in tokens[last : last + 3]]
+    if following[:2] == ["in", "the"] and following[-1] in _OF_THE_DAY:
+        return None  # "four in the morning"
     article = before in {"a", "an"} or tokens[first].text in {"a", "an"}
     after = [token.text for token in tokens[last : last + 5] if token.text not in _BY_NOW] + ["", "", ""]
     if (

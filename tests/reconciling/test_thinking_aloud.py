@@ -94,3 +94,31 @@ def test_the_second_inflation_is_counted_among_all() -> None:
     )
     inflations = [event for event in tell(SHEATH + lines) if event.kind == "inflation"]
     assert [event.values["pressure"].value for event in inflations] == [8, 6, 16]
+
+
+COILS = [
+    pytest.param("Four by eight, detachable, please. In... no, wait, it's backing out. Not letting that go.",
+                 ["embolise negated coil | count 1 {count}, diameter 4 mm, length 8 cm"], id="in, and not left there"),
+    pytest.param("Coil, four by eight, please. It's in, and off. Now the patient is backing out.",
+                 ["embolise done coil | count 1 {count}, diameter 4 mm, length 8 cm"], id="let go, and who else moves"),
+    pytest.param("Coil, six by twenty, please. That's in, off. And one more the same behind it... off as well.",
+                 ["embolise done coil | count 1 {count}, diameter 6 mm, length 20 cm"] * 2, id="one more the same"),
+    pytest.param("Coil, five by fifteen, please. It's off.\nTwo more fives, short ones, the ten centimetre.\n"
+                 "First one's in, off. Second... it's kinked in the hub. Bin it.",
+                 ["embolise done coil | count 1 {count}, diameter 5 mm, length 15 cm",
+                  "embolise planned coil | count 2 {count}, diameter 5 mm, length 10 cm",
+                  "embolise done coil | count 1 {count}, diameter 5 mm, length 10 cm",
+                  "embolise negated coil | diameter 5 mm, length 10 cm"], id="called by their width, one thrown away"),
+    pytest.param("Glue? Half a mil would do it. On my own, four in the morning? No.",
+                 ["embolise negated glue | volume 0.5 mL"], id="only asked about"),
+    pytest.param("Gelatin slurry, though. Two mil syringe... dribble... one... one and a half, stop.\n"
+                 "One last coil on the doorstep, six by twelve, please.",
+                 ["embolise done gelatin | volume 1.5 mL", "embolise planned coil | diameter 6 mm, length 12 cm"],
+                 id="one last coil is no volume"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), COILS)
+def test_embolics_that_are_not_left(lines: str, events: list[str]) -> None:
+    micro = "Microcatheter's in the splenic.\n"
+    assert told(micro + lines)[1:] == events

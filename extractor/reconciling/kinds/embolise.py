@@ -1,11 +1,11 @@
 """Coils and plugs let go; particles, glue, foam and slurry delivered, their volume counted aloud."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.sized import GOING, POURED, counted, lets_go, refuse_active
-from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried
 from extractor.reconciling.things import equal, find, new, values_of
 
 #: Said when it has stopped: the last figure stands.
@@ -23,6 +23,15 @@ _CERTAIN = {"detach", "detached", "detaching", "deployed", "released", "off", "i
 #: Behind a small word that ends its clause for all that: "off too".
 _AFTER_ALL = {"too", "also", "now", "nicely", "then", "an", "and", "as"}
 _SMALL = {"in", "off", "away", "gone in", "went in", "is off", "'s off"}
+#: Phrases that tell of one that is not left, or not used.
+_NOT_LEFT = {"comes back", "thrown away", "refused"}
+#: A question of no more different words, its mark among them, wonders about what it names. Set by hand, no source.
+_ASKED = 4
+#: Coils called by how wide they are, mm.
+_WIDTHS = {
+    "twos": 2.0, "threes": 3.0, "fours": 4.0, "fives": 5.0, "sixes": 6.0, "sevens": 7.0, "eights": 8.0, "nines": 9.0,
+    "tens": 10.0, "twelves": 12.0, "fourteens": 14.0,
+}  # fmt: skip
 #: After a number counted aloud.
 _ENDS_COUNT = {"", ",", ".", "...", "!", ";"}
 #: So many words at most stand between two words for one letting-go: "detach, that's it off".
@@ -50,11 +59,14 @@ class Embolics(Hearing):
         self.going = -9  # breath in which it was said to go in
         self.heard: list[Quantity] = []  # volumes counted in this breath or the last, before any word of going
         self.heard_in = -9
+        self.loose: list[Draft] = []  # let go by a small word alone: "in" may be told of one that is not left there
+        self.wondered: tuple[Thing, int] | None = None  # what a question named, and its breath: "Glue?"
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.texts & GOING:
             self.going = sentence.breath
         self._one_more(story, sentence)
+        self._wonder(story, sentence)
         pour = self.pour
         if pour is not None and (
             sentence.breath - pour.breath > 1
@@ -69,6 +81,8 @@ class Embolics(Hearing):
         if item.kind == "quantity" and item.after == "of":
             self._of_another_size(story)
         active = story.active
+        if item.kind == "phrase" and item.name in _NOT_LEFT and self._not_left(story, item):
+            return True
         if item.kind == "quantity" and self._not_now(story, item, item.figures["value"]):
             return True
         if active is None or active.role != "embolise":
@@ -80,7 +94,7 @@ class Embolics(Hearing):
                 item.kind == "action" and bool(item.meanings & {"give", "detach"}) and self._given(story, active, item)
             )
         if item.kind == "quantity":
-            return self._counted_on(story, active, item)
+            return self._counted_on(story, active, item) or self._more_of(story, active, item)
         return item.kind == "action" and "detach" in item.meanings and self._let_go(story, active, item)
 
     def end(self, story: Story, sentence: Sentence) -> None:
@@ -95,9 +109,14 @@ class Embolics(Hearing):
         thing = story.active
         if thing is None or thing.role != "embolise" or thing.name in POURED or thing.where != "used":
             return
-        if sentence.breath - story.spoken_breath > 1 or "same" not in sentence.texts or not sentence.texts & _MORE:
+        further = ("one", "more") in pairwise(sentence.tokens)
+        if sentence.breath - story.spoken_breath > 1 or "same" not in sentence.texts:
             return
-        named = any(item.figures for item in sentence.items) or bool(sentence.texts & {"size", "length", "one"})
+        if not (further or sentence.texts & _MORE):
+            return
+        said = {"size", "length"} if further else {"size", "length", "one"}
+        figures = [item for item in sentence.items if item.figures and not (further and item.after == "more")]
+        named = bool(figures or sentence.texts & said)
         if not named and not sentence.question:
             thing.where, thing.left, story.topic = "asked", 1, "embolise"
 
@@ -145,6 +164,7 @@ class Embolics(Hearing):
         near = last is not None and 0 <= item.words[0] - last.words[1] <= _SAME_BREATH
         if last is not None and last is thing.done and near and not counts:
             last.reach(item.words)  # "it's in, detached"
+            self.loose = [] if strong else self.loose
             return True
         if thing.left <= 0:
             more = story.sentence.texts & _MORE
@@ -155,6 +175,83 @@ class Embolics(Hearing):
                 return False
             thing.left = 1
         self._done(story, thing, item)
+        self.loose = [] if strong or thing.done is None else [thing.done]
+        return True
+
+    def _not_left(self, story: Story, item: Item) -> bool:
+        """ "In… no, it's backing out": one told to be in by a small word alone is not left there. "The second one… it's
+        kinked, bin it": of several asked for, the one that waits is not used.
+        """
+        active, breath = story.active, story.sentence.breath
+        slips = item.name != "refused" or "prolaps" in item.text
+        done = next((draft for draft in self.loose if draft.breath == breath and slips), None)
+        if done is not None and done is story.recent(Kind.EMBOLISE, 0, Status.DONE):
+            story.rule_out(done, item, "not-left")
+            self.loose = []
+            for thing in story.things:
+                if thing.done is done:
+                    thing.where, thing.done, thing.left = "refused", None, 0
+            return True
+        if item.name == "refused" and self.wondered is not None and self.wondered[1] == breath:
+            return self._not_poured(story, item)
+        waits = active is not None and active.role == "embolise" and active.done is not None and active.where == "asked"
+        if item.name != "thrown away" or not waits or active is None or active.done is None:
+            return False
+        if active.done.breath != breath:
+            return False
+        values = values_of(active)
+        story.add(Kind.EMBOLISE, Status.NEGATED, item, "embolise/not-used", device=active.name or "coil", values=values)
+        active.left -= 1
+        active.where = "asked" if active.left > 0 else "used"
+        return True
+
+    def _wonder(self, story: Story, sentence: Sentence) -> None:
+        """ "Glue? Half a mil would do it. No.": what a question alone names, to be refused in its breath."""
+        if self.wondered is not None and self.wondered[1] == sentence.breath and sentence.first in NO:
+            self._not_poured(story, Item("mark", sentence.words, sentence.first))
+        poured = [item for item in sentence.items if item.kind == "device" and item.name in POURED and not item.figures]
+        if sentence.question and poured and len(sentence.texts) <= _ASKED:
+            self.wondered = Thing("embolise", poured[0].name), sentence.breath
+
+    def _not_poured(self, story: Story, item: Item) -> bool:
+        assert self.wondered is not None
+        thing, self.wondered = self.wondered[0], None
+        last = story.recent(Kind.EMBOLISE, 0)
+        if last is not None and last.device == thing.name:
+            return False
+        story.add(
+            Kind.EMBOLISE, Status.NEGATED, item, "embolise/ruled-out", device=thing.name, values=dict(thing.values)
+        )
+        return True
+
+    @staticmethod
+    def _more_of(story: Story, active: Thing, item: Item) -> bool:
+        """ "Two more fives, short ones, the ten centimetre.": further coils, by their width in the plural or as wide as
+        the last, and by their length.
+        """
+        length, texts = item.figures["value"], story.sentence.texts
+        if length.unit != "cm" or active.name in POURED or item.before not in {"the", "a", ","}:
+            return False
+        width = next((word for word in story.sentence.tokens if word in _WIDTHS), None)
+        if item.status in NOT_DONE or not texts & (_MORE | {"more"}) or not (width or "ones" in texts):
+            return False
+        known = active.values.get("diameter")
+        if width is not None:
+            values = {"diameter": Quantity(_WIDTHS[width], "mm", item.words, width, flags=("unit-assumed",))}
+        else:
+            values = {"diameter": carried(known)} if known is not None else {}
+        values["length"] = length
+        counts = [one.figures["value"] for one in story.mentions("quantity") if one.after == "more"]
+        if counts and counts[0].unit is None and counts[0].value in range(1, 10):
+            values["count"] = replace(counts[0], unit="{count}")
+        thing = Thing("embolise", active.name or "coil", values=values, breath=story.sentence.breath, seen=story.number)
+        thing.among, thing.left = story.things, int(values["count"].value) if "count" in values else 1
+        story.things.append(thing)
+        thing.asked = story.add(
+            Kind.EMBOLISE, Status.PLANNED, item, "embolise/asked-for", device=thing.name, values=dict(values)
+        )
+        story.active, story.topic = thing, "embolise"
+        story.spoken_role, story.spoken_breath = "embolise", story.sentence.breath
         return True
 
     def _done(self, story: Story, thing: Thing, item: Item) -> None:
@@ -200,6 +297,10 @@ class Embolics(Hearing):
 
     def _volume(self, story: Story, thing: Thing, item: Item) -> bool:
         quantity = item.figures["value"]
+        asked = self.wondered[0] if self.wondered is not None and self.wondered[1] == story.sentence.breath else None
+        if asked is not None and quantity.unit == "mL" and not story.sentence.texts & GOING:
+            asked.values["volume"] = quantity  # "Glue? Half a mil would do it."
+            return True
         if not _is_volume(story, item, self.pour) or item.status in NOT_DONE:
             return False
         if self.pour is None and self._ordered(story, thing, item):
@@ -330,7 +431,7 @@ def _is_volume(story: Story, item: Item, pour: _Pour | None) -> bool:
     quantity = item.figures["value"]
     if quantity.unit not in {None, "mL"} or not 0 < quantity.value <= (_MOST if quantity.unit else _MOST_UNSAID):
         return False
-    if item.after in {"a", "per", "every", "syringe", "vial"}:
+    if item.after in {"a", "per", "every", "syringe", "vial", "last", "final"}:
         return False
     if quantity.unit is not None:
         return True

@@ -320,13 +320,13 @@ class Sized(Hearing):
 
     def _noun(self, story: Story, item: Item, known: Thing | None) -> None:
         """ "the stent's across": the one last spoken of becomes the active one."""
-        ready = _flows(story) or story.sentence.texts & _READYING or len(story.sentence.texts) <= _ANNOUNCED
+        announced = len(set(filter(str.isalpha, story.sentence.texts))) <= _ANNOUNCED  # "then coils."
+        ready = _flows(story) or story.sentence.texts & _READYING or announced
         if known is None and item.name in POURED and ready:
             known = new(story, item)
         if known is None and item.role == "inflation" and not item.where and _of_its_own_kind(item):
             self._unsized(story, item)
             return
-        announced = len(story.sentence.texts) <= _ANNOUNCED  # "then coils."
         if item.role != "embolise" or known is not None or announced:
             story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
         if known is not None and not item.where and not _inside_another(story, item):
