@@ -8,6 +8,7 @@ from functools import partial
 from extractor.lexicon import Cue, Drug, Entry, Lexicon, Unit
 from extractor.model import Correction, Item, Sentence, Status, Word
 from extractor.reading.clauses import CueAt, set_status
+from extractor.reading.in_turn import share_doses, share_gauges, share_sizes
 from extractor.reading.mentions import WHERE, before_words, device_items, drug_dose, lies_apart
 from extractor.reading.numbers import NUMBER_WORDS
 from extractor.reading.quantities import (
@@ -23,7 +24,7 @@ from extractor.reading.repair import Repairer
 from extractor.reading.singly import says_singly
 from extractor.reading.stops import joined
 from extractor.reading.terms import Term, TermFinder
-from extractor.reading.tokens import PUNCTUATION, Token, decimal_commas, tokenise
+from extractor.reading.tokens import PUNCTUATION, Token, decimal_commas, tokenise, without_addresses
 
 #: A silence this long ends a sentence and a breath: common practice in dialogue transcription is 0.3 to 0.7 s; no
 #: source.
@@ -105,7 +106,8 @@ class Reader:
     def read(self, words: Sequence[Word]) -> tuple[list[Sentence], list[Correction]]:
         """Words of a case -> its sentences in order, and the repairs made on the way."""
         texts, corrections = self._repairer.repair(words)
-        tokens = decimal_commas(tokenise(texts), NUMBER_WORDS)
+        tokens = without_addresses(tokenise(texts), words, self._terms.nouns, NUMBER_WORDS)
+        tokens = decimal_commas(tokens, NUMBER_WORDS)
         spans = _spans(tokens, words)
         terms = self._terms.find(tokens, [(first, last) for first, last, _ in spans])
         sentences: list[Sentence] = []
@@ -147,6 +149,9 @@ class Reader:
         figures = [figure for figure in figures if figure not in years and not lies_apart(tokens, figure)]
         devices, taken = device_items(tokens, terms, figures)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
+        share_gauges(items)
+        share_sizes(items)
+        share_doses(tokens, items)
         _dose(tokens, items)
         _by_hand([item for _, item in items])
         cues += [(figure.first, _YEAR, figure.parts[0].heard) for figure in years]
@@ -424,7 +429,7 @@ def _dose(tokens: Sequence[Token], items: list[tuple[int, Item]]) -> None:
     percent lidocaine".
     """
     for position, (_, item) in enumerate(items):
-        if item.kind != "drug" or _dosed(items, position):
+        if item.kind != "drug" or "dose" in item.figures or _dosed(items, position):
             continue
         for index in (*_before(tokens, items, position), *_after(items, position), *_farther(items, position)):
             figure = items[index][1]

@@ -43,6 +43,13 @@ class TermFinder:
                 for form in entry.spoken:
                     for tokens in _forms(form, table in _PLURAL):
                         forms.setdefault(tokens, []).append((table, entry))
+        #: The words that names of devices and drugs end in.
+        self.nouns = frozenset(
+            tokens[-1]
+            for tokens, found in forms.items()
+            for table, _ in found
+            if table in {"device", "drug"} and tokens[-1].isalpha()
+        )
         for tokens, found in forms.items():
             key = "\u241f".join(tokens)
             self._matcher.add(key, [Doc(self._vocab, words=list(tokens))])

@@ -10,6 +10,8 @@ from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from extractor.model import Word
+
 
 @dataclass(frozen=True, slots=True)
 class Token:
@@ -88,6 +90,24 @@ def tokenise(texts: Sequence[str]) -> list[Token]:
     if tokens and tokens[0].joined:
         tokens[0] = Token(tokens[0].text, tokens[0].word, tokens[0].past)
     return tokens
+
+
+def without_addresses(
+    tokens: Sequence[Token], words: Sequence[Word], nouns: Container[str], numbers: Container[str]
+) -> list[Token]:
+    """Tokens -> the same without the name of somebody spoken to that parts a device or drug from its figure: "a filter,
+    Omar, five millimetres". ``nouns`` are the words their names end in, ``numbers`` the words of numbers. Linear.
+    """
+    out: list[Token] = []
+    for index, token in enumerate(tokens):
+        name = index - 1 if token.text == "," else index  # the comma behind a name goes with it
+        if 1 < name < len(tokens) - 2 and tokens[name - 1].text == tokens[name + 1].text == ",":
+            figure = tokens[name + 2].text in numbers or tokens[name + 2].text.isdecimal()
+            called = words[tokens[name].word].text.strip(" ,").istitle() and tokens[name].text not in numbers
+            if figure and called and tokens[name - 2].text in nouns:
+                continue
+        out.append(token)
+    return out
 
 
 #: Spoken punctuation that only a dictating speaker says.

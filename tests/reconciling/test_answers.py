@@ -22,6 +22,11 @@ ANSWERED = [
         id="how long, how tight",
     ),
     pytest.param(
+        "A stenosis, yes, how tight? I make it eighty-five, and is there any thrombus? There isn't.",
+        ["finding done stenosis | stenosis 85 %", "finding negated thrombus"],
+        id="two questions in turn",
+    ),
+    pytest.param(
         "Contrast sixty-five, nine point two minutes of screening, and how many gray centimetres squared? Thirty-one.",
         ["total done | contrast_volume 65 mL, dap 31 Gy.cm2, fluoro_time 9.2 min"],
         id="the unit stands in the question",
@@ -99,3 +104,79 @@ CALLED = [
 @pytest.mark.parametrize(("lines", "events"), CALLED)
 def test_things_called_by_a_number(lines: str, events: list[str]) -> None:
     assert told(lines) == events
+
+
+READ_BACK = [
+    pytest.param(
+        "Two five by fifteen. Two five, fifteen.\nDown there. Fourteen. Ten seconds. Off.",
+        [
+            "inflation planned balloon | diameter 2.5 mm, length 15 mm",
+            "inflation done balloon | diameter 2.5 mm, duration 10 s, length 15 mm, pressure 14 atm",
+        ],
+        id="a size as a row of numbers is no pressure",
+    ),
+    pytest.param(
+        "Stent, nine by forty. Nine, forty, opening.\nIn place. Twelve. Down.",
+        [
+            "stent planned stent | diameter 9 mm, length 40 mm",
+            "stent done stent | diameter 9 mm, length 40 mm, pressure 12 atm",
+        ],
+        id="a stent's size",
+    ),
+    pytest.param(
+        "Six by forty balloon.\nAcross. Six, forty seconds. Down.",
+        [
+            "inflation planned balloon | diameter 6 mm, length 40 mm",
+            "inflation done balloon | diameter 6 mm, duration 40 s, length 40 mm, pressure 6 atm",
+        ],
+        id="a pressure and a time",
+    ),
+    pytest.param("Heparin, five. Five in.", ["drug done heparin | dose 5000 [iU]"], id="thousands said as ones"),
+    pytest.param(
+        "Closure plug, five.\nSheath out. Plug down. Dry.",
+        ["closure planned closure device | gauge 5 [Ch]", "remove done sheath", "closure done plug | gauge 5 [Ch]"],
+        id="a plug by a bare gauge",
+    ),
+]
+
+
+@pytest.mark.parametrize(("lines", "events"), READ_BACK)
+def test_said_again_by_staff_in_few_words(lines: str, events: list[str]) -> None:
+    assert told(lines) == events
+
+
+OPENED = [
+    pytest.param("Stent, nine by forty. Across. Open. Out.", "done", id="open, once it lies there"),
+    pytest.param("Stent, nine by forty. Open it.", "planned", id="the box is opened"),
+    pytest.param("Three by twenty-four. Open. In place. Deploying. Twelve.", "done", id="no balloon is deployed"),
+]
+
+
+@pytest.mark.parametrize(("lines", "status"), OPENED)
+def test_a_stent_opens(lines: str, status: str) -> None:
+    assert [(event.kind, event.status) for event in tell(lines)] == [("stent", status)]
+
+
+SPOKEN_TO = [
+    pytest.param("A filter, Omar, five millimetres, please.", ["insert planned filter | diameter 5 mm"], id="a filter"),
+    pytest.param("Sheath, Maggie, six French, please.", ["insert planned sheath | gauge 6 [Ch]"], id="a sheath"),
+]
+
+
+@pytest.mark.parametrize(("line", "events"), SPOKEN_TO)
+def test_who_is_spoken_to_parts_nothing(line: str, events: list[str]) -> None:
+    assert sorted(told(line)) == events
+
+
+SAME_BALLOON = [
+    pytest.param("There is a waist. We help it with the same balloon.", "planned", id="with the same balloon"),
+    pytest.param("Same balloon, please.", "planned", id="please"),
+    pytest.param("Same balloon again, up to twelve, down.", "done", id="it goes up at once"),
+    pytest.param("I pull the balloon higher, again up, eight bar, and down.", "done", id="again up"),
+]
+
+
+@pytest.mark.parametrize(("line", "status"), SAME_BALLOON)
+def test_the_same_balloon(line: str, status: str) -> None:
+    *_, event = tell(f"Six by sixty balloon, please.\nUp to ten, thirty seconds, down.\n{line}")
+    assert (event.kind, event.status, event.values["diameter"].value) == ("inflation", status, 6)

@@ -96,7 +96,8 @@ class Accesses(Hearing):
         if last is not None and not _another(story, item, last):
             last.reach(item.words)
             return True
-        story.add(Kind.ACCESS, Status.PAST if item.status is Status.PAST else Status.DONE, item, rule)
+        for _ in range(2 if _both(story, item) else 1):
+            story.add(Kind.ACCESS, Status.PAST if item.status is Status.PAST else Status.DONE, item, rule)
         return True
 
     @staticmethod
@@ -125,6 +126,13 @@ class Accesses(Hearing):
         else:
             story.add(Kind.ACCESS, Status.NEGATED, item, "access/missed")
         return True
+
+
+def _both(story: Story, item: Item) -> bool:
+    """ "both common femoral arteries were punctured", "both groins accessed": one on each side."""
+    tokens = story.sentence.tokens[: item.span[0]]
+    at = max((index for index, token in enumerate(tokens) if token == "both"), default=-1)
+    return at >= 0 and any(token.endswith(("s", "ae", "sides")) for token in tokens[at + 1 : at + 6])
 
 
 def _punctured(story: Story) -> bool:

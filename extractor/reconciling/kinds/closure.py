@@ -22,6 +22,9 @@ _SPEAKS_OF = {"closure", "the closure", "close with", "we close", "i close", "cl
 _LEAVES_A_HOLE = {"sheath", "drain", "needle", "dilator"}
 
 
+#: Gauges of what closes a puncture, Fr: common practice, no source. What may stand behind one that is merely listed.
+_GAUGES = range(4, 26)
+_ENDS_SIZE = {".", ",", "...", "please", "", "!"}
 #: Said beside a time of pressing.
 _OF_PRESSING = {"press", "haemostasis", "hold", "give", "go"}
 #: Right before a time: it is to take the place of the one told.
@@ -124,6 +127,20 @@ class Closures(Hearing):
         return draft
 
     @staticmethod
+    def _listed(story: Story, item: Item) -> bool:
+        """ "closure plug, five.": its size as a bare number behind it, nothing else told."""
+        following = story.after("mark")
+        if item.figures or following is None or following.kind != "quantity" or len(story.mentions("quantity")) != 1:
+            return False
+        figure = following.figures["value"]
+        if figure.unit is not None or figure.value not in _GAUGES or following.span[0] - item.span[1] > 1:
+            return False
+        if following.after not in _ENDS_SIZE:
+            return False
+        item.figures["gauge"], following.used = figure.in_unit("[Ch]"), True
+        return True
+
+    @staticmethod
     def _own(story: Story, item: Item) -> Quantity | None:
         """ "a clip, five French": a size without a noun, right after what closes."""
         following = next((other for other in story.ahead() if other.kind not in {"mark", "side", "place"}), None)
@@ -160,7 +177,8 @@ class Closures(Hearing):
         status = item.status or (Status.PLANNED if "please" in story.sentence.texts else Status.DONE)
         if status is Status.PLANNED and _is_on(story) and not story.sentence.texts & {"have", "next", "give", "want"}:
             status = Status.DONE
-        if status is Status.DONE and (_for_closing(story) or self._before_the_hole(story, item)):
+        listed = self._listed(story, item) and _hole(story) is None  # "closure plug, five.", the sheath still in
+        if status is Status.DONE and (listed or _for_closing(story) or self._before_the_hole(story, item)):
             status = Status.PLANNED
         following = story.after("mark")
         if status is Status.DONE and following is not None and following.corrects and following.text.startswith("no"):

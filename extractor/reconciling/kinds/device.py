@@ -1004,7 +1004,7 @@ def _number(story: Story, item: Item, way: str) -> int:
     items = story.sentence.items
     at = items.index(item)
     before = items[at - 1] if at else None
-    both = before is not None and before.name == "both" and before.span[1] == item.span[0]
+    both = before is not None and before.name == "both" and item.span[0] - before.span[1] <= 2  # "both of the wires"
     sides = any(other.kind == "side" and other.name == "both" for other in items)
     said = any(other.kind == "pronoun" and other.name == "both" for other in items[at + 1 :])  # "wires out, both"
     if not item.text.endswith("s"):

@@ -737,6 +737,7 @@ def _same_dose(draft: Draft, figures: dict[str, Quantity]) -> bool:
     dose, known = figures.get("dose"), draft.values.get("dose")
     if dose is None or known is None:
         return dose is None
+    dose = in_thousands(dose, known)
     return abs(dose.value - known.value) < 1e-9 and (dose.unit in {None, known.unit} or known.unit is None)
 
 

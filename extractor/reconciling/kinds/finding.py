@@ -333,8 +333,11 @@ class Findings(Hearing):
             return False
         key = _key(last.finding or "", item)
         apart = story.sentence.texts & {"from", "distance", "between"}
-        done = [other for other in story.mentions("action") if apart or not self._measures(other, item, last)]
-        if story.sentence.breath - last.breath > 1 or done or story.mentions("device", "drug", "finding", "pair"):
+        rest = asks_from(story.sentence) if story.sentence.question else story.sentence.words[0]
+        told = [other for other in story.sentence.items if other.words[0] < rest or rest == story.sentence.words[0]]
+        done = [other for other in told if other.kind == "action" and (apart or not self._measures(other, item, last))]
+        named = any(other.kind in {"device", "drug", "finding", "pair"} for other in told)
+        if story.sentence.breath - last.breath > 1 or done or named:
             return False
         if (
             key is None

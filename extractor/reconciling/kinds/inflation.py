@@ -44,6 +44,9 @@ _NOT_YET = {"don't", "not", "never", "no"}
 _NOUNS = {
     "inflation", "inflations", "dilatation", "dilation", "predilatation", "predilation", "postdilatation", "venoplasty",
 }  # fmt: skip
+_DILATED = {
+    "dilated", "predilated", "pre dilated", "postdilated", "post dilated", "ballooned", "inflated", "angioplastied",
+}  # fmt: skip
 _FINAL = {"write", "call", "only", "settle", "honest", "enough", "get", "got", "managed", "use", "wrote"}
 _ELAPSED = {"that's", "there's", "gone", "done", "up", "over", "passed", "time", "thats", "after"}
 _GONE_BY = {"gone", "passed", "elapsed", "done"}
@@ -76,6 +79,8 @@ _OF_OTHERS = {
 }  # fmt: skip
 #: The one that went up last.
 _SAME_ONE = {"same balloon", "same one"}
+#: Before "the same balloon": it is to be used.
+_WANTED = {"with", "use", "take", "using", "want", "need"}
 #: What is said of a balloon that goes on: no word of a new inflation.
 _SAME = {"same", "the same", "again", "same pressure", "identical", "another", "repeat"}
 #: Said of how a balloon is taken up.
@@ -186,8 +191,10 @@ class Inflations(Hearing):
                 Kind.INFLATION, item.status, item, "inflation/considered", device="balloon", values=values_of(active)
             )
             return True
-        if item.text in _SAME_ONE and story.inflated is not None:
+        if _names_same(story, item) and story.inflated is not None:
             active = story.active = story.inflated  # also where another was asked for since
+            active.seen = story.number
+            self._wanted(story, item, active)
         if "as long" in item.meanings:
             self._as_long(story, _TIMES_AS_LONG.get(next(iter({*item.text.split()} & _TIMES_AS_LONG.keys()), ""), 1))
         if says_up(item):
@@ -201,13 +208,29 @@ class Inflations(Hearing):
             self._again(story, item)
         return False
 
+    @staticmethod
+    def _wanted(story: Story, item: Item, thing: Thing) -> None:
+        """ "we help it with the same balloon": asked for once more, where nothing tells that it goes up now."""
+        told = any(other.kind in {"quantity", "pair"} for other in story.sentence.items)
+        goes = told or story.says("inflate", "deflate", "hold", "placed", "particle") or story.sentence.question
+        before = {*story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]}
+        meant = before & _WANTED or {"please", "next"} & story.sentence.texts
+        if goes or not meant or item.status in NOT_DONE or story.dictated or thing.where != "used":
+            return
+        thing.asked = story.add(
+            Kind.INFLATION, Status.PLANNED, item, "inflation/asked-for-again", device="balloon", values=values_of(thing)
+        )
+
     def _raise(self, story: Story, item: Item) -> bool:
         following = story.after()
         far = following is None or following.kind != "quantity" or following.span[0] - item.span[1] > _NEAR
         if "to" in item.text.split() and far:
             return False  # "the catheter is up to the cava. Zero."
-        if item.status is Status.NEGATED and set(item.text.split()) & _NOUNS and not story.mentions("device"):
-            _rule_out(story, item)  # "a second inflation was not performed"
+        noun = set(item.text.split()) & _NOUNS and not story.mentions("device")
+        undone = item.text in _DILATED and item.before in {"not", "never"}
+        undone = undone and not any(other.kind == "device" for other in story.clause())
+        if item.status is Status.NEGATED and (noun or undone):
+            _rule_out(story, item)  # "a second inflation was not performed", "the right was not dilated"
             return True
         if item.status in NOT_DONE or self.asked == story.number:
             return False
@@ -737,6 +760,15 @@ class Inflations(Hearing):
         last = _last_but(story, rise.draft)
         known = last.values.get("duration") if last is not None else None
         return (known.unit if known is not None else None) or "s"
+
+
+def _names_same(story: Story, item: Item) -> bool:
+    """Whether a word means the balloon that went up last: "same balloon", "the same" before "balloon"."""
+    following = story.after()
+    named = following is not None and following.role == "inflation" and not following.figures
+    return item.text in _SAME_ONE or bool(
+        item.text in {"the same", "same"} and named and following and following.span[0] == item.span[1]
+    )
 
 
 def _rule_out(story: Story, item: Item) -> None:

@@ -1,6 +1,7 @@
 """Measurements made now: vessel sizes, gradients and pressures in mmHg, the clotting time."""
 
 from dataclasses import dataclass, replace
+from itertools import combinations, pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story
@@ -69,6 +70,11 @@ _LANDMARKS = frozenset(
 _PLACE_WORDS, _SHORT = 4, 10
 #: So many sentences after an ultrasound catheter was spoken of, bare decimals are sizes: set by hand.
 _LOOKING = 4
+#: So many figures, and pressures among so many events, before a gradient may be the two it is the difference of: set
+#: by hand.
+_SUBTRACTED, _RECENT = 5, 10
+#: How far two readings of one thing told after a pause are apart at most: set by hand.
+_STEADY = 0.15
 
 
 class Measures(Hearing):
@@ -88,6 +94,7 @@ class Measures(Hearing):
         self.wide_asked = -9  # number of the last sentence that asked how wide a vessel is
         self.size_asked = (-9, "")  # number of the last sentence that asked for a size or called for it, and of which
         self.label = -9  # number of the last sentence that named a pressure and told none
+        self.loose: list[Item] = []  # the figures of this breath
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.here = []
@@ -96,7 +103,7 @@ class Measures(Hearing):
         if sentence.breath != self.breath:
             self.act = self.act and self.asked == story.number - 1
             self.gradient = self.sizing = self.pressure = False
-            self.told, self.sides = [], {}
+            self.told, self.sides, self.loose = [], {}, []
             self.breath = sentence.breath
         pulled = "back" in sentence.texts and bool(sentence.texts & {"pull", "pulling"})
         if sentence.texts & _TRANSDUCING or (pulled and not any(item.role == "inflation" for item in sentence.items)):
@@ -108,6 +115,10 @@ class Measures(Hearing):
         return item.kind == "quantity" and self._figure(story, item)
 
     def end(self, story: Story, sentence: Sentence) -> None:
+        self.loose += [item for item in sentence.items if item.kind == "quantity"]
+        for draft in self.here:
+            if draft.rule == "measure/gradient" and draft.status is Status.DONE:
+                self._subtrahends(story, draft.values["gradient"])
         named = any("pressure" in item.meanings for item in sentence.items)
         if self.pressure and named and not story.mentions("quantity"):
             self.label = story.number
@@ -117,6 +128,42 @@ class Measures(Hearing):
         how = "how" in sentence.texts and bool(sentence.texts & _WIDE)
         if sentence.question and how and not story.mentions("device", "drug", "quantity"):
             self.wide_asked = story.number
+
+    def _subtrahends(self, story: Story, gradient: Quantity) -> None:
+        """ "thirty-one. And the far side's twenty-four, so the gradient's seven": two figures told right before a
+        gradient that is their difference are the pressures on its two sides.
+        """
+        recent = [each for each in story.drafts[-_RECENT:] if each.kind is Kind.MEASURE and each.status is Status.DONE]
+        told = [draft for draft in recent if "pressure" in draft.values]
+        free = [item for item in self.loose if _may_be_side(item, gradient)][-_SUBTRACTED:]
+        values = [draft.values["pressure"].value for draft in told] + [item.figures["value"].value for item in free]
+        pairs = combinations(reversed(values), 2)
+        sides = next((set(pair) for pair in pairs if min(pair) > 0 and abs(pair[0] - pair[1]) == gradient.value), set())
+        free = [item for item in free if item.figures["value"].value in sides]
+        here = all(item.words[0] >= story.sentence.words[0] for item in free)
+        if here and not told and not story.says("pressure"):
+            return  # "twenty over eight, so a gradient of twelve": one sum
+        earlier = (draft.words for draft in recent if "gradient" in draft.values and draft not in self.here)
+        settled = max(earlier, default=(0, 0))
+        self._only_passed(story, [draft for draft in told if draft.words > settled], sides)
+        for item in free:
+            figure = item.figures["value"]
+            if all(draft.values["pressure"].value != figure.value for draft in told):
+                item.used = True
+                value = {"pressure": figure.in_unit("mm[Hg]")}
+                told.append(story.add(Kind.MEASURE, Status.DONE, item, "measure/side-of-gradient", values=value))
+                self.told.append(told[-1])
+
+    @staticmethod
+    def _only_passed(story: Story, told: list[Draft], sides: set[float]) -> None:
+        """ "fifty-two… fifty-one, past it twenty… twenty-three, gradient twenty-eight": what the needle passed right
+        before it stood, as the gradient tells, was no pressure of its own.
+        """
+        for passed, kept in pairwise(told):
+            value, final = passed.values["pressure"], kept.values["pressure"]
+            if final.value in sides and value.value not in sides and kept.number - passed.number <= 1:
+                kept.values["pressure"] = final.flagged("corrected", alternatives=(*final.alternatives, value.value))
+                story.forget(passed)
 
     def _word(self, story: Story, item: Item) -> bool:
         if "act" in item.meanings:
@@ -193,6 +240,7 @@ class Measures(Hearing):
         exact = close and old.value % 1 == 0 and 0 < new.value - old.value < 1
         exact = exact or (close and self.bare and new.unit is not None and item.before == "...")
         fixing = fixing or (close and "corrected" in new.flags and _sounds_alike(old.value, new.value))
+        exact = exact or (close and item.before == "..." and abs(new.value - old.value) <= _STEADY * old.value)
         trailing = close and key == "act" and new.unit is None and 60 <= new.value <= 999
         if exact or trailing or (fixing and 0.2 * old.value <= new.value <= 5 * old.value):
             return draft, key
@@ -529,6 +577,12 @@ class Measures(Hearing):
         if last is None or not joined or found.key in last.values or not last.values.keys() & {"diameter", "length"}:
             return None
         return last if found.key in {"diameter", "length"} else None
+
+
+def _may_be_side(item: Item, gradient: Quantity) -> bool:
+    """Whether a figure that found no place stands before a gradient and can be a pressure."""
+    free = not item.used and item.status is None and item.words[1] <= gradient.words[0]
+    return free and item.figures["value"].unit in {None, "mm[Hg]"}
 
 
 def _looks_from_inside(story: Story) -> bool:

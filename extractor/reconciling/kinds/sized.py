@@ -54,6 +54,8 @@ _COMPARED = {
     "larger": ("diameter", True), "largest": ("diameter", True), "wider": ("diameter", True),
     "smaller": ("diameter", False), "smallest": ("diameter", False), "narrower": ("diameter", False),
 }  # fmt: skip
+#: A size is read back within so many sentences: set by hand.
+_SAID_AGAIN = 2
 #: Widths of balloons, mm: common practice, no source.
 _WIDTHS = (4, 46)
 #: No particles are coarser, mm: common practice, no source.
@@ -104,6 +106,7 @@ class Sized(Hearing):
         if any(_goes_back_in(story, item) for item in sentence.items):
             for item in sentence.items:
                 item.status = None if "back" in item.cue.split() else item.status
+        _read_back(story, sentence)
         if sentence.question and any(item.kind == "device" and item.role in ROLES for item in sentence.items):
             self.questioned = story.number
 
@@ -126,7 +129,7 @@ class Sized(Hearing):
         if role not in ROLES:
             return False
         item.role = role
-        if item.known_only and item.role == "stent":
+        if item.known_only and item.role == "stent" and not item.where and not _plural(item):
             story.graft_breath = story.sentence.breath
         if item.known_only and not {"diameter", "length"} <= item.figures.keys() and not _known_by_name(story, item):
             return True
@@ -479,6 +482,26 @@ def _grain_of(story: Story, thing: Thing, item: Item) -> bool:
     quantity = item.figures["value"]
     fresh = thing.name == "particles" and not thing.values and story.number - thing.seen <= 1
     return fresh and quantity.unit == "mm" and quantity.value <= _COARSEST and item.status in {None, Status.PLANNED}
+
+
+def _read_back(story: Story, sentence: Sentence) -> None:
+    """ "Two five by fifteen." "Two five, fifteen.": a size that was just asked for, said again as a row of numbers."""
+    thing, figures = story.active, [item for item in sentence.items if item.kind == "quantity"]
+    if thing is None or story.number - thing.seen > _SAID_AGAIN or len(figures) not in {2, 3}:
+        return
+    known = [value for key in ("count", "diameter", "length") if (value := thing.values.get(key)) is not None]
+    if len(known) < 2 or any(item.kind in {"device", "drug", "action", "pair"} for item in sentence.items[:1]):
+        return
+    pairs = zip((item.figures["value"] for item in figures[-2:]), known[-2:], strict=True)
+    if all(figure.unit is None and value.value in _readings(figure) for figure, value in pairs):
+        thing.seen = story.number
+        for item in figures:
+            item.used = True
+
+
+def _readings(figure: Quantity) -> set[float]:
+    """All that a figure may be: "two five" is 25 and 2.5."""
+    return {figure.value, *figure.alternatives, *({figure.value / 10} if figure.form == "digits" else ())}
 
 
 def _may_be_wide(quantity: Quantity) -> bool:

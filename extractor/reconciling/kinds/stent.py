@@ -1,6 +1,6 @@
 """Stents and grafts deployed by other means than a pressure: released, unsheathed, "that's it off"."""
 
-from extractor.model import SIDES, Item, Kind, Status
+from extractor.model import SIDES, Item, Kind, Sentence, Status
 from extractor.reconciling.kinds.sized import refuse_active
 from extractor.reconciling.story import NOT_DONE, Hearing, Story, Thing
 from extractor.reconciling.things import values_of
@@ -10,10 +10,32 @@ _FURTHER = frozenset("second third fourth other next too also both".split())
 _LETS_GO = ("deploy", "releas", "unsheath")
 
 
+#: What nothing but a stent or graft does.
+_RELEASED = {"deploy", "deploys", "deploying", "deployed", "unsheathe", "unsheathing", "unsheathed"}
+#: "Across. Open. Out.": a command, once it lies where it should; before that a box is opened.
+_OPEN = ({"open"}, {"open", "it"}, {"and", "open"}, {"open", "now"})
+#: How many sentences back it was said to lie there.
+_LIES = 2
+
+
 class Stents(Hearing):
     """Hears words of release while a stent is the active device."""
 
+    def __init__(self) -> None:
+        self.lies = -9  # number of the last sentence that told that it lies where it should
+
+    def begin(self, story: Story, sentence: Sentence) -> None:
+        active = story.active
+        waits = active is not None and active.role == "stent" and active.where == "asked"
+        words = {text for text in sentence.texts if text.isalpha()}
+        if waits and words in _OPEN and story.number - self.lies <= _LIES:
+            self.hear(story, Item("action", sentence.words, "open", meanings=frozenset({"deploy"})))
+        if waits and any(item.meanings & {"placed", "particle"} for item in sentence.items) and not sentence.question:
+            self.lies = story.number
+
     def hear(self, story: Story, item: Item) -> bool:
+        if item.kind == "action" and item.text in _RELEASED and item.status not in NOT_DONE:
+            _is_stent(story)
         active = _on_this_side(story)
         if item.kind != "action" or "deploy" not in item.meanings or active is None or active.role != "stent":
             return False
@@ -37,6 +59,16 @@ class Stents(Hearing):
         active.asked, active.where = None, "used"
         active.left -= 1
         return True
+
+
+def _is_stent(story: Story) -> None:
+    """ "three by twenty-four… in place, deploying": what was taken for a balloon, told by its size alone, is one."""
+    active = story.active
+    if any(thing.role == "stent" and thing.where == "asked" for thing in story.things):
+        return
+    if active is None or active.role != "inflation" or active.name or active.where != "asked" or active.asked is None:
+        return
+    active.role, active.asked.kind, active.asked.device = "stent", Kind.STENT, "stent"
 
 
 def _sized_next(story: Story) -> bool:
