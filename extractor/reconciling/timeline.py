@@ -25,6 +25,7 @@ from extractor.model import (
 from extractor.reconciling import kinds
 from extractor.reconciling.confidence import close_call, confidence, heard_in, signs, weights
 from extractor.reconciling.overtaken import mark_overtaken
+from extractor.reconciling.rivalled import mark_rivalled
 from extractor.reconciling.story import Draft, Story
 from extractor.units import VALUE_UNITS
 
@@ -85,11 +86,13 @@ def reconcile(
     story = Story(kinds.hearings(), dictated=_dictated(sentences, words))
     drafts = story.tell(sentences)
     mark_overtaken(drafts)
+    limits = Limits(lexicon)
+    mark_rivalled(drafts, sentences, limits)
     for draft in drafts if _only_talk(drafts) else _apart(drafts, len(words)):
         if draft.status is Status.DONE:
             draft.flags.add("no-procedure")
     repaired = {index for correction in corrections for index in range(*correction.words)}
-    evidence = _Evidence(words, Limits(lexicon), repaired, weights(lexicon), hearings or (), hearings is not None)
+    evidence = _Evidence(words, limits, repaired, weights(lexicon), hearings or (), hearings is not None)
     return tuple(_event(number, draft, evidence) for number, draft in enumerate(drafts, 1))
 
 
