@@ -117,6 +117,10 @@ _MOUNTS: dict[str, Literal["balloon", "self"]] = {"self expanding": "self", "bal
 _BEFORE_ADJECTIVE = frozenset("the a it it's 's is this that one please also on for you me him her us".split()) | {","}
 _AFTER_ADJECTIVE = frozenset(", . ... - ? ! please one ones kind sort type again and".split()) | {""}
 _NEAR_ADJECTIVE = 6
+#: Between a device and a size: the size is of something else.
+_PARTING = frozenset(
+    "and but then with or not out off plus through over for ballooned dilated angioplastied redilated".split()
+)
 #: Among so many different words after a device may stand how long it is; set by hand, no source.
 _LENGTH_NEAR = 8
 #: What is injected goes this way; a number after it is of that.
@@ -235,10 +239,7 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
         or set(item.figures) & set(before.figures)
     ):
         return False
-    if (
-        between & {"and", "but", "then", "with", "or", "not", "out", "off", "plus", "through", "over", "for"}
-        or len(between) > 9
-    ):
+    if between & _PARTING or len(between) > 9:
         return False
     after = [token.text for token in tokens[item.span[1] : item.span[1] + 2]] + [""]
     if after[0] in {"'s", "is", "in", "out", "off", "goes", "sheath"} or (after[0] == "has"):
@@ -776,8 +777,10 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     stands = next((q.stands_for for q in qualifiers if q.stands_for), None)
     following = tokens[group[-1].last].text if group[-1].last < len(tokens) else ""
     one = tokens[group[-1].last - 1].text in _FELLOWS  # "the little one"
-    if not figures and stands in {"stent", "balloon"} and following not in {"one", "ones"} and len(group) == 1:
-        stands = None  # "leave it covered"
+    before = tokens[group[0].first - 1].text if group[0].first else ""
+    called = following in {"one", "ones"} or (before in {"the", "that"} and following in _AFTER_ADJECTIVE | _VERBS)
+    if not figures and stands in {"stent", "balloon"} and not called and len(group) == 1:
+        stands = None  # "leave it covered", but "the drug coated goes back"
     known = before_words(tokens, group[0].first)[0]
     stood = one or following == "one" or (known and following in _FELLOWS)
     if noun is None and not figures and not stands and stood and qualifiers:

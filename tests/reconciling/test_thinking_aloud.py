@@ -122,3 +122,42 @@ COILS = [
 def test_embolics_that_are_not_left(lines: str, events: list[str]) -> None:
     micro = "Microcatheter's in the splenic.\n"
     assert told(micro + lines)[1:] == events
+
+
+TOLD = [
+    pytest.param("Graft ballooned last year, five by eighty, burst at sixteen.",
+                 ["inflation past balloon | diameter 5 mm, length 80 mm, pressure 16 atm"],
+                 id="the size of what it was ballooned with"),
+    pytest.param("There's a narrowing, do we line it, seven by forty? No, we're not lining it.",
+                 ["finding done stenosis", "stent negated stent | diameter 7 mm, length 40 mm"],
+                 id="what would line it"),
+    pytest.param("A stent, self-expanding, six by forty, was asked for and never deployed.\n"
+                 "A six by sixty went in instead, opened well, and a five by forty up inside it, ten atmospheres.",
+                 ["stent negated stent | diameter 6 mm, length 40 mm", "stent done stent | diameter 6 mm, length 60 mm",
+                  "inflation done balloon | diameter 5 mm, length 40 mm, pressure 10 atm"],
+                 id="one instead, and a balloon inside it"),
+    pytest.param("Five French catheter and the oh three five wire, please.\nCatheter's down, wire's out the end of it.",
+                 ["insert planned catheter | gauge 5 [Ch]", "insert planned wire | wire_diameter 0.035 [in_i]",
+                  "insert done catheter | gauge 5 [Ch]", "insert done wire | wire_diameter 0.035 [in_i]"],
+                 id="out of the catheter's end is in"),
+    pytest.param("The femoral has a stenosis of thirty percent.\nThe thirty percent stenosis I left alone.",
+                 ["finding done stenosis | stenosis 30 %"], id="one told before, by its share"),
+    pytest.param("The femoral has a stenosis of thirty percent.\nAnd a fifty percent stenosis at the knee.",
+                 ["finding done stenosis | stenosis 30 %", "finding done stenosis | stenosis 50 %"],
+                 id="another one"),
+    pytest.param("The box says a six French is two point seven on the outside.",
+                 ["insert quoted sheath | gauge 6 [Ch]"],
+                 id="what a box says, of the outside"),
+    pytest.param("Drug coated, five by one-fifty, please. Eight by forty stent, please.\n"
+                 "The stent goes back unopened, and so does the drug coated, still unopened.",
+                 ["inflation planned balloon | diameter 5 mm, length 150 mm",
+                  "stent planned stent | diameter 8 mm, length 40 mm",
+                  "stent negated stent | diameter 8 mm, length 40 mm",
+                  "inflation negated balloon | diameter 5 mm, length 150 mm"],
+                 id="what goes back unopened"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), TOLD)
+def test_what_a_size_or_a_share_is_of(lines: str, events: list[str]) -> None:
+    assert told(SHEATH + lines) == [IN, *events]

@@ -113,6 +113,8 @@ class Findings(Hearing):
         if status is Status.PAST and "echo" in item.cue and story.sentence.texts >= {"i", "see"}:
             status = Status.DONE  # the probe is on now
         measures = list(self._before(story, item.name))
+        if status is Status.DONE and self._told_before(story, item, measures):
+            return
         if status is Status.DONE and self._referred(story, item, measures):
             return
         if item.name == "waist" and (self._gone(story, status) or _yields(story, item)):
@@ -131,6 +133,18 @@ class Findings(Hearing):
             self._take(same, figure, key)
         self.here.append(same)
         self.last = same
+
+    @staticmethod
+    def _told_before(story: Story, item: Item, measures: Sequence[tuple[Item, str]]) -> bool:
+        """ "the thirty percent stenosis I left alone": one told before, by its measure."""
+        first = min((figure.span[0] for figure, _ in measures), default=0)
+        if not first or story.sentence.tokens[first - 1] not in {"the", "that"}:
+            return False
+        known = [d for d in story.lately() if d.finding == item.name and d.status in {Status.DONE, Status.PAST}]
+        told = any(_tells(draft, figure.figures["value"]) for draft in known for figure, _ in measures)
+        for figure, _ in measures if told else ():
+            figure.used = True
+        return told
 
     def _gone(self, story: Story, status: Status) -> bool:
         """Whether a waist that is not there was told before: it has opened, and nothing is ruled out."""

@@ -4,6 +4,7 @@ to ten" mean.
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing
@@ -85,6 +86,10 @@ _NEAR_ANOTHER = 4
 _LET_GO = {"opened", "open", "deployed", "released", "detached", "unopened"}
 #: Where what is not used lies.
 _STORES = frozenset("shelf box cupboard drawer packet packaging table trolley stores fridge rack".split())
+#: Before "it": a stent is to do so.
+_LINING = {"line", "lining", "cover", "covering"}
+#: Before "it": a balloon goes there.
+_INSIDE = {"inside", "within"}
 _PLACES = ("first", "second", "third", "fourth")
 #: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.
 _ONE_MORE = frozenset("second third another overlap overlapping overlapped extra extend put cover stent stents".split())
@@ -729,6 +734,14 @@ def _role(story: Story, item: Item) -> str:
         if one is not None and (role in named or item.figures.keys() <= one.values.keys() or not named & set(ROLES)):
             return role  # "kissing balloons, fourteen by forty" are no plug of fourteen that waits
     words = story.sentence.texts
+    lined = (what for verb, what in pairwise(story.sentence.tokens) if verb in _LINING)
+    if {"it", "that", "this", "them"} & set(lined):
+        return "stent"  # "do we line it, seven by forty?"
+    if _then_opened(story) and story.spoken_role == "stent":
+        return "stent"
+    said = story.sentence.tokens[item.span[1] : item.span[1] + 4]
+    if any(where in _INSIDE and what == "it" for where, what in pairwise(said)):
+        return "inflation"  # "and a five by forty up inside it"
     nouns = [  # but "for the two limbs, a twelve by forty" has none
         other
         for other in story.sentence.items
@@ -738,7 +751,7 @@ def _role(story: Story, item: Item) -> str:
         and not (other.role == "embolise" and other.definite and not other.figures and not _met(story, other))
         and not (_plural(other) and "for" in story.sentence.tokens[max(0, other.span[0] - 3) : other.span[0]])
     ]
-    if nouns and not (nouns[0].role == "stent" and _dilates(story, nouns[0])):
+    if nouns and not (nouns[0].role == "stent" and (_dilates(story, nouns[0]) or _ballooned(story))):
         return nouns[0].role
     around = any(
         other.kind == "device" and other.where in {"before", "after", "through"} for other in story.sentence.items
@@ -784,6 +797,26 @@ def _role(story: Story, item: Item) -> str:
     if known_roles == {"embolise"}:
         return "embolise"  # a case of coils
     return "inflation"
+
+
+def _then_opened(story: Story) -> bool:
+    """ "a six by sixty went in instead, opened well, and …": said of the size heard now, before another is named."""
+    for other in story.ahead():
+        if other.kind in {"device", "quantity"}:
+            return False
+        if "deploy" in other.meanings and other.text.startswith(("open", "deploy")):
+            return True
+    return False
+
+
+def _ballooned(story: Story) -> bool:
+    """ "the graft was ballooned last year, five by eighty": what was done to what is named is what the size is of."""
+    for other in story.behind():
+        if other.kind == "device":
+            return False
+        if other.kind == "action" and "inflate" in other.meanings:
+            return True
+    return False
 
 
 def _puts(item: Item, words: frozenset[str]) -> bool:
