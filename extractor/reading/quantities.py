@@ -526,8 +526,13 @@ def _doubted(tokens: Sequence[Token], before: Figure, after: Figure) -> bool:
         and marked
         and words[1] in _WHYS
         and _comparable(before, after)
-        and (before.parts[0].unit is not None or after.parts[0].unit in {"[Ch]", "cm"})
+        and (before.parts[0].unit is not None or after.parts[0].unit in {"[Ch]", "cm"} or _wires(before, after))
     )
+
+
+def _wires(before: Figure, after: Figure) -> bool:
+    """Whether both are the sizes of wires: "oh one four, no, that's for the heart, oh one eight"."""
+    return before.parts[0].form == after.parts[0].form == "leading-zero"
 
 
 def _ends(tokens: Sequence[Token], figure: Figure) -> bool:

@@ -22,6 +22,8 @@ _SETTLED = {"quantity", "pair", "device", "drug", "finding"}
 _WRITING = {"write", "put", "note", "record", "it", "really", "is", "was", "actually", "given", "truly", "correct"}
 #: What a device keeps from event to event.
 _SIZES = {"gauge", "wire_diameter", "diameter", "length"}
+#: "For the sheet": what follows was told before.
+_SHEETS = frozenset("sheet record records chart log report notes file form paperwork".split())
 #: What is only looked at, and may be looked at again.
 _LOOKED_AT = {Kind.MEASURE, Kind.FINDING}
 #: Words that call in question what was just seen or measured.
@@ -104,12 +106,17 @@ class Amendments(Hearing):
     """Hears, before every kind, sentences that put an earlier figure right; none of their figures make new events."""
 
     def __init__(self) -> None:
+        self.recalled = ("", -9)  # the drug whose doses are told again for the paper, and in which breath
         self.until = -1  # the number of the last sentence that may put right without saying so again
         self.open: tuple[Draft, str, int] | None = None  # a value said to be wrong, and the sentence that said so
         self.doubted = -9  # number of the last sentence that called the last figure in question and told no other
         self.gauged: tuple[Draft, int] | None = None  # whose pressure was put right, and in which sentence
 
     def begin(self, story: Story, sentence: Sentence) -> None:
+        if self._recalls(story, sentence):
+            for item in sentence.items:
+                item.used = item.used or item.kind in {"drug", "quantity"}
+            return
         amending = any(item.kind == "phrase" and item.name in {"amendment", "misstated"} for item in sentence.items)
         if amending and story.dictated:
             self.until = story.number + _AMENDING
@@ -139,6 +146,36 @@ class Amendments(Hearing):
             story.topic = ""
             for item in sentence.items:
                 item.used = item.used or item.kind in _SETTLED or bool(_named(item))
+
+    def _recalls(self, story: Story, sentence: Sentence) -> bool:
+        """ "For the sheet, fentanyl fifty, and fifty again? … She only gave twenty-five, the second time.": doses are
+        only told again; one that differs puts right the dose it is of, or leaves it in doubt.
+        """
+        named = [item.name for item in sentence.items if item.kind == "drug"]
+        if any(said == "for" and of in _SHEETS for said, _, of in _threes(sentence.tokens)) and named:
+            self.recalled = (named[0], sentence.breath)
+        drug, breath = self.recalled
+        given = [draft for draft in story.lately() if draft.drug == drug and "dose" in draft.values]
+        given = [draft for draft in given if draft.status is Status.DONE and draft.breath < sentence.breath]
+        other = {*named} - {drug} or any(item.kind in {"device", "finding", "pair"} for item in sentence.items)
+        if breath != sentence.breath or not given or other or sentence.texts & _ONE_MORE - {"again"}:
+            self.recalled = ("", -9)
+            return False
+        counted = [given[at] for word, at in _ORDINALS.items() if word in sentence.texts and -1 <= at < len(given)]
+        for figure in (
+            figure for item in sentence.items if item.kind in {"drug", "quantity"} for figure in _said(item)
+        ):
+            if any(_same(draft.values["dose"], figure) for draft in given) and not counted:
+                continue
+            draft = (counted or given)[-1]
+            if not _rivals(draft.values["dose"], figure):
+                continue
+            if counted and not sentence.question:
+                _put_right(story, draft, "dose", figure)
+            else:
+                others = (*draft.values["dose"].alternatives, figure.value)
+                draft.values["dose"] = draft.values["dose"].flagged("conflict", alternatives=others)
+        return True
 
     def _contrasted(self, story: Story, sentence: Sentence, wrongs: list[Item]) -> bool:
         """Two figures, one of them told before and the other not: "I had that at sixteen and it was six"."""
@@ -524,6 +561,10 @@ def _pointed(story: Story) -> bool:
     """Whether the clause heard now speaks of what stood before it: "it was not placed", or nothing but "not placed"."""
     clause = story.clause()
     return len(clause) == 1 or any(item.kind == "pronoun" and item.name not in {"i", "we", "you"} for item in clause)
+
+
+def _threes(tokens: Sequence[str]) -> Iterator[tuple[str, str, str]]:
+    return zip(tokens, tokens[1:], tokens[2:], strict=False)
 
 
 def _named(item: Item) -> list[tuple[Kind, str]]:

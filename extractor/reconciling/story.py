@@ -196,6 +196,7 @@ class Story:
         self.following: Sentence | None = None
         #: Figures said as a question, not answered yet: the sentence, the event, the key, the first word of the figure.
         self.asked: list[tuple[int, Draft, str, int]] = []
+        self.courteous: set[int] = set()  # the first words of figures of what was asked for with "please?"
         self.index = 0
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
@@ -226,8 +227,8 @@ class Story:
             self._doubt()
             self._contradict()
             self._ask()
-        for _, draft, key, _ in self.asked:  # nothing was said after them
-            _leave_open(draft, key)
+        for _, draft, key, first in self.asked:  # nothing was said after them
+            self._left_open(draft, key, first)
         self.things.clear()  # they know of each other: nothing is to refer back to itself once the case is told
         return sorted(self._without_repeats(), key=lambda draft: draft.words)
 
@@ -311,12 +312,19 @@ class Story:
             return
         first, last = self.sentence.words
         asks = max(asks_from(self.sentence), asked_from(self.sentence))
+        polite = "please" in self.sentence.texts
         for draft in self.drafts[-4:]:
             if draft.words[0] >= first and draft.status is Status.DONE and self.sentence.first in _ASKING:
                 self.asked.append((self.number, draft, "", -1))
             for key, value in draft.values.items():
                 if asks <= value.words[0] < last and "carried-over" not in value.flags and not self._asks_more(value):
                     self.asked.append((self.number, draft, key, value.words[0]))
+                    if polite and draft.status is Status.PLANNED:
+                        self.courteous.add(value.words[0])  # "an eight French drain, please?" asks for the drain
+
+    def _left_open(self, draft: Draft, key: str, first: int) -> None:
+        if first not in self.courteous:
+            _leave_open(draft, key)
 
     def _asks_more(self, value: Quantity) -> bool:
         """ "nine here, thirty-one there, what is the difference?" asks for something else than the figures in it."""
@@ -333,7 +341,7 @@ class Story:
             if is_yes(self.sentence) or (value is not None and value.words[0] != first):
                 continue  # settled, or another figure stands there by now
             if value is None:
-                _leave_open(draft, key)
+                self._left_open(draft, key, first)
                 continue
             if self._says_again(value):
                 continue
@@ -341,7 +349,7 @@ class Story:
             if figure is not None and any(
                 _echoes(other, figure) for other in draft.values.values() if "carried-over" not in other.flags
             ):
-                _leave_open(draft, key)  # "six by forty? Six you will break him."
+                self._left_open(draft, key, first)  # "six by forty? Six you will break him."
             elif figure is not None:
                 new = figure.figures["value"]
                 figure.used = True
@@ -351,7 +359,7 @@ class Story:
             elif self.number - number < 2 and self.sentence.breath == draft.breath:
                 self.asked.append((number, draft, key, first))
             else:
-                _leave_open(draft, key)
+                self._left_open(draft, key, first)
 
     def _says_again(self, value: Quantity) -> bool:
         """ "Was it sixty? Sixty.": the sentence begins with the figure that was asked about."""

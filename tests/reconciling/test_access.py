@@ -129,3 +129,14 @@ def test_access(lines: str, events: list[str]) -> None:
 )
 def test_a_puncture_is_done(line: str, events: list[str]) -> None:
     assert [event for event in told(line) if event.startswith("access")] == events
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "He aims towards the shoulder, probe in the left hand, and there, blood in the hub, he's in.",
+        "He punctures towards the elbow... blood, he's in.",
+    ],
+)
+def test_an_access_somebody_else_tells(line: str) -> None:
+    assert told(line) == ["access done"]

@@ -377,3 +377,18 @@ def test_a_pressure_put_right_by_its_gauge(line: str, pressures: list[int]) -> N
     events = tell("Six by forty balloon is across. Up. Ten. Down.\n" + line)
     done = [event for event in events if event.kind == "inflation" and event.status == "done"]
     assert [event.values["pressure"].value for event in done] == pressures
+
+
+@pytest.mark.parametrize(
+    ("line", "doses"),
+    [
+        ("For the sheet, fentanyl fifty, and fifty again? Yes.", [(50, False), (50, False)]),
+        ("For the sheet, fentanyl fifty twice? She only gave twenty-five, the second time.", [(50, False), (25, True)]),
+        ("For the record, fentanyl was fifty and forty.", [(50, False), (50, True)]),
+    ],
+    ids=["the same", "the second was another", "one differs"],
+)
+def test_doses_told_again_for_the_paper_are_no_new_ones(line: str, doses: list[tuple[float, bool]]) -> None:
+    lines = "Fentanyl, fifty micrograms, is in.\nFentanyl, fifty micrograms again, is in.\n"
+    given = [event.values["dose"] for event in tell(lines + line) if event.drug == "fentanyl"]
+    assert [(dose.value, dose.review) for dose in given] == doses

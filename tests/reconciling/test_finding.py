@@ -436,3 +436,29 @@ ASKED_AND_ALONE = [
 def test_asked_and_told_alone(lines: str, events: list[str]) -> None:
     said = told("Puncture, sheath is in.\n" + lines)
     assert [event for event in said if not event.startswith(("access", "insert"))] == events
+
+
+@pytest.mark.parametrize(
+    ("lines", "findings"),
+    [
+        pytest.param(
+            "There's an occlusion of the popliteal.\nThe length of the occlusion is thirty-five millimetres.",
+            ["finding done occlusion | length 35 mm"], id="of the one just told",
+        ),
+        pytest.param(
+            "There's an occlusion of the popliteal.\nThe length of the occlusion is thirty-five millimetres. "
+            "Twenty-five, sorry, I began at the clip.",
+            ["finding done occlusion | length 25 mm"], id="put right",
+        ),
+        pytest.param(
+            "A stenosis of the internal, eighty percent by the ruler, and twenty millimetres long.",
+            ["finding done stenosis | length 20 mm, stenosis 80 %"], id="by the ruler",
+        ),
+        pytest.param(
+            "A stenosis of the iliac, two centimetres.\nThere is still a stenosis of one centimetre.",
+            ["finding done stenosis | length 2 cm", "finding done stenosis | length 1 cm"], id="what is left",
+        ),
+    ],
+)  # fmt: skip
+def test_how_long_a_lesion_is(lines: str, findings: list[str]) -> None:
+    assert [line for line in told(f"Six French sheath is in.\n{lines}") if line.startswith("finding")] == findings

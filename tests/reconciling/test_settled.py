@@ -93,3 +93,33 @@ def test_a_question_about_a_pressure_is_answered_also_by_the_width_of_the_balloo
         if event.status == "done"
     ]
     assert up.values["pressure"].value == 6
+
+
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ("An eight French drain, please?", [("insert", "planned", 8, False)]),
+        ("Eight by forty balloon, please? Seven.", [("inflation", "planned", 7, True)]),
+        ("Is it an eight French drain?", [("insert", "planned", 8, True)]),
+    ],
+    ids=["please", "answered with another", "asked"],
+)
+def test_who_asks_for_something_politely_is_in_no_doubt(line: str, told: list[tuple[str, str, float, bool]]) -> None:
+    events = [(event, next(iter(event.values.values()))) for event in tell(line)]
+    assert [(event.kind, event.status, value.value, value.review) for event, value in events] == told
+
+
+def test_a_wire_put_right_with_its_reason_is_one_wire() -> None:
+    (wire,) = tell("The wire, please, the oh one four, no, that's for the heart, the oh one eight.")
+    assert (wire.values["wire_diameter"].value, wire.values["wire_diameter"].review) == (0.018, True)
+
+
+def test_an_inflation_that_was_only_contemplated_gives_no_time_to_the_last_one() -> None:
+    events = tell(
+        "A four by sixty balloon was inflated to eight atmospheres.\n"
+        "A prolonged inflation of the four by sixty balloon for five minutes was contemplated, but was not performed."
+    )
+    assert [(event.status, sorted(event.values)) for event in events] == [
+        ("done", ["diameter", "length", "pressure"]),
+        ("negated", ["diameter", "duration", "length"]),
+    ]

@@ -59,3 +59,24 @@ def test_which_of_two_holes_is_pressed_is_open_where_nobody_says() -> None:
     events = tell(lines + "Both sheaths out. Manual pressure, ten minutes.")
     (closure,) = [event for event in events if event.kind == "closure"]
     assert "which-device" in closure.values["gauge"].flags
+
+
+@pytest.mark.parametrize(
+    ("line", "events"),
+    [
+        (
+            "IVUS out of the left, into the right.",
+            ["remove done ultrasound catheter", "insert done ultrasound catheter"],
+        ),
+        (
+            "IVUS out of the left, back up the right.",
+            ["remove done ultrasound catheter", "insert done ultrasound catheter"],
+        ),
+        ("IVUS out of the left.", ["remove done ultrasound catheter"]),
+    ],
+    ids=["into", "back up", "out"],
+)
+def test_what_comes_out_of_one_access_goes_in_through_the_other(line: str, events: list[str]) -> None:
+    lines = "Left popliteal, needle, flash, we're in. Right popliteal, needle, flash, in.\n"
+    lines += "The IVUS catheter is up on the left.\n"
+    assert told(lines + line)[3:] == events

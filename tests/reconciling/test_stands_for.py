@@ -24,6 +24,16 @@ STANDS_FOR = [
          "inflation done balloon | diameter 6 mm, length 20 mm, pressure 12 atm"], id="through the stent",
     ),
     pytest.param(
+        "Six by forty balloon, please.\nStraight to the big one? A nine French sheath is in.",
+        ["insert done sheath | gauge 9 [Ch]"], id="what something goes to is no balloon",
+    ),
+    pytest.param(
+        "Stents, sixteen by one twenty for the top, fourteen by a hundred for the bottom, please.\n"
+        "Top one... unsheathing... and that's the top one deployed.\nBottom one... deployed.",
+        ["stent done stent | diameter 16 mm, length 120 mm", "stent done stent | diameter 14 mm, length 100 mm"],
+        id="top and bottom",
+    ),
+    pytest.param(
         "Six by forty balloon, please.\nA smaller fellow than the last patient. The wire is in.",
         ["insert done wire"], id="a patient is none",
     ),

@@ -1,6 +1,7 @@
 """Sheaths, wires, catheters and the like: asked for, in, out, exchanged."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.sized import lets_go
@@ -171,6 +172,9 @@ class Devices(Hearing):
             return self._act(story, item)
         if item.kind == "quantity" and (self._resized(story, item) or self._allowed(story, item)):
             return True
+        if item.kind == "side":
+            self._changes_sides(story, item)
+            return False
         if item.kind == "phrase" and item.name == "refused":
             return self._refuse(story, item)
         return False
@@ -208,6 +212,15 @@ class Devices(Hearing):
             return False
         self._move(story, thing, item, way, told)
         return True
+
+    def _changes_sides(self, story: Story, item: Item) -> None:
+        """ "out of the left, into the right": what comes out of one access goes in through the other."""
+        left = [thing for thing in self.focus if thing.where == "out" and thing.seen == story.number]
+        entered = {draft.side for draft in story.lately() if draft.kind is Kind.ACCESS and draft.status is Status.DONE}
+        out_of = any(pair == ("out", "of") for pair in pairwise(story.sentence.tokens[: item.span[0]]))
+        if item.where in {"into", "up", "in"} and out_of and entered >= SIDES and item.status is None:
+            for thing in left:
+                self._move(story, thing, None, "in", item)
 
     # --- what became of it -------------------------------------------------------------------------
 

@@ -23,6 +23,8 @@ _WIDE = {"pseudoaneurysm", "aneurysm", "haematoma"}
 _LONG = {"stenosis", "occlusion", "dissection", "thrombus"}
 #: A lesion measured after it was told is at least so long: a vessel is hardly wider; set by hand, no source.
 _LEAST_LONG_MM = 40
+#: For so many breaths a lesion may get its length; set by hand, no source.
+_SOON = 2
 _NARROW = {"stenosis", "recoil", "occlusion"}
 #: Said of a vessel as it is, these are told even where they are named in passing: "off the collaterals".
 _STATES = {"collaterals", "calcification", "run-off"}
@@ -72,6 +74,7 @@ class Findings(Hearing):
         self.here: list[Draft] = []  # findings of this sentence
         self.known: tuple[Item, Draft] | None = None  # one of before, named again in this sentence
         self.last: Draft | None = None
+        self.renewed = -9  # the breath in which one told before was named again with its length
         self.asked: list[Draft] = []  # findings of a question, until it is answered
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -194,10 +197,21 @@ class Findings(Hearing):
         self.known = (item, known[-1]) if known else None
         figures = [figure.figures["value"] for figure, _ in (*measures, *self._ahead(story, item.name))]
         if figures:
+            if known and self._lengthened(story, known[-1], figures):
+                return True
             told = any(_tells(draft, figure) for draft in known for figure in figures)
             return told or (item.name == "stenosis" and story.says("measure"))
         reported = _SEEN | _BESIDE if item.name in _STATES else _SEEN
         return bool(known) or (item.where != "" and item.where not in reported)
+
+    def _lengthened(self, story: Story, known: Draft, figures: Sequence[Quantity]) -> bool:
+        """ "And the length of the occlusion is thirty-five millimetres": of the one told just before without it."""
+        lengths = all(figure.unit in {"mm", "cm"} for figure in figures) and known.finding in _LONG
+        if not lengths or "length" in known.values or story.sentence.breath - known.breath > _SOON:
+            return False
+        self.here.append(known)
+        self.last, self.renewed = known, story.sentence.breath
+        return True
 
     # --- measures -----------------------------------------------------------------------------------
 
@@ -234,7 +248,7 @@ class Findings(Hearing):
             item.figures["value"] = quantity = quantity.flagged("unit-guessed", unit="cm")
         for draft in reversed(self.here):
             key = _key(draft.finding or "", item)
-            if key and draft.status is not Status.NEGATED and not self._sized_apart(story, quantity):
+            if key and draft.status is not Status.NEGATED and not self._sized_apart(story, item):
                 if key in draft.values and not self._mends(story, quantity):
                     return self._elsewhere(story, item)
                 self._take(draft, item, key)
@@ -309,9 +323,10 @@ class Findings(Hearing):
         draft.reach(item.words)
         item.used = True
 
-    def _sized_apart(self, story: Story, quantity: Quantity) -> bool:
-        """Whether a millimetre is a vessel's, measured in the same sentence."""
-        return quantity.unit == "mm" and story.says("measure") and not any(d.finding in _WIDE for d in self.here)
+    def _sized_apart(self, story: Story, item: Item) -> bool:
+        """Whether a millimetre is a vessel's, measured in the same sentence; "twenty long" is the lesion."""
+        apart = item.figures["value"].unit == "mm" and item.role != "long"
+        return apart and story.says("measure") and not any(d.finding in _WIDE for d in self.here)
 
     def _mends(self, story: Story, quantity: Quantity) -> bool:
         """Whether a second figure takes the place of the first: put right, or read again after a dash."""
@@ -320,11 +335,14 @@ class Findings(Hearing):
     def _put_right(self, story: Story, item: Item) -> bool:
         """ "four centimetres... five across", "call it forty": another figure for the finding last told."""
         quantity, last = item.figures["value"], self.last
-        if last is None or last.breath != story.sentence.breath or last.status is Status.NEGATED:
+        told_now = last is not None and story.sentence.breath in {last.breath, self.renewed}
+        if last is None or not told_now or last.status is Status.NEGATED:
             return False
         before = next((other for other in story.behind() if other.text != ","), None)
         again_here = bool(self.here) and before is not None and (before.text == "..." or before.corrects)
-        called = story.sentence.texts & {"call", "make", "nah"} or len(story.sentence.texts) <= 4
+        after = story.after("mark")
+        sorry = after is not None and after.corrects and not item.span[0]  # "Twenty-five, sorry, I began at the clip."
+        called = sorry or story.sentence.texts & {"call", "make", "nah"} or len(story.sentence.texts) <= 4
         if (not again_here and (self.here or not called)) or item.after in _TIMES:
             return False
         for key in ("stenosis", "diameter", "length"):

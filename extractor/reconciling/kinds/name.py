@@ -33,6 +33,7 @@ _KEYS = {
 }
 
 
+_IS = {"'s", "is", "was"}
 _THE = {"the", "that", "this", "our", "my", "same"}
 #: Told by a width and a length.
 _SIZED = {"inflation", "stent"}
@@ -231,8 +232,11 @@ def _other_side(story: Story) -> bool:
 def _stands_for(story: Story, item: Item) -> Thing | None:
     """ "the little one is across": the balloon or stent called so, or of those told lately the one of that size."""
     alone = item.headless and not item.name and not item.figures and item.text.endswith(" one")
-    named = story.sentence.tokens[max(0, item.span[0] - 1) : item.span[0]]
-    if not alone or item.status in NOT_DONE or not {*named} & _THE:
+    said = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]
+    told = bool(said) and said[-1] in _THE and said[0] not in _IS  # not "it's the fatter one"
+    following = story.after("mark")
+    used = following is not None and following.meanings & {"particle", "placed", "inflate", "again", "deploy"}
+    if not alone or item.where or item.status in NOT_DONE or not (told and used):
         return None
     inserted = (thing for thing in story.things if thing.role == "insert" and thing.where in {"asked", "in"})
     sized = [
@@ -244,9 +248,9 @@ def _stands_for(story: Story, item: Item) -> Thing | None:
     if not sized or (not called and any(thing.qualifiers & item.qualifiers for thing in inserted)):
         return None
     key, most = next((_EXTREMES[word] for word in item.qualifiers if word in _EXTREMES), ("", False))
-    told = [thing for thing in called or sized if key in thing.values]
-    if told:
-        return max(told, key=lambda thing: (thing.values[key].value * (1 if most else -1), thing.seen))
+    measured = [thing for thing in called or sized if key in thing.values]
+    if measured:
+        return max(measured, key=lambda thing: (thing.values[key].value * (1 if most else -1), thing.seen))
     return called[-1] if called else None
 
 

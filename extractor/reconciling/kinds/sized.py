@@ -675,7 +675,7 @@ def lets_go(story: Story, item: Item) -> bool:
     """ "it's in the catheter... and that's off": said of the coil that waits, whatever it came through."""
     before, active = story.before(), story.active
     waits = active is not None and active.role == "embolise" and active.where == "asked"
-    return waits and item.text.endswith("off") and before is not None and before.kind == "pronoun"
+    return waits and item.text.endswith(("off", "detached")) and before is not None and before.kind == "pronoun"
 
 
 def refuse_active(story: Story, item: Item) -> Draft | None:
