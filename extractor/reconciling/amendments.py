@@ -70,6 +70,8 @@ _ORDINALS = {"first": 0, "initial": 0, "second": 1, "third": 2, "fourth": 3, "fi
 _REFUSING = 2
 #: The kind of event a device of a role makes.
 _MADE_BY = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
+#: One more than was told of.
+_NEXT_ONES = _ONE_MORE - {"also", "again"} | {"second", "third", "fourth"}
 #: What can be taken back: what was done. What is seen or measured is ruled out by its own words.
 _TAKEN_BACK = {
     Kind.ACCESS, Kind.INSERT, Kind.REMOVE, Kind.INFLATION, Kind.STENT, Kind.EMBOLISE, Kind.RUN, Kind.DRUG, Kind.CLOSURE,
@@ -116,6 +118,8 @@ class Amendments(Hearing):
         if self._recalls(story, sentence):
             for item in sentence.items:
                 item.used = item.used or item.kind in {"drug", "quantity"}
+            return
+        if _orders_next(sentence):
             return
         amending = any(item.kind == "phrase" and item.name in {"amendment", "misstated"} for item in sentence.items)
         if amending and story.dictated:
@@ -513,6 +517,8 @@ class Retractions(Hearing):
             return True
         if figured.kind == "device" and figured.name not in {"", draft.device}:
             return False
+        if _orders_next(story.sentence):
+            return False
         changed = list(_changes(story.sentence, draft, figured))
         for key, new in changed:
             _put_right(story, draft, key, new)
@@ -561,6 +567,12 @@ def _pointed(story: Story) -> bool:
     """Whether the clause heard now speaks of what stood before it: "it was not placed", or nothing but "not placed"."""
     clause = story.clause()
     return len(clause) == 1 or any(item.kind == "pronoun" and item.name not in {"i", "we", "you"} for item in clause)
+
+
+def _orders_next(sentence: Sentence) -> bool:
+    """ "Second one, same again… no, I tell a lie, I want a two by four": the next one is put right, none before it."""
+    sized = any(item.kind == "device" and item.figures for item in sentence.items)
+    return sized and Status.PLANNED in sentence.cues and bool(sentence.texts & _NEXT_ONES)
 
 
 def _threes(tokens: Sequence[str]) -> Iterator[tuple[str, str, str]]:

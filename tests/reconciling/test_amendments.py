@@ -392,3 +392,12 @@ def test_doses_told_again_for_the_paper_are_no_new_ones(line: str, doses: list[t
     lines = "Fentanyl, fifty micrograms, is in.\nFentanyl, fifty micrograms again, is in.\n"
     given = [event.values["dose"] for event in tell(lines + line) if event.drug == "fentanyl"]
     assert [(dose.value, dose.review) for dose in given] == doses
+
+
+def test_the_next_one_put_right_before_it_is_let_go_changes_none_told_before() -> None:
+    lines = (
+        "A three by five coil, please.\nLooping up... and it's gone, that's detached.\n"
+        "Second one, same again... no, I tell a lie, I want a two by four... and it's in, detached."
+    )
+    coils = [event for event in tell(lines) if event.status == "done"]
+    assert [(coil.values["diameter"].value, coil.values["length"].value) for coil in coils] == [(3, 5), (2, 4)]

@@ -288,3 +288,17 @@ def test_devices_told_in_passing(lines: str, events: list[str]) -> None:
 )
 def test_sizes_said_after_please(line: str, sizes: dict[str, float]) -> None:
     assert {key: value.value for key, value in tell(line)[0].values.items()} == sizes
+
+
+@pytest.mark.parametrize(
+    ("line", "events"),
+    [
+        ("The catheter is out, and the sheath after it.", ["remove done catheter", "remove done sheath"]),
+        ("The catheter is out, and the sheath as well.", ["remove done catheter", "remove done sheath"]),
+        ("The catheter is out, and the sheath stays.", ["remove done catheter"]),
+        ("Catheter out now? Now. The catheter's out.", ["remove done catheter"]),
+    ],
+    ids=["after it", "as well", "stays", "asked, then told"],
+)
+def test_what_follows_what_came_out(line: str, events: list[str]) -> None:
+    assert told(f"The sheath is in, and the catheter is in.\n{line}")[2:] == events

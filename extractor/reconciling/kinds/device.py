@@ -82,6 +82,8 @@ _CLAUSE = 9
 #: For so many sentences "the six is in" tells again what was told, but for one of these; set by hand, no source.
 _JUST_TOLD = 4
 _TOO = {"also", "too", "another", "other", "second", "likewise"}
+#: For so many sentences "the wire's out" tells again what was asked or told; set by hand, no source.
+_JUST_OUT = 2
 #: So does one named not far after one of these.
 _WAYS = {"over", "through", "via", "inside"}
 #: A sentence with so many different words, "please" among them, calls for what it names; set by hand, no source.
@@ -181,7 +183,9 @@ class Devices(Hearing):
 
     def end(self, story: Story, sentence: Sentence) -> None:
         for item in self.open:
-            if item.where in {"", "with"} or self.named_in == story.number:
+            if item.status is None and self.told is not None and _follows(story, item):
+                self._happen(story, [item], "out" if self.gone_out is not None else "in", self.gone_out or self.told)
+            elif item.where in {"", "with"} or self.named_in == story.number:
                 self._name(story, item)
         self.open = []
 
@@ -425,7 +429,7 @@ class Devices(Hearing):
     def _told_out(story: Story, item: Item) -> bool:
         """Whether a device was told to be out a moment ago: "I pulled the wire, so the wire's out"."""
         sides = {story.side} & SIDES
-        gone = find(story, item, lambda thing: thing.where == "out" and story.number - thing.seen <= 1)
+        gone = find(story, item, lambda thing: thing.where == "out" and story.number - thing.seen <= _JUST_OUT)
         return gone is not None and (not sides or not gone.spots or bool(gone.spots & sides))
 
     def _thing(self, story: Story, item: Item, way: str, action: Item) -> Thing:
@@ -785,6 +789,12 @@ def _goes_on_to_tell(story: Story, action: Item, *, named: bool) -> bool:
         at -= 1
     said = {*story.sentence.tokens[at : action.span[0]]}
     return "which" in said or (named and "and" in said and bool(said & _PAST_TENSE))
+
+
+def _follows(story: Story, item: Item) -> bool:
+    """ "the catheter is out, and the short sheath after it": what became of the one before it."""
+    after = story.sentence.tokens[item.span[1] : item.span[1] + 2]
+    return not item.where and (after in {("after", "it"), ("as", "well")} or after[:1] == ("likewise",))
 
 
 def _next_out(story: Story, item: Item) -> bool:
