@@ -20,6 +20,8 @@ FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm
 #: Forms of numbers that are no figure by themselves.
 _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
+#: Said in the middle of a size by who asks or thinks how long; so many words at most: set by hand, no source.
+_WONDERS, _ASIDE = frozenset("what have got see which let say do is er um hmm think there we've".split()), 9
 _CROSS = {"by", "x", "times", "into", "per", "cross", "mal", "slash"}
 #: What may be as narrow as a few millimetres, and said to the tenth: "a two oh balloon"; words that join it to another.
 _SMALL_NOUNS = {"balloon", "balloons", "stent", "stents"}
@@ -377,6 +379,11 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = Fal
         before = figures[-1] if figures else None
         between = [t.text for t in tokens[before.last : figure.first] if t.text not in FILLERS] if before else []
         between = between[1:] if len(between) > 1 and between[0] in _EXACTLY else between  # "eight even at ten"
+        if before and before.shape == figure.shape == "one" and _broken_off(between, before.parts[0], figure.parts[0]):
+            figures[-1] = Figure(
+                before.first, figure.last, "size", [before.parts[0], figure.parts[0]], "by", before.count
+            )
+            continue
         if before and before.shape == "one" and figure.shape == "one" and len(between) in {1, 2}:
             joint = between[0]
             a, b = before.parts[0], figure.parts[0]
@@ -404,6 +411,15 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = Fal
                 continue
         figures.append(figure)
     return figures
+
+
+def _broken_off(between: Sequence[str], a: Quantity, b: Quantity) -> bool:
+    """ "five by, what have you got, forty": a width, and a length the speaker has to think or ask of first."""
+    aside = set(between[2:])
+    if between[:1] != ["by"] or between[1:2] not in (["..."], [","], ["-"]) or not 2 < len(between) <= _ASIDE:
+        return False
+    sizes = a.unit in {None, "mm"} and b.unit in {None, "mm"} and 0 < a.value <= _LARGEST_MM and _SHORTEST_MM <= b.value
+    return sizes and bool(aside & _WONDERS) and not b.value % 1
 
 
 def _long_of_wide(joint: str, a: Quantity, b: Quantity, coils: bool) -> list[Quantity]:

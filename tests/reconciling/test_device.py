@@ -611,6 +611,15 @@ CASES = [
         ["insert quoted filter | diameter 28 mm"],
         id="how wide a vein a filter is for",
     ),
+    pytest.param(
+        "A four French sheath was advanced and subsequently exchanged for a six French sheath.",
+        [
+            "insert done sheath | gauge 4 [Ch]",
+            "remove done sheath | gauge 4 [Ch]",
+            "insert done sheath | gauge 6 [Ch]",
+        ],
+        id="put in and later exchanged, in one sentence",
+    ),
 ]
 
 

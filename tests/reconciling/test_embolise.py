@@ -174,6 +174,15 @@ CASES = [
         ],
         id="a figure behind the last one counted, of something else",
     ),
+    pytest.param(
+        """Three hundred micron, two mils, please.
+        Scrap the three hundreds then.""",
+        [
+            "embolise planned particles | diameter 0.3 mm, volume 2 mL",
+            "embolise negated particles | diameter 0.3 mm",
+        ],
+        id="refused by the size of its grains alone",
+    ),
 ]
 
 

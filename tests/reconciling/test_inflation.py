@@ -766,6 +766,41 @@ CASES = [
         ["inflation considered balloon | diameter 5 mm, length 30 mm"],
         id="what might be used, should it be needed",
     ),
+    pytest.param(
+        """Six by forty balloon is in. It was inflated to fourteen atmospheres for thirty seconds, then eight, correction, eighteen, at the peripheral edge.""",
+        [
+            "inflation done balloon | diameter 6 mm, duration 30 s, length 40 mm, pressure 14 atm",
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 18 atm",
+        ],
+        id="then another figure at a place no lexicon knows",
+    ),
+    pytest.param(
+        """Six by forty balloon is in. It was inflated to fourteen atmospheres for thirty seconds, then to eighteen.""",
+        ["inflation done balloon | diameter 6 mm, duration 30 s, length 40 mm, pressure 18 atm"],
+        id="then another figure at no other place is how far it went",
+    ),
+    pytest.param(
+        """Scoring balloon, please. Five by, what have you got, forty? Forty.
+        Up, two, four, six. Down.""",
+        [
+            "inflation planned balloon | diameter 5 mm, length 40 mm",
+            "inflation done balloon | diameter 5 mm, length 40 mm, pressure 6 atm",
+        ],
+        id="a size broken off to ask how long there is",
+    ),
+    pytest.param(
+        """Five by sixty balloon is across. Up to six, ten seconds, and down. Slide up five centimetres, back to four, and down.""",
+        [
+            "inflation done balloon | diameter 5 mm, duration 10 s, length 60 mm, pressure 6 atm",
+            "inflation done balloon | diameter 5 mm, length 60 mm, pressure 4 atm",
+        ],
+        id="down, moved, and back to how far",
+    ),
+    pytest.param(
+        "Five by sixty balloon is across. Up to six, ten seconds, and down. Zoom back to four, please.",
+        ["inflation done balloon | diameter 5 mm, duration 10 s, length 60 mm, pressure 6 atm"],
+        id="down, and something else back to how much",
+    ),
 ]
 
 

@@ -69,6 +69,7 @@ STORES = frozenset(
 )
 _SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once
 _NOT_UNTIL = {"until", "till", "once", "before", "whenever"}
+_LATER_ON = frozenset("then subsequently later finally thereafter afterwards".split())
 #: Words between a subject and what became of it.
 _BETWEEN = frozenset(
     """
@@ -239,6 +240,7 @@ class Devices(Hearing):
             return True
         if "exchange" in item.meanings and not self.open and item.text.endswith((" for", " to")):
             pointed = any(other.kind == "pronoun" and other.name in _POINTERS for other in story.clause())
+            pointed = pointed or _goes_on_to_tell(story, item, named=story.topic == "device")
             for thing in self.focus if pointed else []:
                 self._move(story, thing, None, "out", item)
             self.waiting = ("in", item)
@@ -788,7 +790,7 @@ def _goes_on_to_tell(story: Story, action: Item, *, named: bool) -> bool:
     while at and story.sentence.tokens[at - 1] in _BETWEEN:
         at -= 1
     said = {*story.sentence.tokens[at : action.span[0]]}
-    return "which" in said or (named and "and" in said and bool(said & _PAST_TENSE))
+    return "which" in said or (named and "and" in said and bool(said & (_PAST_TENSE | _LATER_ON)))
 
 
 def _follows(story: Story, item: Item) -> bool:

@@ -83,6 +83,10 @@ _SAME_ONE = {"same balloon", "same one"}
 _WANTED = {"with", "use", "take", "using", "want", "need"}
 #: What is said of a balloon that goes on: no word of a new inflation.
 _SAME = {"same", "the same", "again", "same pressure", "identical", "another", "repeat"}
+#: Said of a balloon that goes to another place.
+_MOVED = frozenset(
+    "slide slid move moved moving pull pulled shift shifted advance advanced overlap overlapping".split()
+)
 #: Said of how a balloon is taken up.
 _CAREFUL = frozenset("gently gentle slowly softly lightly only just max tops".split())
 #: Before a mere "up": said of the balloon, and no verb's particle. Before a mere "down": further along.
@@ -475,6 +479,7 @@ class Inflations(Hearing):
         return told and (
             bool(spots and not any(rise.spots & spots or rise.thing.spots & spots for rise in self.up))
             or item.after in {"again", "there"}
+            or _then_at(story, item)
         )
 
     def _unsaid(self, story: Story, item: Item, told: frozenset[str]) -> bool:
@@ -503,6 +508,7 @@ class Inflations(Hearing):
             or (waiting and story.number - self.placed <= 2 and self._alone(story, item))
             or self._by_place(story)
             or self._further_on(story)
+            or self._back_to(story, item)
             or then_timed(story)
             or item.after in {"this", "only", "again"}
             or _comes_down_next(story)
@@ -513,6 +519,11 @@ class Inflations(Hearing):
         """ "Right four, left four", of two that go up together."""
         before = story.before()
         return self.both == story.sentence.breath and before is not None and before.kind in _SPOTS
+
+    def _back_to(self, story: Story, item: Item) -> bool:
+        """ "… and down. Slide up five centimetres, back to four": up once more, in the breath in which it came down."""
+        said = story.sentence.tokens[: item.span[0]][-2:] == ("back", "to")
+        return said and self.fell == story.sentence.breath and bool(story.sentence.texts & _MOVED)
 
     def _further_on(self, story: Story) -> bool:
         """ "Bottom edge, gently, six and no more", of a balloon that came down just now at another place."""
@@ -773,6 +784,14 @@ def _names_same(story: Story, item: Item) -> bool:
 
 def _rule_out(story: Story, item: Item) -> None:
     story.add(Kind.INFLATION, Status.NEGATED, item, "inflation/ruled-out")
+
+
+def _then_at(story: Story, item: Item) -> bool:
+    """ "… for thirty seconds, then eighteen at the peripheral edge": the next one, at a place no lexicon knows."""
+    tokens, last = story.sentence.tokens, item.span[1]
+    last += last < len(tokens) and tokens[last] == ","
+    behind = [other.text for other in story.behind() if other.kind == "mark" and other.text != ","][:1]
+    return behind == ["then"] and tokens[last : last + 2] in {("at", "the"), ("in", "the"), ("at", "its")}
 
 
 def _to_count(story: Story, item: Item) -> bool:

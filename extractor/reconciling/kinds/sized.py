@@ -712,11 +712,12 @@ def refuse_active(story: Story, item: Item) -> Draft | None:
 def _refuse_size(story: Story, item: Item) -> bool:
     """ "… three point five by twenty-four? We're not having a three five": the size alone, of what was just named."""
     draft, said = story.drafts[-1] if story.drafts else None, item.figures["value"]
-    if item.status is not Status.NEGATED or draft is None or draft.breath != story.sentence.breath or said.unit:
+    ago = story.sentence.breath - draft.breath if draft is not None else 9
+    if item.status is not Status.NEGATED or draft is None or ago > 1 or said.unit:
         return False
     asked = draft.kind in ROLES.values() and draft.status in {Status.PLANNED, Status.CONSIDERED, Status.PAST}
     sizes = [value.value for key, value in draft.values.items() if key in {"diameter", "length"}]
-    if not asked or not any(said.value in {size, 10 * size, 100 * size} for size in sizes):
+    if not asked or not any(said.value in {size, 10 * size, 100 * size, 1000 * size} for size in sizes):
         return False
     return refuse_active(story, item) is not None
 
