@@ -620,6 +620,11 @@ CASES = [
         ],
         id="put in and later exchanged, in one sentence",
     ),
+    pytest.param(
+        "Seven French sheath, forty-five. Seven by forty-five. Sheath is in.",
+        ["insert done sheath | gauge 7 [Ch], length 45 cm"],
+        id="a gauge and a length read back as one size are no balloon's",
+    ),
 ]
 
 

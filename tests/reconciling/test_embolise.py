@@ -183,6 +183,25 @@ CASES = [
         ],
         id="refused by the size of its grains alone",
     ),
+    pytest.param(
+        "Particles, three hundred micron. One mil, two mils, three mils. Stasis.",
+        ["embolise done particles | diameter 0.3 mm, volume 3 mL"],
+        id="counted up with its unit, in one sentence, until it stands",
+    ),
+    pytest.param(
+        """Particles, three hundred micron. Two mils.
+        One. Two. Stasis. Three mils in total.""",
+        [
+            "embolise planned particles | diameter 0.3 mm, volume 2 mL",
+            "embolise done particles | diameter 0.3 mm, volume 3 mL",
+        ],
+        id="counted up without a unit, until it stands",
+    ),
+    pytest.param(
+        "Four by ten coil times two, please. Both in, detached.",
+        ["embolise done coil | count 2 {count}, diameter 4 mm, length 10 cm"],
+        id="so many times a coil",
+    ),
 ]
 
 

@@ -199,6 +199,15 @@ CASES = [
         id="ruled out on both sides",
     ),
     pytest.param("Because of the calcification we wait.", ["finding done calcification"], id="told in passing"),
+    pytest.param(
+        """The stenosis has eighty percent. Six by forty balloon, up to ten, down. Residual stenosis of ten percent.""",
+        [
+            "finding done stenosis | stenosis 80 %",
+            "inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm",
+            "finding done stenosis | stenosis 10 %",
+        ],
+        id="what is left of it once it was treated is one more",
+    ),
 ]
 
 

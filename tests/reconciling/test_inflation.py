@@ -767,7 +767,7 @@ CASES = [
         id="what might be used, should it be needed",
     ),
     pytest.param(
-        """Six by forty balloon is in. It was inflated to fourteen atmospheres for thirty seconds, then eight, correction, eighteen, at the peripheral edge.""",
+        "Six by forty balloon is in, up to fourteen atmospheres for thirty seconds, then eighteen at the outer edge.",
         [
             "inflation done balloon | diameter 6 mm, duration 30 s, length 40 mm, pressure 14 atm",
             "inflation done balloon | diameter 6 mm, length 40 mm, pressure 18 atm",
@@ -789,7 +789,7 @@ CASES = [
         id="a size broken off to ask how long there is",
     ),
     pytest.param(
-        """Five by sixty balloon is across. Up to six, ten seconds, and down. Slide up five centimetres, back to four, and down.""",
+        """Five by sixty balloon is across. Up to six, ten seconds, and down. Slide up five, back to four, and down.""",
         [
             "inflation done balloon | diameter 5 mm, duration 10 s, length 60 mm, pressure 6 atm",
             "inflation done balloon | diameter 5 mm, length 60 mm, pressure 4 atm",

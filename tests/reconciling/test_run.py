@@ -219,6 +219,11 @@ CASES = [
         ["run done | rate 5 mL/s, volume 15 mL"],
         id="reinjected",
     ),
+    pytest.param(
+        "Power inject, fifteen for thirty, nine hundred psi. Fifteen for thirty. Clear. Shoot.",
+        ["run done | rate 15 mL/s, volume 30 mL"],
+        id="settings read back, and the pump's limit",
+    ),
 ]
 
 

@@ -98,8 +98,23 @@ class Embolics(Hearing):
         return item.kind == "action" and "detach" in item.meanings and self._let_go(story, active, item)
 
     def end(self, story: Story, sentence: Sentence) -> None:
+        self._stopped(story, sentence)
         if self.pour is not None and self.pour.counted and sentence.texts & _STOPPED:
             self.pour.stopped = True
+
+    def _stopped(self, story: Story, sentence: Sentence) -> None:
+        """ "Two cc's. One. Two. Stasis.": what was counted until it stopped went in."""
+        active = story.active
+        counted_up = len(self.heard) >= 2 and self.heard_in == sentence.breath and not story.mentions("quantity")
+        if self.pour or not counted_up or not sentence.texts & _STOPPED or Status.NEGATED in sentence.cues:
+            return
+        if active is None or active.name not in POURED or not sentence.items:
+            return
+        heard = self.heard
+        pour = self._start(story, active, sentence.items[0])
+        pour.draft.words = (min(pour.draft.words[0], heard[0].words[0]), pour.draft.words[1])
+        pour.draft.values["volume"] = heard[-1].in_unit("mL")
+        pour.counted, pour.stopped = heard, True
 
     # --- coils and plugs ---------------------------------------------------------------------------
 
@@ -351,6 +366,9 @@ class Embolics(Hearing):
         quantity, asked = item.figures["value"], thing.asked
         if quantity.unit != "mL" or item.after == "of":
             return item.after == "of" and item.status is Status.PLANNED and self._order(story, thing, item)
+        counting = self.heard_in == story.sentence.breath and self.heard and self.heard[-1].value < quantity.value
+        if counting or _rises(story, quantity):
+            return False
         fresh = asked is not None and asked.breath == story.sentence.breath and self.going != story.sentence.breath
         if asked is not None and fresh and not story.dictated:
             asked.values.setdefault("volume", quantity)
@@ -420,6 +438,17 @@ class Embolics(Hearing):
         pour.counted.append(quantity)
         pour.draft.values["volume"] = quantity.in_unit("mL")
         return True
+
+
+def _rises(story: Story, quantity: Quantity) -> bool:
+    """ "one mil, two mils, three mils": counted up, and not asked for."""
+    following = story.after("mark")
+    return (
+        following is not None
+        and following.kind == "quantity"
+        and following.figures["value"].unit in {None, "mL"}
+        and following.figures["value"].value > quantity.value
+    )
 
 
 def _names_one(sentence: Sentence) -> bool:

@@ -159,6 +159,8 @@ class Findings(Hearing):
         for draft in reversed(story.lately()):
             if draft.breath != story.sentence.breath:
                 return None
+            if draft.kind in {Kind.INFLATION, Kind.STENT} and draft.status is Status.DONE and item.name == "stenosis":
+                return None  # what is left of it once it was treated
             if (
                 draft.kind is Kind.FINDING
                 and draft.finding == item.name

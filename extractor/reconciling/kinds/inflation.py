@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import (
     EVEN,
+    RANGE,
     as_pressure,
     climbing,
     closes,
@@ -368,7 +369,7 @@ class Inflations(Hearing):
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]
         if quantity.unit in BALLOON_PRESSURES:
-            return self._pressure(story, item, quantity)
+            return not _of_injector(story, quantity) and self._pressure(story, item, quantity)
         if quantity.unit in TIMES:
             return self._time(story, item, quantity)
         if quantity.unit == "mL":
@@ -784,6 +785,12 @@ def _names_same(story: Story, item: Item) -> bool:
 
 def _rule_out(story: Story, item: Item) -> None:
     story.add(Kind.INFLATION, Status.NEGATED, item, "inflation/ruled-out")
+
+
+def _of_injector(story: Story, quantity: Quantity) -> bool:
+    """ "fifteen for thirty, nine hundred psi": the most the pump may press with, no balloon's pressure."""
+    injected = story.says("run", "go", "by pump") or bool(story.mentions("pair"))
+    return quantity.unit == "[psi]" and quantity.value > RANGE["[psi]"][1] and injected and not story.says("inflate")
 
 
 def _then_at(story: Story, item: Item) -> bool:

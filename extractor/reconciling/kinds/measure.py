@@ -288,6 +288,9 @@ class Measures(Hearing):
     def _of_pressure(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         """A gradient or a pressure in a vessel."""
         bare = quantity.unit is None and quantity.form not in {"leading-zero", "year"} and not _counts(item)
+        ends = {other.span[1] for other in story.mentions("quantity")}
+        if bare and item.before == "over" and item.span[0] - 1 in ends:
+            return None  # "aorta one thirty over seventy"
         if quantity.unit not in {None, "mm", "mm[Hg]"} or not (bare or quantity.unit):
             return None
         before = story.before("mark", "phrase")

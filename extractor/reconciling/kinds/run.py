@@ -256,6 +256,9 @@ class Runs(Hearing):
         if volume.unit not in {None, "mL"} or (story.topic == "drug" and not pictures):
             return False
         values = {"volume": volume.in_unit("mL"), "rate": replace(rate, unit="mL/s")}
+        if self.gone is not None and self._reads_back(story, values):
+            self.gone.reach(item.words)
+            return True
         if self._puts_right(story):
             last = self.history[-1]
             last.values |= {key: value.flagged("corrected", "conflict") for key, value in values.items()}
@@ -269,6 +272,13 @@ class Runs(Hearing):
         sorry = any(item.corrects for item in story.behind())
         told = self.history and self.pending is None and story.sentence.breath - self.history[-1].breath <= 1
         return bool(sorry and told and "was" in story.sentence.texts and not story.says("run", "go"))
+
+    def _reads_back(self, story: Story, values: dict[str, Quantity]) -> bool:
+        """ "Inject, fifteen for thirty. Fifteen for thirty. Shoot.": the settings alone, as they were just told."""
+        alone = all(other.kind in {"pair", "mark"} for other in story.sentence.items)
+        same = self.gone is not None and self.gone.breath == story.sentence.breath and self.gone not in self.here
+        told = self.gone.values if self.gone is not None else {}
+        return alone and same and all(key in told and told[key].value == value.value for key, value in values.items())
 
     def _three(self, story: Story) -> None:
         """ "Thirty, fifteen, three.": the settings read back, volume, rate and frames."""

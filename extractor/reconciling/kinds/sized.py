@@ -130,6 +130,8 @@ class Sized(Hearing):
         if item.name == "plug" and story.topic == "closure":
             return False
         _by_gauge(story, item)
+        if _reads_back(story, item):
+            return True
         role = item.role or _role(story, item)
         if role not in ROLES:
             return False
@@ -465,6 +467,10 @@ def _known(story: Story, item: Item) -> Thing | None:
             return waiting if item.figures or story.spots() else _last_waiting(story, item)
     elif not item.figures and (one := _numbered(story, role)) is not None:
         return one
+    if role == "inflation" and not refusing and not item.figures and not _kinds(item):
+        up = [thing for thing in story.things if thing.role == role and thing.where == "up" and fit(item, thing)]
+        if len(up) == 1:
+            return up[0]
     if role == "inflation" and not item.figures and (kinds := _kinds(item)):
         alike = [thing for thing in story.things if thing.role == role and thing.qualifiers & kinds]
         if alike and alike[-1].where != "refused":
@@ -893,11 +899,22 @@ _NUMBERS = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
 _OF_THEM = frozenset("more small short long big little tiny coils pieces together further extra identical".split())
 
 
+def _times(story: Story, item: Item) -> Quantity | None:
+    """ "four by ten times two": how many of that size."""
+    figure = story.after()
+    if figure is None or figure.kind != "quantity" or figure.before != "times" or not _is_number(figure):
+        return None
+    figure.used = True
+    return replace(figure.figures["value"], unit="{count}")
+
+
 def _count(story: Story, item: Item) -> Quantity | None:
     """How many, where it is said: "one coil", "two eight by twenties", "two more of six by fifteen", "one of those"."""
     if "count" in item.figures:
         return item.figures["count"]
     said = item.text.split()
+    if item.figures and (times := _times(story, item)) is not None:
+        return times
     if said[0] in _NUMBERS and said[0] not in {"a", "one"} and "ones" in said[1:5]:  # "three small ones, three by five"
         return Quantity(float(_NUMBERS[said[0]]), "{count}", item.words, said[0])
     before = story.before()
@@ -960,6 +977,17 @@ def _inside_another(story: Story, item: Item) -> bool:
 
 def _plural(item: Item) -> bool:
     return item.text.split(",")[0].strip().endswith("s")
+
+
+def _reads_back(story: Story, item: Item) -> bool:
+    """ "Seven French sheath, forty-five. — Seven by forty-five.": a gauge and a length, said again as one size."""
+    wide, long = item.figures.get("diameter"), item.figures.get("length")
+    if item.role or item.name or wide is None or long is None or wide.unit or long.unit:
+        return False
+    thing = next((one for one in reversed(story.things) if story.number - one.seen <= 2), None)
+    known = thing.values if thing is not None and thing.role == "insert" else {}
+    same = known.get("gauge"), known.get("length")
+    return all(a is not None and a.value == b.value for a, b in zip(same, (wide, long), strict=True))
 
 
 def _by_gauge(story: Story, item: Item) -> None:
