@@ -226,6 +226,14 @@ CASES = [
         ["closure negated closure device"],
         id="asked about and refused",
     ),
+    pytest.param(
+        "Six French sheath is out. Ten minutes pressure.",
+        [
+            "remove done sheath | gauge 6 [Ch]",
+            "closure done | duration 10 min, gauge 6 [Ch]",
+        ],
+        id="minutes of pressure, in three words",
+    ),
 ]
 
 

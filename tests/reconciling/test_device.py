@@ -625,6 +625,16 @@ CASES = [
         ["insert done sheath | gauge 7 [Ch], length 45 cm"],
         id="a gauge and a length read back as one size are no balloon's",
     ),
+    pytest.param(
+        """Filter, please.
+        Deployed. Sheath out.""",
+        [
+            "insert planned filter",
+            "insert done filter",
+            "remove done sheath",
+        ],
+        id="a filter asked for, then deployed",
+    ),
 ]
 
 

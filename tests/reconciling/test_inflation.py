@@ -801,6 +801,29 @@ CASES = [
         ["inflation done balloon | diameter 5 mm, duration 10 s, length 60 mm, pressure 6 atm"],
         id="down, and something else back to how much",
     ),
+    pytest.param(
+        """Predilate three by twenty, ten.
+        Post-dilate with a six by forty, one minute. Down.""",
+        [
+            "inflation done balloon | diameter 3 mm, length 20 mm, pressure 10 atm",
+            "inflation done balloon | diameter 6 mm, duration 1 min, length 40 mm",
+        ],
+        id="the verb, then with what and how far",
+    ),
+    pytest.param(
+        "We will dilate with a five by forty, ten seconds at most.",
+        ["inflation planned balloon | diameter 5 mm, length 40 mm"],
+        id="the verb of what is to come, then with what",
+    ),
+    pytest.param(
+        """The last patient had a six by forty to fourteen.
+        Today, five by forty balloon, please.""",
+        [
+            "inflation past balloon | diameter 6 mm, length 40 mm, pressure 14 atm",
+            "inflation planned balloon | diameter 5 mm, length 40 mm",
+        ],
+        id="another patient's balloon",
+    ),
 ]
 
 

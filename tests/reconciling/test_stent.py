@@ -203,6 +203,28 @@ CASES = [
         ],
         id="counted on after the word to hold",
     ),
+    pytest.param(
+        "The stent, seven by eighteen, was deployed at eleven and post dilated at fourteen.",
+        [
+            "stent done stent | diameter 7 mm, length 18 mm, pressure 11 atm",
+            "inflation done balloon | diameter 7 mm, length 18 mm, pressure 14 atm",
+        ],
+        id="deployed at so many, and post dilated at more",
+    ),
+    pytest.param(
+        "Stent, six by sixty, please. It's across. Deployed at four o'clock.",
+        ["stent done stent | diameter 6 mm, length 60 mm"],
+        id="deployed at a time of day",
+    ),
+    pytest.param(
+        """Stent, five by eighteen, please. Deploy at nine.
+        Flare the top with a seven by twenty, eight. Down.""",
+        [
+            "stent done stent | diameter 5 mm, length 18 mm, pressure 9 atm",
+            "inflation done balloon | diameter 7 mm, length 20 mm, pressure 8 atm",
+        ],
+        id="its end flared with a balloon",
+    ),
 ]
 
 

@@ -13,6 +13,8 @@ _LONGEST = 60
 #: These close a puncture only where one is left or closing is spoken of.
 _TWO_WAYS = {"plug", "clip"}
 #: Where the puncture is: a plug or clip for it closes it.
+#: A sentence of so many different words tells nothing but how long the hole is pressed; set by hand, no source.
+_SHORTLY = 5
 _ENTRY = {"groin", "groins", "puncture", "arteriotomy"}
 #: After "sewn" or "sutured": something else is.
 _ELSEWHERE = {"in", "into", "to", "the", "on", "onto"}
@@ -332,7 +334,8 @@ class Closures(Hearing):
         by_hand = story.says("hold", "press") or bool(
             texts & {"manual", "manually", "hand", "lean", "leaning", "leaned"}
         )
-        return self.pressed is not None or by_hand or item.after == "on"
+        shortly = "pressure" in texts and len(texts) <= _SHORTLY  # "Ten minutes pressure."
+        return self.pressed is not None or by_hand or shortly or item.after == "on"
 
 
 def _on_it(story: Story, item: Item) -> bool:

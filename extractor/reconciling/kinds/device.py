@@ -207,6 +207,11 @@ class Devices(Hearing):
         if not self.open and not self.waiting:
             self.focus = [thing]
 
+    def _waits_filter(self, story: Story) -> bool:
+        thing = self.focus[-1] if self.focus else None
+        waits = thing is not None and thing.name == "filter" and thing.where == "asked"
+        return waits and story.topic == "device" and not story.mentions("device")
+
     def _goes_too(self, story: Story, item: Item) -> bool:
         """ "the micro is in the branch with its wire", "is out with the wire": what waits or is in goes too."""
         if item.where != "with" or self.told is None or item.figures:
@@ -270,6 +275,9 @@ class Devices(Hearing):
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT else ""
         if "deploy" in item.meanings and not way and self.open and self.open[-1].name == "filter":
             way = "in"  # "the filter is opened below the renals"
+        if "deploy" in item.meanings and not way and not self.open and self._waits_filter(story):
+            self._move(story, self.focus[-1], None, "in", item)  # "Filter, please. … Deployed."
+            return True
         if not way or _elsewhere(story, item) or _asks(story, item) or _awaited(story, item):
             return False
         if item.status is None and (_to_happen(story, item) or self._meant_to_be(story, item)):

@@ -88,6 +88,9 @@ _SAME = {"same", "the same", "again", "same pressure", "identical", "another", "
 _MOVED = frozenset(
     "slide slid move moved moving pull pulled shift shifted advance advanced overlap overlapping".split()
 )
+_AT = {"at", "to"}
+#: Before a verb: it is yet to be done.
+_INTENDING = frozenset("will 'll shall going would 'd should could might may want wants to if ready before".split())
 #: Said of how a balloon is taken up.
 _CAREFUL = frozenset("gently gentle slowly softly lightly only just max tops".split())
 #: Before a mere "up": said of the balloon, and no verb's particle. Before a mere "down": further along.
@@ -245,8 +248,8 @@ class Inflations(Hearing):
         if "balloon" in item.text.split():
             story.active = _last_balloon(story) or story.active
         thing = self._meant(story)
-        if self.up and "again" in item.meanings:
-            self._lower(story, self.up)
+        if self.up and ("again" in item.meanings or ("post" in item.text and self.up[-1].thing.role == "stent")):
+            self._lower(story, self.up)  # "deployed at eleven and post dilated at fourteen"
         if thing is not None and not any(rise.thing is thing or not _apart(rise.thing, thing) for rise in self.up):
             alike = "as high" in item.meanings or (verb and "repeat" in item.text)
             spots = _spots_before(story) if following is None or following.kind in {"mark", "quantity"} else set()
@@ -267,7 +270,8 @@ class Inflations(Hearing):
     def _ordered(self, story: Story, breaths: int = 2) -> Order | None:
         """The last balloon said to go up, lately."""
         last = self.orders[-1] if self.orders else None
-        return last if last is not None and story.sentence.breath - last.breath <= breaths else None
+        lately = last is not None and story.sentence.breath - last.breath <= breaths
+        return last if lately else _named_after(story)
 
     def _again(self, story: Story, item: Item) -> None:
         """ "same again", "same balloon, same pressure": what follows are pressures, or the last one counts."""
@@ -510,6 +514,7 @@ class Inflations(Hearing):
             or self._by_place(story)
             or self._further_on(story)
             or self._back_to(story, item)
+            or _deployed_at(story, item)
             or then_timed(story)
             or item.after in {"this", "only", "again"}
             or _comes_down_next(story)
@@ -791,6 +796,30 @@ def _of_injector(story: Story, quantity: Quantity) -> bool:
     """ "fifteen for thirty, nine hundred psi": the most the pump may press with, no balloon's pressure."""
     injected = story.says("run", "go", "by pump") or bool(story.mentions("pair"))
     return quantity.unit == "[psi]" and quantity.value > RANGE["[psi]"][1] and injected and not story.says("inflate")
+
+
+def _named_after(story: Story) -> Order | None:
+    """ "Predilate, three by twenty, ten", "post-dilate with a six by forty, one minute": then with what."""
+    active = story.active
+    if active is None or active.role != "inflation" or active.where != "asked" or active.seen != story.number:
+        return None
+    named = Status.PLANNED in story.sentence.cues
+    for other in story.behind():
+        named = named or (other.kind == "device" and other.figures.keys() >= {"diameter", "length"})
+        if other.kind == "action" and "inflate" in other.meanings:
+            before = {*story.sentence.tokens[max(0, other.span[0] - 3) : other.span[0]]}
+            done = named and other.status not in NOT_DONE and Status.PLANNED not in story.sentence.cues
+            done = done and not before & _INTENDING
+            return Order(active, other, story.sentence.breath, up=True, same=False) if done else None
+    return None
+
+
+def _deployed_at(story: Story, item: Item) -> bool:
+    """ "deployed at twelve": how far a stent on a balloon was taken to open it."""
+    actions = [other for other in story.behind() if other.kind == "action"][:2]
+    told = len(actions) == 2 and actions[0].text in _AT and "deploy" in actions[1].meanings
+    active = story.active
+    return told and active is not None and active.role == "stent" and active.mount != "self" and item.before in _AT
 
 
 def _then_at(story: Story, item: Item) -> bool:
