@@ -44,6 +44,7 @@ WHERE = frozenset(
 _FELLOWS = {"one", "fellow", "chap", "lad", "guy", "bloke", "brother"}
 #: Before "for": what comes after is asked for.
 _ASKING = {
+    "time",
     "ask",
     "asks",
     "asked",
@@ -867,26 +868,33 @@ def _count(tokens: Sequence[Token], group: list["_Part"], noun: Device | None) -
 
 
 def _grains(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
-    """ "five hundred micron, please": particles, by their size alone."""
+    """ "five hundred micron, please", "seven hundreds next": particles, by their size alone."""
     figure = group[0].figure
-    if figure is None or figure.shape != "one" or "micron" not in figure.parts[0].heard:
+    if figure is None or figure.shape != "one":
         return None
-    first, last = figure.first, figure.last
+    first, last, size = figure.first, figure.last, figure.parts[0]
+    if size.unit is None and tokens[last - 1].text == "hundreds" and size.value in _MICRONS:
+        size = size.flagged("unit-assumed", unit="mm", value=size.value / 1000)
+    elif "micron" not in size.heard:
+        return None
     return Item(
         kind="device",
         words=(tokens[first].word, tokens[last - 1].past),
         text=" ".join(token.text for token in tokens[first:last]),
         name="particles",
         role="embolise",
-        figures={"diameter": figure.parts[0]},
+        figures={"diameter": size},
         span=(first, last),
         headless=True,
+        definite=before_words(tokens, first)[0],
     )
 
 
 #: No balloon or stent said in digits ("two seven five") is wider, mm: common practice, no source.
 _SMALL = 6
 _OF_THE_DAY = {"morning", "afternoon", "evening", "night"}
+#: Sizes of particles in microns, said as "the five hundreds": common practice, no source.
+_MICRONS = range(100, 1300, 100)
 #: No device is called by a greater number: "five thousand in" is a dose. Common practice, no source.
 _MOST = 400
 

@@ -535,6 +535,8 @@ class Drugs(Hearing):
         told = any(d.drug == name and d.status is Status.DONE for d in self.said)
         given = any(_is_in(other) and other.text not in _NO_REPORT for other in story.sentence.items)
         value = quantity.in_unit(unit)
+        known = next((d.values["dose"] for d in reversed(self.said) if d.drug == name and "dose" in d.values), None)
+        value = in_thousands(value, known) if known is not None else value
         if given and (told or story.sentence.breath != self.named[1]):
             draft = story.add(Kind.DRUG, Status.DONE, item, "drug/more-in", drug=name, values={"dose": value})
         else:

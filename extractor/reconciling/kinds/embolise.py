@@ -133,7 +133,7 @@ class Embolics(Hearing):
         figures = [item for item in sentence.items if item.figures and not (further and item.after == "more")]
         named = bool(figures or sentence.texts & said)
         if not named and not sentence.question:
-            thing.where, thing.left, story.topic = "asked", 1, "embolise"
+            thing.where, thing.left, thing.done, story.topic = "asked", 1, None, "embolise"
 
     @staticmethod
     def _counted_on(story: Story, thing: Thing, item: Item) -> bool:
@@ -300,6 +300,16 @@ class Embolics(Hearing):
         if before is not None and before.kind == "device" and before.role == "embolise":
             self.going = story.sentence.breath
         if (
+            self.pour is None
+            and self.heard
+            and self.heard_in == story.sentence.breath
+            and not story.mentions("quantity")
+        ):
+            heard = self.heard[-1]
+            pour = self._start(story, thing, item)  # "glue. Point four. In."
+            pour.counted, pour.draft.values["volume"] = [heard], heard.in_unit("mL")
+            return True
+        if (
             asked is None
             or self.pour is not None
             or "volume" not in asked.values
@@ -318,7 +328,11 @@ class Embolics(Hearing):
             return True
         if not _is_volume(story, item, self.pour) or item.status in NOT_DONE:
             return False
+        following = story.after()
+        if following is not None and following.text == "in" and following.span[0] == item.span[1]:
+            self.going = story.sentence.breath  # "two mils in"
         if self.pour is None and self._ordered(story, thing, item):
+            self.heard, self.heard_in = [quantity], story.sentence.breath  # it may be counted on from here
             return True
         others = _OTHER_LIQUIDS if story.dictated else _OTHER_LIQUIDS | _MIXERS
         known = self.pour.draft.values.get("volume") if self.pour is not None else None

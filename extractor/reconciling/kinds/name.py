@@ -47,6 +47,10 @@ _EXTREMES = {
 _LATELY = 8
 
 
+#: While one of these is spoken of, a number with "again" is theirs.
+_OF_OTHERS = {"inflation", "stent", "embolise", "drug", "run", "measure"}
+
+
 class Names(Hearing):
     """Turns a bare number beside a word of place into the device of that size, or back into a number where there is
     none.
@@ -61,6 +65,8 @@ class Names(Hearing):
                     item.figures[key] = size
                     if key == "value":
                         item.kind, item.figures, item.definite, item.headless = "device", {"bare": size}, True, True
+            if item.kind == "quantity" and _one_more(story, item):
+                _as_sheath(story, item)
             if item.kind == "pair" and _balloon_at(story, sentence, item):
                 _part(sentence, item)
 
@@ -108,6 +114,32 @@ class Names(Hearing):
         known = thing.values[key]
         item.figures = {key: replace(known, words=quantity.words, heard=quantity.heard) if _dilates(thing) else known}
         return False
+
+
+def _one_more(story: Story, item: Item) -> bool:
+    """ "Seven again.", "another six, in": one more sheath of a gauge the case knows, nothing else spoken of."""
+    quantity = item.figures["value"]
+    said = item.before == "another" or (item.after == "again" and not item.span[0])
+    if not said or quantity.unit is not None or story.topic in _OF_OTHERS:
+        return False
+    if any(thing.where == "up" for thing in story.things):
+        return False
+    return any(_is_sheath(thing) and thing.values["gauge"].value == quantity.value for thing in story.things)
+
+
+def _is_sheath(thing: Thing) -> bool:
+    return thing.role == "insert" and thing.name in {"", "sheath"} and "gauge" in thing.values
+
+
+def _as_sheath(story: Story, item: Item) -> None:
+    """The figure becomes a sheath: a new one, but where it only says again what was just asked for."""
+    gauge = item.figures["value"].in_unit("[Ch]")
+    waits = any(
+        _is_sheath(thing) and thing.where == "asked" and thing.values["gauge"].value == gauge.value
+        for thing in story.things
+    )
+    item.kind, item.role, item.name, item.headless = "device", "insert", "sheath", True
+    item.figures, item.qualifiers = {"gauge": gauge}, item.qualifiers if waits else item.qualifiers | {"new"}
 
 
 def _in_tenths(story: Story, quantity: Quantity, charted: bool) -> Quantity | None:

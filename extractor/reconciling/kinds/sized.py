@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing
-from extractor.reconciling.things import find, fit, learn, new, values_of
+from extractor.reconciling.things import equal, find, fit, learn, new, values_of
 
 ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
 #: Embolics measured by volume rather than by size.
@@ -164,6 +164,8 @@ class Sized(Hearing):
     @staticmethod
     def _sized_after(story: Story, item: Item, quantity: Quantity) -> bool:
         """ "the moulding balloon next, the thirty-two millimetre": the size of what was just named without one."""
+        if _thought_of_size(story, item, quantity):
+            return True
         thing = story.active
         if thing is not None and _grain_of(story, thing, item):
             thing.values["diameter"] = quantity
@@ -262,6 +264,8 @@ class Sized(Hearing):
                 story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
             if item.role == "inflation" and not item.where and _of_its_own_kind(item):
                 self._unsized(story, item)
+            return
+        if _refused_already(story, item):
             return
         role, kind = item.role, ROLES[item.role]
         status = item.status = Status.NEGATED if _refused(story, item) else item.status
@@ -513,6 +517,32 @@ def _read_back(story: Story, sentence: Sentence) -> None:
 def _readings(figure: Quantity) -> set[float]:
     """All that a figure may be: "two five" is 25 and 2.5."""
     return {figure.value, *figure.alternatives, *({figure.value / 10} if figure.form == "digits" else ())}
+
+
+def _refused_already(story: Story, item: Item) -> bool:
+    """ "Nine hundred micron? No, put the nine hundreds back.": of one just called off nothing more is told."""
+    if not item.definite or not item.figures or not (item.status is Status.NEGATED or "back" in story.sentence.texts):
+        return False
+    return any(
+        draft.status is Status.NEGATED and draft.kind is ROLES[item.role] and story.sentence.breath == draft.breath
+        and all(key in draft.values and equal(draft.values[key], value) for key, value in item.figures.items())
+        for draft in story.drafts[-2:]
+    )  # fmt: skip
+
+
+def _thought_of_size(story: Story, item: Item, quantity: Quantity) -> bool:
+    """ "I could pop a plug in the trunk, an eight millimetre": the size of what was just thought of without one."""
+    last = story.drafts[-1] if story.drafts else None
+    named = next((other for other in story.behind() if other.kind == "device"), None)
+    if last is None or named is None or last.number != story.number or last.kind is not ROLES.get(named.role):
+        return False
+    sized = quantity.unit == "mm" and item.before in {"a", "an"} and item.status in {None, Status.CONSIDERED}
+    if not sized or last.status is not Status.CONSIDERED or "diameter" in last.values:
+        return False
+    last.values["diameter"] = quantity
+    last.reach(item.words)
+    new(story, replace(named, figures={"diameter": quantity}), "thought")
+    return True
 
 
 def _may_be_wide(quantity: Quantity) -> bool:
