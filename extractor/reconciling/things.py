@@ -105,6 +105,8 @@ def fit(item: Item, thing: Thing) -> float | None:
     score += len(shared)
     if item.name == "wire" and _of_other_thickness(item, thing):
         return None
+    if item.name == "catheter" and "big" in item.qualifiers and thing.name == "microcatheter":
+        return None
     if "short" in item.qualifiers:
         length = thing.values.get("length")
         if length and length.value > 25:

@@ -161,3 +161,40 @@ TOLD = [
 @pytest.mark.parametrize(("lines", "events"), TOLD)
 def test_what_a_size_or_a_share_is_of(lines: str, events: list[str]) -> None:
     assert told(SHEATH + lines) == [IN, *events]
+
+
+NUMBERED = [
+    pytest.param("Five French sheath is in too.\nBalloon, six by forty, is in, up to eight. That's the five, deflate.",
+                 ["insert done sheath | gauge 5 [Ch]",
+                  "inflation done balloon | diameter 6 mm, length 40 mm, pressure 8 atm"],
+                 id="minutes that are up are no sheath"),
+    pytest.param("Cobra catheter, five French, is in. Microcatheter, two point seven French, is in.\n"
+                 "Micro's out, the big catheter's back in the renal.",
+                 ["insert done catheter | gauge 5 [Ch]", "insert done microcatheter | gauge 2.7 [Ch]",
+                  "remove done microcatheter | gauge 2.7 [Ch]"], id="the big one is not the small one again"),
+    pytest.param("Covered stents are lovely things.\nSix out. Straight up? Via a nine, I like him — nine French, in.",
+                 ["remove done sheath | gauge 6 [Ch]", "insert done sheath | gauge 9 [Ch]"], id="via another sheath"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), NUMBERED)
+def test_what_a_number_or_a_size_word_means(lines: str, events: list[str]) -> None:
+    assert told(SHEATH + lines) == [IN, *events]
+
+
+WAYS = [
+    pytest.param("Could we go in on the left, pointing down? Four French sheath, oh one eight.",
+                 ["access considered", "insert considered sheath | gauge 4 [Ch]",
+                  "insert considered wire | wire_diameter 0.018 [in_i]"], id="and what it would take"),
+    pytest.param("Could we go in on the left? Four French sheath, please.",
+                 ["access considered", "insert planned sheath | gauge 4 [Ch]"], id="and what is asked for"),
+    pytest.param("Could we go in on the left?\nSo not the brachial.", ["access considered", "access negated"],
+                 id="a site ruled out"),
+    pytest.param("So not the brachial.", [], id="no way in was thought of"),
+    pytest.param("The surgeons could cut down on it, I suppose.", ["access considered"], id="somebody else's way"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), WAYS)
+def test_ways_in_thought_of_and_refused(lines: str, events: list[str]) -> None:
+    assert told(SHEATH + lines) == [IN, *events]

@@ -21,6 +21,11 @@ _RETREATS = {f"{who} try {how}" for who in ("i", "we") for how in ("again", "hig
     "back i come", "out i come", "back we come", "out we come", "start again", "start over", "try again", "try higher",
 }  # fmt: skip
 _VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft", "fistula", "duct", "calyx", "portal"}
+#: With one of these another way in is only thought of.
+_WONDERS = {"could", "might", "shall", "should", "can", "maybe", "perhaps", "suppose", "possibly"}
+#: Where one goes in; so many breaths after one was thought of, "not the radial" rules another out. Set by hand.
+_WAYS_IN = frozenset("brachial radial ulnar femoral axillary popliteal pedal jugular subclavian tibial groin".split())
+_SITES_FOR = 8
 #: After a word for a puncture, these tell that it is made.
 _DONE = {"is done", "'s done", "it is done", "is made", "'s made", "it's made"}
 #: "I'm in the aorta" tells where a catheter is: nobody gains access there.
@@ -61,6 +66,8 @@ class Accesses(Hearing):
         elif trying and self.poked == story.number - 1 and len(words) <= _POKE_WORDS:
             self.poked = story.number  # "Bit deeper."
 
+        self._not_there(story, sentence)
+
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "phrase" and item.name == "refused":
             return self._refused(story, item)
@@ -69,6 +76,8 @@ class Accesses(Hearing):
         trying = story.sentence.breath - self.trying <= 1
         if "not in" in item.meanings and trying:
             return self._missed(story, item)
+        if "way in" in item.meanings:
+            return self._another_way(story, item)
         if item.status in NOT_DONE and ("puncture" in item.text or _of_the_needle(story, item)):
             story.add(Kind.ACCESS, item.status, item, f"access/{item.status}")
             return True
@@ -86,6 +95,31 @@ class Accesses(Hearing):
         if trying and item.meanings & {"particle", "placed"} and _needle_in(story, item):
             return self._gained(story, item, "access/needle-in")
         return False
+
+    @staticmethod
+    def _another_way(story: Story, item: Item) -> bool:
+        """ "Could we go in on the left?", "the surgeons could cut down on it": thought of, or refused."""
+        status = item.status if item.status in {Status.CONSIDERED, Status.NEGATED} else None
+        wondered = story.sentence.question or bool(story.sentence.texts & _WONDERS)
+        status = status or (Status.CONSIDERED if wondered else None)
+        if status is None or any(d.kind is Kind.ACCESS and d.number == story.number for d in story.drafts[-3:]):
+            return False
+        story.add(Kind.ACCESS, status, item, f"access/{status}")
+        return True
+
+    @staticmethod
+    def _not_there(story: Story, sentence: Sentence) -> None:
+        """ "So not the brachial.", "No radial, then.": a site is ruled out, where sites are being thought of."""
+        thought = story.recent(Kind.ACCESS, _SITES_FOR)
+        if thought is None or thought.status is Status.DONE:
+            return
+        for item in sentence.items:
+            before = [token for token in sentence.tokens[max(0, item.span[0] - 2) : item.span[0]] if token != "the"]
+            after = sentence.tokens[item.span[1] : item.span[1] + 1]
+            if item.kind != "place" or before[-1:] not in (["no"], ["not"]) or (after and after[0].isalpha()):
+                continue
+            if item.text.split()[-1] in _WAYS_IN:
+                story.add(Kind.ACCESS, Status.NEGATED, item, "access/negated")
 
     def _gained(self, story: Story, item: Item, rule: str) -> bool:
         if item.status in {Status.NEGATED, Status.CONSIDERED, Status.QUOTED}:

@@ -462,7 +462,8 @@ class Devices(Hearing):
     @staticmethod
     def _entering(story: Story, item: Item, action: Item) -> Thing | None:
         """What goes in was asked for, or is out; with nothing but its name said, it may be what is in already."""
-        plain = not item.figures.keys() - {"bare"} and not item.qualifiers
+        big = item.definite and item.name == "catheter" and item.qualifiers == {"big"}  # none but that of those in
+        plain = not item.figures.keys() - {"bare"} and (big or not item.qualifiers)
         here = find(story, item, _is_in)
         said = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[1]]
         alike = here is not None and "same" in said and _other_side(story, here)
@@ -480,7 +481,7 @@ class Devices(Hearing):
             return asked
         out = find(story, item, lambda thing: thing.where == "out" and thing.role == "insert" and _known(item, thing))
         if out is not None and here is not None and not again:
-            return max(out, here, key=lambda thing: thing.seen)
+            return max(here, out, key=lambda thing: thing.seen)
         return out or here
 
     def _move(self, story: Story, thing: Thing, item: Item | None, way: str, action: Item) -> None:
@@ -694,6 +695,8 @@ class Devices(Hearing):
             known = None  # "… and another one"
         if item.status is None and self._ordered(story, item):
             item.status = Status.PLANNED
+        if item.status is None and _for_another_way(story):
+            item.status = Status.CONSIDERED
         status = item.status or Status.PLANNED
         if item.status is None:
             if story.dictated and item.figures:
@@ -864,6 +867,13 @@ def _means_wire(story: Story) -> bool:
     """Whether the speaker calls a wire "the guide", as many do."""
     wires = any("called guide" in thing.qualifiers for thing in story.things)
     return wires and not any(thing.name == "guide catheter" for thing in story.things)
+
+
+def _for_another_way(story: Story) -> bool:
+    """ "Could we go in on the left? Four French sheath, oh one eight.": what a way in that is thought of would take."""
+    thought = story.recent(Kind.ACCESS, 0)
+    asked = thought is not None and thought.status is Status.CONSIDERED and thought.number == story.number - 1
+    return asked and not story.mentions("action") and "please" not in story.sentence.texts
 
 
 def _subject(pronoun: Item, action: Item) -> bool:

@@ -91,6 +91,9 @@ class Names(Hearing):
             item.kind, item.figures = "quantity", {"value": quantity}
             return False
         found = _named(story, item, quantity, leaving) if item.definite else None
+        then = story.after("mark")
+        if found is not None and found[0].role == "insert" and then is not None and "deflate" in then.meanings:
+            found = None  # "that's the five, deflate": its minutes
         if (
             found is None
             and not item.definite
@@ -217,7 +220,9 @@ def _sheath_next(story: Story, item: Item, quantity: Quantity, following: Item |
         )
     if _other_side(story):
         return True
-    known = _sheath_gone(story, quantity) or any(
+    if _sheath_gone(story, quantity):
+        return True
+    known = any(
         thing.name == "sheath" and "gauge" in thing.values and thing.values["gauge"].value == quantity.value
         for thing in story.things
     )
@@ -238,6 +243,8 @@ def _wondered(story: Story, item: Item, quantity: Quantity) -> bool:
     """ "we might end up at a fourteen", "some would tell you a four": a balloon thought of by its number, where a
     vessel was measured or a balloon spoken of, and nothing else is named.
     """
+    if _sheath_gone(story, quantity):
+        return False
     if item.status not in {Status.CONSIDERED, Status.QUOTED} or not _BALLOONS[0] <= quantity.value <= _BALLOONS[1]:
         return False
     other = [one for one in story.mentions("device", "drug") if one is not item and not one.figures]
@@ -247,9 +254,9 @@ def _wondered(story: Story, item: Item, quantity: Quantity) -> bool:
 
 
 def _sheath_gone(story: Story, quantity: Quantity) -> bool:
-    """ "The six is out. Via a nine.": a sheath just came out, and no other device was spoken of since."""
+    """ "The six is out. Via a nine.": a sheath just came out, and nothing was told since."""
     last = story.drafts[-1] if story.drafts else None
-    gone = last is not None and last.kind is Kind.REMOVE and last.device == "sheath" and story.topic == "device"
+    gone = last is not None and last.kind is Kind.REMOVE and last.device == "sheath"
     return gone and last is not None and story.number - last.number <= _EXCHANGED and quantity.value % 1 == 0
 
 
