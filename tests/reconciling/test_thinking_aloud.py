@@ -198,3 +198,25 @@ WAYS = [
 @pytest.mark.parametrize(("lines", "events"), WAYS)
 def test_ways_in_thought_of_and_refused(lines: str, events: list[str]) -> None:
     assert told(SHEATH + lines) == [IN, *events]
+
+
+BEFORE = [
+    pytest.param("Five days ago they went in by the left groin with a seven French sheath and pressed for ten minutes.",
+                 ["insert past sheath | gauge 7 [Ch]", "closure past | duration 10 min, gauge 7 [Ch]"],
+                 id="pressed days ago"),
+    pytest.param("Yesterday the sonographer squeezed it with the probe for twenty minutes.",
+                 ["closure past | duration 20 min"], id="squeezed yesterday"),
+    pytest.param("Sheath's out. I'm pressing, ten minutes.",
+                 ["remove done sheath | gauge 6 [Ch]", "closure done | duration 10 min, gauge 6 [Ch]"],
+                 id="pressed now"),
+    pytest.param("And a gram of tranexamic acid on the ward. We're not giving that again.",
+                 ["drug past tranexamic acid | dose 1 g", "drug negated tranexamic acid | dose 1 g"],
+                 id="given on the ward, and not again"),
+    pytest.param("Heparin, five thousand. No, we're not giving that.", ["drug negated heparin | dose 5000 [iU]"],
+                 id="ordered, and not given"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), BEFORE)
+def test_what_was_before_this_case(lines: str, events: list[str]) -> None:
+    assert told(SHEATH + lines) == [IN, *events]

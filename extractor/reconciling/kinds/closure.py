@@ -244,6 +244,8 @@ class Closures(Hearing):
             return True
         status = told_status(item)
         timed = _timed(story)
+        if status is Status.PAST:
+            return timed and self._pressed_before(story, item)
         closed = "haemostasis" in item.meanings and item.text != "dry"
         if not self._may_close(story) or (status is Status.NEGATED and not closed):
             return False
@@ -254,6 +256,16 @@ class Closures(Hearing):
                 draft.values["duration"], time.used = time.figures["value"], True
         elif status is Status.DONE:
             self.pressed = item
+        return True
+
+    @staticmethod
+    def _pressed_before(story: Story, item: Item) -> bool:
+        """ "days ago they went in with a six French sheath and pressed for fifteen minutes": no hole of this case."""
+        time = next(other for other in story.sentence.items if _minutes(other))
+        gauges = [other.figures["gauge"] for other in story.behind() if "gauge" in other.figures]
+        values = {"gauge": gauges[0]} if gauges else {}
+        values["duration"], time.used = time.figures["value"], True
+        story.add(Kind.CLOSURE, Status.PAST, item, "closure/past", values=values)
         return True
 
     def _may_close(self, story: Story) -> bool:

@@ -304,6 +304,13 @@ class Drugs(Hearing):
             return False
         if draft.status not in {Status.PLANNED, Status.CONSIDERED} and draft.rule != _DICTATED:
             return False
+        if "again" in story.sentence.texts and draft.status is Status.PLANNED and draft.number < story.number:
+            draft.status, draft.rule = Status.PAST, "drug/past"  # "a gram on the ward… we're not giving that again"
+            if draft in story.orders:
+                story.orders.remove(draft)
+            more = story.add(Kind.DRUG, Status.NEGATED, item, "drug/not-again", drug=draft.drug, values=_carried(draft))
+            self.said.append(more)
+            return True
         story.rule_out(draft, item, "called-off")
         return True
 
