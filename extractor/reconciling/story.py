@@ -89,6 +89,8 @@ _STANDS = (
     ("is", "plenty"), ("'s", "fine"), ("is", "fine"), ("will", "do"), ("'ll", "do"), ("went", "in"),
 )  # fmt: skip
 _CLOSING = {".", ",", "!", "...", ";"}
+#: After a figure said again: it is the one.
+_AGREEING = {"then", "yes", "please", "exactly", "right", "starting"}
 #: A question that begins so asks whether something is the case.
 _ASKING = {"is", "are", "has", "have", "did", "does", "do", "was", "were", "isn't", "any"}
 #: What a clause begins with that asks for something else than what was said before it, after "and" or a mere comma.
@@ -196,6 +198,7 @@ class Story:
         self.following: Sentence | None = None
         #: Figures said as a question, not answered yet: the sentence, the event, the key, the first word of the figure.
         self.asked: list[tuple[int, Draft, str, int]] = []
+        self.answered: list[tuple[Draft, str]] = []  # values an answer of the sentence before put right
         self.courteous: set[int] = set()  # the first words of figures of what was asked for with "please?"
         self.index = 0
 
@@ -335,6 +338,7 @@ class Story:
 
     def _answer(self) -> None:
         """The sentence after a question: another figure takes the place, "yes" settles it; else it stays in doubt."""
+        self._confirm()
         waiting, self.asked = self.asked, []
         for number, draft, key, first in waiting:
             value = draft.values.get(key)
@@ -356,10 +360,22 @@ class Story:
                 draft.values[key] = new.flagged(
                     "corrected", "conflict", unit=value.unit, alternatives=(*new.alternatives, value.value)
                 )
+                self.answered.append((draft, key))
             elif self.number - number < 2 and self.sentence.breath == draft.breath:
                 self.asked.append((number, draft, key, first))
             else:
                 self._left_open(draft, key, first)
+
+    def _confirm(self) -> None:
+        """ "Six by forty, and to ten? Eight. Eight, then.": what was answered and is said again by who asked stands."""
+        answered, self.answered = self.answered, []
+        first = next((item for item in self.sentence.items if item.kind != "mark"), None)
+        if first is None or self.sentence.question or (first.after.isalpha() and first.after not in _AGREEING):
+            return
+        for draft, key in answered:
+            value = draft.values[key]
+            if any(said.value == value.value and said.unit in {None, value.unit} for said in first.figures.values()):
+                draft.values[key] = replace(value, flags=tuple(flag for flag in value.flags if flag != "conflict"))
 
     def _says_again(self, value: Quantity) -> bool:
         """ "Was it sixty? Sixty.": the sentence begins with the figure that was asked about."""

@@ -123,3 +123,18 @@ def test_an_inflation_that_was_only_contemplated_gives_no_time_to_the_last_one()
         ("done", ["diameter", "length", "pressure"]),
         ("negated", ["diameter", "duration", "length"]),
     ]
+
+
+@pytest.mark.parametrize(
+    ("line", "asks"),
+    [
+        ("Up to ten? Eight. Eight, then, twenty seconds, and down.", False),
+        ("Up to ten? Eight. Eight atmospheres, yes. And down.", False),
+        ("Up to ten? Eight. And down.", True),
+        ("Up to ten? Eight. Eight? And down.", True),
+    ],
+    ids=["then", "yes", "not said again", "asked again"],
+)
+def test_an_answer_said_again_by_who_asked_stands(line: str, asks: bool) -> None:
+    (up,) = [event for event in tell(ACROSS + line) if event.status == "done"]
+    assert (up.values["pressure"].value, up.values["pressure"].review) == (8, asks)
