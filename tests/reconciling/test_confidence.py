@@ -112,6 +112,21 @@ def test_a_close_call_asks_for_a_look_and_tells_the_odds():
     assert pressure.alternatives == (Alternative(value=50, log_ratio=-1.2),)
 
 
+@pytest.mark.parametrize(
+    ("others", "looked_at"),
+    [
+        pytest.param((), True, id="nobody else was asked"),
+        pytest.param(("12", "twelve"), False, id="all heard the same"),
+        pytest.param(("12", "twenty"), True, id="one heard otherwise"),
+        pytest.param(("12", "shelf"), True, id="one heard no figure"),
+    ],
+)
+def test_an_unsure_word_asks_for_a_look_unless_all_others_heard_the_same(others, looked_at):
+    _, pressure = drafted(others, probability=0.4)
+    assert "unsure-word" in pressure.flags
+    assert pressure.review is looked_at
+
+
 def test_signs_that_come_together_ask_for_a_look():
     _, sure = drafted(("twelve", "twelve"), probability=0.55)
     _, doubtful = drafted(("elves", "shelf"), probability=0.55)
