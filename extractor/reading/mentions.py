@@ -520,6 +520,8 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
         return False
     named = part.qualifier is not None and part.qualifier.stands_for == "wire"
     size = group[0].figure if len(group) == 1 else None
+    if comma and named and size is not None and _is_wire(size):
+        return True  # "oh three five, hydrophilic, a hundred and fifty"
     if comma and named and size is not None and size.first and tokens[size.first - 1].text in {"a", "an", "the"}:
         return size.shape == "one" and _in_thousandths(size.parts[0], "wire")  # "a thirty-five, hydrophilic"
     return not comma or noun is not None

@@ -85,3 +85,14 @@ def test_the_size_of_what_is_only_thought_of() -> None:
         "stent considered stent | diameter 7 mm",
         "stent negated stent | diameter 7 mm",
     ]
+
+
+WIRES = [
+    pytest.param("Oh three five, hydrophilic, a hundred and fifty, please.", 0.035, 150, id="hydrophilic"),
+    pytest.param("Oh one eight, stiff, three hundred, please.", 0.018, 300, id="stiff"),
+]
+
+
+@pytest.mark.parametrize(("line", "thick", "long"), WIRES)
+def test_a_wire_called_by_its_thickness_and_kind(line: str, thick: float, long: int) -> None:
+    assert told(line) == [f"insert planned wire | length {long} cm, wire_diameter {thick} [in_i]"]

@@ -151,8 +151,8 @@ class Inflations(Hearing):
             self.both = breath
         if sentence.first in NO and self.asked == story.number - 1:
             _rule_out(story, Item("mark", sentence.words, sentence.first))
-        asks = asks_from(sentence)
         if sentence.question and not story.mentions("device") and story.says("inflate"):
+            asks = asks_from(sentence)
             up = [item for item in story.mentions("action") if "inflate" in item.meanings]
             self.asked = story.number if any(item.words[0] >= asks for item in up) else self.asked
         if any(item.meanings & {"placed", "particle"} for item in sentence.items) or {"how", "high"} <= sentence.texts:
