@@ -46,6 +46,8 @@ _PER = {"a", "an", "per", "each", "every", "the", "by"}
 _OF = {"of", "units", "more", "the", "buffered", "plain", "iv", "intravenous", "a"}
 #: A syringe holds no more, mL: common practice, no source.
 _MOST_BY_HAND = 60
+#: Shares in percent that answer how tight a vessel is: common practice, no source.
+_SHARES = (10, 100)
 #: Beside a figure they tell which way it measures; between them and the figure may stand what changes nothing.
 _LONG = {"length", "long", "longer", "distance", "lesion"}
 _WIDE = {"diameter", "diameters", "reference", "width", "wide", "across", "calibre", "caliber", "lumen"}
@@ -184,6 +186,8 @@ def _answer_in(sentence: Sentence, unit: Unit) -> None:
     answer = next(named, None)
     if answer is not None and answer.kind == "quantity" and answer.figures["value"].unit is None:
         figure = answer.figures["value"]
+        if unit.code == "%" and not _SHARES[0] <= figure.value <= _SHARES[1]:
+            return  # "how tight is the knot? Two."
         answer.figures["value"] = figure.flagged("unit-assumed", unit=unit.code, value=figure.value * unit.times)
 
 

@@ -42,6 +42,10 @@ _DENIES = (
     ("i", "have", "not"), ("i", "haven't"), ("we", "do", "not"), ("none",), ("hardly",), ("not", "any"), ("not", "one"),
     ("certainly", "not"), ("definitely", "not"), ("nein",), ("non",),
 )  # fmt: skip
+#: Behind "it's" or "she has": it is so.
+_SO = frozenset(
+    "in out up down done given off on across there through now gone had already all away over right so".split()
+)
 #: What may be ruled out by a no to a question; a sheath that is not in yet is not ruled out.
 _RULED_OUT = {"stent", "inflation", "embolise"}
 #: A question of more words asks for more than whether.
@@ -584,7 +588,7 @@ def is_yes(sentence: Sentence) -> bool:
     if not size or Status.NEGATED in sentence.cues or {"not", "no"} & sentence.texts:
         return False
     named = any(item.kind in {"device", "drug", "finding", "quantity", "pair"} for item in sentence.items)
-    return not named or not tokens[size].isalnum()
+    return not tokens[size].isalnum() or (not named and tokens[size] in _SO)  # "it's stuck" says no yes
 
 
 def is_no(sentence: Sentence) -> bool:

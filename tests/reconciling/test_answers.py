@@ -51,6 +51,7 @@ def test_the_answer_is_told(lines: str, events: list[str]) -> None:
 DOUBTS = [
     pytest.param("Heparin, five thousand units... has she had it? She's had it.", "dose", False, id="she has had it"),
     pytest.param("Heparin, five thousand units, is it in? It's in.", "dose", False, id="it is in"),
+    pytest.param("Was it five thousand units of heparin? It's stuck.", "dose", True, id="another answer"),
     pytest.param("Heparin, five thousand units, is it? Carry on.", "dose", True, id="a tag asks for all of it"),
     pytest.param("Was it five thousand units of heparin? Carry on.", "dose", True, id="asked and not answered"),
     pytest.param("Can I have a five by forty balloon?", "diameter", False, id="a polite request"),
@@ -150,6 +151,12 @@ OPENED = [
     pytest.param("Stent, nine by forty. Open it.", "planned", id="the box is opened"),
     pytest.param("Three by twenty-four. Open. In place. Deploying. Twelve.", "done", id="no balloon is deployed"),
 ]
+
+
+def test_a_filter_that_is_deployed_makes_no_stent_of_a_balloon() -> None:
+    assert "stent" not in {
+        event.kind for event in tell("Five by forty, please. Filter, six millimetres. Filter deployed.")
+    }
 
 
 @pytest.mark.parametrize(("lines", "status"), OPENED)

@@ -180,6 +180,7 @@ class Sized(Hearing):
             or thing.seen != story.number
             or thing.values
             or not (quantity.unit == "mm" or (thing.qualifiers & _KINDS and _may_be_wide(quantity)))
+            or (quantity.unit is None and story.says("inflate", "deflate"))
             or not (listed or item.before in {"the", "a", "an", "size", "of"} or item.definite)
             or item.status not in {None, Status.PLANNED}
         ):

@@ -64,8 +64,8 @@ class Stents(Hearing):
 def _is_stent(story: Story) -> None:
     """ "three by twenty-four… in place, deploying": what was taken for a balloon, told by its size alone, is one."""
     active = story.active
-    if any(thing.role == "stent" and thing.where == "asked" for thing in story.things):
-        return
+    if story.mentions("device") or any(thing.role == "stent" and thing.where == "asked" for thing in story.things):
+        return  # "filter deployed"
     if active is None or active.role != "inflation" or active.name or active.where != "asked" or active.asked is None:
         return
     active.role, active.asked.kind, active.asked.device = "stent", Kind.STENT, "stent"
