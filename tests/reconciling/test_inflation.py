@@ -824,6 +824,17 @@ CASES = [
         ],
         id="another patient's balloon",
     ),
+    pytest.param(
+        """Five by forty balloon is across. Up to six, down.
+        The five by eighty. Across. Up to eight. Ninety seconds.
+        Blame the balloon, you're halfway home.
+        Three minutes, down.""",
+        [
+            "inflation done balloon | diameter 5 mm, length 40 mm, pressure 6 atm",
+            "inflation done balloon | diameter 5 mm, duration 3 min, length 80 mm, pressure 8 atm",
+        ],
+        id="the balloon that is up is the balloon, though others were spoken of by that name",
+    ),
 ]
 
 

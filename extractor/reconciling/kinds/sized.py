@@ -473,7 +473,7 @@ def _known(story: Story, item: Item) -> Thing | None:
     elif not item.figures and (one := _numbered(story, role)) is not None:
         return one
     if role == "inflation" and not refusing and not item.figures and not _kinds(item):
-        up = [thing for thing in story.things if thing.role == role and thing.where == "up" and fit(item, thing)]
+        up = [thing for thing in story.things if thing.role == role and thing.where == "up"]
         if len(up) == 1:
             return up[0]
     if role == "inflation" and not item.figures and (kinds := _kinds(item)):
