@@ -835,6 +835,18 @@ CASES = [
         ],
         id="the balloon that is up is the balloon, though others were spoken of by that name",
     ),
+    pytest.param(
+        """A seven by forty balloon was inflated to eighteen atmospheres.
+        Without deflation the pressure was raised to twenty-six, and it was held for two minutes.""",
+        ["inflation done balloon | diameter 7 mm, duration 2 min, length 40 mm, pressure 26 atm"],
+        id="raised without coming down is one inflation",
+    ),
+    pytest.param(
+        """Six by forty balloon is across. Up to eighteen, down.
+        One correction. For that one I told eighteen, but the gauge was on nineteen.""",
+        ["inflation done balloon | diameter 6 mm, length 40 mm, pressure 19 atm"],
+        id="I told so many, but the gauge had another",
+    ),
 ]
 
 

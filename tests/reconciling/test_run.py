@@ -224,6 +224,11 @@ CASES = [
         ["run done | rate 15 mL/s, volume 30 mL"],
         id="settings read back, and the pump's limit",
     ),
+    pytest.param(
+        "Run, twelve mils at six, four frames, och no, three frames. And go.",
+        ["run done | frame_rate 3 /s, rate 6 mL/s, volume 12 mL"],
+        id="frames put right in passing",
+    ),
 ]
 
 

@@ -89,6 +89,8 @@ _MOVED = frozenset(
     "slide slid move moved moving pull pulled shift shifted advance advanced overlap overlapping".split()
 )
 _AT = {"at", "to"}
+#: In a dictation, of the inflation told in the sentence before.
+_RAISED_ON = {"raised", "increased"}
 #: Before a verb: it is yet to be done.
 _INTENDING = frozenset("will 'll shall going would 'd should could might may want wants to if ready before".split())
 #: Said of how a balloon is taken up.
@@ -163,7 +165,8 @@ class Inflations(Hearing):
             self.pulsing = breath
         if self.up and breath - self.touched > (_HELD if self.holding else _FORGOTTEN):
             self._lower(story, self.up)
-        if story.dictated and any("pressure" in rise.draft.values for rise in self.up):
+        told = story.dictated and any("pressure" in rise.draft.values for rise in self.up)
+        if told and not sentence.texts & _RAISED_ON:
             self._lower(story, self.up)  # a dictation tells an inflation in one sentence
 
     def hear(self, story: Story, item: Item) -> bool:
