@@ -225,6 +225,15 @@ CASES = [
         ],
         id="its end flared with a balloon",
     ),
+    pytest.param(
+        """Stent graft, thirty-six by two hundred, please.
+        That stent graft of forty we do not place.""",
+        [
+            "stent planned stent | diameter 36 mm, length 200 mm",
+            "stent negated stent | diameter 40 mm",
+        ],
+        id="refused by how wide it would be, behind its name",
+    ),
 ]
 
 

@@ -32,6 +32,8 @@ _WAITING = {"asked", "thought"}
 _ANNOUNCED = 4
 #: Where one is that is more than thought of.
 _REAL = {"asked", "used", "up"}
+#: No graft is wider, mm: common practice, no source.
+_WIDEST_GRAFT = 46
 #: As wide and as long as this, mm, no balloon is, but grafts and their limbs are: common practice, no source.
 _NO_BALLOON = (12, 100)
 #: The balloon a stent came on.
@@ -130,6 +132,7 @@ class Sized(Hearing):
         if item.name == "plug" and story.topic == "closure":
             return False
         _by_gauge(story, item)
+        _of_so_many(story, item)
         if _reads_back(story, item):
             return True
         role = item.role or _role(story, item)
@@ -1019,6 +1022,18 @@ def _reads_back(story: Story, item: Item) -> bool:
     known = thing.values if thing is not None and thing.role == "insert" else {}
     same = known.get("gauge"), known.get("length")
     return all(a is not None and a.value == b.value for a, b in zip(same, (wide, long), strict=True))
+
+
+def _of_so_many(story: Story, item: Item) -> None:
+    """ "that graft of forty we do not place": how wide another one would be, behind its name."""
+    following = story.after()
+    if item.role not in _NOUNS or item.figures or following is None or following.kind != "quantity":
+        return
+    if item.status not in NOT_DONE:
+        return  # "the stent of eight swims": of one that is known
+    figure, apart = following.figures["value"], following.span[0] - item.span[1]
+    if following.before == "of" and apart == 1 and figure.unit in {None, "mm"} and 2 <= figure.value <= _WIDEST_GRAFT:
+        item.figures["diameter"], following.used = figure, True
 
 
 def _by_gauge(story: Story, item: Item) -> None:
