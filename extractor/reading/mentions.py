@@ -892,6 +892,8 @@ def _grains(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     )
 
 
+#: No microcatheter is wider, Fr: common practice, no source.
+_WIDEST_MICRO = 3.5
 #: No balloon or stent said in digits ("two seven five") is wider, mm: common practice, no source.
 _SMALL = 6
 _OF_THE_DAY = {"morning", "afternoon", "evening", "night"}
@@ -1009,6 +1011,11 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
             quantity.value,
         )  # "the two point seven one" is of two point seven
         return {key: quantity.flagged("two-readings", value=value, alternatives=(other,)).in_unit("[Ch]")}
+    if key == "gauge" and noun is not None and noun.name == "microcatheter" and quantity.form == "digits":
+        small = next((other for other in quantity.alternatives if other <= _WIDEST_MICRO < quantity.value), None)
+        if small is not None:  # "two four French"
+            flags = tuple(flag for flag in quantity.flags if flag != "two-readings")
+            return {key: replace(quantity, value=small, flags=flags, alternatives=()).in_unit("[Ch]")}
     if key == "gauge":
         return {key: quantity.in_unit("[Ch]")}
     return {key: replace(quantity, unit=quantity.unit or unit)}

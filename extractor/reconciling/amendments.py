@@ -783,6 +783,8 @@ def _changes(sentence: Sentence, draft: Draft, item: Item) -> Iterator[tuple[str
             for key, value in draft.values.items()
             if new.unit in {None, value.unit} and _rivals(value, new, 10) and said in {"", key}
         ]
+        if new.value % 0.5 and new.unit is None:  # gauges are read to the half at most: common practice, no source
+            pairs = [pair for pair in pairs if pair[0] != "pressure"]
         pressures = [pair for pair in pairs if pair[0] == "pressure"]
         if len(pairs) > 1 and pressures and not sentence.texts & _SIZING:
             pairs = pressures  # sizes are said two at a time

@@ -67,6 +67,12 @@ _HISTORY = 2
 _PLAN = frozenset("so the our my plan is then today for right okay now game of attack case this one here".split())
 #: A sentence of these alone says that what was named before it is only thought of.
 _HEDGES = frozenset("maybe perhaps possibly potentially if mebbe only or just we i ll 'll see might could".split())
+#: What examined the patient before; a sentence of so many words that names it tells nothing else. Set by hand, no
+#: source.
+_EXAMINATIONS = frozenset("ct cta mr mri mra scan duplex doppler echo ultrasound letter referral report clinic".split())
+_HEADING = 10
+_NOW = frozenset("now today here please next give see sees sits".split())
+_HAPPENS_NOW = {"inflate", "deflate", "run", "go", "measure", "puncture"}
 #: What an action says of a thing is not so yet while it is planned: "oh one eight down the left".
 _HAPPENS = {"particle", "placed", "give", "go", "inflate", "raise", "detach", "removed"}
 _ORDINALS = {"one", "two", "three", "four", "five", "six", "first", "second", "third", "firstly", "secondly"}
@@ -200,6 +206,7 @@ class Story:
         self.sentence: Sentence = Sentence([], (0, 0), 0)
         self.number = 0
         self.following: Sentence | None = None
+        self.before_this: Sentence | None = None  # the sentence just heard, if it named another time and nothing else
         #: Figures said as a question, not answered yet: the sentence, the event, the key, the first word of the figure.
         self.asked: list[tuple[int, Draft, str, int]] = []
         self.answered: list[tuple[Draft, str]] = []  # values an answer of the sentence before put right
@@ -271,6 +278,7 @@ class Story:
         ended = any(item.name == "heading" or item.text == "new paragraph" for item in self.mentions("phrase"))
         if ended or self.says("puncture"):
             self.history = 0
+        self._look_back()
         if self.history > 0:
             for item in self.sentence.items:
                 item.status = item.status or Status.PAST
@@ -281,6 +289,21 @@ class Story:
         words = {token for token in self.sentence.tokens if token.isalpha()}
         if "plan" in words and words <= _PLAN:
             self.planned = self.sentence.breath
+
+    def _look_back(self) -> None:
+        """ "And the CT? Eighty percent stenosis.", "Left leg was done two years back. Six by one hundred stent.": a few
+        words name another examination or another time, and the next sentence tells of it.
+        """
+        sentence, before = self.sentence, self.before_this
+        named = [item for item in sentence.items if item.kind in {"device", "finding"}]
+        happens = any(item.kind == "action" and item.meanings & _HAPPENS_NOW for item in sentence.items)
+        near = before is not None and before.breath == sentence.breath and sentence.first != "open"
+        if near and named and not happens and not sentence.cues & {Status.PLANNED} and not sentence.texts & _NOW:
+            for item in sentence.items:
+                item.status = item.status or Status.PAST
+        heading = len(sentence.tokens) <= _HEADING and not self.mentions("device", "finding", "drug", "pair")
+        told = Status.PAST in sentence.cues or (sentence.question and sentence.texts & _EXAMINATIONS)
+        self.before_this = sentence if heading and told else None
 
     def _deny(self, following: Sentence | None) -> None:
         """ "Any spasm? Not that I can see." "Do we need a stent? No.": what a short question names is ruled out by an

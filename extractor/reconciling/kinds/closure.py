@@ -90,13 +90,20 @@ class Closures(Hearing):
             or any(other.kind == "device" and other.role in {"closure", "embolise"} for other in story.sentence.items)
         ):
             return False
-        if self.open is not None and story.side == self.side:
+        if self.open is not None and (story.side == self.side or self._no_side_yet(story)):
             self.open.reach(item.words)
+            self.side = story.side
             return True
         if _hole(story) is None:
             return False
         self._new(story, Status.DONE, item, "closure/stitched")
         return True
+
+    def _no_side_yet(self, story: Story) -> bool:
+        """ "Stitching... the left artery's closed": one, told of its side when it is done."""
+        assert self.open is not None
+        sides = (item for item in story.sentence.items if item.kind == "side")
+        return self.open.number == story.number and not any(side.words[0] < self.open.words[0] for side in sides)
 
     def _by_hand_on(self, story: Story) -> bool:
         """ "Sheath's out, I'm holding": the hand is on the hole."""

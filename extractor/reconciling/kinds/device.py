@@ -571,14 +571,15 @@ class Devices(Hearing):
         if (
             thing.name == "needle"
             or item.status is Status.NEGATED
-            or set(item.figures) & set(thing.values)
+            or not item.figures.keys() - thing.values.keys()
+            or any(key in thing.values and not equal(value, thing.values[key]) for key, value in item.figures.items())
             or (item.name and item.name != thing.name)
             or fit(item, thing) is None
         ):
             return False
         learn(thing, item)
         if thing.asked is not None:
-            thing.asked.values |= item.figures
+            thing.asked.values = item.figures | thing.asked.values
             thing.asked.reach(item.words)
         self.named_in = story.number
         self.focus = [thing]
@@ -705,6 +706,8 @@ class Devices(Hearing):
             planned = known is not None and known.asked is not None and known.asked.breath == story.planned
             if known is not None and (item.definite or not item.figures or (known.where == "asked" and not planned)):
                 learn(known, item)
+                if known.where == "asked" and known.asked is not None:
+                    known.asked.values = item.figures | known.asked.values  # "Five French pigtail, opening."
                 known.seen = story.number
                 self.focus = [known]
                 return

@@ -65,6 +65,8 @@ _USES = frozenset(
 _MOST_LEFT = 80
 _VESSELS = {"vessel", "vessels"}
 _SITES = {"place", "side", "part"}
+#: A length without its unit that is at least this is in millimetres: set by hand, no source.
+_LEAST_BARE_MM = 10
 
 
 class Findings(Hearing):
@@ -347,6 +349,12 @@ class Findings(Hearing):
         called = sorry or story.sentence.texts & {"call", "make", "nah"} or len(story.sentence.texts) <= 4
         if (not again_here and (self.here or not called)) or item.after in _TIMES:
             return False
+        if item.role == "long" and quantity.unit is None:  # "stenosis, eighty. Twenty-four long."
+            fits = "length" not in last.values and quantity.value >= _LEAST_BARE_MM
+            if fits:
+                self._take(last, item, "length")
+                last.values["length"] = quantity.in_unit("mm")
+            return fits
         for key in ("stenosis", "diameter", "length"):
             known = last.values.get(key)
             if (

@@ -25,12 +25,15 @@ from extractor.reconciling.bare_figures import (
     then_timed,
     told_by,
 )
-from extractor.reconciling.kinds.sized import ROLES
+from extractor.reconciling.kinds.sized import ROLES, time_before
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, asks_from, carried, told_status
 from extractor.reconciling.things import equal, values_of
 from extractor.units import BALLOON_PRESSURES, TIMES
 
 _BALLOONS = {"inflation", "stent"}
+#: How long a balloon is held, seconds, where no unit is said, and how far a word to hold may still raise it, atm: set
+#: by hand, no source.
+_SHORTEST_HOLD, _LONGEST_HOLD, _MAY_STEP = 15, 300, 6
 #: A sentence of these alone says that a balloon goes no higher.
 _STAYS = frozenset("stop hold it there stay that leave here enough and okay good that's right".split())
 _SPOTS = {"side", "place", "part"}
@@ -175,7 +178,7 @@ class Inflations(Hearing):
             case "action":
                 return self._act(story, item)
             case "pair":
-                return self._sized_and_raised(story, item)
+                return self._sized_and_raised(story, item) or self._raised_for(story, item)
             case "quantity":
                 return self._figure(story, item)
         return False
@@ -198,9 +201,10 @@ class Inflations(Hearing):
         if self.up and self.touched < story.sentence.breath and _begins_anew(item):
             self._lower(story, self.up)
         if item.status is Status.CONSIDERED and item.text == "same balloon":
-            story.add(
-                Kind.INFLATION, item.status, item, "inflation/considered", device="balloon", values=values_of(active)
-            )
+            thought = values_of(active)
+            if (time := time_before(story)) is not None:
+                thought["duration"] = time
+            story.add(Kind.INFLATION, item.status, item, "inflation/considered", device="balloon", values=thought)
             return True
         if _names_same(story, item) and story.inflated is not None:
             active = story.active = story.inflated  # also where another was asked for since
@@ -389,6 +393,8 @@ class Inflations(Hearing):
             return _took_it_to(story, item, quantity)
         if self._as_long_again(story, item, quantity) or self._for_so_long(story, item, quantity):
             return True
+        if self._held_for(story, item, quantity):
+            return True
         unit = pressure_unit(story, quantity)
         if unit and self._is_pressure(story, item, quantity, unit):
             return self._pressure(story, item, quantity.in_unit(unit))
@@ -396,6 +402,48 @@ class Inflations(Hearing):
             return False
         counting = self.holding or counts_seconds(story, item, up=True)
         return self._written_down(story, item, quantity) or (counting and self._count(story, item, quantity))
+
+    def _held_for(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Sixteen. Hold thirty.": right after the word, a round figure that is no small step up is the seconds; where
+        it could be a pressure all the same, it is marked.
+        """
+        before = story.before()
+        untimed = [rise for rise in self.up if "duration" not in rise.draft.values]
+        between = story.sentence.tokens[before.span[1] : item.span[0]] if before is not None else ()
+        held = before is not None and "hold" in before.meanings and {*between} <= {"for", "it", "that", "there"}
+        held = held and item.before not in {"at", "to", "on"}
+        if not held or not untimed or quantity.value % 5 or not _SHORTEST_HOLD <= quantity.value <= _LONGEST_HOLD:
+            return False
+        told = [rise.draft.values["pressure"].value for rise in untimed if "pressure" in rise.draft.values]
+        peak = max(told, default=0.0)
+        if not peak or item.status in NOT_DONE:
+            return False
+        time = quantity.in_unit("s")
+        for rise in untimed:
+            rise.draft.values["duration"] = (
+                time.flagged("two-readings")
+                if peak < quantity.value <= peak + _MAY_STEP and item.before != "for"
+                else time
+            )
+            rise.draft.reach(item.words)
+        return True
+
+    def _raised_for(self, story: Story, item: Item) -> bool:
+        """ "Ten for thirty. Down.": a pressure and the seconds, of a balloon that is spoken of."""
+        active = story.active
+        if item.name != "for" or active is None or active.role not in _BALLOONS or story.topic != active.role:
+            return False
+        pressure, time = item.figures["a"], item.figures["b"]
+        lets_down = then_down(story) or _comes_down_next(story)
+        fits = pressure_unit(story, pressure) and not time.value % 5 and time.value >= _SHORTEST_HOLD
+        if not (self.up or lets_down) or not fits or item.status in NOT_DONE or story.says("run", "by hand", "by pump"):
+            return False
+        if pressure.unit not in {None, *BALLOON_PRESSURES} or time.unit not in {None, *TIMES}:
+            return False
+        self._pressure(story, item, as_pressure(story, pressure))
+        for rise in self.up:
+            rise.draft.values.setdefault("duration", time.in_unit("s"))
+        return True
 
     def _as_long_again(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "ten bar, also twenty", "thirty again": the seconds the last one was up, and of no pressure told now."""
@@ -881,7 +929,12 @@ def _comes_down_next(story: Story) -> bool:
     or holds it where they go up.
     """
     following = story.following
-    alone = all(other.kind in {"quantity", "mark", "part", "side", "place"} for other in story.sentence.items)
+    alone = all(
+        other.kind in {"quantity", "mark", "part", "side", "place", "pair"}
+        or (other.kind == "device" and other.role == "inflation")  # "post-dilate with a four by eight, sixteen. Down."
+        or (other.kind == "action" and other.meanings & {"inflate", "particle", "placed"})
+        for other in story.sentence.items
+    )
     if not alone or following is None or following.breath - story.sentence.breath > 1 or following.question:
         return False
     said = [other for other in following.items if other.kind != "mark"]
@@ -1034,6 +1087,8 @@ def _which(story: Story, thing: Thing) -> bool:
         return False
     if thing.role == "stent" and thing.mount == "self":
         return True
+    if thing.role == "stent" and thing.done is not None and "pressure" not in thing.done.values:
+        return any(other.role == "inflation" and other.where == "used" for other in story.things)
     sizes = {
         (value.value, key)
         for other in story.things

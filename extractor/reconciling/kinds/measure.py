@@ -63,7 +63,7 @@ class _Found:
 _LANDMARKS = frozenset(
     """
     renal renals internal external internals bifurcation gate neck ostium carina hilum papilla anastomosis confluence
-    orifice branch lesion
+    orifice branch lesion arch apex
     """.split()
 )
 #: So many words may stand before the "to" of a distance; a sentence with more asks for more. Set by hand, no source.

@@ -67,6 +67,9 @@ class Names(Hearing):
                         item.kind, item.figures, item.definite, item.headless = "device", {"bare": size}, True, True
             if item.kind == "quantity" and _one_more(story, item):
                 _as_sheath(story, item)
+            if item.kind == "quantity" and _dilated_to(story, sentence, item):
+                item.kind, item.figures = "device", {"bare": replace(item.figures["value"], unit=None)}
+                item.definite = item.headless = True
             if item.kind == "pair" and _balloon_at(story, sentence, item):
                 _part(sentence, item)
 
@@ -170,6 +173,22 @@ def _named_by_place(story: Story, sentence: Sentence, item: Item) -> bool:
     alone = not item.span[0] and all(other.span in placed for other in others)
     up = any(thing.where == "up" for thing in story.things)
     return alone and (item.figures["value"].value > _HIGHEST or (bool(placed) and not up))
+
+
+def _dilated_to(story: Story, sentence: Sentence, item: Item) -> bool:
+    """ "dilate to eight, twelve atmospheres": the balloon of that width, not a pressure, for that follows."""
+    verb = sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]
+    figures = [other for other in sentence.items if other.kind == "quantity"]
+    following = figures[figures.index(item) + 1 :][:1]
+    if verb[-1:] != ("to",) or not any("dilat" in word for word in verb) or not following:
+        return False
+    size, pressure = item.figures["value"], following[0].figures["value"]
+    if size.unit not in {None, "mm"} or pressure.unit not in BALLOON_PRESSURES:
+        return False
+    return any(
+        thing.role == "inflation" and "diameter" in thing.values and thing.values["diameter"].value == size.value
+        for thing in story.things
+    )
 
 
 def _balloon_at(story: Story, sentence: Sentence, item: Item) -> bool:

@@ -22,6 +22,24 @@ from extractor.reconciling.story import (
 _SPOKEN = {"inject", "injecting", "breath", "breathe", "frames", "frame", "pump", "injector", "puff"}
 #: What may also be said of other things than contrast: a command only where it stands alone, or never.
 _TWO_WAYS = {"run", "fire", "go", "running", "cine", "acquire"}
+#: Standing alone these start an injection, whatever was spoken of before.
+_SHOOTS = {"cine", "acquire", "film", "shoot", "expose"}
+#: Before one of these: it is a picture.
+_OF_A_PICTURE = {
+    "the",
+    "a",
+    "old",
+    "this",
+    "that",
+    "last",
+    "first",
+    "previous",
+    "his",
+    "her",
+    "on",
+    "earlier",
+    "another",
+}
 _NEVER_ALONE = {"going", "push", "pushing", "injection"}
 #: After a "go" or "run": somebody or something moves.
 _MOVES = {
@@ -623,7 +641,8 @@ class Runs(Hearing):
             or moves
             or (item.text in _TWO_WAYS and not self._commanded(story, item))
             or item.text in _NEVER_ALONE
-            or story.topic == "drug"
+            or (item.text in _SHOOTS and item.before in _OF_A_PICTURE)
+            or (story.topic == "drug" and not (item.text in _SHOOTS and item.before in _MARKS | {""}))
             or _of_drug(story)
             or (item.text == "injected" and story.topic == "embolise" and not story.says("contrast"))
         ):

@@ -9,6 +9,7 @@ from itertools import pairwise
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing
 from extractor.reconciling.things import equal, find, fit, learn, new, values_of
+from extractor.units import TIMES
 
 ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
 #: Embolics measured by volume rather than by size.
@@ -86,6 +87,7 @@ _PUT = frozenset("put putting place placing cover covering line lining".split())
 _ANOTHER = frozenset("another other further more next".split())
 _NEAR_ANOTHER = 4
 _LET_GO = {"opened", "open", "deployed", "released", "detached", "unopened"}
+_UNUSED = frozenset("closed shut unopened box packet packaging shelf wrapper drawer".split())
 #: Where what is not used lies.
 _STORES = frozenset("shelf box cupboard drawer packet packaging table trolley stores fridge rack".split())
 #: Before "it": a stent is to do so.
@@ -113,6 +115,9 @@ class Sized(Hearing):
         if any(_goes_back_in(story, item) for item in sentence.items):
             for item in sentence.items:
                 item.status = None if "back" in item.cue.split() else item.status
+        for item in sentence.items:
+            if item.kind == "device" and item.figures and item.role in {"", *ROLES} and _left_closed(sentence, item):
+                item.status, item.cue = Status.NEGATED, "left closed"
         _read_back(story, sentence)
         if sentence.question and any(item.kind == "device" and item.role in ROLES for item in sentence.items):
             self.questioned = story.number
@@ -289,6 +294,8 @@ class Sized(Hearing):
                 if known is not None and (item.definite or bare) and status is Status.CONSIDERED
                 else dict(item.figures)
             )
+            if role == "inflation" and status is Status.CONSIDERED and (time := time_before(story)) is not None:
+                values["duration"] = time
             if status is Status.QUOTED and not values:
                 story.spoken_role, story.spoken_breath = role, story.sentence.breath  # "label on the covered one: …"
             elif not _size_of_told(story, item):
@@ -695,6 +702,23 @@ def _no_after(story: Story, item: Item) -> bool:
         return False
     named = any(other.kind in {"device", "quantity"} for other in following[1:])
     return following[1].kind == "pronoun" and following[1].span[0] == following[0].span[1] and not named
+
+
+def time_before(story: Story) -> Quantity | None:
+    """ "one could sit on it for five minutes with that same balloon": for how long, said before what with."""
+    for other in story.behind():
+        if other.kind in {"device", "drug", "finding"}:
+            return None
+        if other.kind == "quantity" and other.figures["value"].unit in TIMES and other.before == "for":
+            other.used = True
+            return other.figures["value"]
+    return None
+
+
+def _left_closed(sentence: Sentence, item: Item) -> bool:
+    """ "leave the eight by fifty closed", "keep that one in its box": what is not opened is not used."""
+    before, after = sentence.tokens[max(0, item.span[0] - 2) : item.span[0]], sentence.tokens[item.span[1] :][:4]
+    return bool({"leave", "keep", "leaving", "keeping"} & {*before}) and bool(_UNUSED & {*after})
 
 
 def _goes_back_in(story: Story, item: Item) -> bool:
