@@ -220,3 +220,18 @@ BEFORE = [
 @pytest.mark.parametrize(("lines", "events"), BEFORE)
 def test_what_was_before_this_case(lines: str, events: list[str]) -> None:
     assert told(SHEATH + lines) == [IN, *events]
+
+
+SLIPS = [
+    pytest.param("Run, twelve mils at six, four frames, och no, three frames. And go.",
+                 "run done | frame_rate 3 /s, rate 6 mL/s, volume 12 mL", id="frames, och no"),
+    pytest.param("An occlusion, five centimetres, ach no, four and a half.",
+                 "finding done occlusion | length 4.5 cm", id="a length, ach no"),
+    pytest.param("Balloon six by forty is up, twelve, aw no, fourteen atmospheres. Down.",
+                 "inflation done balloon | diameter 6 mm, length 40 mm, pressure 14 atm", id="a pressure, aw no"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("line", "event"), SLIPS)
+def test_a_slip_with_a_sigh_is_put_right(line: str, event: str) -> None:
+    assert told(SHEATH + line) == [IN, event]

@@ -698,7 +698,7 @@ def _no_after(story: Story, item: Item) -> bool:
         return False
     if any("corrected" in figure.flags for figure in item.figures.values()):
         return False  # "sixteen by one hundred, no, one twenty": put right already
-    if len(following) < 2 or following[0].text not in {"no", "no ,", "nah", "ach no", "no no"}:
+    if len(following) < 2 or following[0].text not in {"no", "no ,", "nah", "no no"}:
         return False
     named = any(other.kind in {"device", "quantity"} for other in following[1:])
     return following[1].kind == "pronoun" and following[1].span[0] == following[0].span[1] and not named
