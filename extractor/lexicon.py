@@ -30,6 +30,8 @@ def _each_form(forms: Any) -> Any:
     written: list[str] = []
     for form in forms:
         parts = re.split(r"\(([^()]*)\)", form)
+        if any(bracket in part for part in parts for bracket in "()"):
+            raise ValueError(f"{form!r}: a bracket within brackets, or one alone; write each form by itself")
         choices = (part.split("|") if position % 2 else [part] for position, part in enumerate(parts))
         written += [" ".join("".join(chosen).split()) for chosen in product(*choices)]
     return tuple(written)

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from pydantic import ValidationError
 
 from extractor.errors import LexiconError
 from extractor.lexicon import TABLES, Cue, Entry, Unit, folder, load
@@ -178,3 +179,9 @@ def test_there_are_examples_to_check() -> None:
 )
 def test_one_form_may_stand_for_several(form: str, forms: list[str]) -> None:
     assert list(Cue(status=Status.PLANNED, spoken=(form,)).spoken) == forms
+
+
+@pytest.mark.parametrize("form", ["(a|(b|c)) d", "(a|b", "a b)"], ids=["within brackets", "not closed", "not opened"])
+def test_brackets_that_would_never_be_said_are_refused(form: str) -> None:
+    with pytest.raises(ValidationError, match="bracket"):
+        Cue(status=Status.PLANNED, spoken=(form,))

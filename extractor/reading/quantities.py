@@ -16,7 +16,7 @@ from extractor.reading.tokens import PUNCTUATION, Token, tokenise
 from extractor.units import BALLOON_PRESSURES, find_unit
 
 #: Said between the parts of a thought; they separate nothing.
-FILLERS = frozenset({"em", "um", "uh", "er", "erm", "hmm", "eh", "ah", "oh", "mm", "hm", "och", "ach", "aw"})
+FILLERS = frozenset("em um uh er erm hmm eh ah oh mm hm och ach aw ooh ehm uhm euh".split())
 #: Forms of numbers that are no figure by themselves.
 _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
