@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from extractor.lexicon import Lexicon
 from extractor.reading.phones import cost, kindred
 from extractor.reading.pronunciation import Pronouncer
-from extractor.reading.tokens import tokenise
+from extractor.reading.tokens import form_tokens
 
 #: The tables whose words can be misheard terms.
 TABLES = ("device", "drug", "finding", "vessel", "qualifier", "action")
@@ -119,4 +119,4 @@ def forms(lexicon: Lexicon, table: str) -> Iterable[tuple[str, ...]]:
     """Every way the terms of a table are said, as tokens."""
     for entry in getattr(lexicon, table):
         for form in entry.spoken:
-            yield tuple(token.text for token in tokenise(form.split()))
+            yield form_tokens(form)

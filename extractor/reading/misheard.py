@@ -8,7 +8,7 @@ from typing import Any
 from extractor.lexicon import Lexicon, Misheard, dictionary
 from extractor.model import Word, WordRange
 from extractor.reading.numbers import NUMBER_WORDS
-from extractor.reading.tokens import tokenise
+from extractor.reading.tokens import form_tokens
 
 #: How many words to either side count as beside a misheard form.
 _NEAR_WORDS = 6
@@ -42,7 +42,7 @@ class Forms:
         self._forms: dict[str, list[Form]] = {}
         for entry in entries:
             for heard in entry.heard:
-                if tokens := tuple(token.text for token in tokenise(heard.split())):
+                if tokens := form_tokens(heard):
                     self._forms.setdefault(tokens[0], []).append(Form(tokens, entry))
         for forms in self._forms.values():
             forms.sort(key=lambda form: -len(form.tokens))
@@ -134,4 +134,4 @@ def _spoken(lexicon: Lexicon, table: str) -> list[str]:
 
 
 def _tokens(form: str) -> tuple[str, ...]:
-    return tuple(token.text for token in tokenise(form.lower().split()) if token.text not in {",", ".", "?", "!"})
+    return tuple(text for text in form_tokens(form.lower()) if text not in {",", ".", "?", "!"})

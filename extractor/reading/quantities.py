@@ -12,7 +12,7 @@ from extractor.lexicon import Lexicon, Unit
 from extractor.model import Quantity
 from extractor.reading.numbers import NUMBER_WORDS, PARTS, Number, read_numbers
 from extractor.reading.singly import join_digits
-from extractor.reading.tokens import PUNCTUATION, Token, tokenise
+from extractor.reading.tokens import PUNCTUATION, Token, form_tokens
 from extractor.units import BALLOON_PRESSURES, find_unit
 
 #: Said between the parts of a thought; they separate nothing.
@@ -93,9 +93,7 @@ class Figure:
 
 def unit_forms(lexicon: Lexicon) -> UnitForms:
     """Lexicon -> every spoken form of a unit, as tokens."""
-    return {
-        tuple(token.text for token in tokenise(form.split())): unit for unit in lexicon.unit for form in unit.spoken
-    }
+    return {form_tokens(form): unit for unit in lexicon.unit for form in unit.spoken}
 
 
 def read_figures(

@@ -8,7 +8,7 @@ from itertools import takewhile
 
 from extractor.lexicon import TABLES, Cue, Entry, Lexicon
 from extractor.reading.quantities import FILLERS
-from extractor.reading.tokens import Token, tokenise
+from extractor.reading.tokens import Token, form_tokens
 
 #: Tables whose last word also has a plural.
 _PLURAL = {"device"}
@@ -119,7 +119,7 @@ def _widest(matches: Sequence[tuple[int, int, int]]) -> list[tuple[int, int, int
 
 
 def _forms(form: str, plural: bool) -> list[tuple[str, ...]]:
-    tokens = tuple(token.text for token in tokenise(form.split()))
+    tokens = form_tokens(form)
     if not plural:
         return [tokens]
     ends = [tokens[-1], *_CLIPPED.get(tokens[-1], [])]

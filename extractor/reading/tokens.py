@@ -92,6 +92,12 @@ def tokenise(texts: Sequence[str]) -> list[Token]:
     return tokens
 
 
+@lru_cache(maxsize=1 << 16)
+def form_tokens(form: str) -> tuple[str, ...]:
+    """A form of a lexicon -> the texts of its tokens. Kept: several rooms of reading ask for every form there is."""
+    return tuple(token.text for token in tokenise(form.split()))
+
+
 def without_addresses(
     tokens: Sequence[Token], words: Sequence[Word], nouns: Container[str], numbers: Container[str]
 ) -> list[Token]:
