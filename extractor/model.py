@@ -169,8 +169,15 @@ class Correction(Frozen):
     review: bool = False
 
 
+#: One in twenty, natural logarithm: what is less likely than that beside what was heard is no close call. Set by hand
+#: before it was tried.
+CLOSE = -3.0
+
+
 class Alternative(Frozen):
-    """What else a value might have been, and how much less (or more) likely."""
+    """What else a value might have been, and how much likelier that is: natural logarithm of the odds, below 0 where it
+    is less likely.
+    """
 
     value: float
     unit: str | None = None

@@ -5,6 +5,7 @@ repeats it. What happened stands first; what was only planned, considered or quo
 and is counted where it is left out. Text from the recording is never read as markup.
 """
 
+import math
 from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -309,11 +310,17 @@ def _values_table(timeline: Timeline, event: Event) -> "Table":
 
 def _why(value: Value) -> str:
     rivals = [
-        f"Or {figure(rival.value, rival.unit or value.unit)}"
-        + (f" (log ratio {rival.log_ratio:+.1f})." if rival.log_ratio is not None else ".")
-        for rival in value.alternatives
+        f"Or {figure(rival.value, rival.unit or value.unit)}{_odds(rival.log_ratio)}." for rival in value.alternatives
     ]
     return " ".join(flag_sentences(value.flags) + rivals)
+
+
+def _odds(log_ratio: float | None) -> str:
+    """ " (8 times less likely)", empty where it is not known."""
+    if log_ratio is None:
+        return ""
+    times = math.exp(abs(log_ratio))
+    return " (as likely)" if times < 1.5 else f" ({times:.0f} times {'more' if log_ratio > 0 else 'less'} likely)"
 
 
 def _repair(correction: Correction, timeline: Timeline) -> str:

@@ -235,7 +235,7 @@ def test_explain_tells_words_rule_and_values(drafted: Path, capsys: pytest.Captu
     said = " ".join(capsys.readouterr().out.split())
     assert "[Now the six by eighty, going up to fourteen atmospheres.]" in said
     assert "rule inflation/by-hand" in said
-    assert "fourteen atmospheres 0:05 0.70 Or 40 atm (log ratio -2.1)." in said
+    assert "fourteen atmospheres 0:05 0.70 Or 40 atm (8 times less likely)." in said
 
 
 def test_explain_tells_repairs(drafted: Path, capsys: pytest.CaptureFixture[str]) -> None:

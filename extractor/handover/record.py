@@ -12,7 +12,6 @@ from types import MappingProxyType
 from extractor.handover import safety
 from extractor.handover.particulars import Particulars, Template
 from extractor.handover.wording import (
-    CLOSE,
     RECORDED,
     VALUE_NAMES,
     changed_by_hand,
@@ -29,7 +28,7 @@ from extractor.handover.wording import (
     site_text,
     value_texts,
 )
-from extractor.model import Event, Kind, SignedTimeline, Status, Timeline
+from extractor.model import CLOSE, Event, Kind, SignedTimeline, Status, Timeline
 from extractor.units import figure
 
 

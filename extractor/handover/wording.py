@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from extractor.model import (
+    CLOSE,
     FLAGS,
     Alternative,
     Correction,
@@ -68,10 +69,6 @@ UNNAMED = {
     Kind.FINDING: "finding",
 }
 
-
-#: A rival less likely than this (natural logarithm of the ratio) is told by ``explain`` only: the margin of the second
-#: listen's trial, see docs/architecture.md.
-CLOSE = -3.0
 
 #: What a record of the case would hold: what happened, and what was said not to be there or not to be done.
 RECORDED = (Status.DONE, Status.NEGATED)
@@ -205,6 +202,7 @@ def gap_text(gap: Gap) -> str:
 
 
 def _close(rival: Alternative) -> bool:
+    """What is less likely than that is told by ``explain`` only."""
     return rival.log_ratio is None or rival.log_ratio > CLOSE
 
 

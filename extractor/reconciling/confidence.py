@@ -10,16 +10,13 @@ from collections.abc import Iterable, Sequence
 from itertools import takewhile
 
 from extractor.lexicon import Lexicon
-from extractor.model import SecondHearing, WordRange
+from extractor.model import CLOSE, SecondHearing, WordRange
 
 #: The recogniser's probability of a word is never 0 or 1 in earnest.
 _LEAST, _MOST = 0.02, 0.99
 #: Pairs that sound alike, thirteen and thirty to nineteen and ninety.
 _PAIRS = {teen: 10 * (teen - 10) for teen in range(13, 20)}
 _SOUND_ALIKE = _PAIRS.keys() | set(_PAIRS.values())
-#: One in twenty, natural logarithm: a number that sounds alike and is likelier than that is no less to be believed than
-#: the one heard. Set by hand before it was tried.
-_CLOSE = -3.0
 
 Signs = dict[str, float]
 
@@ -49,7 +46,7 @@ def close_call(hearings: Sequence[SecondHearing]) -> bool:
     """Whether a recogniser nearly wrote the figure that sounds alike, or wrote it where ours was nearly as likely."""
     return any(
         ratio is not None
-        and ratio > _CLOSE
+        and ratio > CLOSE
         and (_PAIRS.get(int(rival)) == each.value or _PAIRS.get(int(each.value)) == rival)
         for each in hearings
         for rival, ratio in each.rivals
