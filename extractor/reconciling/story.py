@@ -21,6 +21,13 @@ MOST_THINGS, _MOST_EVENTS = 120, 400
 _SETTLED = 20
 #: What is said and does not happen now.
 NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
+#: Where what is not used lies.
+STORES = frozenset(
+    """
+    box boxes drawer cupboard store stores storeroom bin fridge packet packaging wrapper cabinet corridor shelf rack
+    trolley table house hospital department lab country
+    """.split()
+)
 #: A device or finding named after one of these is where something else goes or is.
 PLACING = frozenset(
     """

@@ -1,8 +1,7 @@
 """Vessel punctured, or access to a duct or organ gained."""
 
 from extractor.model import SIDES, Item, Kind, Sentence, Status
-from extractor.reconciling.kinds.device import STORES
-from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story
+from extractor.reconciling.story import NOT_DONE, STORES, Draft, Hearing, Story
 
 #: Said of access, these make it an attempt: the needle is on its way.
 _ON_THE_WAY = frozenset(

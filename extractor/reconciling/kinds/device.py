@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.sized import lets_go
-from extractor.reconciling.story import PLACING, Hearing, Story, Thing, carried
+from extractor.reconciling.story import PLACING, STORES, Hearing, Story, Thing, carried
 from extractor.reconciling.things import WIDEST_MICRO, equal, find, fit, learn, new, values_of
 from extractor.units import TIMES
 
@@ -61,12 +61,6 @@ _ALONG = frozenset({"with", "over", "on", "through", "via", "inside"})
 #: Right before what happens, these tell that it is to happen; a clause that begins with one of the others tells when
 #: something else does. A clause of more words has parts of its own; set by hand, no source.
 _MODAL = {"will", "shall", "should", "would", "must", "'ll"}
-STORES = frozenset(
-    """
-    box boxes drawer cupboard store storeroom bin fridge packet packaging wrapper cabinet corridor shelf rack trolley
-    house hospital department lab country
-    """.split()
-)
 _SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once
 _NOT_UNTIL = {"until", "till", "once", "before", "whenever"}
 _LATER_ON = frozenset("then subsequently later finally thereafter afterwards".split())

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing
+from extractor.reconciling.story import NO, NOT_DONE, STORES, Draft, Hearing, Story, Thing
 from extractor.reconciling.things import equal, find, fit, learn, new, values_of
 from extractor.units import TIMES
 
@@ -88,8 +88,6 @@ _ANOTHER = frozenset("another other further more next".split())
 _NEAR_ANOTHER = 4
 _LET_GO = {"opened", "open", "deployed", "released", "detached", "unopened"}
 _UNUSED = frozenset("closed shut unopened box packet packaging shelf wrapper drawer".split())
-#: Where what is not used lies.
-_STORES = frozenset("shelf box cupboard drawer packet packaging table trolley stores fridge rack".split())
 #: Before "it": a stent is to do so.
 _LINING = {"line", "lining", "cover", "covering"}
 #: Before "it": a balloon goes there.
@@ -727,7 +725,7 @@ def _goes_back_in(story: Story, item: Item) -> bool:
         return False
     used = find(story, item, lambda thing: thing.role == "inflation" and thing.where == "used")
     waits = any(thing.role == "inflation" and thing.where in _WAITING for thing in story.things)
-    return used is not None and not waits and not story.sentence.texts & _STORES
+    return used is not None and not waits and not story.sentence.texts & STORES
 
 
 def _after_no(story: Story, item: Item) -> bool:
