@@ -19,8 +19,8 @@ _TAGS = frozenset(
 )
 _LEFT = {"left", "residual", "remaining", "call", "calling", "still", "yet", "better", "improved", "narrowed"}
 #: Findings whose size is a width, those whose size is a length, and those that narrow a vessel by a share.
-_WIDE = {"pseudoaneurysm", "aneurysm", "haematoma"}
-_LONG = {"stenosis", "occlusion", "dissection", "thrombus"}
+SWELLINGS = {"pseudoaneurysm", "aneurysm", "haematoma"}
+LESIONS = {"stenosis", "occlusion", "dissection", "thrombus"}
 #: A lesion measured after it was told is at least so long: a vessel is hardly wider; set by hand, no source.
 _LEAST_LONG_MM = 40
 #: For so many breaths a lesion may get its length; set by hand, no source.
@@ -210,7 +210,7 @@ class Findings(Hearing):
 
     def _lengthened(self, story: Story, known: Draft, figures: Sequence[Quantity]) -> bool:
         """ "And the length of the occlusion is thirty-five millimetres": of the one told just before without it."""
-        lengths = all(figure.unit in {"mm", "cm"} for figure in figures) and known.finding in _LONG
+        lengths = all(figure.unit in {"mm", "cm"} for figure in figures) and known.finding in LESIONS
         if not lengths or "length" in known.values or story.sentence.breath - known.breath > _SOON:
             return False
         self.here.append(known)
@@ -330,7 +330,7 @@ class Findings(Hearing):
     def _sized_apart(self, story: Story, item: Item) -> bool:
         """Whether a millimetre is a vessel's, measured in the same sentence; "twenty long" is the lesion."""
         apart = item.figures["value"].unit == "mm" and item.role != "long"
-        return apart and story.says("measure") and not any(d.finding in _WIDE for d in self.here)
+        return apart and story.says("measure") and not any(d.finding in SWELLINGS for d in self.here)
 
     def _mends(self, story: Story, quantity: Quantity) -> bool:
         """Whether a second figure takes the place of the first: put right, or read again after a dash."""
@@ -397,7 +397,7 @@ class Findings(Hearing):
         if quantity.unit == "%":
             return action.meanings <= {"measure", "raise"}
         wide = quantity.value * (10 if quantity.unit == "cm" else 1) < _LEAST_LONG_MM or item.role == "wide"
-        return action.meanings <= {"measure", "raise"} and last.finding in _LONG and not wide
+        return action.meanings <= {"measure", "raise"} and last.finding in LESIONS and not wide
 
     def _left(self, story: Story, item: Item) -> bool:
         """ "thirty percent left": a stenosis told by its share alone."""
@@ -459,10 +459,10 @@ def _key(name: str, item: Item) -> str | None:
     if unit not in {"mm", "cm"}:
         return None
     if item.after in {"across", "wide", "diameter"}:
-        return "diameter" if name in _WIDE | _LONG else None
-    if name in _WIDE:
+        return "diameter" if name in SWELLINGS | LESIONS else None
+    if name in SWELLINGS:
         return "length" if item.after == "long" else "diameter"
-    return "length" if name in _LONG else None
+    return "length" if name in LESIONS else None
 
 
 def _says_share(item: Item) -> bool:

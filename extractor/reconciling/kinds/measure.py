@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.finding import LESIONS
 from extractor.reconciling.story import Draft, Hearing, Story
 
 #: Words that make a length a distance moved or kept, not a size.
@@ -42,8 +43,8 @@ _LONG_CM = 60.0  # the same told in cm, as wide things are too, mm: set by hand
 _WIDTHS = {"diameter", "width", "reference", "calibre", "caliber"}
 #: What is measured inside a patient is no longer, mm: common practice, no source.
 _LONGEST_MM = 500.0
-#: Of one of these a size this large is how long it is, not how wide: common practice, no source.
-_LESIONS, _LEAST_LESION_MM = {"stenosis", "occlusion", "dissection", "thrombus"}, 10.0
+#: Of a lesion a size this large is how long it is, not how wide: common practice, no source.
+_LEAST_LESION_MM = 10.0
 _PLACES = {"place", "side", "part"}
 _NOT_COUNTED = {"is", "was", "this", "us", "across", "as", "has", "yes", "plus", "minus", "its"}
 #: With these a catheter in a vessel is made ready to measure pressures.
@@ -397,7 +398,7 @@ class Measures(Hearing):
         unit = quantity.unit or self._unit_before()
         millimetres = quantity.value * (10 if unit == "cm" else 1)
         lesion = millimetres >= _LEAST_LESION_MM and any(
-            other.name in _LESIONS and other.status is not Status.NEGATED for other in story.behind()
+            other.name in LESIONS and other.status is not Status.NEGATED for other in story.behind()
         )
         long = item.role == "long" or (
             item.role != "wide"

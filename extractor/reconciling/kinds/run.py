@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, takewhile
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.finding import SWELLINGS
 from extractor.reconciling.story import (
     MOST_THINGS,
     NO,
@@ -25,21 +26,7 @@ _TWO_WAYS = {"run", "fire", "go", "running", "cine", "acquire"}
 #: Standing alone these start an injection, whatever was spoken of before.
 _SHOOTS = {"cine", "acquire", "film", "shoot", "expose"}
 #: Before one of these: it is a picture.
-_OF_A_PICTURE = {
-    "the",
-    "a",
-    "old",
-    "this",
-    "that",
-    "last",
-    "first",
-    "previous",
-    "his",
-    "her",
-    "on",
-    "earlier",
-    "another",
-}
+_OF_A_PICTURE = frozenset("the a old this that last first previous his her on earlier another".split())
 _NEVER_ALONE = {"going", "push", "pushing", "injection"}
 #: After a "go" or "run": somebody or something moves.
 _MOVES = {
@@ -165,7 +152,6 @@ _NO_CONTRAST = frozenset(
 _THROUGH = {"by", "through", "down", "via"}
 #: Beside a volume: it does not go in, or comes out.
 _NOT_GOING = frozenset("back out off aspirate draw drew take took comes came not before flush flushing wash".split())
-_SIZED_FINDINGS = {"pseudoaneurysm", "aneurysm", "haematoma"}
 _ARTICLES = {"a", "an", "one", "and", "so", "now", "then", "here", "i", "we", "my", "our", "okay", "right"}
 #: These words are said of much else: a picture only with a word before that makes it one, or standing alone.
 _LOOSE_PICTURES = {
@@ -547,7 +533,7 @@ class Runs(Hearing):
             return False
         other = sentence.texts & (_NO_CONTRAST | _SUMS | _OTHER_PICTURES) or story.mentions("drug")
         findings = story.mentions("finding")
-        if any(item.name in _SIZED_FINDINGS for item in findings):
+        if any(item.name in SWELLINGS for item in findings):
             return False  # "a pseudoaneurysm, eight mil"
         seen = sentence.texts & _VISIBLE or any(item.status is not Status.PAST for item in findings)
         fills = story.topic in {"drug", "balloon", "embolise"} and "contrast" not in sentence.texts
