@@ -40,6 +40,15 @@ WHERE = frozenset(
     within beside off of for up round to before after
     """.split()
 )
+#: No microcatheter is wider, Fr: common practice, no source.
+_WIDEST_MICRO = 3.5
+#: No balloon or stent said in digits ("two seven five") is wider, mm: common practice, no source.
+_SMALL = 6
+_OF_THE_DAY = {"morning", "afternoon", "evening", "night"}
+#: Sizes of particles in microns, said as "the five hundreds": common practice, no source.
+_MICRONS = range(100, 1300, 100)
+#: No device is called by a greater number: "five thousand in" is a dose. Common practice, no source.
+_MOST = 400
 #: These stand for what was named before: "the long one", "the stiff fellow".
 _FELLOWS = {"one", "fellow", "chap", "lad", "guy", "bloke", "brother"}
 #: Before "for": what comes after is asked for.
@@ -890,17 +899,6 @@ def _grains(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         headless=True,
         definite=before_words(tokens, first)[0],
     )
-
-
-#: No microcatheter is wider, Fr: common practice, no source.
-_WIDEST_MICRO = 3.5
-#: No balloon or stent said in digits ("two seven five") is wider, mm: common practice, no source.
-_SMALL = 6
-_OF_THE_DAY = {"morning", "afternoon", "evening", "night"}
-#: Sizes of particles in microns, said as "the five hundreds": common practice, no source.
-_MICRONS = range(100, 1300, 100)
-#: No device is called by a greater number: "five thousand in" is a dose. Common practice, no source.
-_MOST = 400
 
 
 def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:

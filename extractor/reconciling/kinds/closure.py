@@ -170,7 +170,7 @@ class Closures(Hearing):
         if (there := _of_side(story)) is not None:
             return carried(there)
         if self.hole is not None and _hole(story) is self.hole:
-            return _doubted(story, self.hole) if "gauge" in self.hole.values else None
+            return _size_of_hole(story, self.hole) if "gauge" in self.hole.values else None
         for where in ("in", "asked"):
             for thing in reversed(story.things):
                 if thing.name in {"", "sheath"} and thing.where == where and "gauge" in thing.values:
@@ -428,7 +428,7 @@ def _sheath_of(story: Story, gauge: float) -> Quantity | None:
     return None
 
 
-def _doubted(story: Story, hole: Draft) -> Quantity:
+def _size_of_hole(story: Story, hole: Draft) -> Quantity:
     """The size of the hole; where two of other sizes were left at once and none is named, either may be meant."""
     gauge, others = hole.values["gauge"], [draft for draft in story.drafts[-8:] if draft.number == hole.number]
     left = [draft.values["gauge"] for draft in others if draft.kind is Kind.REMOVE and "gauge" in draft.values]

@@ -17,8 +17,10 @@ class Twins(Hearing):
 
     def end(self, story: Story, sentence: Sentence) -> None:
         first, side = _same_for(sentence)
+        if first is None or side is None:
+            return
         asked = [thing for thing in story.things if thing.asked is not None and thing.asked.number == story.number]
-        if first is None or side is None or len(asked) != 1:
+        if len(asked) != 1:
             return
         thing, draft = asked[0], asked[0].asked
         assert draft is not None
