@@ -15,10 +15,6 @@ _NEEDLING = frozenset("needle poke stick sticking jab tenting puncture prick fis
 #: In a sentence of a few words these tell that the needle goes in, once more, or missed; and that it is there.
 _POKES, _POKE_WORDS = frozenset("puncture stick poke stab again nope missed no higher deeper medial lateral".split()), 3
 _GOT_IT = {("got", "it"), ("there", "we", "go"), ("there", "we", "are"), ("bingo",), ("that's", "it"), ("got", "him")}
-#: The needle, or what went in through it, is tried once more.
-_RETREATS = {f"{who} try {how}" for who in ("i", "we") for how in ("again", "higher", "lower", "deeper")} | {
-    "back i come", "out i come", "back we come", "out we come", "start again", "start over", "try again", "try higher",
-}  # fmt: skip
 _VESSEL = {"artery", "vein", "femoral", "jugular", "radial", "brachial", "graft", "fistula", "duct", "calyx", "portal"}
 #: With one of these another way in is only thought of.
 _WONDERS = {"could", "might", "shall", "should", "can", "maybe", "perhaps", "suppose", "possibly"}
@@ -73,7 +69,7 @@ class Accesses(Hearing):
         if item.kind != "action":
             return False
         trying = story.sentence.breath - self.trying <= 1
-        if "not in" in item.meanings and trying:
+        if item.meanings & {"not in", "try again"} and trying:
             return self._missed(story, item)
         if "way in" in item.meanings:
             return self._another_way(story, item)
@@ -148,12 +144,10 @@ class Accesses(Hearing):
     @staticmethod
     def _missed(story: Story, item: Item) -> bool:
         """ "No blood. I'm not in." What seemed gained in this breath was not."""
-        last = story.recent(Kind.ACCESS, 0)
-        if last is not None and item.text in _RETREATS and last is not _unused(story):
+        unused = _unused(story)
+        last = story.recent(Kind.ACCESS, 0) or unused
+        if "try again" in item.meanings and (last is None or last is not unused):
             return False  # it may be a wire that is tried again
-        last = last or _unused(story)
-        if last is None and item.text in _RETREATS:
-            return False
         if last is not None and last.status in {Status.DONE, Status.NEGATED}:
             story.rule_out(last, item, "missed")
         else:
