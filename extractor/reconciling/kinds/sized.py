@@ -87,7 +87,7 @@ _PUT = frozenset("put putting place placing cover covering line lining".split())
 _ANOTHER = frozenset("another other further more next".split())
 _NEAR_ANOTHER = 4
 _LET_GO = {"opened", "open", "deployed", "released", "detached", "unopened"}
-_UNUSED = frozenset("closed shut unopened box packet packaging shelf wrapper drawer".split())
+_UNUSED = STORES | {"closed", "shut", "unopened"}
 #: Before "it": a stent is to do so.
 _LINING = {"line", "lining", "cover", "covering"}
 #: Before "it": a balloon goes there.
@@ -136,7 +136,7 @@ class Sized(Hearing):
             return False
         _by_gauge(story, item)
         _of_so_many(story, item)
-        if _reads_back(story, item):
+        if _gauge_read_back(story, item):
             return True
         role = item.role or _role(story, item)
         if role not in ROLES:
@@ -1035,12 +1035,12 @@ def _plural(item: Item) -> bool:
     return item.text.split(",")[0].strip().endswith("s")
 
 
-def _reads_back(story: Story, item: Item) -> bool:
+def _gauge_read_back(story: Story, item: Item) -> bool:
     """ "Seven French sheath, forty-five. — Seven by forty-five.": a gauge and a length, said again as one size."""
     wide, long = item.figures.get("diameter"), item.figures.get("length")
     if item.role or item.name or wide is None or long is None or wide.unit or long.unit:
         return False
-    thing = next((one for one in reversed(story.things) if story.number - one.seen <= 2), None)
+    thing = next((one for one in reversed(story.things) if story.number - one.seen <= _SAID_AGAIN), None)
     known = thing.values if thing is not None and thing.role == "insert" else {}
     same = known.get("gauge"), known.get("length")
     return all(a is not None and a.value == b.value for a, b in zip(same, (wide, long), strict=True))

@@ -7,9 +7,8 @@ from extractor.reconciling.things import values_of
 
 #: Of one more stent than is out.
 _FURTHER = frozenset("second third fourth other next too also both".split())
+#: How a word begins that opens a stent.
 _LETS_GO = ("deploy", "releas", "unsheath")
-
-
 #: What nothing but a stent or graft does.
 _RELEASED = {"deploy", "deploys", "deploying", "deployed", "unsheathe", "unsheathing", "unsheathed"}
 #: "Across. Open. Out.": a command, once it lies where it should; before that a box is opened.
