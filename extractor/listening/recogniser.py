@@ -18,7 +18,7 @@ from typing import Any
 
 from extractor.errors import ModelError
 from extractor.listening.decode import RATE
-from extractor.listening.rivals import Figures, Rival
+from extractor.listening.rivals import Figures, PieceRival
 from extractor.listening.speech_models import ResolvedModel
 from extractor.listening.voice import STEP
 
@@ -43,7 +43,7 @@ _PHRASE_S = 1.0
 
 
 #: Text, start_s, end_s, the probabilities of its tokens, what else it may be.
-_Piece = tuple[str, float, float, list[float], tuple[Rival, ...]]
+_Piece = tuple[str, float, float, list[float], tuple[PieceRival, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ class Spoken:
     probability: float
     logprob: float
     no_speech: float
-    rivals: tuple[Rival, ...] = ()
+    rivals: tuple[PieceRival, ...] = ()
 
     @property
     def longest_s(self) -> float:

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 #: What else a piece may be, as it would be written, and how much likelier that is: natural logarithm of the odds.
-Rival = tuple[str, float]
+PieceRival = tuple[str, float]
 
 #: One in four hundred: what is less likely than that is no doubt. And so many of each token are kept.
 _LEAST, _MOST = -6.0, 2
@@ -34,7 +34,7 @@ class Figures:
         self._texts = texts
         self._alike = {token: np.array(tokens) for tokens in kinds.values() for token in tokens}
 
-    def rivals(self, tokens: Sequence[int], logits: Sequence[Any]) -> list[Rival]:
+    def rivals(self, tokens: Sequence[int], logits: Sequence[Any]) -> list[PieceRival]:
         """The tokens of one piece and the logits each was chosen from -> what else the piece may be."""
         return [
             ("".join(self._texts[each] for each in (*tokens[:at], rival, *self._rest(tokens[at + 1 :], rival))), ratio)
