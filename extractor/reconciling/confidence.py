@@ -15,8 +15,8 @@ from extractor.model import CLOSE, SecondHearing, WordRange
 #: The recogniser's probability of a word is never 0 or 1 in earnest.
 _LEAST, _MOST = 0.02, 0.99
 #: Pairs that sound alike, thirteen and thirty to nineteen and ninety.
-_PAIRS = {teen: 10 * (teen - 10) for teen in range(13, 20)}
-_SOUND_ALIKE = _PAIRS.keys() | set(_PAIRS.values())
+_PAIRS = frozenset(frozenset({teen, 10 * (teen - 10)}) for teen in range(13, 20))
+_SOUND_ALIKE = frozenset().union(*_PAIRS)
 
 Signs = dict[str, float]
 
@@ -45,9 +45,7 @@ def signs(flags: Iterable[str], probability: float, hearings: Sequence[SecondHea
 def close_call(hearings: Sequence[SecondHearing]) -> bool:
     """Whether a recogniser nearly wrote the figure that sounds alike, or wrote it where ours was nearly as likely."""
     return any(
-        ratio is not None
-        and ratio > CLOSE
-        and (_PAIRS.get(int(rival)) == each.value or _PAIRS.get(int(each.value)) == rival)
+        ratio is not None and ratio > CLOSE and {rival, each.value} in _PAIRS
         for each in hearings
         for rival, ratio in each.rivals
     )

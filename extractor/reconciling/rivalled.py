@@ -21,7 +21,7 @@ _FREE = frozenset(
 #: What puts right is of the same order: at most so many times as much, or as little. Set by hand, no source.
 _TIMES = 3
 #: What some rule has taken and made no value of is a step of a pressure ("six, eight") or a second counted aloud.
-_IN_STEPS = "pressure"
+_TAKEN_IN_STEPS = "pressure"
 
 
 def mark_rivalled(drafts: Sequence[Draft], sentences: Sequence[Sentence], limits: Limits) -> None:
@@ -62,7 +62,7 @@ def _may_be(draft: Draft, key: str, value: Quantity, item: Item, limits: Limits)
     """Whether a figure could be this value of the event: its unit, its order, what is plausible."""
     figure = item.figures["value"]
     unit = value.unit or VALUE_UNITS[key][0]
-    if figure.unit not in {None, unit} or (item.used and key != _IN_STEPS):
+    if figure.unit not in {None, unit} or (item.used and key != _TAKEN_IN_STEPS):
         return False
     if any(figure.value == other.value for other in draft.values.values()):
         return False  # said again

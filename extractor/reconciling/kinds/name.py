@@ -130,20 +130,19 @@ def _one_more(story: Story, item: Item) -> bool:
         return False
     if any(thing.where == "up" for thing in story.things):
         return False
-    return any(_is_sheath(thing) and thing.values["gauge"].value == quantity.value for thing in story.things)
+    return any(_is_sheath(thing, quantity) for thing in story.things)
 
 
-def _is_sheath(thing: Thing) -> bool:
-    return thing.role == "insert" and thing.name in {"", "sheath"} and "gauge" in thing.values
+def _is_sheath(thing: Thing, gauge: Quantity) -> bool:
+    """Whether a device is a sheath, or one nobody named, of this gauge."""
+    named = thing.role == "insert" and thing.name in {"", "sheath"} and "gauge" in thing.values
+    return named and thing.values["gauge"].value == gauge.value
 
 
 def _as_sheath(story: Story, item: Item) -> None:
     """The figure becomes a sheath: a new one, but where it only says again what was just asked for."""
     gauge = item.figures["value"].in_unit("[Ch]")
-    waits = any(
-        _is_sheath(thing) and thing.where == "asked" and thing.values["gauge"].value == gauge.value
-        for thing in story.things
-    )
+    waits = any(thing.where == "asked" and _is_sheath(thing, gauge) for thing in story.things)
     item.kind, item.role, item.name, item.headless = "device", "insert", "sheath", True
     item.figures, item.qualifiers = {"gauge": gauge}, item.qualifiers if waits else item.qualifiers | {"new"}
 
@@ -185,8 +184,13 @@ def _dilated_to(story: Story, sentence: Sentence, item: Item) -> bool:
     size, pressure = item.figures["value"], following[0].figures["value"]
     if size.unit not in {None, "mm"} or pressure.unit not in BALLOON_PRESSURES:
         return False
+    return _has_balloon(story, size)
+
+
+def _has_balloon(story: Story, width: Quantity) -> bool:
+    """Whether the case speaks of a balloon of this width."""
     return any(
-        thing.role == "inflation" and "diameter" in thing.values and thing.values["diameter"].value == size.value
+        thing.role == "inflation" and "diameter" in thing.values and thing.values["diameter"].value == width.value
         for thing in story.things
     )
 
@@ -196,11 +200,8 @@ def _balloon_at(story: Story, sentence: Sentence, item: Item) -> bool:
     if item.name != "at" or item.status in NOT_DONE or sentence.tokens[item.span[0] - 1 : item.span[0]] != ("the",):
         return False
     size, pressure = item.figures["a"], item.figures["b"]
-    named = any(
-        thing.role == "inflation" and "diameter" in thing.values and thing.values["diameter"].value == size.value
-        for thing in story.things
-    )
-    return named and size.unit is None and pressure.unit in {None, *BALLOON_PRESSURES} and not sentence.question
+    plain = size.unit is None and pressure.unit in {None, *BALLOON_PRESSURES} and not sentence.question
+    return plain and _has_balloon(story, size)
 
 
 def _part(sentence: Sentence, item: Item) -> None:
