@@ -475,6 +475,11 @@ class Item:
         """Whether a figure is a rate or counts something, by what follows it: no dose of a drug."""
         return self.after in _NO_DOSE
 
+    @property
+    def names_picture(self) -> bool:
+        """Whether it is a word for a picture, not only for taking one."""
+        return self.kind == "action" and "run" in self.meanings and "go" not in self.meanings
+
 
 @dataclass(slots=True, eq=False)
 class Sentence:

@@ -8,7 +8,8 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, asked_from, in_thousands
+from extractor.reconciling.questions import asked_from
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, in_thousands
 
 #: How many sentences long a speaker goes on putting right after saying so ("two things I told you wrong").
 _AMENDING = 3

@@ -8,11 +8,14 @@ what had not happened.
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from extractor.lexicon import Limits
 from extractor.model import Item, Quantity, Sentence, Status
-from extractor.reconciling.story import Draft
 from extractor.units import VALUE_UNITS
+
+if TYPE_CHECKING:
+    from extractor.reconciling.story import Draft
 
 #: What may follow a figure that stands for itself; before any other word it counts something ("eleven months").
 _FREE = frozenset(
@@ -22,9 +25,33 @@ _FREE = frozenset(
 _TIMES = 3
 #: What some rule has taken and made no value of is a step of a pressure ("six, eight") or a second counted aloud.
 _TAKEN_IN_STEPS = "pressure"
+#: After a figure: it counts something else.
+_COUNTED = {
+    "kilos", "kilo", "kilograms", "years", "year", "minutes", "times", "per", "pieces", "boxes", "packs", "packets",
+}  # fmt: skip
 
 
-def mark_rivalled(drafts: Sequence[Draft], sentences: Sequence[Sentence], limits: Limits) -> None:
+def rivals(value: Quantity, figure: Quantity) -> bool:
+    """Whether a loose figure could be meant for a value: no other unit, another number, of like size."""
+    return (
+        figure.unit in {None, value.unit}
+        and figure.value != value.value
+        and 0.1 * value.value <= figure.value <= 10 * value.value
+    )
+
+
+def echoes(value: Quantity, figure: Item) -> bool:
+    """Whether a loose figure is one that was just said."""
+    said = figure.figures["value"]
+    return said.value == value.value and said.unit in {None, value.unit}
+
+
+def counts_something_else(figure: Item) -> bool:
+    """Whether the word behind a figure says that it is no value of an event: "eighty kilos", "four boxes"."""
+    return figure.after in _COUNTED
+
+
+def mark_rivalled(drafts: Sequence["Draft"], sentences: Sequence[Sentence], limits: Limits) -> None:
     """Marks, in place, the values that a figure without a place may have put right, wherever they are carried to."""
     placed = {word for draft in drafts for value in draft.values.values() for word in range(*value.words)}
     loose = [[item for item in sentence.items if _is_loose(item, placed)] for sentence in sentences]
@@ -58,7 +85,7 @@ def _after(value: Quantity, at: int, sentences: Sequence[Sentence], loose: Seque
         yield from (item for item in loose[at + 1] if item.words[0] == sentences[at + 1].words[0])
 
 
-def _may_be(draft: Draft, key: str, value: Quantity, item: Item, limits: Limits) -> bool:
+def _may_be(draft: "Draft", key: str, value: Quantity, item: Item, limits: Limits) -> bool:
     """Whether a figure could be this value of the event: its unit, its order, what is plausible."""
     figure = item.figures["value"]
     unit = value.unit or VALUE_UNITS[key][0]

@@ -12,6 +12,8 @@ from dataclasses import dataclass, field, replace
 from itertools import zip_longest
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status, WordRange
+from extractor.reconciling.questions import Questions, deny
+from extractor.reconciling.rivalled import counts_something_else, echoes, rivals
 from extractor.units import BALLOON_PRESSURES
 
 #: How many devices or open orders, and how many of the last events, a story keeps in mind: more than any case has, and
@@ -36,37 +38,6 @@ PLACING = frozenset(
     """.split()
 )
 NO = frozenset({"no", "nah", "nope"})
-#: A sentence that begins so and names nothing says no to the question before it; "not yet" leaves it open.
-_DENIES = (
-    ("no",), ("nope",), ("nah",), ("none",), ("never",), ("neither",), ("negative",), ("not", "today"), ("not", "now"),
-    ("not", "really"), ("not", "that"), ("not", "here"), ("not", "in"), ("not", "at"), ("not", "for"), ("not", "one"),
-    ("not", "a"), ("don't",), ("can't",), ("cannot",), ("nothing",), ("i", "don't"), ("i", "can't"), ("i", "cannot"),
-    ("i", "do", "not"), ("i", "see", "none"), ("we", "don't"), ("we", "did", "not"), ("we", "didn't"),
-    ("we", "have", "not"), ("we", "haven't"), ("i", "did", "not"), ("i", "didn't"), ("did", "not"), ("didn't",),
-    ("hope", "not"), ("absolutely", "not"), ("there", "isn't"), ("there", "is", "not"), ("there", "none"),
-    ("there", "is", "none"), ("there", "aren't"), ("there", "was", "none"), ("there", "wasn't"), ("there", "not"),
-    ("it", "isn't"), ("it", "is", "not"), ("it", "not"), ("it", "hasn't"), ("he", "hasn't"), ("she", "hasn't"),
-    ("i", "have", "not"), ("i", "haven't"), ("we", "do", "not"), ("none",), ("hardly",), ("not", "any"), ("not", "one"),
-    ("certainly", "not"), ("definitely", "not"), ("nein",), ("non",),
-)  # fmt: skip
-#: Behind "it's" or "she has": it is so.
-_SO = frozenset(
-    "in out up down done given off on across there through now gone had already all away over right so".split()
-)
-#: What may be ruled out by a no to a question; a sheath that is not in yet is not ruled out.
-_RULED_OUT = {"stent", "inflation", "embolise"}
-#: A question of more words asks for more than whether.
-_SHORT_QUESTION = 9
-_YES = {"yes", "yeah", "yep", "correct", "exactly", "right", "aye", "yea", "indeed", "ja"}
-#: So does one that begins so and names nothing, or goes on after a mark.
-_AFFIRMS = tuple(
-    tuple(words.split())
-    for words in (
-        "it is|it 's|it has|it does|it did|it was|she has|she is|she 's|he has|he is|he 's|they are|they have|they do|"
-        "there is|there 's|there are|there was|i do|i did|i have|we do|we did|we have|that is|that 's|of course|"
-        "all of it|so it is|so there is"
-    ).split("|")
-)
 #: How many sentences a dictated history has, the heading's own the first, where its items are not numbered: set by
 #: hand, no source.
 _HISTORY = 2
@@ -85,46 +56,16 @@ _HAPPENS = {"particle", "placed", "give", "go", "inflate", "raise", "detach", "r
 _ORDINALS = {"one", "two", "three", "four", "five", "six", "first", "second", "third", "firstly", "secondly"}
 #: Before "the other side": it is turned to. "Out on the other side", "as on the other side" are other things.
 _TURNING = {"and", "now", "then", "next", "so", "for", "in"}
-#: A figure beside one of these answers no question of doses or sizes.
-_VITALS = frozenset(
-    """
-    sat sats saturation saturations spo2 oxygen pulse bp systolic weight weighs kilos kilo creatinine platelets
-    haemoglobin hemoglobin potassium temperature age years
-    """.split()
-)
 #: Values that are said in steps ("eight, another four, twelve in all") or put right in passing.
 _IN_STEPS = {"dose", "pressure", "stenosis", "duration"}
 #: What a device keeps from event to event.
 _KEPT = {"gauge", "wire_diameter", "diameter", "length"}
-#: After a figure: it counts something else.
-_NO_RIVAL = {
-    "kilos", "kilo", "kilograms", "years", "year", "minutes", "times", "per", "pieces", "boxes", "packs", "packets",
-}  # fmt: skip
 #: After a figure: it is the one that stands.
 _STANDS = (
     ("it", "is"), ("it", "was"), ("then",), (",", "then"), ("'s", "enough"), ("is", "enough"), ("'s", "plenty"),
     ("is", "plenty"), ("'s", "fine"), ("is", "fine"), ("will", "do"), ("'ll", "do"), ("went", "in"),
 )  # fmt: skip
 _CLOSING = {".", ",", "!", "...", ";"}
-#: After a figure said again: it is the one.
-_AGREEING = {"then", "yes", "please", "exactly", "right", "starting"}
-#: A question that begins so asks whether something is the case.
-_ASKING = {"is", "are", "has", "have", "did", "does", "do", "was", "were", "isn't", "any"}
-#: What a clause begins with that asks for something else than what was said before it, after "and" or a mere comma.
-_ASKS_HOW = {"how", "where", "why", "who", "when"}
-_ASKS_FOR = {*_ASKS_HOW, "what", "which"}
-_ASKS_TO = {"can", "may", "could", "would", "will"}
-_SPEAKERS = {"i", "we", "you", "somebody", "someone"}
-_HANDED = {"have", "get", "give", "pass", "open", "hand", "draw", "bring", "fetch", "load"}
-_AND = {"and", "but", "so"}
-#: "is it?", with its mark.
-_LONGEST_TAG = 3
-#: After a mark or "and" a question may begin with one of these.
-_TURNS_TO_ASK = _ASKING | set("can could shall should would will d'you what who where when why how which".split())
-#: What asks only for a nod; so do so many words at most of which the second is one of these. Set by hand, no source.
-_NODS = {"right", "correct", "eh", "yes", "no", "okay", "ok", "innit", "yeah", "huh", "agreed", "please"}
-_TAGGED = {"it", "that", "this", "we", "you", "i", "he", "she", "they", "not"}
-_LONGEST_NOD = 4
 
 
 @dataclass(slots=True, eq=False)
@@ -214,10 +155,7 @@ class Story:
         self.number = 0
         self.following: Sentence | None = None
         self.before_this: Sentence | None = None  # the sentence just heard, if it named another time and nothing else
-        #: Figures said as a question, not answered yet: the sentence, the event, the key, the first word of the figure.
-        self.asked: list[tuple[int, Draft, str, int]] = []
-        self.answered: list[tuple[Draft, str]] = []  # values an answer of the sentence before put right
-        self.courteous: set[int] = set()  # the first words of figures of what was asked for with "please?"
+        self.questions = Questions()
         self.index = 0
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
@@ -226,10 +164,10 @@ class Story:
         self.pressure_unit = next(units, self.pressure_unit)  # "up to ten" before the first "twelve bar"
         for self.number, self.sentence in enumerate(sentences, 1):
             self._turn()
-            self._answer()
+            self.questions.answer(self.sentence, self.number)
             self._head()
             self.following = sentences[self.number] if self.number < len(sentences) else None
-            self._deny(self.following)
+            deny(self.sentence, self.following)
             self._hedge(self.following)
             for kind in self.kinds:
                 kind.begin(self, self.sentence)
@@ -247,9 +185,8 @@ class Story:
                 kind.end(self, self.sentence)
             self._doubt()
             self._contradict()
-            self._ask()
-        for _, draft, key, first in self.asked:  # nothing was said after them
-            self._left_open(draft, key, first)
+            self.questions.ask(self.sentence, self.number, self.drafts)
+        self.questions.close()
         self.things.clear()  # they know of each other: nothing is to refer back to itself once the case is told
         return sorted(self._without_repeats(), key=lambda draft: draft.words)
 
@@ -312,28 +249,6 @@ class Story:
         told = Status.PAST in sentence.cues or (sentence.question and sentence.texts & _EXAMINATIONS)
         self.before_this = sentence if heading and told else None
 
-    def _deny(self, following: Sentence | None) -> None:
-        """ "Any spasm? Not that I can see." "Do we need a stent? No.": what a short question names is ruled out by an
-        answer that only says no.
-        """
-        if not self.sentence.question or following is None or self.sentence.first == "see":
-            return  # "see the waist? Not having it.": it is there
-        asked = _asking_clause(self.sentence.tokens)
-        if len(self.sentence.tokens) - asked > _SHORT_QUESTION:
-            return
-        if following.breath - self.sentence.breath > 1 or not (is_no(following) or _refuses(following)):
-            return
-        for item in self.sentence.items:
-            if item.span[0] < asked:
-                continue
-            thing = item.kind in {"finding", "drug"} or (item.kind == "device" and item.role in _RULED_OUT)
-            if (
-                (thing or names_picture(item))
-                and item.status in {None, Status.PLANNED, Status.CONSIDERED}
-                and not item.figures
-            ):
-                item.status, item.cue = Status.NEGATED, following.first
-
     def _hedge(self, following: Sentence | None) -> None:
         """ "Second stent, six by forty. Maybe.": a hedge that stands alone: what was asked for is only thought of."""
         if following is None or following.breath != self.sentence.breath or following.question:
@@ -343,94 +258,6 @@ class Story:
             if item.kind == "device" and item.status in {None, Status.PLANNED}:
                 item.status, item.cue = Status.CONSIDERED, following.first
 
-    def _ask(self) -> None:
-        """Keeps the figures a question holds: "heparin, five thousand?" is settled by what follows."""
-        if not self.sentence.question:
-            return
-        first, last = self.sentence.words
-        asks = max(asks_from(self.sentence), asked_from(self.sentence))
-        polite = "please" in self.sentence.texts
-        for draft in self.drafts[-4:]:
-            if draft.words[0] >= first and draft.status is Status.DONE and self.sentence.first in _ASKING:
-                self.asked.append((self.number, draft, "", -1))
-            for key, value in draft.values.items():
-                if asks <= value.words[0] < last and "carried-over" not in value.flags and not self._asks_more(value):
-                    self.asked.append((self.number, draft, key, value.words[0]))
-                    if polite and draft.status is Status.PLANNED:
-                        self.courteous.add(value.words[0])  # "an eight French drain, please?" asks for the drain
-
-    def _left_open(self, draft: Draft, key: str, first: int) -> None:
-        if first not in self.courteous:
-            _leave_open(draft, key)
-
-    def _asks_more(self, value: Quantity) -> bool:
-        """ "nine here, thirty-one there, what is the difference?" asks for something else than the figures in it."""
-        return any(
-            item.kind == "action" and item.meanings & {"gradient", "act"} and item.words[0] >= value.words[1]
-            for item in self.sentence.items
-        )
-
-    def _answer(self) -> None:
-        """The sentence after a question: another figure takes the place, "yes" settles it; else it stays in doubt."""
-        self._confirm()
-        waiting, self.asked = self.asked, []
-        for number, draft, key, first in waiting:
-            value = draft.values.get(key)
-            if is_yes(self.sentence) or (value is not None and value.words[0] != first):
-                continue  # settled, or another figure stands there by now
-            if value is None:
-                self._left_open(draft, key, first)
-                continue
-            if self._says_again(value):
-                continue
-            figure = self._answering(value)
-            if figure is not None and any(
-                _echoes(other, figure) for other in draft.values.values() if "carried-over" not in other.flags
-            ):
-                self._left_open(draft, key, first)  # "six by forty? Six you will break him."
-            elif figure is not None:
-                new = figure.figures["value"]
-                figure.used = True
-                draft.values[key] = new.flagged(
-                    "corrected", "conflict", unit=value.unit, alternatives=(*new.alternatives, value.value)
-                )
-                self.answered.append((draft, key))
-            elif self.number - number < 2 and self.sentence.breath == draft.breath:
-                self.asked.append((number, draft, key, first))
-            else:
-                self._left_open(draft, key, first)
-
-    def _confirm(self) -> None:
-        """ "Six by forty, and to ten? Eight. Eight, then.": what was answered and is said again by who asked stands."""
-        answered, self.answered = self.answered, []
-        first = next((item for item in self.sentence.items if item.kind != "mark"), None)
-        if first is None or self.sentence.question or (first.after.isalpha() and first.after not in _AGREEING):
-            return
-        for draft, key in answered:
-            value = draft.values[key]
-            if any(said.value == value.value and said.unit in {None, value.unit} for said in first.figures.values()):
-                draft.values[key] = replace(value, flags=tuple(flag for flag in value.flags if flag != "conflict"))
-
-    def _says_again(self, value: Quantity) -> bool:
-        """ "Was it sixty? Sixty.": the sentence begins with the figure that was asked about."""
-        first = next((item for item in self.sentence.items if item.kind != "mark"), None)
-        figure = first.figures.get("value") if first is not None and first.kind == "quantity" else None
-        same = figure is not None and figure.value == value.value and figure.unit in {None, value.unit}
-        return same and first is not None and not first.after.isalpha()  # "Six you will break him" says no more
-
-    def _answering(self, value: Quantity) -> Item | None:
-        """The figure of this sentence that answers for a value: the first, with nothing else named before it."""
-        if self.sentence.texts & _VITALS:
-            return None
-        for item in self.sentence.items:
-            if "bare" in item.figures and not item.span[0]:  # "Up to ten? Eight's enough."
-                item.kind, item.figures = "quantity", {"value": item.figures["bare"]}
-            if item.kind in {"device", "drug", "finding", "pair", "action"}:
-                return None
-            if item.kind == "quantity":
-                return item if _rivals(value, item.figures["value"]) and item.after not in _NO_RIVAL else None
-        return None
-
     def _doubt(self) -> None:
         """A figure that found no place: a value of this breath it may be meant for is marked. After a word that puts
         right any value, else one that is often said in steps or put right in passing.
@@ -439,14 +266,14 @@ class Story:
         said = [item for item in self.sentence.items if item.kind != "mark"]
         for item, following in zip_longest(said, said[1:]):
             fixing = fixing or item.corrects
-            if item.kind != "quantity" or item.used or item.status in NOT_DONE or item.after in _NO_RIVAL:
+            if item.kind != "quantity" or item.used or item.status in NOT_DONE or counts_something_else(item):
                 continue
             settles = _settles(self.sentence, item, following)
             for draft in reversed(self.drafts[-3:]):
                 near = fixing or settles or self.number - draft.number <= 1
                 if draft.breath != self.sentence.breath or not near:
                     continue
-                if any(_echoes(value, item) for value in draft.values.values() if "carried-over" not in value.flags):
+                if any(echoes(value, item) for value in draft.values.values() if "carried-over" not in value.flags):
                     break
                 if key := _rivalled(draft, item.figures["value"], fixing or settles):
                     value, other = draft.values[key], item.figures["value"]
@@ -492,7 +319,7 @@ class Story:
             for key, value in draft.values.items():
                 if (
                     figure.unit == value.unit
-                    and _rivals(value, figure)
+                    and rivals(value, figure)
                     and not {"conflict", "carried-over"} & {*value.flags}
                 ):
                     draft.values[key] = value.flagged("conflict", alternatives=(*value.alternatives, figure.value))
@@ -604,107 +431,16 @@ def _pressure_unit(item: Item) -> str | None:
     return next((unit for unit in units if unit in BALLOON_PRESSURES), None)
 
 
-def names_picture(item: Item) -> bool:
-    """Whether this is a word for a picture, not only for taking one."""
-    return item.kind == "action" and "run" in item.meanings and "go" not in item.meanings
-
-
-def is_yes(sentence: Sentence) -> bool:
-    """Whether a sentence says yes to the question before it: "yes, a bit", "it is, and it's tight", "it's in"."""
-    if sentence.first in _YES:
-        return True
-    tokens = sentence.tokens
-    size = next((len(words) for words in _AFFIRMS if tokens[: len(words)] == words), 0)
-    if not size or Status.NEGATED in sentence.cues or {"not", "no"} & sentence.texts:
-        return False
-    named = any(item.kind in {"device", "drug", "finding", "quantity", "pair"} for item in sentence.items)
-    return not tokens[size].isalnum() or (not named and tokens[size] in _SO)  # "it's stuck" says no yes
-
-
-def is_no(sentence: Sentence) -> bool:
-    """Whether a sentence says no to the question before it, and nothing else."""
-    if any(item.kind in {"device", "drug", "finding", "quantity", "pair"} for item in sentence.items):
-        return False
-    said = tuple(token for token in sentence.tokens if token[0].isalpha())
-    return "yet" not in said and any(said[: len(words)] == words for words in _DENIES)
-
-
-def _asking_clause(tokens: Sequence[str]) -> int:
-    """Where the clause that asks begins: "I make it eighty, and is there any thrombus on it?" asks from "is" on, "nine
-    by forty - have we one?" from "have"; "six by forty, is it?" asks all of it.
-    """
-    for index in range(len(tokens) - 1, 0, -1):
-        turns = tokens[index] in _TURNS_TO_ASK and (
-            tokens[index - 1] in {"and", "but", "so"} or not tokens[index - 1].isalpha()
-        )
-        if turns or tokens[index - 1] == "-":
-            return 0 if _is_tag([token for token in tokens[index:] if token.isalpha()]) else index
-    return 0
-
-
-def _is_tag(words: Sequence[str]) -> bool:
-    """Whether the end of a question asks whether what was said before it is so: "is it", "could we", "right"."""
-    if len(words) < 2:
-        return not words or words[0] in _NODS
-    short = len(words) <= _LONGEST_NOD and words[1] in _TAGGED
-    return words[0] in _TURNS_TO_ASK and (short or words[1] in {"it", "that", "this"})
-
-
-def asked_from(sentence: Sentence) -> int:
-    """The first word of the transcript that a question asks about; past the sentence where that names nothing."""
-    asked = _asking_clause(sentence.tokens)
-    if not asked:
-        return sentence.words[0]
-    return next((item.words[0] for item in sentence.items if item.span[1] > asked), sentence.words[1])
-
-
-def asks_from(sentence: Sentence) -> int:
-    """The word a question asks from: "up to eight, and how long?" does not ask whether it was eight; a mere tag ("six,
-    is it?") asks for all of it.
-    """
-    tokens = sentence.tokens
-    if any(
-        asks in _ASKS_TO and who in _SPEAKERS and does in _HANDED
-        for asks, who, does in zip(tokens, tokens[1:], tokens[2:], strict=False)
-    ):
-        return sentence.words[1]  # "can I have a six by forty?" is no doubt about its size
-    for index in range(len(tokens) - 1, 0, -1):
-        before, token = tokens[index - 1], tokens[index]
-        if before in {"for", "to", "at"} and token in _ASKS_FOR:
-            before = tokens[index - 2] if index > 1 else ""
-        joined = before in _AND and token in _ASKING | _ASKS_FOR | _ASKS_TO
-        how = before in {",", "..."} and token in _ASKS_HOW
-        own = before == "..." and token in _ASKING and len(tokens) - index > _LONGEST_TAG
-        own = own and not any(item.kind == "quantity" and item.span[0] > index for item in sentence.items)
-        if joined or how or own:
-            return next((item.words[0] for item in sentence.items if item.span[0] >= index), sentence.words[1])
-    return sentence.words[0]
-
-
-def _refuses(sentence: Sentence) -> bool:
-    """ "The left is atrophic, we don't do that": what was asked before it is refused in other words."""
-    refused = any(item.kind == "phrase" and item.name == "refused" for item in sentence.items)
-    return refused and not any(item.kind in {"device", "drug", "finding"} for item in sentence.items)
-
-
-def _leave_open(draft: Draft, key: str) -> None:
-    """Marks what was said as a question: a figure, or with no key the event ("is the wire across?" is no report)."""
-    if not key:
-        draft.flags.add("asked")
-    elif key in draft.values and "asked" not in draft.values[key].flags:
-        draft.values[key] = draft.values[key].flagged("asked")
-
-
 def _rivalled(draft: Draft, figure: Quantity, fixing: bool) -> str | None:
     """The value of an event that a loose figure could be meant for."""
     if fixing:
         said_last = sorted(draft.values.items(), key=lambda told: told[1].words, reverse=True)
-        return next((key for key, value in said_last if _rivals(value, figure)), None)
+        return next((key for key, value in said_last if rivals(value, figure)), None)
     told = draft.status is Status.DONE or (draft.status is Status.PLANNED and draft.kind is Kind.DRUG)
     keys = draft.values.keys() if draft.kind is Kind.TOTAL else _IN_STEPS & draft.values.keys()  # a sum is told once
     for key in keys if told else ():
         value = draft.values[key]
-        if _rivals(value, figure) and value.value / 3 <= figure.value <= value.value * 3:
+        if rivals(value, figure) and value.value / 3 <= figure.value <= value.value * 3:
             return key if "carried-over" not in value.flags else None
     return None
 
@@ -719,21 +455,6 @@ def _settles(sentence: Sentence, item: Item, following: Item | None) -> bool:
     if any(after[: len(words)] == words and not after[len(words)].isalpha() for words in _STANDS):
         return True
     return item.before == "so" and after[0] in _CLOSING
-
-
-def _echoes(value: Quantity, figure: Item) -> bool:
-    """Whether a loose figure is one that was just said."""
-    said = figure.figures["value"]
-    return said.value == value.value and said.unit in {None, value.unit}
-
-
-def _rivals(value: Quantity, figure: Quantity) -> bool:
-    """Whether a loose figure could be meant for a value: no other unit, another number, of like size."""
-    return (
-        figure.unit in {None, value.unit}
-        and figure.value != value.value
-        and 0.1 * value.value <= figure.value <= 10 * value.value
-    )
 
 
 def in_thousands(figure: Quantity, dose: Quantity) -> Quantity:

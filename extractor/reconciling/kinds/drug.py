@@ -4,7 +4,8 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried, in_thousands, is_yes
+from extractor.reconciling.questions import is_yes
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried, in_thousands
 
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
 _OPEN_BREATHS = 40

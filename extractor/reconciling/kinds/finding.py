@@ -4,7 +4,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.story import PLACING, Draft, Hearing, Story, asks_from, is_yes
+from extractor.reconciling.questions import asks_from, is_yes
+from extractor.reconciling.story import PLACING, Draft, Hearing, Story
 
 _ASKING = frozenset(
     """

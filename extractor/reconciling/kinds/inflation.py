@@ -26,7 +26,8 @@ from extractor.reconciling.bare_figures import (
     told_by,
 )
 from extractor.reconciling.kinds.sized import ROLES, time_before
-from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, asks_from, carried, told_status
+from extractor.reconciling.questions import asks_from
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
 from extractor.reconciling.things import equal, values_of
 from extractor.units import BALLOON_PRESSURES, TIMES
 

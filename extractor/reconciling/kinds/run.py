@@ -15,7 +15,6 @@ from extractor.reconciling.story import (
     Hearing,
     Story,
     carried,
-    names_picture,
     told_status,
 )
 
@@ -1037,7 +1036,7 @@ def _joined_by_and(story: Story) -> bool:
 
 def _is_picture(item: Item) -> bool:
     """Whether this is the name of a picture, not a word that also says much else: "aortogram", "the oblique run"."""
-    return names_picture(item) and (item.text not in _LOOSE_PICTURES or item.text in {"run", "runs", "picture"})
+    return item.names_picture and (item.text not in _LOOSE_PICTURES or item.text in {"run", "runs", "picture"})
 
 
 def _of_drug(story: Story) -> bool:
