@@ -432,13 +432,13 @@ def _pressure_unit(item: Item) -> str | None:
 
 
 def _rivalled(draft: Draft, figure: Quantity, fixing: bool) -> str | None:
-    """The value of an event that a loose figure could be meant for."""
+    """The value of an event that a loose figure could be meant for: of several, the one said last."""
+    said_last = sorted(draft.values, key=lambda key: draft.values[key].words, reverse=True)
     if fixing:
-        said_last = sorted(draft.values.items(), key=lambda told: told[1].words, reverse=True)
-        return next((key for key, value in said_last if rivals(value, figure)), None)
+        return next((key for key in said_last if rivals(draft.values[key], figure)), None)
     told = draft.status is Status.DONE or (draft.status is Status.PLANNED and draft.kind is Kind.DRUG)
-    keys = draft.values.keys() if draft.kind is Kind.TOTAL else _IN_STEPS & draft.values.keys()  # a sum is told once
-    for key in keys if told else ():
+    steps = [key for key in said_last if key in _IN_STEPS]
+    for key in (draft.values if draft.kind is Kind.TOTAL else steps) if told else ():  # a sum is told once
         value = draft.values[key]
         if rivals(value, figure) and value.value / 3 <= figure.value <= value.value * 3:
             return key if "carried-over" not in value.flags else None

@@ -219,6 +219,13 @@ def test_a_figure_that_found_no_place_makes_the_value_it_rivals_doubtful(lines: 
     assert value.alternatives
 
 
+def test_of_two_values_a_figure_may_rival_the_one_said_last_is_doubtful() -> None:
+    lines = """Six French sheath was placed. Nine by twenty balloon, seven atmospheres, sixteen seconds.
+    Strike sixteen, the nurse wrote six seconds, use six."""
+    values = tell(lines)[-1].values
+    assert {key for key, value in values.items() if "conflict" in value.flags} == {"duration"}
+
+
 NO_RIVALS = [
     pytest.param("She is seventy kilos, so five thousand of heparin is in.", id="a weight"),
     pytest.param("Heparin, five thousand, is in, ten past nine.", id="a clock time"),
