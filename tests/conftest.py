@@ -26,6 +26,7 @@ from extractor.model import (
 )
 
 ROOT = Path(__file__).parent.parent
+pytest.register_assert_rewrite("tests.reconciling.telling")  # what fails there shows what was told instead
 
 # No time limit an example: neighbours on the machine are no fault of the code. In CI the same examples every time.
 hypothesis.settings.register_profile("house", deadline=None, derandomize="CI" in os.environ)

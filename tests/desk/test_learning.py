@@ -15,7 +15,7 @@ from extractor.desk.store import Store, open_store
 from extractor.errors import InputError
 from extractor.lexicon import Lexicon, load
 from extractor.model import MadeBy, Recording, Timeline, Word
-from extractor.reading.statements import Reader
+from extractor.reading.statements import reader_of
 
 from .serving import Served, serve
 
@@ -23,8 +23,6 @@ AT = "2026-11-26T09:30:00+00:00"
 #: Each line is a case.
 MISHEARD = "Access right groin, six French sheath in. Now clopidrogo given, three hundred milligrams of clopidrogo."
 ORDINARY = "Access right groin, six French sheath in. Then we gave hopper in five thousand units through the sheath."
-#: A reader is made once for a lexicon: it takes longer than all it reads here.
-READERS: dict[int, tuple[Lexicon, Reader]] = {}
 ELSEWHERE = "He keeps a hopper in the garden, and talks of it."
 
 
@@ -35,9 +33,7 @@ def lexicon() -> Lexicon:
 
 def drafted(talk: str, lexicon: Lexicon) -> Timeline:
     words = tuple(Word(text=t, start_ms=n * 400, end_ms=n * 400 + 350) for n, t in enumerate(talk.split()))
-    if id(lexicon) not in READERS:
-        READERS[id(lexicon)] = lexicon, Reader(lexicon)
-    corrections, events = pipeline.understand(words, READERS[id(lexicon)][1], lexicon)
+    corrections, events = pipeline.understand(words, reader_of(lexicon), lexicon)
     return Timeline(
         recording=Recording(sha256="ab" * 32, duration_ms=len(words) * 400),
         made_by=MadeBy(extractor="0", speech_model=None, lexicons={}),
@@ -184,7 +180,7 @@ def test_the_next_draft_reads_what_was_accepted(lexicon: Lexicon, tmp_path: Path
     drugs = [e.drug for talk in (MISHEARD, ORDINARY) for e in drafted(talk, taught).events if e.drug]
     assert set(drugs) == {"clopidogrel", "heparin"}
     assert not [e.drug for e in drafted(ORDINARY, lexicon).events if e.drug]  # untaught it is no drug
-    assert drafted(ELSEWHERE, taught) == drafted(ELSEWHERE, lexicon)
+    assert drafted(ELSEWHERE, lexicon) == drafted(ELSEWHERE, taught)
     repair = drafted(ORDINARY, taught).corrections[0]
     assert (repair.heard, repair.read, repair.review) == ("hopper in", "heparin", True)
     assert learning.suggestions(enumerate(corrected, 1), taught) == ()
@@ -196,8 +192,8 @@ def test_a_counter_example_of_ours_stays_one(lexicon: Lexicon, tmp_path: Path) -
     taught = load(learning.learned_folder(tmp_path))
     talk = [text for table in lexicons.TABLES for entry in getattr(lexicon, table) for text in entry.counter_examples]
     assert talk
-    for text in talk:
-        assert drafted(text, taught).events == drafted(text, lexicon).events
+    untaught = [drafted(text, lexicon).events for text in talk]
+    assert [drafted(text, taught).events for text in talk] == untaught
 
 
 def test_accepted_twice_stands_once_and_each_stays(lexicon: Lexicon, tmp_path: Path) -> None:

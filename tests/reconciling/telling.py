@@ -5,11 +5,15 @@ An event is written as one line, so that a table of cases reads like a table:
     inflation done balloon | diameter 6 mm, length 40 mm, pressure 12 atm
 """
 
+from collections.abc import Callable, Iterable, Sequence
 from functools import cache
+
+import pytest
+from _pytest.mark import ParameterSet
 
 from extractor.lexicon import Lexicon, load
 from extractor.model import Event, Word
-from extractor.reading.statements import Reader
+from extractor.reading.statements import reader_of
 from extractor.reconciling.timeline import reconcile
 
 WORDS_A_SECOND = 2.6
@@ -33,10 +37,9 @@ def words_of(text: str) -> tuple[Word, ...]:
 
 
 @cache
-def shipped() -> tuple[Lexicon, Reader]:
-    """The shipped lexicons and a reader of them, made once."""
-    lexicon = load()
-    return lexicon, Reader(lexicon)
+def shipped() -> Lexicon:
+    """The shipped lexicons, loaded once."""
+    return load()
 
 
 def tell(text: str) -> tuple[Event, ...]:
@@ -46,14 +49,24 @@ def tell(text: str) -> tuple[Event, ...]:
 
 def tell_words(words: tuple[Word, ...]) -> tuple[Event, ...]:
     """Words -> events, with the shipped lexicons."""
-    lexicon, reader = shipped()
-    sentences, corrections = reader.read(words)
+    lexicon = shipped()
+    sentences, corrections = reader_of(lexicon).read(words)
     return reconcile(sentences, words, corrections, lexicon)
 
 
 def told(text: str) -> list[str]:
     """Lines -> events, one line each."""
     return [line_of(event) for event in tell(text)]
+
+
+def tells(cases: Iterable[ParameterSet], before: str = "", first: Sequence[str] = ()) -> Callable[..., None]:
+    """A table of lines and the events they tell -> its test. ``before`` is said before each, ``first`` told of it."""
+
+    @pytest.mark.parametrize(("lines", "events"), cases)
+    def test(lines: str, events: list[str]) -> None:
+        assert told(before + lines) == [*first, *events]
+
+    return test
 
 
 def line_of(event: Event) -> str:

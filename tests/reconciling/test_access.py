@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tells, told
 
 CASES = [
     pytest.param("Micropuncture of the vein, and I have entry into the graft.", ["access done"], id="entry"),
@@ -113,11 +113,7 @@ CASES = [
         id="blood from a catheter",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), CASES)
-def test_access(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_access = tells(CASES)
 
 
 @pytest.mark.parametrize(

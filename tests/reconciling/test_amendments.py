@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 #: Enough sentences in the past for a case to be read as dictated.
 DICTATED = """A five French sheath was placed in the left common femoral artery.
@@ -350,11 +350,7 @@ AT_ONCE = [
         id="no, of something else",
     ),
 ]
-
-
-@pytest.mark.parametrize(("said", "events"), AT_ONCE)
-def test_a_slip_put_right_at_once_stands_right(said: str, events: list[str]) -> None:
-    assert told(said) == events
+test_a_slip_put_right_at_once_stands_right = tells(AT_ONCE)
 
 
 #: (what is said later of an inflation, its pressures)

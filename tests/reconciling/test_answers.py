@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 ANSWERED = [
     pytest.param(
@@ -41,11 +41,7 @@ ANSWERED = [
         id="a pressure asked about is none",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), ANSWERED)
-def test_the_answer_is_told(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_the_answer_is_told = tells(ANSWERED)
 
 
 DOUBTS = [
@@ -100,11 +96,7 @@ CALLED = [
         id="the nine hundreds",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), CALLED)
-def test_things_called_by_a_number(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_things_called_by_a_number = tells(CALLED)
 
 
 READ_BACK = [
@@ -139,11 +131,7 @@ READ_BACK = [
         id="a plug by a bare gauge",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), READ_BACK)
-def test_said_again_by_staff_in_few_words(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_said_again_by_staff_in_few_words = tells(READ_BACK)
 
 
 OPENED = [

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 CASES = [
     pytest.param(
@@ -235,11 +235,7 @@ CASES = [
         id="minutes of pressure, in three words",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), CASES)
-def test_the_end_of_a_case(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_the_end_of_a_case = tells(CASES)
 
 
 def test_minutes_and_loose_seconds_are_one_time() -> None:

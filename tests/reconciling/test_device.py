@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 CASES = [
     pytest.param(
@@ -636,11 +636,7 @@ CASES = [
         id="a filter asked for, then deployed",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), CASES)
-def test_devices(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_devices = tells(CASES)
 
 
 def test_what_comes_out_is_doubtful_where_two_in_the_patient_bear_its_name() -> None:
@@ -711,11 +707,7 @@ TOLD_APART = [
         id="you may have",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), TOLD_APART)
-def test_which_of_two_is_told_by_its_size(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_which_of_two_is_told_by_its_size = tells(TOLD_APART)
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 REPORTS = [
     pytest.param("Cobra catheter, five French, to the arch... is there.", ["insert done catheter | gauge 5 [Ch]"],
@@ -26,11 +26,7 @@ REPORTS = [
                   "insert done wire | wire_diameter 0.014 [in_i]"],
                  id="a size that tells what is in, not what was asked for"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), REPORTS)
-def test_a_report_may_be_far_from_its_device(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_a_report_may_be_far_from_its_device = tells(REPORTS)
 
 
 _FOR_A_SIX = "Sheath six French in. Seven French sheath, please.\n"
@@ -71,11 +67,7 @@ SEVERAL = [
                  ["insert done sheath | gauge 6 [Ch]", "insert done sheath | gauge 7 [Ch]"],
                  id="a number after a noun"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), SEVERAL)
-def test_one_more_of_a_kind(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_one_more_of_a_kind = tells(SEVERAL)
 
 
 @pytest.mark.parametrize(
@@ -117,11 +109,7 @@ AGAIN = [
                  [*["insert planned wire | wire_diameter 0.014 [in_i]"] * 2,
                   *["insert done wire | wire_diameter 0.014 [in_i]"] * 2], id="the one still waited for"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), AGAIN)
-def test_the_same_told_again_is_no_other(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_the_same_told_again_is_no_other = tells(AGAIN)
 
 
 CALLED_ONE = [
@@ -146,11 +134,7 @@ CALLED_ONE = [
                  ["insert done sheath | gauge 13 [Ch]", "insert done aspiration catheter | gauge 12 [Ch]",
                   "remove done aspiration catheter | gauge 12 [Ch]"], id="going up, just asked for; any catheter"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), CALLED_ONE)
-def test_which_is_meant_by_a_word(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_which_is_meant_by_a_word = tells(CALLED_ONE)
 
 
 HANDS = [
@@ -162,11 +146,7 @@ HANDS = [
     pytest.param("Sheath's out, and Ines is on the phone.\nTen minutes, she says.", ["remove done sheath"],
                  id="somebody is on something else"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), HANDS)
-def test_closed_by_hand(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_closed_by_hand = tells(HANDS)
 
 
 SIZED = [
@@ -200,11 +180,7 @@ SIZED = [
                  ["remove done sheath | gauge 6 [Ch]", "closure done | duration 10 min, gauge 6 [Ch]"],
                  id="the time is up"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), SIZED)
-def test_sizes_and_numbers_of_devices(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_sizes_and_numbers_of_devices = tells(SIZED)
 
 
 #: (what is said of two sides, of a size behind and of a condition, its events)
@@ -268,11 +244,7 @@ TOLD_IN_PASSING = [
         id="what runs through the right sheath",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), TOLD_IN_PASSING)
-def test_devices_told_in_passing(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_devices_told_in_passing = tells(TOLD_IN_PASSING)
 
 
 @pytest.mark.parametrize(

@@ -195,7 +195,7 @@ def test_every_event_is_whole(lines: str) -> None:
     assert [event for event in tell_words(words) if not _is_whole(words, event)] == []
 
 
-FORMS = sorted({form for table in TABLES for entry in getattr(shipped()[0], table) for form in _spoken(entry)})
+FORMS = sorted({form for table in TABLES for entry in getattr(shipped(), table) for form in _spoken(entry)})
 NUMBERS = "one two six eight ten fourteen fifteen fifty hundred thousand point oh three 0.018 5x80 6F 2,5 .035".split()
 BETWEEN = ", . ? ... - by at for to up and a half of sorry no not please in out it's both again same\n".split(" ")
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 CASES = [
     pytest.param("Heparin, three thousand, please.", ["drug planned heparin | dose 3000 [iU]"], id="ordered"),
@@ -233,11 +233,7 @@ CASES = [
         id="another of the same",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), CASES)
-def test_drugs(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_drugs = tells(CASES)
 
 
 #: Orders put right before they are given: the dose that is given, and whether it is looked at.
@@ -285,11 +281,7 @@ APART = [
     ),
     pytest.param("Heparin's in. Table to ninety, thank you.", ["drug done heparin"], id="no dose of it"),
 ]
-
-
-@pytest.mark.parametrize(("lines", "expected"), APART)
-def test_a_dose_said_apart_from_its_drug(lines: str, expected: list[str]) -> None:
-    assert told(lines) == expected
+test_a_dose_said_apart_from_its_drug = tells(APART)
 
 
 FRONTED = [
@@ -317,11 +309,7 @@ FRONTED = [
         "I'd consider another two of alteplase if it stays.", ["drug considered alteplase | dose 2 mg"], id="considered"
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "expected"), FRONTED)
-def test_ruled_out_in_any_order_of_words(lines: str, expected: list[str]) -> None:
-    assert told(lines) == expected
+test_ruled_out_in_any_order_of_words = tells(FRONTED)
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 CASES = [
     pytest.param(
@@ -203,11 +203,7 @@ CASES = [
         id="so many times a coil",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), CASES)
-def test_embolics(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_embolics = tells(CASES)
 
 
 def test_microns_are_kept_as_millimetres() -> None:

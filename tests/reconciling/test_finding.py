@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 CASES = [
     pytest.param(
@@ -209,11 +209,7 @@ CASES = [
         id="what is left of it once it was treated is one more",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), CASES)
-def test_findings(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_findings = tells(CASES)
 
 
 PLACES = [

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tells
 
 SIDES_OF_A_GRADIENT = [
     pytest.param(
@@ -31,8 +31,4 @@ SIDES_OF_A_GRADIENT = [
         id="a size read twice",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), SIDES_OF_A_GRADIENT)
-def test_pressures_told_by_their_gradient(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_pressures_told_by_their_gradient = tells(SIDES_OF_A_GRADIENT)

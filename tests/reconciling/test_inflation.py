@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 CASES = [
     pytest.param(
@@ -848,11 +848,7 @@ CASES = [
         id="I told so many, but the gauge had another",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), CASES)
-def test_inflations(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_inflations = tells(CASES)
 
 
 WHICH = [
@@ -1254,11 +1250,7 @@ SAID_AGAIN = [
         id="a balloon by one number",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), SAID_AGAIN)
-def test_inflations_counted_put_right_and_named_by_a_number(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_inflations_counted_put_right_and_named_by_a_number = tells(SAID_AGAIN)
 
 
 #: (what those say who name a small balloon by its digits and let it down in one word, its events)
@@ -1349,11 +1341,7 @@ IN_DIGITS = [
         id="a hedge of something else",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), IN_DIGITS)
-def test_balloons_and_stents_said_in_digits(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_balloons_and_stents_said_in_digits = tells(IN_DIGITS)
 
 
 PAIRS = [
@@ -1419,11 +1407,7 @@ PAIRS = [
         id="each time, but one balloon",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), PAIRS)
-def test_two_at_once(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_two_at_once = tells(PAIRS)
 
 
 HOW_MUCH = [

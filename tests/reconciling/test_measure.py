@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 CASES = [
     pytest.param(
@@ -156,11 +156,7 @@ CASES = [
         id="millilitres counted",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), CASES)
-def test_measures(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_measures = tells(CASES)
 
 
 PUNCTURED = "Puncture, six French sheath is in.\n"

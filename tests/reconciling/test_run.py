@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import line_of, tell, told
+from .telling import line_of, tell, tells, told
 
 CASES = [
     pytest.param(
@@ -230,11 +230,7 @@ CASES = [
         id="frames put right in passing",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), CASES)
-def test_runs(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_runs = tells(CASES)
 
 
 @pytest.mark.parametrize(

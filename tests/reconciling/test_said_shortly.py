@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells
 
 CASES = [
     pytest.param(
@@ -194,26 +194,16 @@ IN_ANOTHER_TALK = [
         id="a tenth is no pressure",
     ),
 ]  # fmt: skip
+test_told_amid_other_talk = tells(IN_ANOTHER_TALK)
 
 
-@pytest.mark.parametrize(("lines", "events"), IN_ANOTHER_TALK)
-def test_told_amid_other_talk(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_told_in_the_next_sentence = tells(IN_THE_NEXT_SENTENCE)
 
 
-@pytest.mark.parametrize(("lines", "events"), IN_THE_NEXT_SENTENCE)
-def test_told_in_the_next_sentence(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_said_at_length = tells(AT_LENGTH)
 
 
-@pytest.mark.parametrize(("lines", "events"), AT_LENGTH)
-def test_said_at_length(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
-
-
-@pytest.mark.parametrize(("lines", "events"), CASES)
-def test_said_in_few_words(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_said_in_few_words = tells(CASES)
 
 
 def test_the_balloon_of_a_stent_that_opened_by_itself_is_doubtful() -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 LEFT_IN = "Left popliteal, needle... flash, we're in.\n"
 
@@ -21,11 +21,7 @@ SIDES = [
         ["insert done wire | length 260 cm, wire_diameter 0.035 [in_i]"] * 2, id="the same wire",
     ),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), SIDES)
-def test_what_is_told_of_one_side_and_then_of_the_other(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_what_is_told_of_one_side_and_then_of_the_other = tells(SIDES)
 
 
 def test_each_side_is_closed_with_its_own_hole_and_time() -> None:

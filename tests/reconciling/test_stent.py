@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 CASES = [
     pytest.param(
@@ -235,11 +235,7 @@ CASES = [
         id="refused by how wide it would be, behind its name",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), CASES)
-def test_stents(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_stents = tells(CASES)
 
 
 PARTS = [
@@ -433,8 +429,4 @@ OFFERED = [
         id="a pressure put right is no size",
     ),
 ]
-
-
-@pytest.mark.parametrize(("lines", "events"), OFFERED)
-def test_a_size_refused_or_put_right_where_it_is_said(lines: str, events: list[str]) -> None:
-    assert told(lines) == events
+test_a_size_refused_or_put_right_where_it_is_said = tells(OFFERED)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells, told
 
 SHEATH = "Six French sheath is in, right groin.\n"
 IN = "insert done sheath | gauge 6 [Ch]"
@@ -25,11 +25,7 @@ DOSES = [
                  ["inflation planned balloon | diameter 5 mm, length 80 mm", "drug planned lidocaine | dose 5 mL",
                   "drug done lidocaine | dose 5 mL"], id="a number is the dose that waits"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), DOSES)
-def test_doses_beside_the_one_given(lines: str, events: list[str]) -> None:
-    assert told(SHEATH + lines) == [IN, *events]
+test_doses_beside_the_one_given = tells(DOSES, before=SHEATH, first=[IN])
 
 
 BALLOONS = [
@@ -47,11 +43,7 @@ BALLOONS = [
                  id="no share of a narrowing it goes to"),
     pytest.param("There is a stenosis, sixty.", ["finding done stenosis | stenosis 60 %"], id="a share right after it"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), BALLOONS)
-def test_balloons_by_number(lines: str, events: list[str]) -> None:
-    assert told(SHEATH + lines) == [IN, *events]
+test_balloons_by_number = tells(BALLOONS, before=SHEATH, first=[IN])
 
 
 DEVICES = [
@@ -66,11 +58,7 @@ DEVICES = [
     pytest.param("Wire, please, oh one eight. The oh one eight, yes.",
                  ["insert planned wire | wire_diameter 0.018 [in_i]"], id="asked for twice, without a plan"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), DEVICES)
-def test_what_is_asked_for_and_stays_in_its_packet(lines: str, events: list[str]) -> None:
-    assert told(SHEATH + lines) == [IN, *events]
+test_what_is_asked_for_and_stays_in_its_packet = tells(DEVICES, before=SHEATH, first=[IN])
 
 
 def test_waiting_is_no_pressing() -> None:
@@ -156,11 +144,7 @@ TOLD = [
                   "inflation negated balloon | diameter 5 mm, length 150 mm"],
                  id="what goes back unopened"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), TOLD)
-def test_what_a_size_or_a_share_is_of(lines: str, events: list[str]) -> None:
-    assert told(SHEATH + lines) == [IN, *events]
+test_what_a_size_or_a_share_is_of = tells(TOLD, before=SHEATH, first=[IN])
 
 
 NUMBERED = [
@@ -175,11 +159,7 @@ NUMBERED = [
     pytest.param("Covered stents are lovely things.\nSix out. Straight up? Via a nine, I like him — nine French, in.",
                  ["remove done sheath | gauge 6 [Ch]", "insert done sheath | gauge 9 [Ch]"], id="via another sheath"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), NUMBERED)
-def test_what_a_number_or_a_size_word_means(lines: str, events: list[str]) -> None:
-    assert told(SHEATH + lines) == [IN, *events]
+test_what_a_number_or_a_size_word_means = tells(NUMBERED, before=SHEATH, first=[IN])
 
 
 WAYS = [
@@ -193,11 +173,7 @@ WAYS = [
     pytest.param("So not the brachial.", [], id="no way in was thought of"),
     pytest.param("The surgeons could cut down on it, I suppose.", ["access considered"], id="somebody else's way"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), WAYS)
-def test_ways_in_thought_of_and_refused(lines: str, events: list[str]) -> None:
-    assert told(SHEATH + lines) == [IN, *events]
+test_ways_in_thought_of_and_refused = tells(WAYS, before=SHEATH, first=[IN])
 
 
 BEFORE = [
@@ -215,11 +191,7 @@ BEFORE = [
     pytest.param("Heparin, five thousand. No, we're not giving that.", ["drug negated heparin | dose 5000 [iU]"],
                  id="ordered, and not given"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), BEFORE)
-def test_what_was_before_this_case(lines: str, events: list[str]) -> None:
-    assert told(SHEATH + lines) == [IN, *events]
+test_what_was_before_this_case = tells(BEFORE, before=SHEATH, first=[IN])
 
 
 SLIPS = [

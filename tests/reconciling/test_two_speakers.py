@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import tell, told
+from .telling import tell, tells
 
 SHEATH = "Six French sheath is in.\n"
 IN = "insert done sheath | gauge 6 [Ch]"
@@ -25,11 +25,7 @@ STENTS = [
                  ["stent quoted | diameter 7 mm, pressure 8 atm", "stent quoted | diameter 7.4 mm, pressure 12 atm"],
                  id="the label of one without its size"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), STENTS)
-def test_a_word_behind_a_size_tells_what_it_is_of(lines: str, events: list[str]) -> None:
-    assert told(SHEATH + lines) == [IN, *events]
+test_a_word_behind_a_size_tells_what_it_is_of = tells(STENTS, before=SHEATH, first=[IN])
 
 
 DEVICES = [
@@ -60,11 +56,7 @@ DEVICES = [
                   "inflation planned balloon | diameter 9 mm"],
                  id="another balloon, by its number"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), DEVICES)
-def test_what_was_asked_for_and_is_in(lines: str, events: list[str]) -> None:
-    assert told(SHEATH + lines) == [IN, *events]
+test_what_was_asked_for_and_is_in = tells(DEVICES, before=SHEATH, first=[IN])
 
 
 QUESTIONS = [
@@ -92,11 +84,7 @@ RUNS = [
     pytest.param("By hand? Eight. And go.", ["run done | volume 8 mL"], id="in two words"),
     pytest.param("How many by hand? None of us have eight arms.", [], id="no volume"),
 ]  # fmt: skip
-
-
-@pytest.mark.parametrize(("lines", "events"), RUNS)
-def test_how_much_by_hand(lines: str, events: list[str]) -> None:
-    assert told(SHEATH + lines) == [IN, *events]
+test_how_much_by_hand = tells(RUNS, before=SHEATH, first=[IN])
 
 
 def test_same_by_hand_as_before_where_two_differ_asks_for_a_look() -> None:
