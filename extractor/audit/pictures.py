@@ -1,24 +1,34 @@
 """A case as one picture: pressures over time with what was spoken, events in lanes, what wants a look. SVG or PNG.
-And for an audit, agreement and counts of many cases.
 
-Drawn for paper: one A4 width, letters of 6.5 points and more, every meaning told by shape or word as well as by
-colour. Colours are of Okabe and Ito's set that most colour-blind people can tell apart (from memory). The same timeline
-and logs give the same bytes.
+Drawn for paper: one A4 width, every meaning told by shape or word as well as by colour. The same timeline and logs give
+the same bytes.
 """
 
-import io
 import textwrap
-from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, cast, get_args
+from typing import TYPE_CHECKING, Any
 
-from extractor.audit.agreement import Agreement
 from extractor.audit.crosscheck import Compared, CrossCheck, LogClock
+from extractor.audit.paper import (
+    BLUE,
+    DPI,
+    GREY,
+    LETTERS,
+    PALE,
+    PURPLE,
+    SMALL,
+    VERMILION,
+    Form,
+    bytes_of,
+    every,
+    inches_of,
+    line,
+    mark,
+    sheet,
+)
 from extractor.audit.pressure_log import PressureLog
-from extractor.errors import OutputError
 from extractor.handover import safety
 from extractor.handover.wording import (
     RECORDED,
@@ -37,19 +47,13 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-Form = Literal["svg", "png"]
-
-BLUE, VERMILION, PURPLE, GREY, PALE = "#0072B2", "#D55E00", "#CC79A7", "#4d4d4d", "#d9d9d9"
-#: Inches, points, dots an inch.
+#: Inches.
 WIDTH, LEFT, RIGHT = 11.7, 1.25, 0.35
-LETTERS, SMALL, DPI = 7.0, 6.5, 200
 ROW, PRESSURE_HEIGHT, HEAD, LINE = 0.155, 2.3, 0.5, 0.135
-#: The font ships with the library, and a dollar is a dollar; the salt makes the names inside an SVG always the same.
-STYLE: dict[str, Any] = {
-    "font.family": "DejaVu Sans", "font.size": LETTERS, "text.parse_math": False, "svg.hashsalt": "extractor",
-}  # fmt: skip
 #: Letters of the list of cautions on one line.
 NOTE_LETTERS = 175
+#: A tick every so many seconds, and the most of them.
+_TICKS_S, _MOST_TICKS = (10, 30, 60, 120, 300, 600, 900, 1800, 3600), 16
 #: More samples than this are drawn as the least and greatest of each piece: finer than paper can show.
 MOST_POINTS = 6_000
 
@@ -92,42 +96,28 @@ class Lane:
         return 1 + max((label.row for label in self.labels), default=0)
 
 
-def form_of(path: Path) -> Form:
-    """A file's name -> the form its ending asks for. OutputError where it asks for another."""
-    form = path.suffix.lower().removeprefix(".")
-    if form not in get_args(Form):
-        raise OutputError(f"{path}: not a picture that is drawn; name a file that ends in .svg or .png")
-    return cast(Form, form)
-
-
 def draw_case(
     timeline: Timeline, logs: Sequence[PressureLog] = (), result: CrossCheck | None = None, form: Form = "svg"
 ) -> bytes:
     """A timeline, its logs and how they compare -> a picture's bytes. A log whose clock was not found is not drawn."""
-    from matplotlib import rc_context
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-
-    with rc_context(STYLE):
-        canvas = FigureCanvasAgg(Figure(figsize=(WIDTH, 4), dpi=DPI))
+    with sheet(WIDTH, 4) as drawn:
         end_s = _end_s(timeline)
         lanes = _lanes(timeline)
         for lane in lanes:
-            _place(lane, canvas.get_renderer(), end_s)
+            _place(lane, drawn, end_s)
         notes = _notes(timeline, result)
         has_pressures = bool(_spoken(timeline)) or any(log.found for log in (result.logs if result else ()))
         heights = [PRESSURE_HEIGHT if has_pressures else 0.25, *(ROW * lane.rows + 0.08 for lane in lanes)]
         below = 0.35 + LINE * (len(notes) + 2)
         height = HEAD + sum(heights) + below
-        figure_ = canvas.figure
-        figure_.set_size_inches(WIDTH, height)
-        _head(figure_, timeline, height)
+        drawn.set_size_inches(WIDTH, height)
+        _head(drawn, timeline, height)
         top = height - HEAD
         axes: Axes | None = None
         for number, tall in enumerate(heights):
             top -= tall
             box = (LEFT / WIDTH, top / height, (WIDTH - LEFT - RIGHT) / WIDTH, tall / height)
-            axes = figure_.add_axes(box, sharex=axes)
+            axes = drawn.add_axes(box, sharex=axes)
             axes.set_xlim(0, end_s)
             if number == 0:
                 _pressures(axes, timeline, logs, result, has_pressures)
@@ -136,17 +126,9 @@ def draw_case(
             for gap in timeline.gaps:
                 axes.axvspan(gap.start_ms / 1000, gap.end_ms / 1000, color=PALE, hatch="////", lw=0, alpha=0.6)
         for number, (text, style) in enumerate(notes):
-            figure_.text(LEFT / WIDTH, (below - 0.42 - LINE * number) / height, text, fontsize=SMALL, **style)
-        figure_.text(LEFT / WIDTH, 0.06 / height, safety(timeline), fontsize=SMALL, color=GREY)
-        return _bytes(figure_, form)
-
-
-def _bytes(drawn: "Figure", form: Form) -> bytes:
-    """Without the time and the version it was drawn with, so that the same case gives the same bytes."""
-    out = io.BytesIO()
-    metadata: dict[str, Any] = {"Date": None, "Creator": None} if form == "svg" else {"Software": None}
-    drawn.savefig(out, format=form, dpi=DPI, metadata=metadata)
-    return out.getvalue()
+            drawn.text(LEFT / WIDTH, (below - 0.42 - LINE * number) / height, text, fontsize=SMALL, **style)
+        drawn.text(LEFT / WIDTH, 0.06 / height, safety(timeline), fontsize=SMALL, color=GREY)
+        return bytes_of(drawn, form)
 
 
 # --- pressures
@@ -281,20 +263,14 @@ def _write_apart(axes: "Axes", texts: Iterable[tuple[float, float, str, str]]) -
 
 
 def _legend(axes: "Axes", traced: bool, result: CrossCheck | None) -> None:
-    from matplotlib.lines import Line2D
-
-    def mark(marker: str, colour: str, label: str, filled: bool = True) -> Line2D:
-        face = colour if filled else "white"
-        return Line2D([], [], ls="", marker=marker, ms=4.5, markeredgecolor=colour, markerfacecolor=face, label=label)
-
     marks = [
         mark("o", BLUE, "spoken"),
         mark("^", VERMILION, "spoken, wants a look"),
-        Line2D([], [], color=BLUE, lw=0.7, label="as long as it was said to be held"),
+        line(BLUE, 0.7, "as long as it was said to be held"),
     ]
     if traced and result:
         marks = [
-            Line2D([], [], color=GREY, lw=0.8, label="logged"),
+            line(GREY, 0.8, "logged"),
             mark("o", BLUE, "spoken, log agrees"),
             mark("D", VERMILION, "spoken, log differs"),
             mark("v", VERMILION, "spoken, not logged", filled=False),
@@ -345,16 +321,12 @@ def _label(event: Event) -> Label:
     )
 
 
-def _place(lane: Lane, renderer: Any, end_s: float) -> None:
+def _place(lane: Lane, drawn: "Figure", end_s: float) -> None:
     """Every label -> the first row where it does not stand on another; near the right edge it is written leftward."""
-    from matplotlib.font_manager import FontProperties
-
     inches_a_s = (WIDTH - LEFT - RIGHT) / end_s
     free_from: list[float] = []
     for label in lane.labels:
-        weight = "bold" if label.doubtful else "normal"
-        font = FontProperties(family="DejaVu Sans", size=SMALL, weight=weight)
-        width = renderer.get_text_width_height_descent(label.text, font, False)[0] / DPI + 0.16
+        width = inches_of(label.text, drawn, bold=label.doubtful) + 0.16
         at, end = label.at_s * inches_a_s, end_s * inches_a_s
         label.leftward = at + width > end + RIGHT - 0.1 and at - width > -0.05
         first, past = (at - width, at + 0.08) if label.leftward else (at - 0.04, at + width)
@@ -382,16 +354,9 @@ def _lane(axes: "Axes", lane: Lane, *, last: bool) -> None:
             color=colour if label.doubtful else "black", fontweight="bold" if label.doubtful else "normal",
         )  # fmt: skip
     if last:
-        axes.xaxis.set_major_locator(_whole_minutes(axes))
+        span_s = axes.get_xlim()[1]
+        axes.xaxis.set_major_locator(every(next((step for step in _TICKS_S if span_s / step <= _MOST_TICKS), 7200)))
         axes.xaxis.set_major_formatter(lambda at_s, _: clock(round(1000 * max(0, at_s))))
-
-
-def _whole_minutes(axes: "Axes") -> Any:
-    from matplotlib.ticker import MultipleLocator
-
-    span_s = axes.get_xlim()[1]
-    steps = (10, 30, 60, 120, 300, 600, 900, 1800, 3600)
-    return MultipleLocator(next((step for step in steps if span_s / step <= 16), 7200))
 
 
 # --- words
@@ -419,88 +384,3 @@ def _notes(timeline: Timeline, result: CrossCheck | None) -> list[tuple[str, dic
 def _end_s(timeline: Timeline) -> float:
     last_ms = max((event.end_ms for event in timeline.events), default=0)
     return max(timeline.recording.duration_ms, last_ms, 1000) / 1000
-
-
-# --- of many cases
-
-
-def draw_agreement(
-    spoken: Sequence[float], logged: Sequence[float], differs: Sequence[bool], agreement: Agreement | None
-) -> bytes:
-    """Pairs of pressures, atm -> SVG: difference over mean, with the limits of agreement and their intervals.
-
-    Pairs that fall together are one larger mark.
-    """
-    from matplotlib import rc_context
-    from matplotlib.figure import Figure
-
-    pairs = Counter(
-        (round((said + log) / 2, 2), round(log - said, 2), differ)
-        for said, log, differ in zip(spoken, logged, differs, strict=True)
-    )
-    with rc_context(STYLE):
-        drawn = Figure(figsize=(7.2, 3.4), dpi=DPI)
-        axes = drawn.add_axes((0.09, 0.14, 0.72, 0.82))
-        axes.spines[["top", "right"]].set_visible(False)
-        for wanted, colour, marker in ((False, BLUE, "o"), (True, VERMILION, "D")):
-            marks = [
-                (mean, difference, count) for (mean, difference, differ), count in pairs.items() if differ is wanted
-            ]
-            if marks:
-                means, differences, counts = zip(*sorted(marks), strict=True)
-                sizes = [12 * count**0.5 for count in counts]
-                axes.scatter(means, differences, sizes, color=colour, marker=marker, alpha=0.55, lw=0)
-        lines = [] if agreement is None else [
-            (agreement.upper, agreement.upper_95, "upper limit"), (agreement.mean, agreement.mean_95, "mean"),
-            (agreement.lower, agreement.lower_95, "lower limit"),
-        ]  # fmt: skip
-        for value, interval, name in lines:
-            axes.axhspan(*interval, color=GREY, alpha=0.12, lw=0)
-            axes.axhline(value, color="black", lw=0.9, ls="-" if name == "mean" else "--")
-            axes.annotate(
-                f"{name}\n{value:+.2f} atm", (1, value), (5, 0), xycoords=("axes fraction", "data"),
-                textcoords="offset points", va="center", fontsize=LETTERS,
-            )  # fmt: skip
-        axes.axhline(0, color=GREY, lw=0.5)
-        axes.set_xlabel("Mean of spoken and logged, atm")
-        axes.set_ylabel("Logged less spoken, atm")
-        return _bytes(drawn, "svg")
-
-
-#: Verdict -> how its bar looks: told apart by filling as well as by colour.
-_BARS = {
-    "agrees": (BLUE, ""), "differs": (VERMILION, "////"), "not-logged": ("#E69F00", "...."),
-    "not-spoken": (PURPLE, "xxxx"), "not-compared": (PALE, ""),
-}  # fmt: skip
-
-
-def draw_counts(counts: Mapping[str, Mapping[str, int]], verdicts: Sequence[str]) -> bytes:
-    """Name -> how many of each verdict -> SVG: one bar a name, those that do not agree first."""
-    from matplotlib import rc_context
-    from matplotlib.figure import Figure
-    from matplotlib.ticker import MaxNLocator
-
-    with rc_context(STYLE):
-        height = 0.75 + 0.2 * len(counts)
-        drawn = Figure(figsize=(7.2, height), dpi=DPI)
-        axes = drawn.add_axes((0.24, 0.4 / height, 0.7, 0.2 * len(counts) / height))
-        axes.spines[["top", "right"]].set_visible(False)
-        names = [plain(name)[:34] for name in counts]
-        from_here = [0] * len(counts)
-        for verdict in verdicts:
-            numbers = [each.get(verdict, 0) for each in counts.values()]
-            if any(numbers):
-                colour, filling = _BARS[verdict]
-                axes.barh(
-                    range(len(counts)), numbers, left=from_here, color=colour, hatch=filling, edgecolor="white",
-                    height=0.7, label=verdict,
-                )  # fmt: skip
-                from_here = [before + number for before, number in zip(from_here, numbers, strict=True)]
-        axes.set_yticks(range(len(counts)), names)
-        axes.set_ylim(len(counts) - 0.4, -0.6)
-        axes.xaxis.set_major_locator(MaxNLocator(integer=True))
-        axes.legend(
-            loc="lower right", bbox_to_anchor=(1, 1.0), ncols=len(verdicts), frameon=False, fontsize=SMALL,
-            handletextpad=0.4, columnspacing=1.2,
-        )  # fmt: skip
-        return _bytes(drawn, "svg")

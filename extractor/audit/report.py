@@ -13,7 +13,7 @@ from typing import Any
 
 from extractor.audit.agreement import Agreement, agree
 from extractor.audit.cases import CASES, NOT_COMPARED, PRESSURES, UNKNOWN, VERDICTS, Audit
-from extractor.audit.pictures import draw_agreement, draw_counts
+from extractor.audit.charts import draw_agreement, draw_counts
 from extractor.handover import SAFETY
 from extractor.handover.tables import Column, Row, write_csv, write_parquet, write_xlsx
 from extractor.handover.typeset import typeset

@@ -1,11 +1,15 @@
 """Drafts beside what the pump logged, one or many."""
 
+from collections.abc import Iterable
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from extractor.cli.arguments import DraftFolder, LogRows, LogUnit, MediaFolder, PressureColumn, TimeColumn
+
+if TYPE_CHECKING:
+    from extractor.audit.pressure_log import PressureLog
 
 
 def crosscheck(
@@ -36,13 +40,10 @@ def crosscheck(
     """
     from extractor import draft_folder, terminal
     from extractor.audit import crosscheck as audit
-    from extractor.audit.pressure_log import read_log
 
     draft_folder.require_free_file(out)
     timeline = draft_folder.read(folder)
-    read = [
-        read_log(log, unit=unit, time_column=time_column, pressure_column=pressure_column, rows=rows) for log in logs
-    ]
+    read = _read_logs(logs, unit, time_column, pressure_column, rows)
     result = audit.cross_check(timeline, read)
     draft_folder.write_file(out, result.model_dump_json(indent=1) + "\n")
     if flag:
@@ -73,16 +74,13 @@ def picture(
     """
     from extractor import draft_folder
     from extractor.audit.crosscheck import cross_check
-    from extractor.audit.pictures import draw_case, form_of
-    from extractor.audit.pressure_log import read_log
+    from extractor.audit.paper import form_of
+    from extractor.audit.pictures import draw_case
 
     form = form_of(out)
     draft_folder.require_free_file(out)
     timeline = draft_folder.read(folder)
-    read = [
-        read_log(log, unit=unit, time_column=time_column, pressure_column=pressure_column, rows=rows)
-        for log in logs or ()
-    ]
+    read = _read_logs(logs or (), unit, time_column, pressure_column, rows)
     result = cross_check(timeline, read) if read else None
     draft_folder.write_file(out, draw_case(timeline, read, result, form))
     for log in result.logs if result else ():
@@ -125,3 +123,14 @@ def audit_cases(
         typer.echo(f"not used: {fault}", err=True)
     disagreements = sum(case.disagreements for case in found.cases)
     typer.echo(f"{out}: {len(found.cases)} cases, {disagreements} pressures that do not agree. See {out}/report.html")
+
+
+def _read_logs(
+    logs: Iterable[Path], unit: str | None, time_column: str | None, pressure_column: str | None, rows: str | None
+) -> "list[PressureLog]":
+    """The logs of a case, with what the options say of all of them."""
+    from extractor.audit.pressure_log import read_log
+
+    return [
+        read_log(log, unit=unit, time_column=time_column, pressure_column=pressure_column, rows=rows) for log in logs
+    ]

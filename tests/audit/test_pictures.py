@@ -9,7 +9,8 @@ import pytest
 
 from extractor import draft_folder, pipeline
 from extractor.audit.crosscheck import cross_check
-from extractor.audit.pictures import MOST_POINTS, Label, Lane, _place, _thinned, draw_case
+from extractor.audit.paper import inches_of, sheet
+from extractor.audit.pictures import LEFT, MOST_POINTS, RIGHT, WIDTH, Label, Lane, _place, _thinned, draw_case
 from extractor.audit.pressure_log import read_log
 from extractor.cli import main
 from extractor.model import Check, Event, Kind, MadeBy, Recording, Status, Timeline, Value, Word
@@ -86,19 +87,12 @@ def test_odd_cases_are_drawn(odd: Timeline) -> None:
 
 @pytest.mark.parametrize("seconds", [60, 600, 6_000], ids=lambda seconds: f"{seconds} s")
 def test_no_words_of_a_lane_stand_on_others(seconds: int) -> None:
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
-    from matplotlib.figure import Figure
-    from matplotlib.font_manager import FontProperties
-
-    from extractor.audit.pictures import DPI, LEFT, RIGHT, SMALL, WIDTH
-
-    renderer = FigureCanvasAgg(Figure(dpi=DPI)).get_renderer()
     lane = Lane("x", [Label(at, at, f"Stenosis, {at} mm") for at in range(0, seconds, seconds // 30)])
-    _place(lane, renderer, seconds)
-    font = FontProperties(family="DejaVu Sans", size=SMALL)
+    with sheet(WIDTH, 4) as drawn:
+        _place(lane, drawn, seconds)
+        widths = [inches_of(label.text, drawn) for label in lane.labels]
     taken: dict[int, list[tuple[float, float]]] = {}
-    for label in lane.labels:
-        width = renderer.get_text_width_height_descent(label.text, font, False)[0] / DPI
+    for label, width in zip(lane.labels, widths, strict=True):
         at = label.at_s * (WIDTH - LEFT - RIGHT) / seconds
         first, past = (at - width, at) if label.leftward else (at, at + width)
         assert all(past <= other or first >= end for other, end in taken.setdefault(label.row, []))
