@@ -25,7 +25,7 @@ from extractor.desk.rows import Whole
 from extractor.desk.suggestions import Suggestions
 from extractor.draft_folder import require_free
 from extractor.errors import OutputError, StoreError
-from extractor.listening.speech_models import data_folder
+from extractor.listening.kept_files import data_folder
 
 
 class Store(Jobs, People, Suggestions, Checking):

@@ -16,7 +16,7 @@ from typing import Any
 
 from extractor import __version__, lexicon
 from extractor.errors import InputError, ModelError
-from extractor.listening import speech_models
+from extractor.listening import packaged_models, speech_models
 from extractor.listening.adapter import Adapter, Card, stack
 from extractor.listening.decode import RATE
 from extractor.listening.speech_models import ResolvedModel
@@ -209,13 +209,13 @@ def _halves(clips: tuple[Clip, ...], folder: Path) -> tuple[tuple[Clip, ...], tu
 
 def _over_start(learned: Mapping[str, Any], parted: Parted) -> Adapter:
     """What was learned on top of ``trade``, and ``trade``'s own adapter, as one adapter for the base."""
-    base = speech_models.resolve(speech_models.BASE)
+    base = speech_models.resolve(packaged_models.BASE)
     lower = speech_models.adapter(speech_models.resolve(START))
     hours = sum(len(clip.samples) for case in parted.learning for clip in case.clips) / RATE / 3600
     speakers = len({case.speaker for case in parted.learning})
     known = f"{len(parted.learning)} signed cases of {speakers} speakers, {hours:.1f} h, consent recorded for each"
     card = Card(
-        name=speech_models.OWN,
+        name=packaged_models.OWN,
         base_sha256=base.sha256,
         strength=1.0,
         rank=RANK,

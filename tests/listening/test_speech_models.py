@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 
 from extractor.errors import ModelError
-from extractor.listening import speech_models
+from extractor.listening import kept_files, packaged_models, speech_models
 from extractor.listening.adapter import Adapter, Card, read_adapter
 from extractor.listening.speech_models import install, list_models, resolve, uninstall, verify, write_tuned
 from extractor.listening.weights import Weights, pieces
@@ -47,15 +47,15 @@ def packages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
             (folder / module / path).parent.mkdir(parents=True, exist_ok=True)
             (folder / module / path).write_bytes(content)
     monkeypatch.syspath_prepend(folder)
-    two = speech_models._Packaged(
+    two = packaged_models.Packaged(
         name="base",
         sha256=sha256(WEIGHTS),
         size=len(WEIGHTS),
         parts=(("invented_half_1", "data/model.bin.part1"), ("invented_half_2", "data/model.bin.part2")),
         beside=tuple(("invented_half_2", f"data/{name}", sha256(content)) for name, content in BESIDE.items()),
     )
-    none = speech_models._Packaged("tiny.en", "0" * 64, 1, (("not_installed_here", "model/model.bin"),), ())
-    monkeypatch.setattr(speech_models, "_PACKAGED", {"base": two, "tiny.en": none})
+    none = packaged_models.Packaged("tiny.en", "0" * 64, 1, (("not_installed_here", "model/model.bin"),), ())
+    monkeypatch.setattr(packaged_models, "PACKAGED", {"base": two, "tiny.en": none})
     return folder
 
 
@@ -71,7 +71,7 @@ def test_the_parts_are_joined_in_the_cache(packages, cache):
 def test_it_is_joined_once_and_hashed_once(packages, monkeypatch):
     model = resolve("base")
     before = (model.folder / "model.bin").stat()
-    monkeypatch.setattr(speech_models, "_hash", lambda path: pytest.fail("hashed again"))
+    monkeypatch.setattr(kept_files, "hash_of", lambda path: pytest.fail("hashed again"))
     assert resolve("base") == model
     assert (model.folder / "model.bin").stat() == before
 
@@ -172,8 +172,8 @@ def test_the_smaller_packaged_model_stands_in(packages, monkeypatch):
     folder.mkdir(parents=True)
     (folder.parent / "__init__.py").write_bytes(b"")
     (folder / "model.bin").write_bytes(b"tiny")
-    tiny = speech_models._Packaged("tiny.en", sha256(b"tiny"), 4, (("not_installed_here", "model/model.bin"),), ())
-    monkeypatch.setitem(speech_models._PACKAGED, "tiny.en", tiny)
+    tiny = packaged_models.Packaged("tiny.en", sha256(b"tiny"), 4, (("not_installed_here", "model/model.bin"),), ())
+    monkeypatch.setitem(packaged_models.PACKAGED, "tiny.en", tiny)
     (packages / "invented_half_1" / "data" / "model.bin.part1").unlink()
     assert (resolve().name, resolve().folder) == ("tiny.en", folder)  # in one piece: used where it lies
 
@@ -245,7 +245,7 @@ def test_the_cache_is_where_the_platform_keeps_caches(monkeypatch, environment, 
         monkeypatch.delenv(name, raising=False)
     for name, value in environment.items():
         monkeypatch.setenv(name, value)
-    assert speech_models.cache_folder() == Path(folder)
+    assert kept_files.cache_folder() == Path(folder)
 
 
 # --- with an adapter
@@ -264,14 +264,14 @@ def whisper(packages: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     content = b"".join(pieces(Weights(6, "WhisperSpec", 3, {f"{LAYER}/weight": weights(1, 6, 4)}, ())))
     (packages / "invented_half_1" / "data" / "model.bin.part1").write_bytes(content[:23])
     (packages / "invented_half_2" / "data" / "model.bin.part2").write_bytes(content[23:])
-    base = replace(speech_models._PACKAGED["base"], sha256=sha256(content), size=len(content))
-    monkeypatch.setitem(speech_models._PACKAGED, "base", base)
+    base = replace(packaged_models.PACKAGED["base"], sha256=sha256(content), size=len(content))
+    monkeypatch.setitem(packaged_models.PACKAGED, "base", base)
     return packages
 
 
 def invented(seed: int = 2, base_sha256: str | None = None) -> Adapter:
     """An adapter of random numbers for the invented base."""
-    base = base_sha256 or speech_models._PACKAGED["base"].sha256
+    base = base_sha256 or packaged_models.PACKAGED["base"].sha256
     about = {"trained_on": "nothing", "command": "none", "licence": "none", "limits": ("It knows nothing.",)}
     card = Card.model_validate({"name": "trade", "base_sha256": base, "strength": 0.5, "rank": 2, **about})
     return Adapter(card, {LAYER: (weights(seed, 2, 4), weights(seed + 1, 6, 2))})
@@ -282,7 +282,7 @@ def trade(whisper: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Pat
     """A packaged model with an adapter, the most wanted: the adapter's file."""
     write_tuned(invented(), tmp_path / "made")
     tuned = speech_models._tuned("trade", tmp_path / "made")
-    monkeypatch.setattr(speech_models, "_PACKAGED", {"trade": tuned, **speech_models._PACKAGED})
+    monkeypatch.setattr(packaged_models, "PACKAGED", {"trade": tuned, **packaged_models.PACKAGED})
     return tmp_path / "made" / "adapter.npz"
 
 
@@ -344,8 +344,8 @@ def test_a_damaged_adapter_is_refused(trade, cache, after):
 
 
 def test_an_adapter_that_comes_out_otherwise_is_refused(trade, cache, monkeypatch):
-    other = replace(speech_models._PACKAGED["trade"], sha256="0" * 64)
-    monkeypatch.setitem(speech_models._PACKAGED, "trade", other)
+    other = replace(packaged_models.PACKAGED["trade"], sha256="0" * 64)
+    monkeypatch.setitem(packaged_models.PACKAGED, "trade", other)
     with pytest.raises(ModelError, match="merged it has the SHA-256"):
         resolve("trade")
     assert not list(cache.glob("trade-*/model.bin"))
@@ -466,7 +466,7 @@ ADAPTERS = Path(speech_models.__file__).parent / "adapters"
 def test_the_shipped_adapter_is_small_and_tells_what_it_is():
     assert sum(path.stat().st_size for path in ADAPTERS.iterdir()) <= 10_000_000
     shipped = read_adapter(ADAPTERS / "trade.npz").card
-    assert (shipped.name, shipped.base_sha256) == ("trade", speech_models._BASE.sha256)
+    assert (shipped.name, shipped.base_sha256) == ("trade", packaged_models.base().sha256)
     assert all((shipped.trained_on, shipped.command, shipped.licence, shipped.figures, shipped.limits))
 
 

@@ -10,7 +10,7 @@ import pytest
 
 from extractor.cli import main
 from extractor.errors import InputError
-from extractor.listening import recogniser, speech_models
+from extractor.listening import packaged_models, recogniser, speech_models
 from extractor.listening.adapter import Adapter, Card, read_adapter
 from extractor.listening.weights import Weights, pieces
 from extractor.tuning import judging, own
@@ -42,19 +42,19 @@ def packaged(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for name, data in {"__init__.py": b"", "model.bin": content, **dict.fromkeys(BESIDE, b"{}")}.items():
         (package / name).write_bytes(data)
     monkeypatch.syspath_prepend(tmp_path / "site")
-    base = speech_models._Packaged(
+    base = packaged_models.Packaged(
         "base",
         sha256(content),
         len(content),
         (("invented_base", "model.bin"),),
         tuple(("invented_base", name, sha256(b"{}")) for name in BESIDE),
     )
-    monkeypatch.setattr(speech_models, "_PACKAGED", {"base": base})
+    monkeypatch.setattr(packaged_models, "PACKAGED", {"base": base})
     about = {"trained_on": "the trade", "command": "none", "licence": "none", "strength": 0.5, "rank": 2}
     card = Card.model_validate({"name": "trade", "base_sha256": base.sha256, **about})
     speech_models.write_tuned(Adapter(card, {LAYER: (numbers(2, 2, 4), numbers(3, 6, 2))}), tmp_path / "trade")
     trade = speech_models._tuned("trade", tmp_path / "trade")
-    monkeypatch.setattr(speech_models, "_PACKAGED", {"trade": trade, "base": base})
+    monkeypatch.setattr(packaged_models, "PACKAGED", {"trade": trade, "base": base})
 
 
 def clip(words: int, seconds: int = 300) -> Clip:
