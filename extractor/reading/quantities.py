@@ -41,6 +41,8 @@ _LARGEST_MM = 60
 _PLURALS = {"balloons", "stents", "grafts", "limbs", "coils", "ones"}
 #: "How tight is it?" asks for a share.
 _HOW_NARROW = {"tight", "narrow", "bad", "severe", "stenosed"}
+#: A question of no more tokens asks for the unit that ends it: "Percent?"
+_SHORT_QUESTION = 4
 _COILS = {"coil", "coils"}
 _CM = {"centimetre", "centimetres", "centimeter", "centimeters", "cm"}
 _MM = {"millimetre", "millimetres", "millimeter", "millimeters", "mm", "mil", "mils"}
@@ -334,7 +336,9 @@ def _unit_at(tokens: Sequence[Token], index: int, units: UnitForms, longest: int
 
 
 def asked_unit(tokens: Sequence[Token], units: UnitForms) -> Unit | None:
-    """The unit a question asks for, which a bare figure that answers is in: "how many minutes?", "how tight?"."""
+    """The unit a question asks for, which a bare figure that answers is in: "how many minutes?", "how tight?",
+    "percent?".
+    """
     longest = max((len(form) for form in units), default=0)
     for index in range(len(tokens) - 2, 0, -1):
         if tokens[index - 1].text != "how":
@@ -343,7 +347,7 @@ def asked_unit(tokens: Sequence[Token], units: UnitForms) -> Unit | None:
             return _unit_at(tokens, index + 1, units, longest)[0]
         if tokens[index].text in _HOW_NARROW:
             return units.get(("percent",))
-    return None
+    return units.get(_texts(tokens, len(tokens) - 2, 1)) if 1 < len(tokens) <= _SHORT_QUESTION else None
 
 
 def _texts(tokens: Sequence[Token], index: int, length: int) -> tuple[str, ...]:

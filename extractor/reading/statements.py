@@ -7,6 +7,7 @@ from functools import partial
 
 from extractor.lexicon import Cue, Drug, Entry, Lexicon, Unit
 from extractor.model import Correction, Item, Sentence, Status, Word
+from extractor.reading.answers import answered
 from extractor.reading.clauses import CueAt, set_status
 from extractor.reading.in_turn import share_doses, share_gauges, share_sizes
 from extractor.reading.mentions import WHERE, before_words, device_items, drug_dose, lies_apart
@@ -117,6 +118,7 @@ class Reader:
         slips = _steering([term for term in terms if not _retracts(term)])
         read = partial(read_figures, units=self._units, singly=singly, long_first=says_long_first(tokens))
         tokens, spans = joined(tokens, spans, words, slips, read)
+        tokens, spans, answers = answered(tokens, spans, terms, read)
         at, asked = 0, None
         for first, last, breath in spans:
             begin = at
@@ -127,8 +129,10 @@ class Reader:
                 past = tokens[last].word if last < len(tokens) else len(words)
                 sentence.words = (sentence.words[0], max(sentence.words[1], past))
                 sentences.append(sentence)
+                begin, end = answers.get(first, (first, first))
+                asked = asked or asked_unit(tokens[begin:end], self._units)
                 if asked is not None:
-                    _answer_in(sentence, asked)
+                    _answer_in(sentence, asked, end - first)
                 asked = asked_unit(tokens[first:last], self._units) if sentence.question else None
         return sentences, corrections
 
@@ -180,9 +184,12 @@ class Reader:
         )
 
 
-def _answer_in(sentence: Sentence, unit: Unit) -> None:
-    """ "How many minutes? Eleven.": the first thing an answer names is a figure, in the unit that was asked for."""
-    named = (item for item in sentence.items if item.kind not in {"mark", "pronoun", "phrase", "action"})
+def _answer_in(sentence: Sentence, unit: Unit, begin: int) -> None:
+    """ "How many minutes? Eleven.": the first thing an answer names is a figure, in the unit that was asked for; the
+    answer begins at this token of its sentence.
+    """
+    said = (item for item in sentence.items if item.span[0] >= begin)
+    named = (item for item in said if item.kind not in {"mark", "pronoun", "phrase", "action"})
     answer = next(named, None)
     if answer is not None and answer.kind == "quantity" and answer.figures["value"].unit is None:
         figure = answer.figures["value"]

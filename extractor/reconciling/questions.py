@@ -43,6 +43,8 @@ _DENIES = _openings(
 )
 #: What may be ruled out by a no to a question; a sheath that is not in yet is not ruled out.
 _RULED_OUT = {"stent", "inflation", "embolise"}
+#: A question for how much with one of these asks what was done.
+_BEFORE_NOW = {"did", "has", "have", "'ve", "was", "were", "had"}
 #: A question of more words asks for more than whether.
 _SHORT_QUESTION = 9
 #: A figure beside one of these answers no question of doses or sizes.
@@ -204,6 +206,11 @@ def is_yes(sentence: Sentence) -> bool:
         return False
     # "it's stuck" says no yes
     return not tokens[size].isalnum() or (not _names_anything(sentence) and tokens[size] in _SO)
+
+
+def asked_what_went(sentence: Sentence) -> bool:
+    """ "How much heparin did she get? Four thousand.": whether a figure answers how much of something was given."""
+    return not sentence.question and {"how", "much"} <= sentence.texts and bool(sentence.texts & _BEFORE_NOW)
 
 
 def asked_from(sentence: Sentence) -> int:

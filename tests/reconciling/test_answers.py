@@ -40,6 +40,40 @@ ANSWERED = [
         ],
         id="a pressure asked about is none",
     ),
+    pytest.param(
+        "How much heparin did she get?\nFour thousand.",
+        ["drug done heparin | dose 4000 [iU]"],
+        id="how much of a drug went in, by another voice",
+    ),
+    pytest.param(
+        "How much heparin do you want?\nFour thousand.",
+        ["drug planned heparin | dose 4000 [iU]"],
+        id="how much of a drug is wanted",
+    ),
+    pytest.param(
+        "How much of the foam did you use?\nThree mils.", ["embolise done foam | volume 3 mL"], id="how much foam"
+    ),
+    pytest.param(
+        "Residual stenosis?\nTwenty percent.", ["finding done stenosis | stenosis 20 %"], id="a finding by its name"
+    ),
+    pytest.param("Residual stenosis?\nTwenty of them.", [], id="no share that answers"),
+    pytest.param("What's the gradient now?\nDown to four.", ["measure done | gradient 4 mm[Hg]"], id="a gradient"),
+    pytest.param(
+        "Stenosis in the external. Percent?\nSeventy.", ["finding done stenosis | stenosis 70 %"], id="in percent"
+    ),
+    pytest.param(
+        "Coil, please.\nWhat size?\nFive by fifteen.\nIt is detached.",
+        [
+            "embolise planned coil | diameter 5 mm, length 15 cm",
+            "embolise done coil | count 1 {count}, diameter 5 mm, length 15 cm",
+        ],
+        id="what size, of what was named before",
+    ),
+    pytest.param(
+        "Coil, please.\nWhat size?\nA five by fifteen balloon.",
+        ["inflation planned balloon | diameter 5 mm, length 15 mm"],
+        id="an answer that names its own thing",
+    ),
 ]
 test_the_answer_is_told = tells(ANSWERED)
 

@@ -454,3 +454,17 @@ def test_what_another_gave_asks_for_a_look() -> None:
 
 def test_a_drug_that_is_injected_is_no_run() -> None:
     assert [event.kind for event in tell("Ten mils by hand, run.\nInject two hundred of GTN.")] == ["run", "drug"]
+
+
+BEING_GIVEN = [
+    pytest.param("I'm giving now heparin, five thousand.", ["done"], id="being given now"),
+    pytest.param("We inject alteplase, four milligrams, in the thrombus.", ["done"], id="first person"),
+    pytest.param("When the sheath is in I'm giving heparin, five thousand.", ["planned"], id="not yet"),
+    pytest.param("Ondansetron four, hydrocortisone one hundred, both given.", ["done", "done"], id="both of a row"),
+    pytest.param("Ondansetron four, hydrocortisone one hundred, please.", ["planned", "planned"], id="a row asked for"),
+]
+
+
+@pytest.mark.parametrize(("line", "statuses"), BEING_GIVEN)
+def test_what_is_being_given(line: str, statuses: list[str]) -> None:
+    assert [event.status for event in tell(line) if event.kind == "drug"] == statuses

@@ -314,3 +314,86 @@ def test_what_is_named_after_its_volume_goes_in() -> None:
 def test_a_coil_recovered_without_detachment_is_not_in() -> None:
     lines = "First coil of four by eight was unstable, and it was recovered without detachment."
     assert told(lines) == ["embolise negated coil | diameter 4 mm, length 8 cm"]
+
+
+TOLD_BEFORE = [
+    pytest.param(
+        "We have placed a six by twenty coil.", ["embolise done coil | diameter 6 mm, length 20 cm"], id="perfect"
+    ),
+    pytest.param(
+        "The branch was closed with two coils, five by ten.",
+        ["embolise done coil | count 2 {count}, diameter 5 mm, length 10 cm"],
+        id="what was done to the vessel",
+    ),
+    pytest.param(
+        "Five by ten coil, it was closed the last time.",
+        ["embolise planned coil | diameter 5 mm, length 10 cm"],
+        id="the verb stands behind",
+    ),
+    pytest.param("I want to have deployed a plug of eight.", ["embolise planned plug | diameter 8 mm"], id="wanted"),
+    pytest.param(
+        "We've deployed a stent of eight by sixty.", ["stent done stent | diameter 8 mm, length 60 mm"], id="a stent"
+    ),
+    pytest.param(
+        "Left limb, sixteen by one hundred.",
+        ["stent planned stent | diameter 16 mm, length 100 mm"],
+        id="a side is no verb",
+    ),
+    pytest.param(
+        "We've put a seven by forty stent on the table.",
+        ["stent planned stent | diameter 7 mm, length 40 mm"],
+        id="where it lies",
+    ),
+    pytest.param("It took two mils of glue.", ["embolise done glue | volume 2 mL"], id="how much it took"),
+    pytest.param("Two mils of glue, please.", ["embolise planned glue | volume 2 mL"], id="how much is to be made"),
+]
+
+
+@pytest.mark.parametrize(("lines", "expected"), TOLD_BEFORE)
+def test_the_verb_stands_before_the_name(lines: str, expected: list[str]) -> None:
+    assert told(lines) == expected
+
+
+APART = [
+    pytest.param(
+        "The plug has fourteen millimetres. It is unscrewed.",
+        ["embolise done plug | count 1 {count}, diameter 14 mm"],
+        id="has",
+    ),
+    pytest.param(
+        "Three coils were deployed, each four millimetres in diameter and ten centimetres in length.",
+        ["embolise done coil | count 3 {count}, diameter 4 mm, length 10 cm"],
+        id="behind the verb",
+    ),
+    pytest.param(
+        "Coil six millimetres in diameter, twenty centimetres long.\nDetached.",
+        [
+            "embolise planned coil | diameter 6 mm, length 20 cm",
+            "embolise done coil | count 1 {count}, diameter 6 mm, length 20 cm",
+        ],
+        id="called wide and long",
+    ),
+    pytest.param("The coil sits five millimetres from the sac.\nDetached.", [], id="a distance"),
+    pytest.param("A twelve mil plug, please.", ["embolise planned plug | diameter 12 mm"], id="mil for millimetre"),
+]
+
+
+@pytest.mark.parametrize(("lines", "expected"), APART)
+def test_sizes_apart_from_the_name(lines: str, expected: list[str]) -> None:
+    assert told(lines) == expected
+
+
+LET_GO = [
+    pytest.param("Uncoupled.", 1, id="uncoupled"),
+    pytest.param("I disconnect.", 1, id="first person"),
+    pytest.param("I let it go.", 1, id="let go"),
+    pytest.param("And release.\nReleased.", 1, id="said again by staff"),
+    pytest.param("Released.\nThe next one.\nReleased.", 2, id="one more between"),
+    pytest.param("Disconnect the pump.", 0, id="something else"),
+]
+
+
+@pytest.mark.parametrize(("lines", "done"), LET_GO)
+def test_words_of_letting_go(lines: str, done: int) -> None:
+    events = tell(f"Coil, six by twenty, please.\n{lines}")
+    assert sum(event.status == "done" for event in events) == done

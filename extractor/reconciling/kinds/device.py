@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.kinds.sized import lets_go
+from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.story import PLACING, STORES, Hearing, Story, Thing, carried
 from extractor.reconciling.things import WIDEST_MICRO, equal, find, fit, learn, new, values_of
 from extractor.units import TIMES

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.questions import is_yes
+from extractor.reconciling.questions import asked_what_went, is_yes
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried, in_thousands
 
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
@@ -70,6 +70,14 @@ _NUMBS = frozenset(
 _LOCAL = {"lidocaine", "bupivacaine", "levobupivacaine", "ropivacaine", "prilocaine", "mepivacaine", "procaine"}
 #: A drug that goes there is given there.
 _ROUTES = {"skin", "groin", "tract", "wrist", "neck", "arm", "tissue", "tissues", "subcutaneous", "capsule", "sheath"}
+
+
+#: Being given now, with one of these before it; and what one says of it while doing it.
+_GIVING = {"giving", "injecting", "instilling", "infusing", "lacing", "pushing", "spraying"}
+_IS_DOING = {"am", "are", "'m", "'re", "is"}
+_INJECTS = {"inject", "instil", "instill", "infuse", "lace"}
+#: What is told with one of these is not so yet.
+_WHEN = {"when", "if", "once", "after", "before", "will", "until"}
 
 
 class Drugs(Hearing):
@@ -276,7 +284,9 @@ class Drugs(Hearing):
             if other.kind == "device" and not _is_route(before, other):
                 break
             before = other
-        if _shown(story) or _applied(story, story.sentence.items[story.index]):
+        if _shown(story) or _applied(story, story.sentence.items[story.index]) or asked_what_went(story.sentence):
+            return True
+        if _being_given(story.sentence):
             return True
         for other in story.behind():
             if other.kind == "action" and "gave" in other.meanings:
@@ -345,14 +355,14 @@ class Drugs(Hearing):
         done = item.text.endswith("done") and (len(story.sentence.texts) <= 8 or alone)
         if not _is_in(item) or item.text in {"give", "got", "used", "had"} or (item.text.endswith("done") and not done):
             return False
-        if self._speaks_of_given(story):
-            return True
-        fresh = [draft for draft in story.orders if draft in self.said]
-        if not fresh:
-            fresh = [draft for draft in story.orders if story.sentence.breath - draft.breath <= 2]
         every = any(
             other.kind == "pronoun" and other.name in {"both", "lot", "they", "them"} for other in story.sentence.items
         )
+        fresh = [draft for draft in story.orders if draft in self.said]
+        if self._speaks_of_given(story) and not (every and fresh):
+            return True
+        if not fresh:
+            fresh = [draft for draft in story.orders if story.sentence.breath - draft.breath <= 2]
         for draft in fresh if every or len({d.breath for d in fresh}) == 1 else fresh[-1:]:
             self._done(story, draft, item)
         return bool(fresh)
@@ -727,6 +737,15 @@ def _applied(story: Story, item: Item) -> bool:
     behind = tokens[past : past + 4]
     route = len(behind) > 2 and behind[0] in {"into", "under", "through", "down"} and bool(set(behind) & _ROUTES)
     return route or any(first == "here" and then in {"goes", "go", "comes"} for first, then in pairwise(tokens))
+
+
+def _being_given(sentence: Sentence) -> bool:
+    """ "I'm giving now heparin, five thousand", "we instil alteplase": who tells what is done just now."""
+    said = sentence.tokens
+    if sentence.question or sentence.texts & _WHEN:
+        return False
+    doing = any(verb in _GIVING and _IS_DOING & {*said[max(0, at - 3) : at]} for at, verb in enumerate(said))
+    return doing or any(who in {"i", "we"} and does in _INJECTS for who, does in pairwise(said))
 
 
 def _ordered(story: Story) -> bool:

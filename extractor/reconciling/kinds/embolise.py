@@ -4,7 +4,10 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.kinds.sized import GOING, POURED, counted, lets_go, refuse_active
+from extractor.reconciling.kinds.size_apart import size_apart
+from extractor.reconciling.kinds.sized import GOING, POURED, counted, refuse_active
+from extractor.reconciling.kinds.told_before import told_before
+from extractor.reconciling.questions import asked_what_went
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried
 from extractor.reconciling.things import equal, find, new, values_of
 
@@ -12,14 +15,25 @@ from extractor.reconciling.things import equal, find, new, values_of
 _STOPPED = frozenset(
     "stop stopped enough finished stasis static frozen stagnates standing stands still done empty".split()
 )
-_MORE = {"another", "again", "second", "third", "fourth", "new"}
+_MORE = {"another", "again", "second", "third", "fourth", "new", "next"}
+#: As the one before.
+_ALIKE = {"same", "identical", "equal", "alike"}
+#: These are done to nothing but a coil or plug.
+_TO_COILS = frozenset(
+    "detach detached detaching unscrew unscrewed uncouple uncoupled disconnect disconnected disengaged".split()
+)
 #: What else is given by the mil; a figure in its sentence is not the embolic's.
 _OTHER_LIQUIDS = frozenset("puff check test hand inject control flush".split())
 #: What embolics are mixed with too: in a dictation it says nothing of whose the figure is.
 _MIXERS = frozenset("saline contrast dye dextrose".split())
 #: So many as were spoken of are let go in one.
 _TOGETHER = {"were", "are", "both", "together"}
-_CERTAIN = {"detach", "detached", "detaching", "deployed", "released", "off", "is off", "'s off"}
+_CERTAIN = frozenset(
+    """
+    detach detaches detached detaching detachment deployed release released off unscrew unscrews unscrewed uncouple
+    uncouples uncoupled disconnect disconnects disconnected disengaged separated free freed
+    """.split()
+)
 #: Behind a small word that ends its clause for all that: "off too".
 _AFTER_ALL = {"too", "also", "now", "nicely", "then", "an", "and", "as"}
 _SMALL = {"in", "off", "away", "gone in", "went in", "is off", "'s off"}
@@ -57,6 +71,7 @@ class Embolics(Hearing):
     def __init__(self) -> None:
         self.pour: _Pour | None = None
         self.going = -9  # breath in which it was said to go in
+        self.further = -9  # number of the last sentence that spoke of one more
         self.heard: list[Quantity] = []  # volumes counted in this breath or the last, before any word of going
         self.heard_in = -9
         self.loose: list[Draft] = []  # let go by a small word alone: "in" may be told of one that is not left there
@@ -65,6 +80,8 @@ class Embolics(Hearing):
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.texts & GOING:
             self.going = sentence.breath
+        if sentence.texts & _MORE:
+            self.further = story.number
         self._one_more(story, sentence)
         self._wonder(story, sentence)
         pour = self.pour
@@ -84,6 +101,9 @@ class Embolics(Hearing):
         if item.kind == "phrase" and item.name in _NOT_LEFT and self._not_left(story, item):
             return True
         if item.kind == "quantity" and self._not_now(story, item, item.figures["value"]):
+            return True
+        if item.kind == "quantity" and (sized := size_apart(story, item)) is not None:
+            self._told_already(story, sized)
             return True
         if active is None or active.role != "embolise":
             return False
@@ -118,6 +138,13 @@ class Embolics(Hearing):
 
     # --- coils and plugs ---------------------------------------------------------------------------
 
+    def _told_already(self, story: Story, thing: Thing) -> None:
+        """ "three coils were deployed, each four millimetres wide": let go before their size was told."""
+        told = (item for item in story.behind() if "detach" in item.meanings and item.text not in _SMALL)
+        goes = next(told, None)
+        if thing.done is None and goes is not None and goes.status not in NOT_DONE and not story.sentence.question:
+            self._done(story, thing, goes)
+
     @staticmethod
     def _one_more(story: Story, sentence: Sentence) -> None:
         """ "and another the same", "the second is the same again": one more like the coil just let go is asked for."""
@@ -125,11 +152,11 @@ class Embolics(Hearing):
         if thing is None or thing.role != "embolise" or thing.name in POURED or thing.where != "used":
             return
         further = ("one", "more") in pairwise(sentence.tokens)
-        if sentence.breath - story.spoken_breath > 1 or "same" not in sentence.texts:
+        if sentence.breath - story.spoken_breath > 1 or not sentence.texts & _ALIKE:
             return
         if not (further or sentence.texts & _MORE):
             return
-        said = {"size", "length"} if further else {"size", "length", "one"}
+        said = {"size", "length"} if further or "another" in sentence.texts else {"size", "length", "one"}
         figures = [item for item in sentence.items if item.figures and not (further and item.after == "more")]
         named = bool(figures or sentence.texts & said)
         if not named and not sentence.question:
@@ -163,13 +190,14 @@ class Embolics(Hearing):
         thing = self._by_size(story, thing)
         if item.status is Status.NEGATED and thing.where == "asked":
             return refuse_active(story, item) is not None  # "that one I do not detach"
-        if item.status in NOT_DONE or not (story.topic in {"embolise", "finding", "measure"} or lets_go(story, item)):
+        of_coils = story.topic in {"embolise", "finding", "measure"} or not _TO_COILS.isdisjoint(item.text.split())
+        if item.status in NOT_DONE or not (of_coils or lets_go(story, item)):
             return False
-        if item.text in _SMALL and not _ends(story, item):
+        if (item.text in _SMALL and not _ends(story, item)) or _of_something_else(story, item):
             return False
         if any(other.kind == "drug" or (other.kind == "device" and other.role == "insert") for other in story.clause()):
             return False
-        strong = item.text in _CERTAIN
+        strong = not _CERTAIN.isdisjoint(item.text.split())
         if strong and item.text.endswith("off") and not _adjoins(story, item):
             return False
         if not strong and (story.sentence.question or thing.where != "asked"):
@@ -183,6 +211,8 @@ class Embolics(Hearing):
             return True
         if thing.left <= 0:
             more = story.sentence.texts & _MORE
+            if last is None and thing.done is story.drafts[-1] and self._said_again(story, thing.done):
+                return True  # "and release" "Released."
             if last is not None and not more:
                 last.reach(item.words)
                 return True
@@ -192,6 +222,11 @@ class Embolics(Hearing):
         self._done(story, thing, item)
         self.loose = [] if strong or thing.done is None else [thing.done]
         return True
+
+    def _said_again(self, story: Story, done: Draft) -> bool:
+        """Whether nothing but the letting-go told in the breath before is said, and one more is not spoken of since."""
+        only = all(item.kind in {"action", "mark", "pronoun", "phrase"} for item in story.sentence.items)
+        return only and story.sentence.breath - done.breath == 1 and self.further < done.number
 
     def _not_left(self, story: Story, item: Item) -> bool:
         """ "In… no, it's backing out": one told to be in by a small word alone is not left there. "The second one… it's
@@ -383,6 +418,8 @@ class Embolics(Hearing):
         counting = self.heard_in == story.sentence.breath and self.heard and self.heard[-1].value < quantity.value
         if counting or _rises(story, quantity):
             return False
+        if asked_what_went(story.sentence) or told_before(story.sentence, item.span[0]):
+            return False
         fresh = asked is not None and asked.breath == story.sentence.breath and self.going != story.sentence.breath
         if asked is not None and fresh and not story.dictated:
             asked.values.setdefault("volume", quantity)
@@ -417,6 +454,8 @@ class Embolics(Hearing):
             or len(self.heard) >= 3
             or (len(self.heard) == 2 and stopping)
             or (story.dictated and breath == story.spoken_breath and quantity.unit is not None)
+            or asked_what_went(story.sentence)
+            or told_before(story.sentence, item.span[0])
         ):
             pour = self._start(story, thing, item)
             pour.counted = self.heard[:-1]
@@ -452,6 +491,22 @@ class Embolics(Hearing):
         pour.counted.append(quantity)
         pour.draft.values["volume"] = quantity.in_unit("mL")
         return True
+
+
+def lets_go(story: Story, item: Item) -> bool:
+    """ "it's in the catheter... and that's off": said of the coil that waits, whatever it came through."""
+    before, active = story.before(), story.active
+    waits = active is not None and active.role == "embolise" and active.where == "asked"
+    return waits and item.text.endswith(("off", "detached")) and before is not None and before.kind == "pronoun"
+
+
+def no_contrast(story: Story, item: Item) -> bool:
+    """ "inject two hundred of GTN", "we have injected the glue", "Glue. Injecting.": what goes in is something else."""
+    named = story.after("mark", "phrase", "pronoun", "quantity")
+    if named is not None and (named.kind == "drug" or named.role == "embolise"):
+        return True
+    poured = story.active is not None and story.active.name in POURED and story.active.where != "refused"
+    return poured and story.topic == "embolise" and item.text.startswith("inject") and not story.says("contrast")
 
 
 def _rises(story: Story, quantity: Quantity) -> bool:
@@ -501,6 +556,13 @@ def _mixed(one: Item, other: Item) -> bool:
         and other.span[0] - one.span[1] <= 3
         and "mL" not in {one.figures["value"].unit, other.figures["value"].unit}
     )
+
+
+def _of_something_else(story: Story, item: Item) -> bool:
+    """ "disconnect the pump": what is let go is named, and is no coil or plug."""
+    following = story.after()
+    coil = following is not None and (following.role == "embolise" or following.kind == "pronoun")
+    return item.after in {"the", "my", "your"} and not coil
 
 
 def _ends(story: Story, item: Item) -> bool:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise, takewhile
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.embolise import no_contrast
 from extractor.reconciling.kinds.finding import SWELLINGS
 from extractor.reconciling.story import (
     MOST_THINGS,
@@ -628,8 +629,7 @@ class Runs(Hearing):
             or item.text in _NEVER_ALONE
             or (item.text in _SHOOTS and item.before in _OF_A_PICTURE)
             or (story.topic == "drug" and not (item.text in _SHOOTS and item.before in _MARKS | {""}))
-            or _of_drug(story)
-            or (item.text == "injected" and story.topic == "embolise" and not story.says("contrast"))
+            or no_contrast(story, item)
         ):
             return False
         self.gone = self.fired = self._new(story, item, Status.DONE, "run/go")
@@ -1037,12 +1037,6 @@ def _joined_by_and(story: Story) -> bool:
 def _is_picture(item: Item) -> bool:
     """Whether this is the name of a picture, not a word that also says much else: "aortogram", "the oblique run"."""
     return item.names_picture and (item.text not in _LOOSE_PICTURES or item.text in {"run", "runs", "picture"})
-
-
-def _of_drug(story: Story) -> bool:
-    """ "inject two hundred of GTN": what goes in is a drug."""
-    named = story.after("mark", "phrase", "pronoun", "quantity")
-    return named is not None and named.kind == "drug"
 
 
 def _contrast(item: Item) -> bool:

@@ -733,13 +733,6 @@ def _after_no(story: Story, item: Item) -> bool:
     return before is not None and before.text == "no" and before.span[1] == item.span[0]
 
 
-def lets_go(story: Story, item: Item) -> bool:
-    """ "it's in the catheter... and that's off": said of the coil that waits, whatever it came through."""
-    before, active = story.before(), story.active
-    waits = active is not None and active.role == "embolise" and active.where == "asked"
-    return waits and item.text.endswith(("off", "detached")) and before is not None and before.kind == "pronoun"
-
-
 def refuse_active(story: Story, item: Item) -> Draft | None:
     """ "scrap that one", "no, we're not using it": what was just asked for or thought of is ruled out."""
     kinds = set(ROLES.values())
@@ -1074,6 +1067,9 @@ def _by_gauge(story: Story, item: Item) -> None:
 def _give_units(item: Item) -> None:
     """Sizes without a unit: millimetres, but coils are millimetres by centimetres (common practice, no source)."""
     coil = item.role == "embolise"
+    mils = item.figures.get("volume")
+    if coil and mils is not None and item.name not in POURED and "diameter" not in item.figures:
+        item.figures["diameter"] = item.figures.pop("volume").flagged("unit-assumed", unit="mm")  # "a twelve mil plug"
     for key, unit in (("diameter", "mm"), ("length", "cm" if coil else "mm"), ("volume", "mL")):
         quantity = item.figures.get(key)
         if quantity is not None and quantity.unit is None:
