@@ -24,7 +24,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from extractor.errors import InputError, OutputError, SignatureError
-from extractor.model import Earlier, SignedTimeline, Timeline
+from extractor.model import Earlier, Signature, SignedTimeline, Timeline
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey, Ed25519PublicKey
@@ -189,6 +189,16 @@ def read(text: str, source: str) -> SignedTimeline:
     """The JSON of a signed timeline -> the same, once ``verify`` found it whole; SignatureError as there."""
     verify(text, source)
     return SignedTimeline.model_validate_json(text)
+
+
+def statement(text: str, source: str) -> Signature:
+    """The JSON of a signed timeline, whole or altered -> what its signature says of itself. SignatureError where that
+    cannot be read.
+    """
+    try:
+        return Signature.model_validate(json.loads(text)["signature"])
+    except (ValueError, KeyError, TypeError, RecursionError) as error:
+        raise SignatureError(f"{source}: altered: its signature cannot be read") from error
 
 
 def verify_chain(signed: Sequence[tuple[SignedTimeline, str]]) -> tuple[str, ...]:

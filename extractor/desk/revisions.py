@@ -143,10 +143,14 @@ class Revisions(Cases):
 
     def signed(self, case: int) -> list[SignedTimeline]:
         """Every signed timeline of a case, the record first, then amendments. SignatureError where one is altered."""
+        return [signing.read(text, where) for text, where in self.signed_texts(case)]
+
+    def signed_texts(self, case: int) -> list[tuple[str, str]]:
+        """The same as they are kept, whole or not, each with what it is called in a refusal."""
         with self.read() as connection:
             shown(connection, case)
             rows = connection.execute(_signatures(case)).all()
-        return [signing.read(row.text, f"case {case}, signature {row.number}") for row in rows]
+        return [(row.text, f"case {case}, signature {row.number}") for row in rows]
 
     def open_amendment(self, case: int, by: str, why: str) -> None:
         """A signed case -> one that can be changed and signed again. What was signed stays."""

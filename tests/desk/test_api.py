@@ -13,6 +13,7 @@ from urllib.parse import quote
 
 import anyio
 import pytest
+from sqlalchemy import update
 from starlette.requests import ClientDisconnect
 from starlette.testclient import TestClient
 
@@ -20,6 +21,7 @@ from extractor import pipeline, signing
 from extractor.desk.api.review import KIND_KEYS
 from extractor.desk.api.signoff import KINDS
 from extractor.desk.security import Settings
+from extractor.desk.tables import signatures
 from extractor.handover.export import FORMATS
 from extractor.model import SignedTimeline, Timeline
 from tools.api_reference import TABLE, table
@@ -337,15 +339,35 @@ def test_particulars_that_were_not_shown_are_not_signed(client: TestClient) -> N
     assert sign(client, particulars=client.get("/api/cases/1/particulars").json()).status_code == 201
 
 
+def put_as_signed(served: Served, text: str) -> None:
+    """Another text stands where the store keeps what was signed."""
+    served.store.write(lambda connection: connection.execute(update(signatures).values(text=text)))
+
+
 def test_what_was_altered_in_the_store_is_told(served: Served, client: TestClient) -> None:
     sign(client)
     (signed,) = served.store.signed(1)
     events = (signed.events[0].model_copy(update={"start_ms": 1}), *signed.events[1:])
-    altered = signed.model_copy(update={"events": events})
-    served.store.signed = lambda case: [altered]  # type: ignore[method-assign]
-    assert "events[0].start_ms" in client.get("/api/cases/1/signature").json()["signatures"][0]["fault"]
+    put_as_signed(served, signed.model_copy(update={"events": events}).model_dump_json())
+    (told,) = client.get("/api/cases/1/signature").json()["signatures"]
+    assert ("events[0].start_ms" in told["fault"], told["fingerprint"]) == (True, None)
     for path in ("record", "export/events-csv"):
         assert fault(client.get(f"/api/cases/1/{path}"))["code"] == "signature"
+    put_as_signed(served, "no timeline")
+    assert fault(client.get("/api/cases/1/signature"))["code"] == "signature"
+
+
+def test_what_an_earlier_version_signed_is_whole(served: Served, client: TestClient) -> None:
+    """It has no fields that came later; what reads it fills them in, and that is no alteration."""
+    sign(client)
+    (signed,) = served.store.signed(1)
+    raw = json.loads(signed.model_dump_json(exclude={"signature": {"earlier", "reason", "sealed", "value"}}))
+    by = {name: part for name, part in raw.pop("signature").items() if name not in ("sha256", "public_key")}
+    key = served.store.keys.private("A. Operator", None)
+    put_as_signed(served, json.dumps(signing.seal({**raw, "state": "draft"}, by, key)))
+    assert client.get("/api/cases/1/signature").json()["signatures"][0]["fault"] is None
+    for path in ("record", "export/events-csv"):
+        assert client.get(f"/api/cases/1/{path}").status_code == 200
 
 
 @pytest.mark.parametrize("form", FORMATS)

@@ -144,7 +144,7 @@ def export_case(
     if form not in FORMATS:
         raise HTTPException(404, f"There is no format {form[:40]!r}; there are {', '.join(FORMATS)}.")
     signed = at.store.signed(case)
-    timeline = _newest(at, case)[1] if draft or not signed else _verified(case, signed[-1])
+    timeline = _newest(at, case)[1] if draft or not signed else signed[-1]
     if not draft and not isinstance(timeline, SignedTimeline):
         raise RefusedError("a draft, and only a signed case leaves as a record; sign it, or ask for the draft")
     files = export(timeline, form, _wishes(at, case, timeline, spoken=spoken), draft=draft)
@@ -228,7 +228,7 @@ def read_signatures(at: OfDesk, _: Reader, case: CaseId) -> SignaturesAnswer:
     if row.state in ("draft", "amending"):
         head, timeline = at.store.timeline(case)
         to_sign = ToSign(head=head, seen_sha256=seen_sha256(timeline), waits=waits(timeline))
-    signed = [_signature(case, timeline) for timeline in at.store.signed(case)]
+    signed = [_signature(text, where) for text, where in at.store.signed_texts(case)]
     return SignaturesAnswer(state=row.state, to_sign=to_sign, signatures=signed)
 
 
@@ -299,20 +299,16 @@ def _newest(at: Desk, case: int) -> tuple[int, Timeline]:
     """The newest state; the signed timeline itself where the case is signed."""
     head, timeline = at.store.timeline(case)
     if at.store.case(case).state == "signed":
-        return head, _verified(case, at.store.signed(case)[-1])
+        return head, at.store.signed(case)[-1]
     return head, timeline
 
 
-def _verified(case: int, timeline: SignedTimeline) -> SignedTimeline:
-    signing.verify(timeline.model_dump_json(), f"case {case}")
-    return timeline
-
-
-def _signature(case: int, timeline: SignedTimeline) -> SignatureAnswer:
-    by = timeline.signature
+def _signature(text: str, where: str) -> SignatureAnswer:
+    """What was altered is told beside what the signature says; SignatureError where that cannot be read."""
+    by = signing.statement(text, where)
     fingerprint = fault = None
     try:
-        fingerprint = signing.verify(timeline.model_dump_json(), f"case {case}")
+        fingerprint = signing.verify(text, where)
     except SignatureError as error:
         fault = str(error)
     return SignatureAnswer(
