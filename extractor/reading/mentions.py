@@ -869,8 +869,10 @@ def _count(tokens: Sequence[Token], group: list["_Part"], noun: Device | None) -
             of = [token.text for token in tokens[first.last : group[1].first]] == ["of"]
             return replace(said, unit="{count}") if of or plural else None
         named = coils and not group[1].figure and (plural or said.value <= 3)  # a "twelve plug" is one
-        sized = group[1].figure is not None and group[1].figure.shape == "size"
-        named = named or (plural and sized)  # "two eight by thirty balloons"
+        sized = any(piece.figure is not None and piece.figure.shape == "size" for piece in group[1:])
+        counts = noun.kind in {"inflation", "stent"} and sized and not said.value % 1
+        many = plural or tokens[group[1].last - 1].text.endswith("s")
+        named = named or (many and counts)  # "two eight by thirty balloons", "two stents of eight by thirty"
         return replace(said, unit="{count}") if named else None
     before = tokens[first.first - 1] if first.first else None
     if coils and before is not None and before.text in {"single", "solitary", "lone"}:

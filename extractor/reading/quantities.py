@@ -396,6 +396,8 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = Fal
             if plain and (long := _long_of_wide(joint, a, b, coils)):
                 figures[-1] = Figure(before.first, figure.last, "size", long, "by", before.count)
                 continue
+            if plain and joint in _CROSS:
+                a, b = _mils(a), _mils(b)
             if plain and joint in _CROSS and a.unit in {None, "mm", "cm"} and b.unit in {None, "mm", "cm"}:
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)
                 continue
@@ -413,6 +415,12 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = Fal
                 continue
         figures.append(figure)
     return figures
+
+
+def _mils(quantity: Quantity) -> Quantity:
+    """ "six mil by forty mil": of a size, no volume."""
+    said = quantity.unit == "mL" and quantity.heard.split()[-1] in _MM
+    return quantity.flagged(unit="mm") if said else quantity
 
 
 def _broken_off(between: Sequence[str], a: Quantity, b: Quantity) -> bool:

@@ -28,6 +28,14 @@ _TAKEN = frozenset(
 #: Words of drugs and runs: bare figures said with them are theirs.
 _OTHER_ACTS = ("run", "by hand", "by pump", "measure", "act", "gradient", "press")
 _OF_RUNS = {"give", "inject", "injecting", "shoot", "frames", "frame"}
+#: What shows a pressure, and the word itself; and what may stand between that and the figure.
+_DIALS = frozenset("pressure gauge dial manometer needle meter inflator".split())
+_SHOWS = frozenset(
+    """
+    is was of at on to now shows showing says reads reading goes went stands comes rises the a 's it about up : here
+    being already nearly exactly gives gave has
+    """.split()
+)
 #: The steps of seconds counted aloud.
 EVEN = {1, 5, 10}
 
@@ -55,15 +63,33 @@ def says_up(item: Item) -> bool:
 
 def told_by(story: Story) -> frozenset[str]:
     """What the action right before a figure says: raise, inflate, hold, again, or nothing."""
+    if called_pressure(story):
+        return frozenset({"raise"})
     before = story.before("mark", "phrase")
     return before.meanings if before is not None and before.kind == "action" else frozenset()
+
+
+def called_pressure(story: Story) -> bool:
+    """ "the pressure is sixteen", "manometer shows twenty-two", "with a pressure of ten", "ten on the gauge", "ten is
+    reached".
+    """
+    tokens, item = story.sentence.tokens, story.sentence.items[story.index]
+    behind, at = tokens[item.span[1] : item.span[1] + 3], item.span[0] - 1
+    if "reached" in behind[:2] or (behind[:1] in {("on",), ("of",)} and behind[-1] in _DIALS):
+        return True
+    while at >= 0 and tokens[at] in _SHOWS:
+        at -= 1
+    return at >= 0 and tokens[at] in _DIALS
 
 
 def stands_free(story: Story, item: Item) -> bool:
     """Whether a bare figure counts nothing that is said with it: no unit, no thing, no clock time."""
     following = next((other for other in story.ahead() if other.text not in {"and", "or"}), None)
     figure = following.figures.get("value") if following is not None and following.kind == "quantity" else None
-    if following is not None and figure is not None and following.span[0] - item.span[1] <= 1:
+    apart = following.span[0] - item.span[1] if following is not None else 0
+    if figure is not None and figure.unit in TIMES and apart in {1, 2} and item.after != "of":
+        return item.before not in _TAKEN  # "ten over thirty seconds", "at ten, kept for a minute"
+    if following is not None and figure is not None and apart <= 1:
         shared = figure.unit not in {None, *BALLOON_PRESSURES, *TIMES}  # "ten and ten mils"
         return not shared and (item.after in _FREE or following.span[0] == item.span[1]) and item.before not in _TAKEN
     return item.after in _FREE and item.before not in _TAKEN | {"the", "those", "these"}

@@ -16,6 +16,7 @@ from extractor.reconciling.kinds.run import Runs
 from extractor.reconciling.kinds.sized import Sized
 from extractor.reconciling.kinds.stent import Stents
 from extractor.reconciling.kinds.told_before import ToldBefore
+from extractor.reconciling.kinds.told_done import ToldDone
 from extractor.reconciling.kinds.total import Totals
 from extractor.reconciling.kinds.twin import Twins
 from extractor.reconciling.story import Hearing
@@ -36,6 +37,7 @@ def hearings() -> list[Hearing]:
         Findings(),
         Measures(),
         Stents(),
+        ToldDone(),
         Embolics(),
         ToldBefore(),
         Charts(),

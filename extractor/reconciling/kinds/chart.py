@@ -1,7 +1,9 @@
 """What the chart or label of a balloon or stent says: diameters at pressures, the rated pressure. All is quoted."""
 
+from itertools import pairwise
+
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.bare_figures import as_pressure, may_be_pressure, pressure_unit
+from extractor.reconciling.bare_figures import as_pressure, climbing, may_be_pressure, pressure_unit
 from extractor.reconciling.story import Hearing, Story
 from extractor.units import BALLOON_PRESSURES
 
@@ -35,6 +37,21 @@ _LEAST_ATM = 3
 _NEAR = 0.3
 
 
+def _reached(story: Story, sentence: Sentence) -> bool:
+    """ "Up. Six, eight, nominal at eight": a balloon that goes up has come so far; the label
+    is only spoken of.
+    """
+    cued = [item for item in sentence.items if item.status is Status.QUOTED]
+    waits = story.active is not None and story.active.where in {"asked", "up"} and climbing(story, least=2)
+    goes = waits or (story.active is not None and story.active.where == "up")
+    told = any(what == "nominal" and verb in _YIELDS | {"being"} for verb, what in pairwise(sentence.tokens))
+    if not goes or told or not cued or any(item.cue != "nominal" for item in cued) or sentence.texts & _LABELS:
+        return False
+    for item in cued:
+        item.status, item.cue = None, ""
+    return True
+
+
 class Charts(Hearing):
     """Hears figures read from a chart: "six point two at sixteen", "eight gives five flat", "rated burst is twenty"."""
 
@@ -45,7 +62,7 @@ class Charts(Hearing):
         self.asked = -9  # the number of the last sentence that asked for one
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        if Status.QUOTED in sentence.cues:
+        if Status.QUOTED in sentence.cues and not _reached(story, sentence):
             self.quoting = sentence.breath
         if sentence.texts & _TABLES:
             self.named = sentence.breath
@@ -154,7 +171,7 @@ class Charts(Hearing):
             or quantity.unit not in {None, *BALLOON_PRESSURES}
             or not may_be_pressure(quantity, None)
             or (quantity.unit is None and (quantity.value <= _LEAST_ATM or not pressure_unit(story, quantity)))
-            or story.active is None
+            or (story.active is None and not story.sentence.texts & _LABELS)
         ):
             return False
         story.add(

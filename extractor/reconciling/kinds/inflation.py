@@ -10,6 +10,7 @@ from extractor.reconciling.bare_figures import (
     EVEN,
     RANGE,
     as_pressure,
+    called_pressure,
     climbing,
     closes,
     counted_on,
@@ -25,7 +26,9 @@ from extractor.reconciling.bare_figures import (
     then_timed,
     told_by,
 )
+from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, seconds, tell_time, told_here
 from extractor.reconciling.kinds.sized import ROLES, time_before
+from extractor.reconciling.kinds.told_done import just_dilated
 from extractor.reconciling.questions import asks_from
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
 from extractor.reconciling.things import equal, values_of
@@ -52,8 +55,6 @@ _NOUNS = {
 _DILATED = {
     "dilated", "predilated", "pre dilated", "postdilated", "post dilated", "ballooned", "inflated", "angioplastied",
 }  # fmt: skip
-_FINAL = {"write", "call", "only", "settle", "honest", "enough", "get", "got", "managed", "use", "wrote"}
-_ELAPSED = {"that's", "there's", "gone", "done", "up", "over", "passed", "time", "thats", "after"}
 _GONE_BY = {"gone", "passed", "elapsed", "done"}
 #: One more inflation than was told of.
 _COUNTED = {"second", "third", "fourth", "fifth"}
@@ -65,8 +66,6 @@ _AT_ONCE = {
 _APIECE = {"each", "apiece", "either"}
 #: Counted aloud, and no seconds.
 _PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
-#: Times that are not how long a balloon was up, by what follows.
-_NO_HOLD = {"from", "ago", "to", "left", "late", "early", "between", "of", "past", "apart", "remaining", "old", "away"}
 _ASKS_WHAT = {"what", "how", "which", "what's"}
 _MARKS = {"", ",", ".", "...", "!", ";", "-"}
 #: Said of the time of the last one.
@@ -93,6 +92,10 @@ _MOVED = frozenset(
     "slide slid move moved moving pull pulled shift shifted advance advanced overlap overlapping".split()
 )
 _AT = {"at", "to"}
+#: A sentence of so many different words says little more than a figure; set by hand, no source.
+_FEW = 6
+#: Between a balloon and how far up it is.
+_STANDS_AT = {"at", "is at", "'s at", "is on", "'s on", "is now at", "'s now at"}
 #: In a dictation, of the inflation told in the sentence before.
 _RAISED_ON = {"raised", "increased"}
 #: Before a verb: it is yet to be done.
@@ -106,16 +109,6 @@ _BEFORE_UP = frozenset(
     """.split()
 ) | {""}
 _BEFORE_LOWER = {"further", "lower", "bit", "way", "farther", "slightly", "little", "distance", "frames"}
-
-
-@dataclass(slots=True, eq=False)
-class Rise:
-    """A balloon or stent while it is up."""
-
-    draft: Draft
-    thing: Thing
-    spots: set[str]  # the sides and places named when it went up
-    ticking: bool = False  # its time is called out as it passes
 
 
 @dataclass(slots=True, eq=False)
@@ -148,6 +141,7 @@ class Inflations(Hearing):
         self.passed: tuple[int, Quantity] | None = None  # the time last said to have gone by, and its breath
         self.pulsing = -9  # the breath in which pulses are given
         self.sided: dict[str, Rise] = {}  # two are up, and each is called by its side
+        self.ahead: tuple[int, Item, Quantity] | None = None  # a time told before what goes up, and its sentence
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         breath = sentence.breath
@@ -240,7 +234,7 @@ class Inflations(Hearing):
     def _raise(self, story: Story, item: Item) -> bool:
         following = story.after()
         far = following is None or following.kind != "quantity" or following.span[0] - item.span[1] > _NEAR
-        if "to" in item.text.split() and far:
+        if "to" in item.text.split() and far and "nominal" not in item.text:
             return False  # "the catheter is up to the cava. Zero."
         noun = set(item.text.split()) & _NOUNS and not story.mentions("device")
         undone = item.text in _DILATED and item.before in {"not", "never"}
@@ -546,12 +540,11 @@ class Inflations(Hearing):
         said = before is not None and before.kind == "action" and "pressure" in before.meanings
         if said and active is not None and active.where == "asked" and climbing(story, least=2):
             return True  # "in stent. A small film, three mils. Pressure nine… twelve."
-        if (
-            active is None
-            or story.topic != active.role
-            or active.where not in {"asked", "used"}
-            or story.says("run", "by hand", "measure", "act", "gradient")
-        ):
+        if active is None or story.topic != active.role:
+            return False
+        if called_pressure(story) and (active.where == "asked" or _just_opened(story, active) is not None):
+            return True
+        if active.where not in {"asked", "used"} or story.says("run", "by hand", "measure", "act", "gradient"):
             return False
         if self.fell_at == story.number and not (then_down(story) or told & {"inflate"}):
             return False  # a time, told after it came down
@@ -591,10 +584,18 @@ class Inflations(Hearing):
 
     @staticmethod
     def _alone(story: Story, item: Item) -> bool:
-        """ "Fourteen by forty's across. Sixteen." A figure alone in its sentence, of the balloon just named."""
-        lone = all(other is item or other.kind == "mark" for other in story.sentence.items)
+        """ "Fourteen by forty's across. Sixteen.", "We are at sixteen.": a figure alone in its sentence, of the balloon
+        just named.
+        """
+        others = [other for other in story.sentence.items if other is not item and other.kind != "mark"]
         near = story.active is not None and story.number - story.active.seen <= 2
-        return lone and near and len(story.sentence.texts) <= 3 and not story.sentence.question
+        if not near or story.sentence.question:
+            return False
+        if not others:
+            return len(story.sentence.texts) <= 3
+        stands = item.before in {"at", "on", "'s", "is", "that's"}
+        bare = all(other.kind == "pronoun" or other.meanings & {"particle", "raise", "hold"} for other in others)
+        return stands and bare and len(story.sentence.texts) <= _FEW
 
     def _pressure(self, story: Story, item: Item, quantity: Quantity) -> bool:
         asked = story.active.asked if story.active is not None else None
@@ -672,6 +673,9 @@ class Inflations(Hearing):
         self.orders = [other for other in self.orders if other is not order and other.thing is not thing]
         self.holding, self.touched, self.counted = False, story.sentence.breath, None
         story.topic = thing.role
+        if self.ahead is not None and self.ahead[0] == story.number:
+            for rise in self.up:  # "for two minutes I hold now the six by eighty at eight bar"
+                hold(story, rise, self.ahead[1], self.ahead[2], asked=False)
 
     @staticmethod
     def _as_high(story: Story, draft: Draft) -> None:
@@ -733,20 +737,23 @@ class Inflations(Hearing):
 
     def _time(self, story: Story, item: Item, quantity: Quantity) -> bool:
         if item.status in NOT_DONE:
-            return _tell_time(story, item, quantity)
-        if not _may_be_hold(story, item):
+            return tell_time(story, item, quantity)
+        if not may_be_hold(story, item):
             return False
         order = self._ordered(story, 1)
         once_more = order is not None and order.breath == self.fell and _begins_anew(order.item)
-        going = order is not None and (order.up or once_more) and not other_talk(story)
+        going = order is not None and (order.up or order.same or once_more) and not other_talk(story)
         if not self.up and (going or (closes(story) and self._was_up(story, item))):
             self._start(story, item)
         rises = self._timed(story)
         if rises and story.sentence.texts & _GONE_BY:
             self.passed = (story.sentence.breath, quantity)
         for rise in self._in_turn(story, item) or rises:
-            _last(story, rise, item, quantity, asked=self.timing == story.sentence.breath)
-        self.holding, self.counted = bool(self.up), None
+            hold(story, rise, item, quantity, asked=self.timing == story.sentence.breath)
+        if not rises and _told_ahead(story, item):
+            self.ahead = (story.number, item, quantity)
+        counted = quantity if quantity.unit == "s" and any(rise.ticking for rise in rises) else None
+        self.holding, self.counted = bool(self.up), counted
         self.touched = story.sentence.breath if self.up else self.touched
         return bool(rises)
 
@@ -789,17 +796,17 @@ class Inflations(Hearing):
         if self.passed is not None and self.passed[0] == story.sentence.breath:
             for rise in self.up:
                 known, passed = rise.draft.values.get("duration"), self.passed[1]
-                if known is not None and _seconds(passed) < _seconds(known):
+                if known is not None and seconds(passed) < seconds(known):
                     rise.draft.values["duration"] = passed.flagged("conflict", alternatives=(known.value,))
         if self.counted is None:
             return
         sure = self.counting or bool(story.sentence.texts & {"that's", "there's", "thats", "gone", "done"})
         for rise in self.up:
             known = rise.draft.values.get("duration")
-            counted = _as_time(self.counted, known)
+            counted = as_time(self.counted, known)
             if known is None:
                 rise.draft.values["duration"] = counted
-            elif _seconds(known) != _seconds(counted) and (sure or counted.unit == "min"):
+            elif seconds(known) != seconds(counted) and (sure or counted.unit == "min"):
                 rise.draft.values["duration"] = counted.flagged("conflict", alternatives=(known.value,))
 
     def _written_down(self, story: Story, item: Item, quantity: Quantity) -> bool:
@@ -829,6 +836,13 @@ class Inflations(Hearing):
         last = _last_but(story, rise.draft)
         known = last.values.get("duration") if last is not None else None
         return (known.unit if known is not None else None) or "s"
+
+
+def _told_ahead(story: Story, item: Item) -> bool:
+    """ "for two minutes I hold the six by eighty at eight bar", "the five by forty, three minutes, six atmospheres"."""
+    before = story.before("mark")
+    named = before is not None and before.role in _BALLOONS and bool(before.figures)
+    return item.before in {"for", "during"} or named
 
 
 def _names_same(story: Story, item: Item) -> bool:
@@ -920,9 +934,13 @@ def _apart(one: Thing, other: Thing) -> bool:
 
 
 def _named_at(story: Story) -> bool:
-    """ "the six at twelve": the balloon is named right before its pressure."""
-    before = [other for _, other in zip(range(2), story.behind(), strict=False)]
-    return len(before) == 2 and before[0].text == "at" and before[1].role == "inflation" and before[1].definite
+    """ "the six at twelve", "right balloon, eight by forty, is at ten": named right before its pressure."""
+    before = [other for _, other in zip(range(3), story.behind(), strict=False)]
+    if len(before) < 2 or before[0].text not in _STANDS_AT:
+        return False
+    named = next((other for other in before[1:] if other.kind != "mark"), before[0])
+    sized = before[0].text != "at" and "diameter" in named.figures
+    return named.role == "inflation" and (named.definite or sized) and (sized or named is before[1])
 
 
 def _comes_down_next(story: Story) -> bool:
@@ -978,14 +996,6 @@ def _spot_after(story: Story) -> set[str]:
 def _is_at(draft: Draft, quantity: Quantity) -> bool:
     known = draft.values.get("pressure")
     return known is not None and known.unit == quantity.unit and known.value == quantity.value
-
-
-def _as_time(counted: Quantity, known: Quantity | None) -> Quantity:
-    """A bare number as a time: of minutes where minutes were told, or where so few seconds would be fewer than told."""
-    minutes = (
-        known is not None and counted.value <= 10 and (known.unit == "min" or _seconds(known) > counted.value >= 1)
-    )
-    return counted.flagged(unit="min" if minutes else "s")
 
 
 def _doubt_which(value: Quantity) -> Quantity:
@@ -1047,7 +1057,7 @@ def _after_a_no(story: Story, *, hold: bool) -> bool:
 
 def _begin(story: Story, thing: Thing, item: Item, how: str) -> Draft:
     """A balloon or stent goes up -> its event: the one asked for in this breath, or a new one."""
-    opened = _just_opened(story, thing)
+    opened = _just_opened(story, thing) or just_dilated(story, thing)
     if opened is not None:
         return opened
     first = thing.role == "stent" and thing.left > 0 and not _after_dilating(story)
@@ -1117,7 +1127,7 @@ def _differ(one: Thing, other: Thing) -> bool:
 
 def _tell(story: Story, item: Item, quantity: Quantity, status: Status) -> None:
     """A pressure that was not reached now: it joins the device of the same sentence and status, or stands alone."""
-    last = _told_here(story, status)
+    last = told_here(story, status)
     if last is not None and "pressure" not in last.values:
         last.values["pressure"] = quantity
         last.reach(item.words)
@@ -1131,7 +1141,7 @@ def _tell(story: Story, item: Item, quantity: Quantity, status: Status) -> None:
 
 def _took_it_to(story: Story, item: Item, quantity: Quantity) -> bool:
     """ "two years ago they did it with an eight by forty, up to ten": how far one went up before this case."""
-    last, unit = _told_here(story, Status.PAST), pressure_unit(story, quantity)
+    last, unit = told_here(story, Status.PAST), pressure_unit(story, quantity)
     if last is None or "pressure" in last.values or not unit or quantity.form in {"year", "leading-zero", "article"}:
         return False
     if not told_by(story) & {"raise", "inflate"} or quantity.value % 0.5:
@@ -1139,62 +1149,3 @@ def _took_it_to(story: Story, item: Item, quantity: Quantity) -> bool:
     last.values["pressure"] = quantity.in_unit(unit)
     last.reach(item.words)
     return True
-
-
-def _told_here(story: Story, status: Status | None) -> Draft | None:
-    """The last inflation or stent of this sentence and status."""
-    for draft in reversed(story.lately()):
-        here = draft.words[0] >= story.sentence.words[0]
-        if draft.kind in {Kind.INFLATION, Kind.STENT} and here and draft.status is status:
-            return draft
-    return None
-
-
-def _tell_time(story: Story, item: Item, quantity: Quantity) -> bool:
-    """A time that was not held now: of the inflation spoken of, or a rule."""
-    last = _told_here(story, item.status)
-    if last is not None and "duration" not in last.values:
-        last.values["duration"] = quantity
-        return True
-    if item.status is Status.QUOTED and story.active is not None and story.active.role == "inflation":
-        story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/time-quoted", values={"duration": quantity})
-        return True
-    return False
-
-
-def _may_be_hold(story: Story, item: Item) -> bool:
-    """Whether a time can be how long a balloon was up: not since when, not how fast a drug went in."""
-    following = story.after()
-    from_now = item.after == "from" and following is not None and following.text == "now"
-    drug = any(other.kind == "drug" for other in story.clause())
-    return (item.after not in _NO_HOLD or from_now) and not drug
-
-
-def _last(story: Story, rise: Rise, item: Item, quantity: Quantity, *, asked: bool) -> None:
-    """A time said of a balloon: how long it is held, or has been up."""
-    draft = rise.draft
-    draft.reach(item.words)
-    known = draft.values.get("duration")
-    alone = all(other is item or other.kind == "mark" for other in story.sentence.items)
-    if known is None:
-        draft.values["duration"], rise.ticking = quantity, alone
-        return
-    if equal(known, quantity) or ("corrected" not in quantity.flags and _seconds(quantity) == _seconds(known)):
-        return
-    longer = _seconds(quantity) > _seconds(known)
-    texts = story.sentence.texts
-    if "corrected" in quantity.flags or (rise.ticking and longer):
-        draft.values["duration"] = quantity
-    elif item.before in {"another", "further"}:
-        total = (_seconds(known) + _seconds(quantity)) / (60 if known.unit == "min" else 1)
-        draft.values["duration"] = quantity.flagged("conflict", value=total, unit=known.unit)
-    elif (longer and (texts & _ELAPSED or story.says("deflate"))) or (
-        asked or texts & _FINAL or (texts & {"that's", "'s", "was"} and story.says("deflate"))
-    ):
-        draft.values["duration"] = quantity.flagged("conflict", alternatives=(known.value,))
-    elif longer and quantity.unit == known.unit:
-        draft.values["duration"] = known.flagged("conflict", alternatives=(*known.alternatives, quantity.value))
-
-
-def _seconds(quantity: Quantity) -> float:
-    return quantity.value * (60 if quantity.unit == "min" else 1)

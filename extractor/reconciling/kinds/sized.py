@@ -287,6 +287,8 @@ class Sized(Hearing):
             if status is Status.PAST and not item.figures:
                 return
         if status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
+            if item.figures and status is Status.PAST and not item.headless:
+                story.spoken_role, story.spoken_breath = role, story.sentence.breath
             values = (
                 values_of(known, item)
                 if known is not None and (item.definite or bare) and status is Status.CONSIDERED
@@ -310,7 +312,7 @@ class Sized(Hearing):
             return
         if (
             known is not None
-            and (item.definite or bare or known.where == "asked")
+            and (item.definite or bare or known.where == "asked" or known is _went_up_unsized(story, item))
             and not _one_more(story, item, known)
         ):
             self._again(story, item, known)
@@ -373,11 +375,12 @@ class Sized(Hearing):
         known.seen = story.number
         known.called = story.number if "diameter" in item.figures else known.called
         self._activate(story, known)
-        if known.asked is not None:
-            added = {key: value for key, value in item.figures.items() if key not in known.asked.values}
-            known.asked.values |= added
+        here = known.done if known.done is not None and known.done.number == story.number else None
+        for draft in filter(None, (known.asked, here)):  # "twelve atmospheres with the five by twenty"
+            added = {key: value for key, value in item.figures.items() if key not in draft.values}
+            draft.values |= added
             if added:
-                known.asked.reach(item.words)
+                draft.reach(item.words)
         if known.where in _WAITING and known.asked is None and (sized_now or recalled):
             known.asked = story.add(
                 ROLES[known.role],
@@ -472,6 +475,8 @@ class Sized(Hearing):
 def _known(story: Story, item: Item) -> Thing | None:
     """The thing a mention means. What is ruled out is what was asked for or thought of, before what was used."""
     role, refusing = item.role, item.status is Status.NEGATED
+    if role == "inflation" and (one := _went_up_unsized(story, item)) is not None:
+        return one
     if refusing:
         if "never" in item.cue.split() and (one := _just_used(story, item)) is not None:
             return one  # "that stent is still crimped, it never opened", though another was thought of before
@@ -499,6 +504,14 @@ def _known(story: Story, item: Item) -> Thing | None:
     if not item.figures and (found := find(story, item, lambda thing: thing.role == role and thing.where in _REAL)):
         return found
     return find(story, item, lambda thing: thing.role == role and (thing.where != "refused" or refusing))
+
+
+def _went_up_unsized(story: Story, item: Item) -> Thing | None:
+    """ "dilatation to ten atmospheres with a six by forty": the size of what this sentence told as up without one."""
+    last = story.inflated
+    if last is None or last.values or last.done is None or last.where != "up" or last.role != item.role:
+        return None
+    return last if last.done.number == story.number and item.figures and item.status is None else None
 
 
 def _grain_of(story: Story, thing: Thing, item: Item) -> bool:

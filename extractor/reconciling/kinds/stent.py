@@ -15,6 +15,21 @@ _RELEASED = {"deploy", "deploys", "deploying", "deployed", "unsheathe", "unsheat
 _OPEN = ({"open"}, {"open", "it"}, {"and", "open"}, {"open", "now"})
 #: How many sentences back it was said to lie there.
 _LIES = 2
+#: A short sentence of these alone tells what became of the stent that waits: who, how, …
+_WHO = frozenset(
+    """
+    it he she this that stent the graft one i we now and so there 's is has been was 've have are goes already then okay
+    good yes well nicely fully completely all just beautifully perfectly also here us
+    """.split()
+)
+#: … and that it was let go: of nothing else that waits; or, once it lies where it should, of it too.
+_FREED = frozenset(
+    """
+    implanted delivered laid liberated released deployed placed deployment implantation expanded unfolded
+    """.split()
+)
+_FREED_THERE = frozenset("free off gone set out fire fires firing fired trigger triggered triggering goes".split())
+_OVER = frozenset("done finished complete completed over success successful".split())
 
 
 class Stents(Hearing):
@@ -27,7 +42,8 @@ class Stents(Hearing):
         active = story.active
         waits = active is not None and active.role == "stent" and active.where == "asked"
         words = {text for text in sentence.texts if text.isalpha()}
-        if waits and words in _OPEN and story.number - self.lies <= _LIES:
+        lies = story.number - self.lies <= _LIES
+        if waits and not sentence.question and ((words in _OPEN and lies) or _freed(words, lies=lies)):
             self.hear(story, Item("action", sentence.words, "open", meanings=frozenset({"deploy"})))
         if waits and any(item.meanings & {"placed", "particle"} for item in sentence.items) and not sentence.question:
             self.lies = story.number
@@ -40,8 +56,8 @@ class Stents(Hearing):
             return False
         if item.status is Status.NEGATED and active.where == "asked":
             return refuse_active(story, item) is not None
-        if item.status in NOT_DONE:
-            return False
+        if item.status in NOT_DONE or item.before == "be":
+            return False  # "it is to be placed"
         if not active.values and _sized_next(story):
             return True
         story.active, story.topic = active, active.role
@@ -58,6 +74,12 @@ class Stents(Hearing):
         active.asked, active.where = None, "used"
         active.left -= 1
         return True
+
+
+def _freed(words: set[str], *, lies: bool) -> bool:
+    """ "It is implanted.", "Deployment done."; of a stent that lies where it should also "it's free", "off"."""
+    told = words & _FREED or (lies and words & _FREED_THERE)
+    return bool(told) and words <= _WHO | _FREED | _OVER | (_FREED_THERE if lies else frozenset())
 
 
 def _is_stent(story: Story) -> None:

@@ -1,0 +1,87 @@
+"""How long a balloon was up: which times are a hold, and how a later time changes one told before."""
+
+from dataclasses import dataclass
+
+from extractor.model import Item, Kind, Quantity, Status
+from extractor.reconciling.story import Draft, Story, Thing
+from extractor.reconciling.things import equal
+
+_FINAL = {"write", "call", "only", "settle", "honest", "enough", "get", "got", "managed", "use", "wrote"}
+_ELAPSED = {"that's", "there's", "gone", "done", "up", "over", "passed", "time", "thats", "after"}
+#: Times that are not how long a balloon was up, by what follows.
+_NO_HOLD = {"from", "ago", "to", "left", "late", "early", "between", "of", "past", "apart", "remaining", "old", "away"}
+
+
+@dataclass(slots=True, eq=False)
+class Rise:
+    """A balloon or stent while it is up."""
+
+    draft: Draft
+    thing: Thing
+    spots: set[str]  # the sides and places named when it went up
+    ticking: bool = False  # its time is called out as it passes
+
+
+def may_be_hold(story: Story, item: Item) -> bool:
+    """Whether a time can be how long a balloon was up: not since when, not how fast a drug went in."""
+    following = story.after()
+    from_now = item.after == "from" and following is not None and following.text == "now"
+    drug = any(other.kind == "drug" for other in story.clause())
+    return (item.after not in _NO_HOLD or from_now) and not drug
+
+
+def hold(story: Story, rise: Rise, item: Item, quantity: Quantity, *, asked: bool) -> None:
+    """A time said of a balloon: how long it is held, or has been up."""
+    draft = rise.draft
+    draft.reach(item.words)
+    known = draft.values.get("duration")
+    alone = all(other.kind in {"mark", "quantity"} for other in story.sentence.items)  # "ten seconds… twenty…"
+    if known is None:
+        draft.values["duration"], rise.ticking = quantity, alone
+        return
+    if equal(known, quantity) or ("corrected" not in quantity.flags and seconds(quantity) == seconds(known)):
+        return
+    longer = seconds(quantity) > seconds(known)
+    texts = story.sentence.texts
+    if "corrected" in quantity.flags or (rise.ticking and longer):
+        draft.values["duration"] = quantity
+    elif item.before in {"another", "further"}:
+        total = (seconds(known) + seconds(quantity)) / (60 if known.unit == "min" else 1)
+        draft.values["duration"] = quantity.flagged("conflict", value=total, unit=known.unit)
+    elif (longer and (texts & _ELAPSED or story.says("deflate"))) or (
+        asked or texts & _FINAL or (texts & {"that's", "'s", "was"} and story.says("deflate"))
+    ):
+        draft.values["duration"] = quantity.flagged("conflict", alternatives=(known.value,))
+    elif longer and quantity.unit == known.unit:
+        draft.values["duration"] = known.flagged("conflict", alternatives=(*known.alternatives, quantity.value))
+
+
+def seconds(quantity: Quantity) -> float:
+    return quantity.value * (60 if quantity.unit == "min" else 1)
+
+
+def as_time(counted: Quantity, known: Quantity | None) -> Quantity:
+    """A bare number as a time: of minutes where minutes were told, or where so few seconds would be fewer than told."""
+    minutes = known is not None and counted.value <= 10 and (known.unit == "min" or seconds(known) > counted.value >= 1)
+    return counted.flagged(unit="min" if minutes else "s")
+
+
+def tell_time(story: Story, item: Item, quantity: Quantity) -> bool:
+    """A time that was not held now: of the inflation spoken of, or a rule."""
+    last = told_here(story, item.status)
+    if last is not None and "duration" not in last.values:
+        last.values["duration"] = quantity
+        return True
+    if item.status is Status.QUOTED and story.active is not None and story.active.role == "inflation":
+        story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/time-quoted", values={"duration": quantity})
+        return True
+    return False
+
+
+def told_here(story: Story, status: Status | None) -> Draft | None:
+    """The last inflation or stent of this sentence and status."""
+    for draft in reversed(story.lately()):
+        here = draft.words[0] >= story.sentence.words[0]
+        if draft.kind in {Kind.INFLATION, Kind.STENT} and here and draft.status is status:
+            return draft
+    return None

@@ -1,0 +1,167 @@
+"""Stents and balloons told as placed or dilated with by a verb that stands before them, or with no word of opening and
+no pressure: "we have implanted a seven by sixty stent", "two stents were placed: …", "predilated with a four by forty".
+"""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from extractor.model import Item, Kind, Sentence, Status
+from extractor.reconciling.hold_times import may_be_hold
+from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing
+from extractor.units import TIMES
+
+#: What was done with a stent that stays. "Opened" may be its box.
+_PLACED = frozenset(
+    "deployed placed implanted released inserted delivered laid unsheathed used liberated stented expanded".split()
+)
+#: … in two words.
+_PUT_IN = {("put", "in"), ("put", "down"), ("went", "in")}
+#: … that stays: "we leave two of them behind".
+_LEAVES, _BEHIND = frozenset({"leave", "left", "leaving"}), 5
+#: What was done with a balloon, and how that is called.
+_DILATED = frozenset(
+    "dilated predilated postdilated redilated ballooned angioplastied venoplastied inflated kissed".split()
+)
+_DILATION = frozenset(
+    """
+    dilatation dilation predilatation predilation postdilatation postdilation redilatation angioplasty venoplasty
+    ballooning dilatations dilations
+    """.split()
+)
+#: Said of such a thing that happened.
+_HAPPENED = frozenset("following after performed done carried made undertaken completed".split())
+#: Before a balloon: what it was done with.
+_BY_MEANS = frozenset({"with", "by", "using", "via", "through", ""})
+#: Words of the verb before it, and others that may stand between.
+_TOLD_BY = frozenset("have has 've is 's are was were been being got we i they just there and it".split())
+_BETWEEN = frozenset(
+    "now also already then just finally successfully subsequently so all both here first , pre post re".split()
+)
+#: Before the verb: it is yet to be done, or was done before.
+_NOT_NOW = frozenset(
+    """
+    to will 'll be not never n't should shall
+    can could may might would 'd if when once before until had let want wants please
+    """.split()
+)
+#: So many sentences on, the pressure of an inflation may be told; set by hand, no source.
+_STILL = 2
+#: Between the verb and a stent: it is another one, and asked for.
+_ASKED_FOR = frozenset("now next then please want need will take give for before after with".split())
+
+
+class ToldDone(Hearing):
+    """At the end of a sentence: what it asked for, as it seemed, was told as placed or dilated with."""
+
+    def __init__(self) -> None:
+        self.sized_next = -9  # the sentence before told of a stent placed, whose size may follow
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        if sentence.question:
+            return
+        self._stents(story, sentence)
+        balloons = [item for item in story.mentions("device") if item.role == "inflation" and item.figures]
+        dilated = _dilated(sentence) if balloons else None
+        for thing, draft, item in _asked_here(story, balloons if dilated is not None else ()):
+            means = item.where in _BY_MEANS or item.span[0] < (dilated or 0)
+            if means and item.cue not in {"please", "next"}:
+                _settle(thing, draft, "told-dilated")
+                _time(story, draft, item)
+
+    def _stents(self, story: Story, sentence: Sentence) -> None:
+        stents = [item for item in story.mentions("device") if item.role == "stent"]
+        placed = _placed(sentence) if stents else None
+        follows = self.sized_next == story.number - 1 and sentence.items[0].kind == "device"
+        if placed is None and not follows:
+            return
+        for thing, draft, item in _asked_here(story, stents):
+            if placed is None or _belongs(sentence, placed, item):
+                _settle(thing, draft, "told-placed")
+        if placed is not None and not any(item.figures for item in stents):
+            self.sized_next = story.number
+
+
+def _asked_here(story: Story, items: Sequence[Item]) -> list[tuple[Thing, Draft, Item]]:
+    """The things this sentence asked for, of those it names so."""
+    found = []
+    for thing in story.things if items else ():
+        draft = thing.asked
+        if draft is None or draft.number != story.number or thing.where != "asked":
+            continue
+        item = next((item for item in items if item.words == draft.named and item.status not in NOT_DONE), None)
+        if item is not None:
+            found.append((thing, draft, item))
+    return found
+
+
+def _placed(sentence: Sentence) -> int | None:
+    """Where the sentence tells that a stent was placed: the token of the verb."""
+    tokens = sentence.tokens
+    pairs = {at for at, pair in enumerate(pairwise(tokens)) if pair in _PUT_IN}
+    for at, token in enumerate(tokens):
+        if token == "behind" and _LEAVES & {*tokens[max(0, at - _BEHIND) : at]}:
+            return at
+        if (token in _PLACED or at in pairs) and _happened(sentence, at):
+            return at
+    return None
+
+
+def _dilated(sentence: Sentence) -> int | None:
+    """Where the sentence tells that something was dilated."""
+    for at, token in enumerate(sentence.tokens):
+        if token in _DILATED and _happened(sentence, at):
+            return at
+        if token in _DILATION and sentence.texts & _HAPPENED and not _NOT_NOW & {*sentence.tokens[max(0, at - 4) : at]}:
+            return at
+    return None
+
+
+def _happened(sentence: Sentence, at: int) -> bool:
+    """Whether a verb tells what was done: begins its sentence, has its auxiliary or who did it before it, stands right
+    behind the noun, or ends its clause.
+    """
+    tokens, before = sentence.tokens, at - 1
+    while before >= 0 and tokens[before] in _BETWEEN:
+        before -= 1
+    said = tokens[before] if before >= 0 else ""
+    if {*tokens[max(0, at - 4) : at]} & _NOT_NOW:
+        return False
+    return not said or said in _TOLD_BY or _names_stent(sentence, before) or tokens[at + 1 : at + 2] in {(".",), (",",)}
+
+
+def _names_stent(sentence: Sentence, at: int) -> bool:
+    """Whether a stent is named up to a token: "stent seven by sixty implanted"."""
+    return any(item.kind == "device" and item.role == "stent" and item.span[1] == at + 1 for item in sentence.items)
+
+
+def _belongs(sentence: Sentence, placed: int, item: Item) -> bool:
+    """Whether a verb is said of a stent: nothing between the two asks for another one."""
+    first, last = sorted((placed, item.span[0]))
+    if item.status is Status.PLANNED and item.cue in {"please", "next", "now"}:
+        return False
+    return not _ASKED_FOR & {*sentence.tokens[first + 1 : last]}
+
+
+def _settle(thing: Thing, draft: Draft, how: str) -> None:
+    draft.status, draft.rule = Status.DONE, f"{draft.kind}/{how}"
+    thing.done, thing.asked, thing.where = draft, None, "used"
+    thing.left = 0 if draft.kind is Kind.STENT else thing.left
+
+
+def _time(story: Story, draft: Draft, item: Item) -> None:
+    """ "predilated with a four by forty for thirty seconds"."""
+    for at, other in enumerate(story.sentence.items):
+        story.index = at
+        if other.kind != "quantity" or other.used or other.span[0] < item.span[1]:
+            continue
+        if other.figures["value"].unit in TIMES and may_be_hold(story, other):
+            draft.values.setdefault("duration", other.figures["value"])
+            other.used = True
+            return
+
+
+def just_dilated(story: Story, thing: Thing) -> Draft | None:
+    """The inflation of a balloon that has just been told by its size alone: a pressure that follows is of that one."""
+    draft = thing.done
+    near = draft is not None and draft.rule.endswith("/told-dilated") and story.number - draft.number <= _STILL
+    return draft if draft is not None and near and "pressure" not in draft.values else None

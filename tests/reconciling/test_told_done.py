@@ -1,0 +1,156 @@
+"""Stents and balloons told as used, wherever the verb stands, and those only asked for; pressures called so."""
+
+import pytest
+
+from .telling import tell, told
+
+_VERBS = ("deployed", "placed", "implanted", "released", "inserted", "put in", "delivered", "used")
+_FRAMES = (
+    "A seven by sixty stent was {}.",
+    "We {} a seven by sixty stent.",
+    "We have {} a seven by sixty stent in the artery.",
+    "Stent seven by sixty {}.",
+    "Now the stent, seven by sixty, has been {}.",
+    "There was {} a stent, seven by sixty.",
+)
+
+
+@pytest.mark.parametrize("verb", _VERBS)
+@pytest.mark.parametrize("frame", _FRAMES)
+def test_a_stent_told_as_placed_is_done(frame: str, verb: str) -> None:
+    assert told(frame.format(verb)) == ["stent done stent | diameter 7 mm, length 60 mm"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "We have implanted two stents: a seven by sixty and an eight by forty.",
+        "Two stents were placed, seven by sixty and eight by forty.",
+        "We leave two stents behind, seven by sixty and eight by forty.",
+    ],
+)
+def test_several_at_once_are_all_done(text: str) -> None:
+    assert told(text) == [
+        "stent done stent | diameter 7 mm, length 60 mm",
+        "stent done stent | diameter 8 mm, length 40 mm",
+    ]
+
+
+def test_how_many_of_one_size() -> None:
+    line = "Two stents of seven by sixty were placed."
+    assert told(line) == ["stent done stent | count 2 {count}, diameter 7 mm, length 60 mm"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "A seven by sixty stent is to be placed.",
+        "We have opened a seven by sixty stent.",
+        "The first is deployed, and now a seven by sixty stent, please.",
+        "Before it is implanted I want the seven by sixty stent flushed.",
+    ],
+)
+def test_what_is_asked_for_is_not_done(text: str) -> None:
+    assert told(text) == ["stent planned stent | diameter 7 mm, length 60 mm"]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Pressure is at ten now.",
+        "The pressure is ten.",
+        "Manometer shows ten.",
+        "We reach ten.",
+        "With a pressure of ten.",
+        "The gauge is reading ten.",
+    ],
+)
+def test_a_figure_called_a_pressure_is_one(said: str) -> None:
+    lines = f"Six by forty balloon over the lesion.\n{said}\nThirty seconds. Deflate."
+    assert told(lines)[-1] == "inflation done balloon | diameter 6 mm, duration 30 s, length 40 mm, pressure 10 atm"
+
+
+@pytest.mark.parametrize("said", ["Pressure one forty over eighty.", "The pressure is fifty.", "Pressure dropped."])
+def test_a_blood_pressure_inflates_nothing(said: str) -> None:
+    assert told(f"Six by forty balloon over the lesion.\n{said}") == [
+        "inflation planned balloon | diameter 6 mm, length 40 mm"
+    ]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Dilatation to ten atmospheres with a six by forty for thirty seconds.",
+        "Ten atmospheres with the six by forty for thirty seconds.",
+        "Angioplasty was carried out at ten atmospheres for thirty seconds, the balloon being a six by forty.",
+    ],
+)
+def test_a_size_told_after_the_pressure_is_of_what_went_up(text: str) -> None:
+    assert told(text) == ["inflation done balloon | diameter 6 mm, duration 30 s, length 40 mm, pressure 10 atm"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "The lesion was dilated with a six by forty balloon.",
+        "We have ballooned it with a six by forty.",
+        "Post-dilated with a six by forty.",
+        "Angioplasty with a six by forty balloon was performed.",
+        "A six by forty balloon was inflated.",
+    ],
+)
+def test_a_balloon_told_as_used_is_done_and_takes_the_pressure_that_follows(text: str) -> None:
+    assert told(text) == ["inflation done balloon | diameter 6 mm, length 40 mm"]
+    after = told(f"{text}\nTen atmospheres, thirty seconds. Deflate.")
+    assert after == ["inflation done balloon | diameter 6 mm, duration 30 s, length 40 mm, pressure 10 atm"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["Then we will have it dilated with a six by forty.", "It is to be dilated with a six by forty, please."],
+)
+def test_a_balloon_that_is_to_be_used_is_not_done(text: str) -> None:
+    assert told(text) == ["inflation planned balloon | diameter 6 mm, length 40 mm"]
+
+
+@pytest.mark.parametrize("again", ["Once more the same.", "We repeat that.", "The same again."])
+def test_the_same_again_is_one_more(again: str) -> None:
+    lines = f"Five by forty across. Up. Ten atmospheres. Down.\n{again}\nAnd deflate."
+    assert told(lines) == ["inflation done balloon | diameter 5 mm, length 40 mm, pressure 10 atm"] * 2
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"),
+    [
+        ("For two minutes I hold now the six by eighty at eight bar.", 120),
+        ("Once more with the six by eighty, three minutes, eight bar.", 180),
+        ("Six by eighty across, up to eight.\nTen seconds... twenty... thirty.\nDown.", 30),
+    ],
+)
+def test_a_time_before_the_pressure_and_a_time_counted_on(text: str, seconds: int) -> None:
+    (event,) = [event for event in tell(text) if event.status == "done"]
+    time = event.values["duration"]
+    assert time.value * (60 if time.unit == "min" else 1) == seconds
+
+
+@pytest.mark.parametrize(
+    ("text", "told_as"),
+    [
+        ("Five by forty across. Up. Six, eight, nominal at eight.\nDown.", "done"),
+        ("Five by forty to nominal, that is eight. Forty seconds. Down.", "done"),
+        ("Five by forty across. Nominal is eight.", "quoted"),
+        ("The label says nominal eight.", "quoted"),
+    ],
+)
+def test_nominal_is_reached_or_only_read(text: str, told_as: str) -> None:
+    assert ("inflation", told_as, 8) in [
+        (event.kind, event.status, event.values["pressure"].value) for event in tell(text) if "pressure" in event.values
+    ]
+
+
+def test_each_balloon_at_its_own_pressure() -> None:
+    line = "Right balloon, eight by forty, is at ten. Left balloon, seven by forty, is at eight. Deflate the two."
+    assert told(line) == [
+        "inflation done balloon | diameter 8 mm, length 40 mm, pressure 10 atm",
+        "inflation done balloon | diameter 7 mm, length 40 mm, pressure 8 atm",
+    ]
