@@ -1,5 +1,5 @@
 """One small file a kind of event. The order is the order of hearing: who may claim an item first. What
-puts right or takes back an earlier event is heard before and after them."""
+puts right or takes back an earlier event is heard before and after them; last, what nothing took."""
 
 from extractor.reconciling.amendments import Amendments, Retractions
 from extractor.reconciling.kinds.access import Accesses
@@ -19,6 +19,7 @@ from extractor.reconciling.kinds.told_before import ToldBefore
 from extractor.reconciling.kinds.told_done import ToldDone
 from extractor.reconciling.kinds.total import Totals
 from extractor.reconciling.kinds.twin import Twins
+from extractor.reconciling.loose_figures import LooseFigures
 from extractor.reconciling.story import Hearing
 
 
@@ -44,4 +45,5 @@ def hearings() -> list[Hearing]:
         Inflations(),
         Runs(),
         Retractions(),
+        LooseFigures(),
     ]
