@@ -216,11 +216,18 @@ class Sign(Entry):
     weight: float
 
 
+class Clue(Entry):
+    """What may stand around a figure without a place, and its weight: log odds that it belongs in the record."""
+
+    name: str
+    weight: float
+
+
 #: Table name -> the class its entries have. The order is the order of the Lexicon's fields.
 TABLES: dict[str, type[Entry]] = {
     "device": Device, "qualifier": Qualifier, "drug": Drug, "finding": Finding, "vessel": Place, "side": Place,
     "part": Place, "action": Action, "cue": Cue, "phrase": Phrase, "unit": Unit, "limit": Limit, "misheard": Misheard,
-    "pronunciation": Pronunciation, "sign": Sign,
+    "pronunciation": Pronunciation, "sign": Sign, "clue": Clue,
 }  # fmt: skip
 
 
@@ -242,6 +249,7 @@ class Lexicon(Frozen):
     misheard: tuple[Misheard, ...] = ()
     pronunciation: tuple[Pronunciation, ...] = ()
     sign: tuple[Sign, ...] = ()
+    clue: tuple[Clue, ...] = ()
     files: dict[str, str] = Field(default_factory=dict)
 
     def bias(self) -> tuple[str, ...]:

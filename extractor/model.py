@@ -229,12 +229,14 @@ class Check(Frozen):
     """A plain caution with its evidence. Never advice.
 
     ``withdrawn``: it no longer fits since a person changed the events. It keeps its place, for its number is its name.
+    ``words``: those it is about, where it is about words.
     """
 
     code: str
     severity: Literal["note", "review", "withdrawn"]
     message: str
     events: tuple[str, ...] = ()
+    words: WordRange | None = None
 
 
 class Change(Frozen):

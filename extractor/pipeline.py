@@ -5,15 +5,14 @@
 Only this module knows the order of the rooms.
 """
 
-import gc
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from extractor import __version__
+from extractor.collector import collector_paused
 from extractor.lexicon import Lexicon, load
-from extractor.model import Check, Correction, Event, MadeBy, Opinion, Timeline, Transcript, Word
+from extractor.model import Check, Correction, Event, MadeBy, Opinion, Timeline, Transcript, Word, WordRange
 
 if TYPE_CHECKING:
     from extractor.reading.misheard import TradeWords as TradeWords
@@ -86,7 +85,7 @@ def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = No
     """Words of one case -> draft timeline. Pure: no speech model, no clock, no disk."""
     from extractor.reading.statements import reader_of
 
-    corrections, events = understand(transcript.words, reader_of(lexicon), lexicon, transcript.opinions)
+    corrections, events, unplaced = understand(transcript.words, reader_of(lexicon), lexicon, transcript.opinions)
     return Timeline(
         recording=transcript.recording,
         made_by=MadeBy(
@@ -99,16 +98,25 @@ def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = No
         words=transcript.words,
         corrections=tuple(corrections),
         events=events,
-        checks=transcript.checks + check(events, transcript.words, site),
+        checks=transcript.checks + check(events, transcript.words, site, unplaced),
         gaps=transcript.gaps,
     )
 
 
-def check(events: Sequence[Event], words: Sequence[Word], site: "Site | None" = None) -> tuple[Check, ...]:
-    """The events of a case, changed by people or not -> its cautions. Their codes are in ``site_files.CODES``."""
+def check(
+    events: Sequence[Event],
+    words: Sequence[Word],
+    site: "Site | None" = None,
+    unplaced: Sequence[WordRange] = (),
+) -> tuple[Check, ...]:
+    """The events of a case, changed by people or not, and the words of figures that found no place -> its cautions.
+
+    Their codes are in ``site_files.CODES``.
+    """
     from extractor.reconciling.checks import check_case
 
-    return check_case(events, words, *((site.rules, site.catalogue) if site else ()))
+    rules, catalogue = (site.rules, site.catalogue) if site else (None, None)
+    return check_case(events, words, rules, catalogue, unplaced)
 
 
 def trade_words(lexicon: Lexicon) -> "TradeWords":
@@ -118,31 +126,18 @@ def trade_words(lexicon: Lexicon) -> "TradeWords":
     return TradeWords(lexicon)
 
 
-@contextmanager
-def _collector_paused() -> Iterator[None]:
-    """No search for circular references within; afterwards the collector is as it was before.
-
-    The sentences of a case stay alive until its last event is told, and the collector would walk over all of them again
-    and again: a fifth of the time of a long case. It would find nothing: nothing the two rooms make refers back to
-    itself, and all of it goes when the last reference does. ``tests/test_pipeline.py`` holds that.
-    """
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
-
-
-@_collector_paused()  # around the call, so that the sentences are gone when it goes on
+@collector_paused()  # around the call, so that the sentences are gone when it goes on
 def understand(
     words: Sequence[Word], reader: "Reader", lexicon: Lexicon, opinions: Sequence[Opinion] = ()
-) -> tuple[Sequence[Correction], tuple[Event, ...]]:
-    """Reading and reconciling, in time linear in the number of words: words of one case -> repairs and events."""
+) -> tuple[Sequence[Correction], tuple[Event, ...], Sequence[WordRange]]:
+    """Reading and reconciling, in time linear in the number of words: words of one case -> repairs, events, and the
+    words of the figures that should stand in an event and do not.
+    """
     from extractor.reading.opinions import compare
     from extractor.reconciling.timeline import reconcile
+    from extractor.reconciling.unplaced import unplaced
 
     sentences, corrections = reader.read(words)
     hearings = compare(words, opinions) if opinions else None
-    return corrections, reconcile(sentences, words, corrections, lexicon, hearings)
+    events = reconcile(sentences, words, corrections, lexicon, hearings)
+    return corrections, events, unplaced(sentences, events, lexicon)

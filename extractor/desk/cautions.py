@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from typing import Literal
 
 from extractor import pipeline
-from extractor.model import Change, Check, Timeline
+from extractor.model import Change, Check, Timeline, WordRange
 from extractor.site_files import CODES, Site
 
 #: Said where a site's own rules or devices had a part in the draft and are not at hand now.
@@ -34,7 +34,8 @@ def rechecked(timeline: Timeline, site: Site | None = None) -> tuple[Change, ...
     elif dict(site.files if site else {}) != timeline.made_by.site:
         known = any(check.code == _NOT_AGAIN.code for check in timeline.checks)
         return () if known else tuple(_new((_NOT_AGAIN,), len(timeline.checks)))
-    fitting = {_content(check): check for check in pipeline.check(timeline.events, timeline.words, site)}
+    figures = [check.words for check in timeline.checks if check.words]
+    fitting = {_content(check): check for check in pipeline.check(timeline.events, timeline.words, site, figures)}
     changes = []
     for number, check in enumerate(timeline.checks, 1):
         if check.code in CODES:
@@ -45,8 +46,8 @@ def rechecked(timeline: Timeline, site: Site | None = None) -> tuple[Change, ...
     return (*changes, *_new(fitting.values(), len(timeline.checks)))
 
 
-def _content(check: Check) -> tuple[str, str, tuple[str, ...]]:
-    return check.code, check.message, check.events
+def _content(check: Check) -> tuple[str, str, tuple[str, ...], WordRange | None]:
+    return check.code, check.message, check.events, check.words
 
 
 def _new(checks: Iterable[Check], so_many: int) -> Iterable[Change]:

@@ -62,7 +62,8 @@ def _looks(timeline: Timeline) -> list[str]:
     checks = timeline.cautions.values()
     for check in sorted(checks, key=lambda check: check.severity, reverse=True):  # review, then note
         word = "caution" if check.severity == "review" else "note"
-        lines += _row("", word, f"{plain(check.message)} {' '.join(check.events)}".rstrip())
+        time = clock(timeline.words[check.words[0]].start_ms) if check.words else ""
+        lines += _row(time, word, f"{plain(check.message)} {' '.join(check.events)}".rstrip())
     return lines
 
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from extractor.reconciling.story import Draft
 
 #: What may follow a figure that stands for itself; before any other word it counts something ("eleven months").
-_FREE = frozenset(
+FREE = frozenset(
     {"", ".", ",", "...", "?", "!", "and", "it", "in", "then", "instead", "please", "respectively", "now"}
 )
 #: What puts right is of the same order: at most so many times as much, or as little. Set by hand, no source.
@@ -71,7 +71,7 @@ def mark_rivalled(drafts: Sequence["Draft"], sentences: Sequence[Sentence], limi
 
 
 def _is_loose(item: Item, placed: set[int]) -> bool:
-    if item.kind != "quantity" or item.status is not None or item.after not in _FREE:
+    if item.kind != "quantity" or item.status is not None or item.after not in FREE:
         return False
     if item.before == "past" or (len(item.before) == 1 and item.before.isalpha()):
         return False  # "ten past six", "the height of L two"

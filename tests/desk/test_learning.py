@@ -33,7 +33,7 @@ def lexicon() -> Lexicon:
 
 def drafted(talk: str, lexicon: Lexicon) -> Timeline:
     words = tuple(Word(text=t, start_ms=n * 400, end_ms=n * 400 + 350) for n, t in enumerate(talk.split()))
-    corrections, events = pipeline.understand(words, reader_of(lexicon), lexicon)
+    corrections, events, _ = pipeline.understand(words, reader_of(lexicon), lexicon)
     return Timeline(
         recording=Recording(sha256="ab" * 32, duration_ms=len(words) * 400),
         made_by=MadeBy(extractor="0", speech_model=None, lexicons={}),

@@ -269,7 +269,8 @@ export class Acts {
     const isFilled = !said.events.length;
     const filled = isFilled && (await askEvent(from, to, behind ? this.#line(this.desk.event(behind)) : ""));
     const events = isFilled ? [filled].filter(Boolean) : said.events;
-    const words = selection.words ? { words: selection.words } : {};
+    const range = selection.words ?? (selection.event ? null : this.desk.range());
+    const words = range ? { words: range } : {};
     // The last first, for each stands right behind the same one.
     for (const event of events.reverse())
       this.desk.edit({ do: "add", after: behind, event: { ...event, ...words } }, `added ${event.kind}`);

@@ -126,7 +126,7 @@ export class Looks {
         looked ? null : this.#button("Right as it stands", "y", () => this.acts.right()),
         this.#button("Hear it", "Space", () => this.acts.play()),
         point.event ? this.#button("Edit", "e", () => this.acts.open()) : null,
-        point.sort === "gap" ? this.#button("Add an event here", "a", () => this.acts.add()) : null,
+        point.sort === "gap" || this.#isSaid(point) ? this.#button("Add an event here", "a", () => this.acts.add()) : null,
         point.sort === "words" ? this.#button("Read otherwise", "w", () => this.acts.word()) : null,
         this.#button("Next", "n", () => this.acts.next(1)),
       ),
@@ -143,6 +143,7 @@ export class Looks {
         {},
         `These words were read as something they only sound like. Is “${timeline.corrections[index].read}” what was said?`,
       );
+    if (this.#isSaid({ sort, index })) return h("p", {}, "Does it belong in an event? Then mend that one, or add one.");
     if (sort === "check") {
       const touched = timeline.checks[index].events.map((each) => this.desk.event(each)).filter(Boolean);
       return [
@@ -175,6 +176,11 @@ export class Looks {
     );
   }
 
+  /** Whether a caution is about words that no event rests on. */
+  #isSaid({ sort, index }) {
+    return sort === "check" && this.desk.timeline.checks[index].words && !this.desk.timeline.checks[index].events.length;
+  }
+
   /** What else it may be: one key takes one. Less likely ones are told as such; none is left out. */
   #rivals({ sort, event: id, key }) {
     if (sort !== "value") return null;
@@ -184,6 +190,7 @@ export class Looks {
   #around({ sort, event: id, key, index }) {
     const { timeline } = this.desk;
     const event = id ? this.desk.event(id) : null;
+    if (this.#isSaid({ sort, index })) return around(timeline, timeline.checks[index].words);
     if (sort === "check") return null;
     if (sort === "gap") {
       const at = timeline.words.findIndex((word) => word.start_ms >= timeline.gaps[index].start_ms);

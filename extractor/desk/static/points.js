@@ -37,7 +37,7 @@ export function openPoints(timeline) {
         event: check.events.find((id) => started.has(id)) ?? null,
         key: null,
         index,
-        ms: times.length ? Math.max(...times) : Infinity,
+        ms: check.words ? timeline.words[check.words[0]].start_ms : times.length ? Math.max(...times) : Infinity,
       });
     }
   }

@@ -82,7 +82,8 @@ export class Case extends EventTarget {
     const repair = point?.startsWith("words-")
       ? this.timeline.corrections.find((each) => `words-${each.words[0]}` === point)
       : null;
-    const range = words ?? repair?.words ?? event?.values[key]?.words ?? event?.words;
+    const caution = point?.startsWith("check-") ? this.timeline.checks[Number(point.slice(6)) - 1] : null;
+    const range = words ?? repair?.words ?? caution?.words ?? event?.values[key]?.words ?? event?.words;
     return range && range[1] > range[0] ? range : null;
   }
 

@@ -12,11 +12,14 @@ from extractor.units import convert, figure
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing that does not fit: its sentence, the events it rests on, and the keys of the values it read of them."""
+    """One thing that does not fit: its sentence, the events it rests on, the keys of the values it read of them, and
+    the words it is about.
+    """
 
     message: str
-    events: tuple[Event, ...]
+    events: tuple[Event, ...] = ()
     keys: tuple[str, ...] = ()
+    words: WordRange | None = None
 
 
 @dataclass(frozen=True)
@@ -31,12 +34,13 @@ class Rule:
 
 @dataclass(frozen=True)
 class Case:
-    """The events of a case in order, its words, the site's rules and devices."""
+    """The events of a case in order, its words, the site's rules and devices; and the figures no event took up."""
 
     events: tuple[Event, ...]
     words: tuple[Word, ...]
     site: SiteRules
     catalogue: Catalogue
+    unplaced: tuple[WordRange, ...] = ()
 
     @cached_property
     def done(self) -> tuple[Event, ...]:
