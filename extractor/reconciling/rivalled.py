@@ -18,9 +18,7 @@ if TYPE_CHECKING:
     from extractor.reconciling.story import Draft
 
 #: What may follow a figure that stands for itself; before any other word it counts something ("eleven months").
-FREE = frozenset(
-    {"", ".", ",", "...", "?", "!", "and", "it", "in", "then", "instead", "please", "respectively", "now"}
-)
+FREE = frozenset({"", ".", ",", "...", "?", "!", "and", "it", "in", "then", "instead", "please", "respectively", "now"})
 #: What puts right is of the same order: at most so many times as much, or as little. Set by hand, no source.
 _TIMES = 3
 #: What some rule has taken and made no value of is a step of a pressure ("six, eight") or a second counted aloud.

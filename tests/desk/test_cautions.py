@@ -1,5 +1,6 @@
 """Cautions follow the events that people change, and a mark that one was looked at never slides onto another."""
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,7 +13,7 @@ from extractor.errors import EditError
 from extractor.lexicon import Lexicon, load
 from extractor.listening.transcripts import open_inputs
 from extractor.model import Check, Timeline
-from extractor.site_files import Site
+from extractor.site_files import Site, read_site
 
 AT = "2026-11-26T09:30:00+00:00"
 TALK = """WEBVTT
@@ -148,3 +149,48 @@ def test_a_number_is_the_name_of_one_caution_for_good(timeline: Timeline, data: 
 
 def told(check: Check) -> tuple[Any, ...]:
     return check.code, check.message, check.events
+
+
+LOOSE = """WEBVTT
+
+00:00.000 --> 00:08.000
+Six French sheath in the right groin. Six by forty balloon across the lesion, up to twelve.
+
+00:09.000 --> 00:12.000
+Second go, it wants fourteen. Down.
+
+00:13.000 --> 00:15.000
+The left one is nine.
+"""
+
+
+@pytest.fixture
+def loose(tmp_path: Path) -> Timeline:
+    """A case in which no rule takes up the last figure, and the caution that tells it."""
+    path = tmp_path / "case.vtt"
+    path.write_text(LOOSE)
+    timeline = pipeline.draft([path])
+    (check,) = timeline.cautions.values()
+    assert (check.code, check.severity) == ("figure-without-place", "review")
+    assert check.message == "“nine.” was said and stands in no event: “… fourteen. Down. The left one is nine. …”"
+    assert [timeline.words[at].text for at in range(*check.words)] == ["nine."]
+    return timeline
+
+
+def test_an_event_added_where_a_figure_was_said_takes_it_up(loose: Timeline) -> None:
+    (check,) = loose.checks
+    told = {"kind": "measure", "status": "done", "start_ms": 13_000, "end_ms": 15_000, "words": list(check.words)}
+    changed = put(loose, {"do": "add", "after": None, "event": told})
+    assert changed.cautions == {}
+    assert changed.checks[0].words == check.words
+
+
+def test_a_figure_without_a_place_stays_told_when_something_else_is_changed(loose: Timeline) -> None:
+    changed = put(loose, {"do": "set", "event": loose.events[-1].id, "field": "values.pressure.value", "value": 15})
+    assert changed.checks == loose.checks
+
+
+def test_a_site_may_not_want_figures_without_a_place(loose: Timeline, tmp_path: Path) -> None:
+    rules = tmp_path / "site.toml"
+    rules.write_text('[checks]\n"figure-without-place" = "off"\n')
+    assert pipeline.draft([tmp_path / "case.vtt"], site=read_site(rules=[rules])).checks == ()
