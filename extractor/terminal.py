@@ -30,7 +30,7 @@ from extractor.handover.wording import (
     value_text,
     value_texts,
 )
-from extractor.model import Correction, Event, Gap, Status, Timeline, Value
+from extractor.model import Correction, Event, Gap, Status, Timeline, Value, WordRange
 from extractor.units import figure
 
 if TYPE_CHECKING:
@@ -264,12 +264,13 @@ def _values_cell(event: Event) -> "Text":
 
 def _cautions(timeline: Timeline) -> list[str]:
     repairs = [
-        f"Word check at {_time(correction, timeline)}: {correction_text(correction)}."
+        f"Word check at {_time(correction.words, timeline)}: {correction_text(correction)}."
         for correction in timeline.corrections
         if correction.review
     ]
     return repairs + [
-        f"Caution: {plain(check.message)} {' '.join(check.events)}".rstrip()
+        f"Caution{f' at {_time(check.words, timeline)}' if check.words else ''}: "
+        f"{plain(check.message)} {' '.join(check.events)}".rstrip()
         for check in timeline.checks
         if check.severity == "review"
     ]
@@ -326,9 +327,8 @@ def _odds(log_ratio: float | None) -> str:
 def _repair(correction: Correction, timeline: Timeline) -> str:
     cost = "" if correction.audio_cost is None else f", audio cost {correction.audio_cost:.1f}"
     look = "; wants a look" if correction.review else ""
-    return (
-        f"Repair at {_time(correction, timeline)}: {correction_text(correction)} ({plain(correction.why)}{cost}{look})"
-    )
+    at = _time(correction.words, timeline)
+    return f"Repair at {at}: {correction_text(correction)} ({plain(correction.why)}{cost}{look})"
 
 
 def _touches(correction: Correction, event: Event) -> bool:
@@ -336,8 +336,8 @@ def _touches(correction: Correction, event: Event) -> bool:
     return any(correction.words[0] < past and first < correction.words[1] for first, past in ranges)
 
 
-def _time(correction: Correction, timeline: Timeline) -> str:
-    return clock(timeline.words[correction.words[0]].start_ms)
+def _time(words: WordRange, timeline: Timeline) -> str:
+    return clock(timeline.words[words[0]].start_ms)
 
 
 def _line(text: str, style: str = "") -> "Text":

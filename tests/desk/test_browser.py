@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from extractor import draft_folder
+from extractor import draft_folder, pipeline
 from extractor.model import Timeline
 
 from .browsing import Desk, chromium, drop, is_wider_than_its_window, kept, press, serving, until
@@ -139,6 +139,27 @@ def test_what_nobody_heard_is_written_as_it_would_be_said(desk: Desk, browser: B
         "pressure": 10,
     }
     assert (finding.finding, finding.status, finding.flags) == ("dissection", "negated", ("set-by-hand",))
+
+
+def test_a_figure_that_stands_in_no_event_is_shown_where_it_was_said(
+    desk: Desk, browser: Browser, small_timeline: Timeline
+) -> None:
+    (loose,) = pipeline.check(small_timeline.events, small_timeline.words, unplaced=[(6, 7)])
+    case = desk.store.new_case("A figure", "A. Operator")
+    desk.store.job_done(case, small_timeline.model_copy(update={"checks": (loose,), "gaps": (), "corrections": ()}))
+    page = desk.visit(browser, f"/cases/{case}")
+    page.get_by_role("button", name="stands in no event").click()
+    expect(page.locator("#words .chosen")).to_have_text("Now")
+    press(page, "a")
+    page.keyboard.type("four French catheter in")
+    press(page, "Enter")
+    expect(page.get_by_role("list", name="Read as").get_by_role("listitem")).to_have_text([re.compile("4 Fr")])
+    press(page, "Enter")
+    kept(page)
+    _, timeline = desk.store.timeline(case)
+    (added,) = (event for event in timeline.events if event.rule == "by-hand")
+    assert added.words == (6, 7)
+    assert timeline.checks[0].severity == "withdrawn"
 
 
 def test_what_cannot_be_read_has_fields(desk: Desk, browser: Browser, case: int) -> None:

@@ -172,7 +172,7 @@ def loose(tmp_path: Path) -> Timeline:
     timeline = pipeline.draft([path])
     (check,) = timeline.cautions.values()
     assert (check.code, check.severity) == ("figure-without-place", "review")
-    assert check.message == "“nine.” was said and stands in no event: “… fourteen. Down. The left one is nine. …”"
+    assert check.message == "“nine” was said and stands in no event: “… fourteen. Down. The left one is nine. …”"
     assert [timeline.words[at].text for at in range(*check.words)] == ["nine."]
     return timeline
 

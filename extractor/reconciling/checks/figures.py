@@ -13,7 +13,7 @@ def _without_place(case: Case) -> Iterator[Finding]:
     taken = _taken(case)
     for first, past in case.unplaced:
         if taken.isdisjoint(range(first, past)):
-            figure = _text(case, first, past)
+            figure = _text(case, first, past).rstrip(".,;:!?…")
             around = _text(case, max(0, first - _BEFORE), past + _BEHIND)
             yield Finding(f"“{figure}” was said and stands in no event: “… {around} …”", words=(first, past))
 
