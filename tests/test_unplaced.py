@@ -1,13 +1,14 @@
 """tools/unplaced.py finds which clues tell that a figure belongs, and leaves the others without a weight."""
 
 import random
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from extractor.model import Quantity
 from tests.golden.scoring import Expected
-from tools.unplaced import Row, _belongs, fit, told
+from tools.unplaced import Row, _belongs, fit, rows_of, told
 
 
 def test_the_clues_that_tell_are_found() -> None:
@@ -46,6 +47,28 @@ FIGURES = {
 @pytest.mark.parametrize(("value", "unit", "at_ms", "belongs"), FIGURES.values(), ids=FIGURES)
 def test_whether_a_figure_belongs(value: float, unit: str | None, at_ms: int, belongs: bool) -> None:
     assert _belongs(Quantity(value, unit, (0, 1), ""), at_ms, SCRIPT) is belongs
+
+
+CASE = """
+lines:
+  - say: "Six French sheath in the right groin."
+    events: [{kind: insert, status: done, device: sheath, values: {gauge: 6 Fr}}]
+  - say: "Six by forty balloon across the lesion, up to twelve."
+    events: [{kind: inflation, status: done, values: {diameter: 6 mm, length: 40 mm, pressure: 12 atm}}]
+  - say: "The left one is nine, and the cat is eleven."
+    events: [{kind: measure, status: done, values: {diameter: 9 mm}}]
+"""
+
+
+def test_the_figures_of_a_case(tmp_path: Path) -> None:
+    (tmp_path / "moon-01.yaml").write_text(CASE, encoding="utf-8")
+    rows = rows_of(tmp_path / "moon-01.yaml")
+    assert {row.speaker for row in rows} == {"moon"}
+    assert [(row.belongs, row.without_place) for row in rows] == [
+        *([(True, False)] * 4),
+        (True, True),
+        (False, True),
+    ]
 
 
 def test_what_would_be_shown_is_counted() -> None:

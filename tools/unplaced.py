@@ -21,6 +21,7 @@ from scipy import sparse
 from scipy.optimize import minimize
 
 from extractor.model import Quantity
+from extractor.reading.statements import reader_of
 from extractor.reconciling.timeline import reconcile
 from extractor.reconciling.unplaced import Figures, likelihood
 from extractor.units import VALUE_UNITS
@@ -53,10 +54,10 @@ class Row:
 
 def rows_of(path: Path) -> list[Row]:
     """A case's file -> its figures."""
-    lexicon, reader = shipped()
+    lexicon = shipped()
     words, times_s = as_text(path)
     script = read_script(yaml.safe_load(path.read_text(encoding="utf-8")), times_s)
-    sentences, corrections = reader.read(words)
+    sentences, corrections = reader_of(lexicon).read(words)
     told = Figures(sentences, reconcile(sentences, words, corrections, lexicon))
     loose = {figure.quantity.words for figure in told.without_place()}
     speaker = path.stem.split("-")[0]
