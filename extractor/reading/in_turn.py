@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extractor.model import Item, Quantity
-from extractor.reading.mentions import drug_dose
+from extractor.reading.doses import drug_dose
 from extractor.reading.tokens import Token
 
 #: After "of the": which of two a figure is of.

@@ -162,6 +162,13 @@ _LONG_MM = 100
 _A = {"a", "an", "another", "no"}
 #: What begins to put sizes right, and how many words the reason may have.
 _NOS, _LONGEST_WHY = {"no", "nope", "wait", "sorry", "correction"}, 9
+#: Before a stent: another thing is used on it.
+_DILATE = frozenset(
+    """
+    dilate dilates dilated dilating postdilate postdilated postdilating redilate redilated balloon ballooned ballooning
+    iron ironed mould moulded mold flare flared inflate treat treated
+    """.split()
+)
 #: Devices told by their gauge.
 _GAUGED = {"sheath", "dilator", "drain"}
 #: Devices that are as wide as they open, mm.
@@ -501,6 +508,8 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
     if part.figure and rest == ["by"] and before.figure and _keys(before.figure, None, group, tokens) == ("gauge",):
         return part.figure.shape == "one"
     if part.figure and rest and rest[0] in _OF and any(piece.device for piece in group):
+        if rest[0] == "with" and _is_dilated(tokens, group):
+            return False  # "we dilate the stent with a five by forty"
         rest = rest[1:]
     if part.figure and _said_as(tokens, part.figure, next((piece.device for piece in group if piece.device), None)):
         rest = [text for text in rest if text not in _SAID_AS and text != "and"]
@@ -534,6 +543,11 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
     if comma and named and size is not None and size.first and tokens[size.first - 1].text in {"a", "an", "the"}:
         return size.shape == "one" and _in_thousandths(size.parts[0], "wire")  # "a thirty-five, hydrophilic"
     return not comma or noun is not None
+
+
+def _is_dilated(tokens: Sequence[Token], group: list["_Part"]) -> bool:
+    """Whether what is named is what something is done to: "we post-dilate the stent"."""
+    return any(token.text in _DILATE for token in tokens[max(0, group[0].first - 4) : group[0].first])
 
 
 def _stands_for_sized(group: list["_Part"]) -> bool:
@@ -1049,26 +1063,3 @@ def before_words(tokens: Sequence[Token], first: int, words: frozenset[str] | No
         text = "inside" if old and text == "in" else text
         return definite, text if words is None or text in words else ""
     return definite, ""
-
-
-#: No dose is so far from the usual ones that it must be another unit, or thousands. Common practice, no source.
-_FAR = 5
-_OTHER_UNITS = {"mg": (("ug", 1e-3), ("g", 1e3)), "ug": (("mg", 1e3),), "g": (("mg", 1e-3),), "[iU]": ()}
-
-
-def drug_dose(unit: str, quantity: Quantity, usual: tuple[float, float] | None = None) -> Quantity | None:
-    """A figure beside a drug -> its dose, or None where the figure is none (a concentration, a time).
-
-    A figure without its unit that can be no dose in the drug's own is taken in the unit in which it is ``usual``
-    ("atropine nought point five" is milligrams, "heparin five" is thousands), and flagged.
-    """
-    if quantity.unit not in {None, "mL", "mg", "ug", "g", "[iU]"}:
-        return None
-    if quantity.unit or usual is None or usual[0] / _FAR <= quantity.value <= usual[1] * _FAR:
-        return quantity.in_unit(unit)
-    for other, times in _OTHER_UNITS.get(unit, ()):
-        if usual[0] <= quantity.value * times <= usual[1]:
-            return quantity.flagged("unit-guessed", unit=other)
-    if unit == "[iU]" and 1 < quantity.value <= 20:
-        return quantity.flagged("unit-guessed", unit=unit, value=quantity.value * 1000)
-    return quantity.in_unit(unit)

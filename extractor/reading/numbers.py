@@ -117,6 +117,7 @@ MEASURES = {
     "gray", "milligray", "more", "full",
 }  # fmt: skip
 #: These leave no doubt, even when a digit follows: "that one five French" is that one, and 5.
+ONE_OF_SEVERAL = {"second", "third", "fourth", "next", "last", "bigger", "larger", "longer", "smaller", "shorter"}
 POINTS_AT = {"that", "this", "which", "other", "another", "each", "every", "no"}
 
 #: Before "point": a place or a moment, not a decimal mark ("at this point two of them").
@@ -573,7 +574,7 @@ def _is_pronoun(tokens: Sequence[Token], groups: list[_Group], g: int) -> bool:
     before, after = _text(tokens, one.first - 1), _text(tokens, one.last)
     if follower in {"T", "Y"} or after == "point" or after in CROSSES or after in MEASURES:
         return False
-    if before in POINTS_AT:
+    if before in POINTS_AT | ONE_OF_SEVERAL:
         return True
     if follower in {"D", "Z"}:
         return False

@@ -386,6 +386,10 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = Fal
                 before.first, figure.last, "size", [before.parts[0], figure.parts[0]], "by", before.count
             )
             continue
+        if before and figure.shape == "one" and between == ["by"] and _so_many_times(tokens, before):
+            a, b = _mils(before.parts[1]), _mils(figure.parts[0])
+            figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.parts[0].value)
+            continue
         if before and before.shape == "one" and figure.shape == "one" and len(between) in {1, 2}:
             joint = between[0]
             a, b = before.parts[0], figure.parts[0]
@@ -415,6 +419,12 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = Fal
                 continue
         figures.append(figure)
     return figures
+
+
+def _so_many_times(tokens: Sequence[Token], before: Figure) -> bool:
+    """ "two times six by forty": how many, and then how wide."""
+    few = before.parts[0].unit is None and before.parts[0].value in range(2, 7)
+    return before.shape == "size" and few and any(token.text == "times" for token in tokens[before.first : before.last])
 
 
 def _mils(quantity: Quantity) -> Quantity:

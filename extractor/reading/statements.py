@@ -9,8 +9,9 @@ from extractor.lexicon import Cue, Drug, Entry, Lexicon, Unit
 from extractor.model import Correction, Item, Sentence, Status, Word
 from extractor.reading.answers import answered
 from extractor.reading.clauses import CueAt, set_status
+from extractor.reading.doses import drug_dose
 from extractor.reading.in_turn import share_doses, share_gauges, share_sizes
-from extractor.reading.mentions import WHERE, before_words, device_items, drug_dose, lies_apart
+from extractor.reading.mentions import WHERE, before_words, device_items, lies_apart
 from extractor.reading.numbers import NUMBER_WORDS
 from extractor.reading.quantities import (
     FILLERS,

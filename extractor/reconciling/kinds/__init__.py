@@ -12,6 +12,7 @@ from extractor.reconciling.kinds.finding import Findings
 from extractor.reconciling.kinds.inflation import Inflations
 from extractor.reconciling.kinds.measure import Measures
 from extractor.reconciling.kinds.name import Names
+from extractor.reconciling.kinds.one_more import OneMore
 from extractor.reconciling.kinds.run import Runs
 from extractor.reconciling.kinds.sized import Sized
 from extractor.reconciling.kinds.stent import Stents
@@ -33,6 +34,7 @@ def hearings() -> list[Hearing]:
         Drugs(),
         Closures(),
         Devices(),
+        OneMore(),
         Sized(),
         Twins(),
         Findings(),

@@ -5,9 +5,10 @@ from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.size_apart import size_apart
-from extractor.reconciling.kinds.sized import GOING, POURED, counted, refuse_active
+from extractor.reconciling.kinds.sized import GOING, counted, refuse_active
 from extractor.reconciling.kinds.told_before import told_before
 from extractor.reconciling.questions import asked_what_went
+from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried
 from extractor.reconciling.things import equal, find, new, values_of
 

@@ -27,9 +27,10 @@ from extractor.reconciling.bare_figures import (
     told_by,
 )
 from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, seconds, tell_time, told_here
-from extractor.reconciling.kinds.sized import ROLES, time_before
+from extractor.reconciling.kinds.sized import time_before
 from extractor.reconciling.kinds.told_done import just_dilated
 from extractor.reconciling.questions import asks_from
+from extractor.reconciling.size_roles import ROLES
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
 from extractor.reconciling.things import equal, values_of
 from extractor.units import BALLOON_PRESSURES, TIMES
@@ -90,6 +91,10 @@ _SAME = {"same", "the same", "again", "same pressure", "identical", "another", "
 #: Said of a balloon that goes to another place.
 _MOVED = frozenset(
     "slide slid move moved moving pull pulled shift shifted advance advanced overlap overlapping".split()
+)
+#: A sentence of these alone has a balloon go up again.
+_ONCE_MORE = frozenset(
+    ", . ! ... - and again once more one time another inflation repeat do that it please then okay now so yes".split()
 )
 _AT = {"at", "to"}
 #: A sentence of so many different words says little more than a figure; set by hand, no source.
@@ -294,7 +299,8 @@ class Inflations(Hearing):
         if other_talk(story):
             return
         if ready or (alike and "pressure" in item.text):
-            self._order(story, active, item, up=False, same=alike)
+            up = active.where == "used" and story.topic == "inflation" and {*story.sentence.tokens} <= _ONCE_MORE
+            self._order(story, active, item, up=up, same=alike)
         if alike and ((ready and "pressure" in item.text) or (story.dictated and active.where != "refused")):
             self._start(story, item)
 

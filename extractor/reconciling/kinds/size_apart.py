@@ -5,7 +5,7 @@ that do not stand right beside its name.
 from dataclasses import replace
 
 from extractor.model import Item, Quantity, Status
-from extractor.reconciling.kinds.sized import POURED
+from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import Draft, Story, Thing
 from extractor.reconciling.things import new
 

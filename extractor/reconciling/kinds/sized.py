@@ -4,16 +4,14 @@ to ten" mean.
 
 import math
 from dataclasses import replace
-from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.pairs import another_here, on_both_sides
+from extractor.reconciling.size_roles import NOUNS, POURED, ROLES, WAITING, after_no, is_plural, role_of
 from extractor.reconciling.story import NO, NOT_DONE, STORES, Draft, Hearing, Story, Thing
 from extractor.reconciling.things import equal, find, fit, learn, new, values_of
 from extractor.units import TIMES
 
-ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
-#: Embolics measured by volume rather than by size.
-POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
 #: Said of an embolic that is made ready, how much of it untold.
 _READYING = frozenset("mix make prepare soak cut draw shake load next then".split())
 #: Said of an embolic on its way in.
@@ -24,19 +22,14 @@ GOING = frozenset(
     dribble drip more starting begins putting pour poured
     """.split()
 )
-#: Where a device is that was spoken of and not used yet.
 #: Two balloons of one size are two events.
 _PAIR = {"two", "balloons"}
-_NOUNS = {"inflation": "balloon", "stent": "stent"}
-_WAITING = {"asked", "thought"}
 #: So many different words at most announce what comes next: "then coils."
 _ANNOUNCED = 4
 #: Where one is that is more than thought of.
 _REAL = {"asked", "used", "up"}
 #: No graft is wider, mm: common practice, no source.
 _WIDEST_GRAFT = 46
-#: As wide and as long as this, mm, no balloon is, but grafts and their limbs are: common practice, no source.
-_NO_BALLOON = (12, 100)
 #: The balloon a stent came on.
 _OF_STENT = "stent balloon"
 #: Stents that are measured as drains are, French and centimetres.
@@ -68,33 +61,12 @@ _COARSEST = 2
 _NOW_USED = frozenset("open now then use take bring give pass yes okay right go".split())
 #: Said of a stent or coil that lies where it should and is not open or let go yet.
 _UNOPENED = frozenset("crimped open opened shut closed attached".split())
-#: Said with a size: it is a stent's.
-_OF_STENTS = frozenset("deploy deployed stented stenting".split())
-#: Said with a size: it is a balloon's.
-_DILATING = frozenset("atmospheres dilating dilate dilated dilation dilatation ballooned ballooning balloon".split())
-#: Said of what was put in before this case and stays; not of what was taken to a pressure.
-_LEFT_IN = frozenset("got gets received put placed implanted sits lies sitting lying old".split())
-#: Somebody would have another size of what is spoken of.
-_OFFERED = frozenset(
-    """
-    suggests suggesting suggested offers offering proposes proposing recommends recommending mouthing
-    whispering whispers
-    """.split()
-)
-#: Where there is a stent already, these put one more with the size said, and no balloon.
-_PUT = frozenset("put putting place placing cover covering line lining".split())
 #: Said of one more than there is, so many words before its size at most.
 _ANOTHER = frozenset("another other further more next".split())
 _NEAR_ANOTHER = 4
 _LET_GO = {"opened", "open", "deployed", "released", "detached", "unopened"}
 _UNUSED = STORES | {"closed", "shut", "unopened"}
-#: Before "it": a stent is to do so.
-_LINING = {"line", "lining", "cover", "covering"}
-#: Before "it": a balloon goes there.
-_INSIDE = {"inside", "within"}
 _PLACES = ("first", "second", "third", "fourth")
-#: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.
-_ONE_MORE = frozenset("second third another overlap overlapping overlapped extra extend put cover stent stents".split())
 
 
 class Sized(Hearing):
@@ -138,11 +110,11 @@ class Sized(Hearing):
         _of_so_many(story, item)
         if _gauge_read_back(story, item):
             return True
-        role = item.role or _role(story, item)
+        role = item.role or role_of(story, item)
         if role not in ROLES:
             return False
         item.role = role
-        if item.known_only and item.role == "stent" and not item.where and not _plural(item):
+        if item.known_only and item.role == "stent" and not item.where and not is_plural(item):
             story.graft_breath = story.sentence.breath
         if item.known_only and not {"diameter", "length"} <= item.figures.keys() and not _known_by_name(story, item):
             return True
@@ -161,7 +133,7 @@ class Sized(Hearing):
         for other in story.behind():
             if other.kind == "device" and other.role in ROLES and not other.figures:
                 known = _known(story, replace(other, status=Status.NEGATED))
-                if known is not None and known.where in _WAITING:
+                if known is not None and known.where in WAITING:
                     self._refuse(story, replace(other, status=Status.NEGATED, definite=True), known)
                     return True
                 return False
@@ -198,7 +170,7 @@ class Sized(Hearing):
             thing.asked.reach(item.words)
         elif thing.where == "asked" and not story.dictated:
             thing.asked = story.add(
-                ROLES[thing.role], Status.PLANNED, item, f"{thing.role}/asked-for", device=_NOUNS[thing.role]
+                ROLES[thing.role], Status.PLANNED, item, f"{thing.role}/asked-for", device=NOUNS[thing.role]
             )
             thing.asked.values["diameter"] = quantity
         return True
@@ -244,7 +216,7 @@ class Sized(Hearing):
         for thing, item in self.told:
             if thing.where == "asked" and not sentence.question:
                 values = values_of(thing, item)
-                if thing.role == "embolise" and thing.name not in POURED and not _plural(item):
+                if thing.role == "embolise" and thing.name not in POURED and not is_plural(item):
                     values["count"] = counted(None, item)
                 thing.done = story.add(
                     ROLES[thing.role],
@@ -328,11 +300,12 @@ class Sized(Hearing):
             return
         alone = sum(other.kind == "device" and "diameter" in other.figures for other in story.sentence.items) == 1
         pair = role == "inflation" and alone and (_PAIR <= set(item.text.split()) or _number(item) == 2)
+        pair = pair or (role != "embolise" and alone and on_both_sides(story, item))
         if role == "inflation":
             item.figures.pop("count", None)  # each balloon is an event of its own
         thing = new(story, item)
         thing.qualifiers |= _kinds(item)
-        thing.left = _number(item)
+        thing.left = 1 if pair else _number(item)
         thing.asked = story.add(
             kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
         )
@@ -381,7 +354,7 @@ class Sized(Hearing):
             draft.values |= added
             if added:
                 draft.reach(item.words)
-        if known.where in _WAITING and known.asked is None and (sized_now or recalled):
+        if known.where in WAITING and known.asked is None and (sized_now or recalled):
             known.asked = story.add(
                 ROLES[known.role],
                 Status.PLANNED,
@@ -411,7 +384,7 @@ class Sized(Hearing):
         known = None if known is not None and not item.figures and _is_another(story, item, known) else known
         if known is not None and self._taken_back(story, item, known):
             return
-        meant = known is not None and (bool(item.figures) or item.definite or known.where in _WAITING)
+        meant = known is not None and (bool(item.figures) or item.definite or known.where in WAITING)
         values = values_of(known, item) if known is not None and meant else dict(item.figures)
         if known is not None and not item.figures and _told_since(story, known):
             values = {key: _doubt_which(value) for key, value in values.items()}
@@ -419,7 +392,7 @@ class Sized(Hearing):
         planned = asked if asked is not None and asked.status is Status.PLANNED else None
         if story.settle(planned, Status.NEGATED, item, f"{kind}/ruled-out") is None:
             story.add(kind, Status.NEGATED, item, f"{kind}/ruled-out", device=_name(item), values=values)
-        if known is not None and known.where in _WAITING:
+        if known is not None and known.where in WAITING:
             known.where, known.asked = "refused", None
         if known is not None and story.active is known:
             story.active = next(
@@ -480,7 +453,7 @@ def _known(story: Story, item: Item) -> Thing | None:
     if refusing:
         if "never" in item.cue.split() and (one := _just_used(story, item)) is not None:
             return one  # "that stent is still crimped, it never opened", though another was thought of before
-        waiting = find(story, item, lambda thing: thing.role == role and thing.where in _WAITING)
+        waiting = find(story, item, lambda thing: thing.role == role and thing.where in WAITING)
         if waiting is not None:
             return waiting if item.figures or story.spots() else _last_waiting(story, item)
     elif not item.figures and (one := _numbered(story, role)) is not None:
@@ -592,7 +565,7 @@ def _compared(story: Story, sentence: Sentence) -> Thing | None:
 
 def _last_waiting(story: Story, item: Item) -> Thing | None:
     """What "no second stent" or "we leave the balloon" means: of what waits, the last that was spoken of."""
-    waiting = (thing for thing in story.things if thing.role == item.role and thing.where in _WAITING)
+    waiting = (thing for thing in story.things if thing.role == item.role and thing.where in WAITING)
     return max((thing for thing in waiting if fit(item, thing) is not None), key=lambda thing: thing.seen, default=None)
 
 
@@ -604,7 +577,7 @@ def _just_used(story: Story, item: Item) -> Thing | None:
 
 def _is_another(story: Story, item: Item, known: Thing) -> bool:
     """ "no second stent", "the bigger balloon we do not need": one more than was used, or of another kind."""
-    if known.where in _WAITING:
+    if known.where in WAITING:
         return False
     said = {*story.sentence.tokens[max(0, item.span[0] - 2) : item.span[1]]}
     place = next((place for place, word in enumerate(_PLACES) if word in said), -1)
@@ -621,6 +594,8 @@ def _one_more(story: Story, item: Item, known: Thing) -> bool:
         or story.says("placed", "particle", "deploy", "inflate")
     ):
         return False
+    if another_here(story, item, known):
+        return True
     before = story.sentence.tokens[max(0, item.span[0] - _NEAR_ANOTHER) : item.span[0]]
     return bool({*before, *item.text.split()} & (_ANOTHER | {"second", "third"}) - {"more", "next"})
 
@@ -630,7 +605,7 @@ def _told_since(story: Story, known: Thing) -> bool:
     return any(
         other.seen > known.seen
         and other.values != known.values
-        and (other.role == known.role or (other.role in _NOUNS and other.where in _WAITING))
+        and (other.role == known.role or (other.role in NOUNS and other.where in WAITING))
         for other in story.things
     )
 
@@ -696,11 +671,11 @@ def _refused(story: Story, item: Item) -> bool:
     """
     if _no_after(story, item):
         return True
-    if not _after_no(story, item) or "diameter" not in item.figures:
+    if not after_no(story, item) or "diameter" not in item.figures:
         return False
     if any(other.kind == "device" and other.figures for other in story.behind()):
         return False
-    return find(story, item, lambda thing: thing.role == item.role and thing.where in _WAITING) is not None
+    return find(story, item, lambda thing: thing.role == item.role and thing.where in WAITING) is not None
 
 
 def _no_after(story: Story, item: Item) -> bool:
@@ -737,13 +712,8 @@ def _goes_back_in(story: Story, item: Item) -> bool:
     if item.role != "inflation" or item.status is not Status.NEGATED or "back" not in item.cue.split():
         return False
     used = find(story, item, lambda thing: thing.role == "inflation" and thing.where == "used")
-    waits = any(thing.role == "inflation" and thing.where in _WAITING for thing in story.things)
+    waits = any(thing.role == "inflation" and thing.where in WAITING for thing in story.things)
     return used is not None and not waits and not story.sentence.texts & STORES
-
-
-def _after_no(story: Story, item: Item) -> bool:
-    before = story.before()
-    return before is not None and before.text == "no" and before.span[1] == item.span[0]
 
 
 def refuse_active(story: Story, item: Item) -> Draft | None:
@@ -772,7 +742,7 @@ def refuse_active(story: Story, item: Item) -> Draft | None:
         Status.NEGATED,
         item,
         f"{active.role}/called-off",
-        device=_NOUNS.get(active.role, active.name or "coil"),
+        device=NOUNS.get(active.role, active.name or "coil"),
         values=values_of(active),
     )
 
@@ -790,109 +760,6 @@ def _refuse_size(story: Story, item: Item) -> bool:
     return refuse_active(story, item) is not None
 
 
-def _role(story: Story, item: Item) -> str:
-    """A size with no noun: what it is the size of, from what is known, named nearby, and spoken of."""
-    if "diameter" not in item.figures:
-        return ""
-    if item.where == "with" and _dilated_with(story):
-        return "inflation"
-    waiting = _WAITING if item.status is Status.NEGATED or _after_no(story, item) else {"asked"}
-    named = {other.role for other in story.sentence.items if other.kind == "device"}
-    for role in ("inflation", "stent", "embolise"):
-        one = find(story, item, lambda thing, role=role: thing.role == role and thing.where in waiting)  # type: ignore[misc]
-        if one is not None and (role in named or item.figures.keys() <= one.values.keys() or not named & set(ROLES)):
-            return role  # "kissing balloons, fourteen by forty" are no plug of fourteen that waits
-    words = story.sentence.texts
-    lined = (what for verb, what in pairwise(story.sentence.tokens) if verb in _LINING)
-    if {"it", "that", "this", "them"} & set(lined):
-        return "stent"  # "do we line it, seven by forty?"
-    if _then_opened(story) and story.spoken_role == "stent":
-        return "stent"
-    said = story.sentence.tokens[item.span[1] : item.span[1] + 4]
-    if any(where in _INSIDE and what == "it" for where, what in pairwise(said)):
-        return "inflation"  # "and a five by forty up inside it"
-    nouns = [  # but "for the two limbs, a twelve by forty" has none
-        other
-        for other in story.sentence.items
-        if other.kind == "device"
-        and other.role in ROLES
-        and other.where not in {"before", "after", "through"}
-        and not (other.role == "embolise" and other.definite and not other.figures and not _met(story, other))
-        and not (_plural(other) and "for" in story.sentence.tokens[max(0, other.span[0] - 3) : other.span[0]])
-    ]
-    if nouns and not (nouns[0].role == "stent" and (_dilates(story, nouns[0]) or _ballooned(story))):
-        return nouns[0].role
-    around = any(
-        other.kind == "device" and other.where in {"before", "after", "through"} for other in story.sentence.items
-    )
-    coiling = story.active is not None and story.active.role == "embolise" and story.active.name not in POURED
-    if (
-        coiling
-        and "stent" not in words
-        and "length" in item.figures
-        and story.sentence.breath - story.spoken_breath <= 2
-    ):
-        return "embolise"
-    stented = any(thing.role == "stent" and thing.where == "used" for thing in story.things)
-    if words & _OF_STENTS or ("stent" in words and not around) or (stented and _puts(item, words)):
-        return "stent"
-    if words & {"coil", "coils", "detach", "detached"}:
-        return "embolise"
-    if item.status is Status.PAST and "length" in item.figures and words & _LEFT_IN and not _dilating(story):
-        return "stent"  # "the right coronary got a three by eighteen in twenty twelve"
-    if words & _OFFERED and story.active is not None and story.active.role in _NOUNS:
-        return story.active.role
-    if _as_wide_and_long(item, _NO_BALLOON):
-        return "stent"
-    if _dilating(story):
-        return "inflation"
-    known = find(story, item, lambda thing: thing.role in ROLES and thing.where == "used")
-    aside = story.spoken_breath == story.sentence.breath and not item.definite  # "or shall we take fourteen by forty?"
-    if known is not None and "length" in item.figures and not (aside and story.spoken_role in {"inflation", "stent"}):
-        return known.role
-    if (
-        story.spoken_role == "stent"
-        and story.active is not None
-        and story.active.role == "stent"
-        and story.active.where == "used"
-    ):
-        part = story.graft_breath == story.sentence.breath  # "right limb… sixteen by ninety"
-        return "stent" if part or words & _ONE_MORE else "inflation"
-    if story.spoken_role in ROLES and story.sentence.breath - story.spoken_breath <= (
-        8 if story.spoken_role == "embolise" else 1
-    ):
-        return story.spoken_role
-    known_roles = {thing.role for thing in story.things if thing.role in ROLES and thing.name not in POURED}
-    if known_roles == {"embolise"}:
-        return "embolise"  # a case of coils
-    return "inflation"
-
-
-def _then_opened(story: Story) -> bool:
-    """ "a six by sixty went in instead, opened well, and …": said of the size heard now, before another is named."""
-    for other in story.ahead():
-        if other.kind in {"device", "quantity"}:
-            return False
-        if "deploy" in other.meanings and other.text.startswith(("open", "deploy")):
-            return True
-    return False
-
-
-def _ballooned(story: Story) -> bool:
-    """ "the graft was ballooned last year, five by eighty": what was done to what is named is what the size is of."""
-    for other in story.behind():
-        if other.kind == "device":
-            return False
-        if other.kind == "action" and "inflate" in other.meanings:
-            return True
-    return False
-
-
-def _puts(item: Item, words: frozenset[str]) -> bool:
-    """ "we could put two point five by eight there": one more stent is thought of, where there is one already."""
-    return item.status in {Status.CONSIDERED, Status.NEGATED} and bool(words & _PUT)
-
-
 def _size_of_told(story: Story, item: Item) -> bool:
     """ "they took the vein to fourteen atmospheres with a twelve by forty": the size of what was just told by its
     pressure alone.
@@ -906,32 +773,6 @@ def _size_of_told(story: Story, item: Item) -> bool:
     return True
 
 
-def _met(story: Story, item: Item) -> bool:
-    """Whether the case has spoken of such a device before: "we rake the plug" may be of a clot."""
-    return find(story, item, lambda thing: thing.role == item.role) is not None
-
-
-def _as_wide_and_long(item: Item, least: tuple[float, float]) -> bool:
-    wide, long = item.figures.get("diameter"), item.figures.get("length")
-    return wide is not None and long is not None and wide.value >= least[0] and long.value >= least[1]
-
-
-def _dilating(story: Story) -> bool:
-    """Whether the sentence is of a dilation: a word of it, or how far something was taken."""
-    raised = any(item.kind == "quantity" and item.before in {"to", "at"} for item in story.ahead())
-    return story.says("inflate") or bool(story.sentence.texts & _DILATING) or (raised and story.says("raise"))
-
-
-def _dilated_with(story: Story) -> bool:
-    """ "post-dilate that with a six by forty", whatever else the sentence names."""
-    for other in story.behind():
-        if other.kind in {"mark", "device"}:
-            return False
-        if other.kind == "action" and "inflate" in other.meanings:
-            return True
-    return False
-
-
 def _announced(story: Story, item: Item) -> bool:
     """ "Now the stent." Nothing else is said of it: its size follows."""
     others = {other.kind for other in story.sentence.items if other is not item}
@@ -940,14 +781,7 @@ def _announced(story: Story, item: Item) -> bool:
 
 def _of_its_own_kind(item: Item) -> bool:
     """Whether a balloon is called more than just that: it is none that was asked for by its size, nor a stent's."""
-    return bool(set(item.text.split()) & _KINDS) and not _plural(item)
-
-
-def _dilates(story: Story, noun: Item) -> bool:
-    """Whether a size said with a stent is of the balloon that goes into it: "post the stent with a six by forty"."""
-    stents = [thing for thing in story.things if thing.role == "stent" and thing.where in {"asked", "used"}]
-    open_already = bool(stents) and all(thing.where == "used" for thing in stents)
-    return noun.definite and open_already and not story.sentence.texts & _ONE_MORE
+    return bool(set(item.text.split()) & _KINDS) and not is_plural(item)
 
 
 def _flows(story: Story) -> bool:
@@ -1031,14 +865,12 @@ def _lies_there(story: Story) -> bool:
 
 def _inside_another(story: Story, item: Item) -> bool:
     """ "eight by fifty across, one centimetre in the old graft": what was just named by its size goes into this one."""
+    before = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]
+    roles = {item.role, "inflation"} if {"in", "the"} == {*before} else {item.role}  # "a balloon in the stent"
     return any(
-        other.kind == "device" and other.role == item.role and other.figures.keys() & {"diameter", "length"}
+        other.kind == "device" and other.role in roles and other.figures.keys() & {"diameter", "length"}
         for other in story.behind()
     )
-
-
-def _plural(item: Item) -> bool:
-    return item.text.split(",")[0].strip().endswith("s")
 
 
 def _gauge_read_back(story: Story, item: Item) -> bool:
@@ -1055,7 +887,7 @@ def _gauge_read_back(story: Story, item: Item) -> bool:
 def _of_so_many(story: Story, item: Item) -> None:
     """ "that graft of forty we do not place": how wide another one would be, behind its name."""
     following = story.after()
-    if item.role not in _NOUNS or item.figures or following is None or following.kind != "quantity":
+    if item.role not in NOUNS or item.figures or following is None or following.kind != "quantity":
         return
     if item.status not in NOT_DONE:
         return  # "the stent of eight swims": of one that is known
@@ -1090,4 +922,4 @@ def _give_units(item: Item) -> None:
 
 
 def _name(item: Item) -> str:
-    return _NOUNS.get(item.role, item.name or "coil")
+    return NOUNS.get(item.role, item.name or "coil")

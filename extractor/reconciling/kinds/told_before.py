@@ -5,7 +5,7 @@ the name.
 from collections.abc import Sequence
 
 from extractor.model import Sentence, Status
-from extractor.reconciling.kinds.sized import POURED
+from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import STORES, Hearing, Story
 
 #: What was done to a stent or an embolic that is in.

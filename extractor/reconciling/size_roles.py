@@ -1,0 +1,192 @@
+"""What a size with no noun is the size of, from what is known, named nearby and spoken of."""
+
+from itertools import pairwise
+
+from extractor.model import Item, Kind, Status
+from extractor.reconciling.story import Story
+from extractor.reconciling.things import find
+
+ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
+#: Embolics measured by volume rather than by size.
+POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
+NOUNS = {"inflation": "balloon", "stent": "stent"}
+#: Where a device is that was spoken of and not used yet.
+WAITING = {"asked", "thought"}
+#: Before "it": a stent is to do so.
+_LINING = {"line", "lining", "cover", "covering"}
+#: Before "it": a balloon goes there.
+_INSIDE = {"inside", "within"}
+#: Said with a size: it is a stent's.
+_OF_STENTS = frozenset("deploy deployed stented stenting".split())
+#: Somebody would have another size of what is spoken of.
+_OFFERED = frozenset(
+    """
+    suggests suggesting suggested offers offering proposes proposing recommends recommending mouthing
+    whispering whispers
+    """.split()
+)
+#: Said of what was put in before this case and stays; not of what was taken to a pressure.
+_LEFT_IN = frozenset("got gets received put placed implanted sits lies sitting lying old".split())
+#: As wide and as long as this, mm, no balloon is, but grafts and their limbs are: common practice, no source.
+_NO_BALLOON = (12, 100)
+#: Said with a size: it is a balloon's.
+_DILATING = frozenset("atmospheres dilating dilate dilated dilation dilatation ballooned ballooning balloon".split())
+#: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.
+_ONE_MORE = frozenset("second third another overlap overlapping overlapped extra extend put cover stent stents".split())
+#: Where there is a stent already, these put one more with the size said, and no balloon.
+_PUT = frozenset("put putting place placing cover covering line lining".split())
+
+
+def role_of(story: Story, item: Item) -> str:
+    """A size with no noun: what it is the size of, from what is known, named nearby, and spoken of."""
+    if "diameter" not in item.figures:
+        return ""
+    if item.where == "with" and _dilated_with(story):
+        return "inflation"
+    waiting = WAITING if item.status is Status.NEGATED or after_no(story, item) else {"asked"}
+    named = {other.role for other in story.sentence.items if other.kind == "device"}
+    for role in ("inflation", "stent", "embolise"):
+        one = find(story, item, lambda thing, role=role: thing.role == role and thing.where in waiting)  # type: ignore[misc]
+        if one is not None and (role in named or item.figures.keys() <= one.values.keys() or not named & set(ROLES)):
+            return role  # "kissing balloons, fourteen by forty" are no plug of fourteen that waits
+    words = story.sentence.texts
+    lined = (what for verb, what in pairwise(story.sentence.tokens) if verb in _LINING)
+    if {"it", "that", "this", "them"} & set(lined):
+        return "stent"  # "do we line it, seven by forty?"
+    if _then_opened(story) and story.spoken_role == "stent":
+        return "stent"
+    if _goes_inside(story, item):
+        return "inflation"
+    nouns = [  # but "for the two limbs, a twelve by forty" has none
+        other
+        for other in story.sentence.items
+        if other.kind == "device"
+        and other.role in ROLES
+        and other.where not in {"before", "after", "through"}
+        and not (other.role == "embolise" and other.definite and not other.figures and not _met(story, other))
+        and not (is_plural(other) and "for" in story.sentence.tokens[max(0, other.span[0] - 3) : other.span[0]])
+    ]
+    if nouns and not (nouns[0].role == "stent" and (_dilates(story, nouns[0]) or _ballooned(story))):
+        return nouns[0].role
+    around = any(
+        other.kind == "device" and other.where in {"before", "after", "through"} for other in story.sentence.items
+    )
+    coiling = story.active is not None and story.active.role == "embolise" and story.active.name not in POURED
+    if (
+        coiling
+        and "stent" not in words
+        and "length" in item.figures
+        and story.sentence.breath - story.spoken_breath <= 2
+    ):
+        return "embolise"
+    stented = any(thing.role == "stent" and thing.where == "used" for thing in story.things)
+    if words & _OF_STENTS or ("stent" in words and not around) or (stented and _puts(item, words)):
+        return "stent"
+    if words & {"coil", "coils", "detach", "detached"}:
+        return "embolise"
+    if item.status is Status.PAST and "length" in item.figures and words & _LEFT_IN and not _dilating(story):
+        return "stent"  # "the right coronary got a three by eighteen in twenty twelve"
+    if words & _OFFERED and story.active is not None and story.active.role in NOUNS:
+        return story.active.role
+    if _as_wide_and_long(item, _NO_BALLOON):
+        return "stent"
+    if _dilating(story):
+        return "inflation"
+    known = find(story, item, lambda thing: thing.role in ROLES and thing.where == "used")
+    aside = story.spoken_breath == story.sentence.breath and not item.definite  # "or shall we take fourteen by forty?"
+    if known is not None and "length" in item.figures and not (aside and story.spoken_role in {"inflation", "stent"}):
+        return known.role
+    if (
+        story.spoken_role == "stent"
+        and story.active is not None
+        and story.active.role == "stent"
+        and story.active.where == "used"
+    ):
+        part = story.graft_breath == story.sentence.breath  # "right limb… sixteen by ninety"
+        return "stent" if part or words & _ONE_MORE else "inflation"
+    if story.spoken_role in ROLES and story.sentence.breath - story.spoken_breath <= (
+        8 if story.spoken_role == "embolise" else 1
+    ):
+        return story.spoken_role
+    known_roles = {thing.role for thing in story.things if thing.role in ROLES and thing.name not in POURED}
+    if known_roles == {"embolise"}:
+        return "embolise"  # a case of coils
+    return "inflation"
+
+
+def _goes_inside(story: Story, item: Item) -> bool:
+    """ "and a five by forty up inside it", "five by forty inside the stent": into one that is open already."""
+    said = story.sentence.tokens[item.span[1] : item.span[1] + 5]
+    if any(where in _INSIDE and what == "it" for where, what in pairwise(said)):
+        return True
+    inside = {("inside", "the"), ("within", "the"), ("in", "the"), ("into", "the")} & {*pairwise(said)}
+    opened = any(thing.role == "stent" and thing.where == "used" for thing in story.things)
+    return bool(inside) and opened and bool({"stent", "graft"} & {*said})
+
+
+def _then_opened(story: Story) -> bool:
+    """ "a six by sixty went in instead, opened well, and …": said of the size heard now, before another is named."""
+    for other in story.ahead():
+        if other.kind in {"device", "quantity"}:
+            return False
+        if "deploy" in other.meanings and other.text.startswith(("open", "deploy")):
+            return True
+    return False
+
+
+def _ballooned(story: Story) -> bool:
+    """ "the graft was ballooned last year, five by eighty": what was done to what is named is what the size is of."""
+    for other in story.behind():
+        if other.kind == "device":
+            return False
+        if other.kind == "action" and "inflate" in other.meanings:
+            return True
+    return False
+
+
+def _puts(item: Item, words: frozenset[str]) -> bool:
+    """ "we could put two point five by eight there": one more stent is thought of, where there is one already."""
+    return item.status in {Status.CONSIDERED, Status.NEGATED} and bool(words & _PUT)
+
+
+def _met(story: Story, item: Item) -> bool:
+    """Whether the case has spoken of such a device before: "we rake the plug" may be of a clot."""
+    return find(story, item, lambda thing: thing.role == item.role) is not None
+
+
+def _as_wide_and_long(item: Item, least: tuple[float, float]) -> bool:
+    wide, long = item.figures.get("diameter"), item.figures.get("length")
+    return wide is not None and long is not None and wide.value >= least[0] and long.value >= least[1]
+
+
+def _dilating(story: Story) -> bool:
+    """Whether the sentence is of a dilation: a word of it, or how far something was taken."""
+    raised = any(item.kind == "quantity" and item.before in {"to", "at"} for item in story.ahead())
+    return story.says("inflate") or bool(story.sentence.texts & _DILATING) or (raised and story.says("raise"))
+
+
+def _dilated_with(story: Story) -> bool:
+    """ "post-dilate that with a six by forty", whatever else the sentence names."""
+    for other in story.behind():
+        known = other.kind == "device" and other.definite and not other.figures  # "we dilate the stent with a …"
+        if other.kind == "mark" or (other.kind == "device" and not known):
+            return False
+        if other.kind == "action" and "inflate" in other.meanings:
+            return True
+    return False
+
+
+def _dilates(story: Story, noun: Item) -> bool:
+    """Whether a size said with a stent is of the balloon that goes into it: "post the stent with a six by forty"."""
+    stents = [thing for thing in story.things if thing.role == "stent" and thing.where in {"asked", "used"}]
+    open_already = bool(stents) and all(thing.where == "used" for thing in stents)
+    return noun.definite and open_already and not story.sentence.texts & _ONE_MORE
+
+
+def after_no(story: Story, item: Item) -> bool:
+    before = story.before()
+    return before is not None and before.text == "no" and before.span[1] == item.span[0]
+
+
+def is_plural(item: Item) -> bool:
+    return item.text.split(",")[0].strip().endswith("s")
