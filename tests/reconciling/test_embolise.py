@@ -349,9 +349,7 @@ TOLD_BEFORE = [
 ]
 
 
-@pytest.mark.parametrize(("lines", "expected"), TOLD_BEFORE)
-def test_the_verb_stands_before_the_name(lines: str, expected: list[str]) -> None:
-    assert told(lines) == expected
+test_the_verb_stands_before_the_name = tells(TOLD_BEFORE)
 
 
 APART = [
@@ -378,9 +376,7 @@ APART = [
 ]
 
 
-@pytest.mark.parametrize(("lines", "expected"), APART)
-def test_sizes_apart_from_the_name(lines: str, expected: list[str]) -> None:
-    assert told(lines) == expected
+test_sizes_apart_from_the_name = tells(APART)
 
 
 LET_GO = [

@@ -500,3 +500,46 @@ def test_settings_in_whatever_order(lines: str, settings: list[tuple[float | Non
     runs = [event.values for event in tell(f"Six French sheath is in.\n{lines}") if event.kind == "run"]
     keys = ("volume", "rate", "frame_rate")
     assert [tuple(run[key].value if key in run else None for key in keys) for run in runs] == settings
+
+
+ROWS = [
+    pytest.param(
+        "Inject fifteen, flow of seven. Go.", ["run done | rate 7 mL/s, volume 15 mL"], id="the rate by its name"
+    ),
+    pytest.param("The arch at twenty, forty in total. Fire.", ["run done | rate 20 mL/s, volume 40 mL"], id="in total"),
+    pytest.param("Four per second, total of eight, go.", ["run done | rate 4 mL/s, volume 8 mL"], id="total of"),
+    pytest.param(
+        "Injector is armed, eight on four. And go.", ["run done | rate 4 mL/s, volume 8 mL"], id="one on the other"
+    ),
+    pytest.param(
+        "Inject fifteen, flow of seven, and film at three a second. Go.",
+        ["run done | frame_rate 3 /s, rate 7 mL/s, volume 15 mL"],
+        id="frames too",
+    ),
+    pytest.param("Eight over twenty. Go.", [], id="no rate is larger than its volume"),
+]
+
+test_settings_in_any_order = tells(ROWS)
+
+IN_FEW_WORDS = [
+    pytest.param("Six mils, now.", ["run done | volume 6 mL"], id="a volume, now"),
+    pytest.param("Six mils left, now.", [], id="what is left"),
+    pytest.param("Hand shot. Four.", ["run done | volume 4 mL"], id="a figure right after the picture"),
+    pytest.param("Shooting now. That was nine mils.", ["run done | volume 9 mL"], id="told after it"),
+    pytest.param(
+        "Twenty-five at fifteen.\nOkay, injecting.", ["run done | rate 15 mL/s, volume 25 mL"], id="then injected"
+    ),
+    pytest.param("Twenty-five at fifteen.\nOkay, lunch.", [], id="and not injected"),
+    pytest.param(
+        "Run on the left, twenty. Go.\nSame on the right. Go.",
+        ["run done | volume 20 mL", "run done | volume 20 mL"],
+        id="the other side, a breath later",
+    ),
+    pytest.param(
+        "Run, twelve at four. Go.\nThe same again, only at three. Go.",
+        ["run done | rate 4 mL/s, volume 12 mL", "run done | rate 3 mL/s, volume 12 mL"],
+        id="the same but for the rate",
+    ),
+]
+
+test_runs_in_few_words = tells(IN_FEW_WORDS)

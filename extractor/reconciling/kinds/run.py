@@ -2,12 +2,14 @@
 
 from collections import deque
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from itertools import pairwise, takewhile
+from dataclasses import replace
+from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.embolise import no_contrast
 from extractor.reconciling.kinds.finding import SWELLINGS
+from extractor.reconciling.kinds.run_alike import FIRST, NEVER_ALONE, Reference, reference_to_earlier, refers
+from extractor.reconciling.kinds.settings_row import settings_row
 from extractor.reconciling.story import (
     MOST_THINGS,
     NO,
@@ -27,7 +29,6 @@ _TWO_WAYS = {"run", "fire", "go", "running", "cine", "acquire"}
 _SHOOTS = {"cine", "acquire", "film", "shoot", "expose"}
 #: Before one of these: it is a picture.
 _OF_A_PICTURE = frozenset("the a old this that last first previous his her on earlier another".split())
-_NEVER_ALONE = {"going", "push", "pushing", "injection"}
 #: After a "go" or "run": somebody or something moves.
 _MOVES = {
     "after",
@@ -48,38 +49,6 @@ _MOVES = {
     "along",
     "deeper",
 }
-#: Which earlier run is meant.
-_FIRST = {"first", "originally", "begin", "beginning", "start"}
-#: After "same", these are how often pictures are taken.
-_FRAMES = {"frames", "images", "pictures", "frame rate"}
-#: After these what an earlier run showed or was called may be said, as far as one of these words.
-_WHICH = {"first", "last", "previous", "earlier", "second"}
-_LIKE = {"like", "as", "same", "identical", "exactly"}
-_HEADS = frozenset(
-    """
-    run runs picture pictures shot shots one ones series injection film time acquisition image images settings numbers
-    figures parameters angiogram venogram and but so with of for in at
-    """.split()
-)
-#: After "same" it is said of a run, where one is told.
-_SAME_THEN = _HEADS | frozenset(
-    """
-    , . ? ! ... - by again as please volume rate speed flow amount frames frame thing way go on from go yes sir doctor
-    everything all throughout
-    """.split()
-)
-_EARLIER = _FIRST | {
-    "same",
-    "identical",
-    "above",
-    "earlier",
-    "before",
-    "previous",
-    "last",
-    "again",
-    "exactly",
-    "unchanged",
-}
 #: What a bare number may be as a setting: common practice, no source.
 _BARE = (1.0, 60.0)
 #: Contrast that goes in at once by hand, at most, mL: common practice, no source.
@@ -88,11 +57,6 @@ _MOST_PUFF_ML = 30
 _LEAVES = {"leave", "keep", "stay", "stays", "hold", "remain", "remains", "leaving", "keeping"}
 #: In a sentence about contrast: it speaks of all that was used.
 _SUMS = {"used", "total", "far", "left", "remaining", "sum", "altogether", "overall", "now", "record", "form"}
-#: What is not told of the settings, and that it stays.
-_REST = {"rest", "else", "others"}
-_UNCHANGED = frozenset(
-    "leave leaves leaving alone same stays stay remains unchanged untouched before keep keeps".split()
-)
 _CALLED = {
     "frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "speed": "rate", "flow": "rate",
     "flow rate": "rate", "volume": "volume", "amount": "volume", "total": "volume",
@@ -170,6 +134,10 @@ _LOOSE_PICTURES = {
 }
 
 
+#: With a volume and these words alone, it goes in at once.
+_NOTHING_ELSE = _MARKS | {"and", "so", "now", "there", "here", "okay", "then", "another", "just", "again", "yes"}
+
+
 class Runs(Hearing):
     """Hears settings ("eight at four"), pictures asked for, and "go"."""
 
@@ -191,7 +159,7 @@ class Runs(Hearing):
         self.pictures: dict[Draft, set[str]] = {}  # what each was called
         self.around: dict[Draft, set[str]] = {}  # the words of the breath each was told in
         self.said: set[str] = set()  # the words of this breath
-        self.reference: _Reference | None = None  # said in this breath: its run is as an earlier one
+        self.reference: Reference | None = None  # said in this breath: its run is as an earlier one
         self.alike = False  # that run has been told
         self.fired: Draft | None = None  # the run of this breath that a command started
 
@@ -204,6 +172,7 @@ class Runs(Hearing):
         self.spoken = self.spoken or bool(sentence.texts & _SPOKEN)
         if self.spoken:
             self._three(story)
+        self._row(story)
 
     def hear(self, story: Story, item: Item) -> bool:
         match item.kind:
@@ -222,7 +191,7 @@ class Runs(Hearing):
         self.said |= sentence.texts
         if sentence.first in NO:
             self.reference = None  # "Same as before? No, twelve at six."
-        if (reference := _reference(story)) is not None:
+        if (reference := reference_to_earlier(story)) is not None:
             self.reference, self.alike = reference, False
             self.spoken = self.spoken or reference.of_settings
         self._as_before(story, pictures)
@@ -299,6 +268,20 @@ class Runs(Hearing):
         for item in figures:
             item.used = True
 
+    def _row(self, story: Story) -> None:
+        """ "Inject fifteen, flow of seven.": volume and rate in one sentence about contrast."""
+        row = settings_row(story)
+        if not row or not (self._speaks_of_pictures(story) or story.says("go") or _called_for(story.following)):
+            return
+        values = {key: replace(item.figures["value"], unit=_UNITS[key]) for key, item in row.items()}
+        values = {
+            key: value if row[key].figures["value"].unit else value.flagged("unit-assumed")
+            for key, value in values.items()
+        }
+        self._tell(story, row["volume"], values)
+        for item in row.values():
+            item.used = True
+
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]
         if quantity.unit == "/s":
@@ -351,8 +334,9 @@ class Runs(Hearing):
                 told["rate"] = told["rate"].flagged("carried-over")  # gives way to this one
                 item.figures["value"] = quantity.flagged("corrected")
                 return "rate"
-            to_come = any(_in_all(story, other) for other in story.ahead()) or _reference(story) is not None
-            awaited = "volume" in told or (self._speaks_of_pictures(story) and to_come)
+            to_come = any(_in_all(story, other) for other in story.ahead()) or reference_to_earlier(story) is not None
+            alike = story.topic == "run" and reference_to_earlier(story) is not None
+            awaited = "volume" in told or alike or (self._speaks_of_pictures(story) and to_come)
             return "rate" if awaited and "rate" not in told else ""
         if _just_held(story):
             return "volume" if "rate" in told and "volume" not in told else ""
@@ -371,7 +355,7 @@ class Runs(Hearing):
             return "volume"
         if _same_as_told(item, self.history) and self._speaks_of_pictures(story):
             return "volume"
-        if _headed(story, item) and "volume" not in told:
+        if "volume" not in told and (_headed(story, item) or self._just_named(story, item)):
             return "volume"
         if _alone(item) and not (draft in self.here and "volume" in told) and self._volume_of(story, item):
             return "volume"
@@ -379,6 +363,12 @@ class Runs(Hearing):
             other.kind == "action" and other.meanings & {"again", "run"} for other in story.behind()
         )
         return "volume" if asked_for and not self.key and self._before_go(story, straight=True) else ""
+
+    def _just_named(self, story: Story, item: Item) -> bool:
+        """ "Hand shot. Four.": a figure alone right after a picture of which nothing else is told."""
+        alone = all(other is item or other.kind == "mark" for other in story.sentence.items)
+        near = self.gone is not None and not self.gone.values and story.number - self.gone.number == 1
+        return alone and near and story.topic == "run" and item.figures["value"].value <= _MOST_PUFF_ML
 
     def _less(self, story: Story, quantity: Quantity) -> bool:
         """ "I lied, five is plenty": another volume, before the one told is injected."""
@@ -552,7 +542,9 @@ class Runs(Hearing):
             item.kind == "device" and _THROUGH & set(sentence.tokens[max(0, item.span[0] - 3) : item.span[0]])
             for item in sentence.items
         )
-        return loose.figures["value"].value <= _MOST_PUFF_ML and (through or (now and again))
+        said = {*sentence.tokens[: loose.span[0]], *sentence.tokens[loose.span[1] :]}
+        bare = said <= _NOTHING_ELSE and bool(said & {"now", "there", "here"})  # "and eight mils... there"
+        return loose.figures["value"].value <= _MOST_PUFF_ML and (through or bare or (now and again))
 
     def _seen(self, story: Story) -> None:
         assert self.loose is not None
@@ -566,6 +558,7 @@ class Runs(Hearing):
         started = self.pending or self.gone or waiting
         if started is not None:
             started.reach(item.words)
+            self._recall(story, started)
             return
         lately = story.recent(Kind.RUN, 2, Status.DONE)
         anew = self.reference is not None or _ANEW & (story.sentence.texts | set(item.text.split()))
@@ -619,6 +612,7 @@ class Runs(Hearing):
         started = self.gone or (self.waiting if not moves and story.topic == "run" else None)
         if started is not None and not (self._one_more() and (item.text == "go" or self._commanded(story, item))):
             started.reach(item.words)
+            self._recall(story, started)
             self.gone = self.fired = started
             self.waiting = None
             return True
@@ -626,7 +620,7 @@ class Runs(Hearing):
             not (self.spoken or story.says("settings"))
             or moves
             or (item.text in _TWO_WAYS and not self._commanded(story, item))
-            or item.text in _NEVER_ALONE
+            or item.text in NEVER_ALONE
             or (item.text in _SHOOTS and item.before in _OF_A_PICTURE)
             or (story.topic == "drug" and not (item.text in _SHOOTS and item.before in _MARKS | {""}))
             or no_contrast(story, item)
@@ -636,6 +630,12 @@ class Runs(Hearing):
         self.headed = "run" in item.meanings and not self._one_more()
         self._fill(self.gone)
         return True
+
+    def _recall(self, story: Story, draft: Draft) -> None:
+        """ "Twenty-five at fifteen." "Okay, injecting.": what might have been anything is what is injected now."""
+        if draft is self.waiting and draft not in self.history:
+            story.drafts.append(draft)
+            self.history.append(draft)
 
     def _one_more(self) -> bool:
         """Whether what was said since the last injection is of another: a volume, or that it is as an earlier one."""
@@ -676,7 +676,7 @@ class Runs(Hearing):
             story.forget(draft)
             if draft in self.history:
                 self.history.remove(draft)
-            return None
+            return draft if guessed else None
         return draft
 
     # --- the same again ----------------------------------------------------------------------------
@@ -685,8 +685,8 @@ class Runs(Hearing):
         """ "same run again", "with the earlier settings", "same frames": what an earlier run had and this one does not
         say is carried over.
         """
-        named = _refers(story)
-        reference = self.reference or _Reference(story.sentence.texts)
+        named = refers(story)
+        reference = self.reference or Reference(story.sentence.texts)
         bare = self.gone is not None and not self.gone.values.keys() & {"volume", "rate"}
         named_only = self.gone if bare else None  # "Run. Same as before?"
         draft = self.here[-1] if self.here else named_only
@@ -723,7 +723,7 @@ class Runs(Hearing):
             if not sure and any(key in each.values and each.values[key].value != value.value for each in earlier):
                 draft.values[key] = draft.values[key].flagged("which-run")
 
-    def _models(self, draft: Draft, earlier: list[Draft], reference: "_Reference") -> tuple[list[Draft], bool]:
+    def _models(self, draft: Draft, earlier: list[Draft], reference: Reference) -> tuple[list[Draft], bool]:
         """The earlier runs that can be meant, the likeliest last, and whether the words leave no doubt which: the first
         or the last, by hand or by pump, the one of what is named, or one with the settings said here.
         """
@@ -740,7 +740,7 @@ class Runs(Hearing):
         of = [each for each in earlier if reference.of and reference.of <= self.around[each]]
         known = bool(of) or not reference.of
         earlier = of or earlier
-        if words & _FIRST:
+        if words & FIRST:
             return earlier[:1], known
         agreeing = [each for each in earlier if all(_agrees(each, key, value) for key, value in draft.values.items())]
         there = [each for each in earlier if draft.place and (each.place, each.side) == (draft.place, draft.side)]
@@ -752,7 +752,7 @@ class Runs(Hearing):
 
     def _other_side(self, story: Story) -> None:
         """ "twenty on the left… same on the right", "Same on the right.": one more, of the other side."""
-        last = self.here[-1] if self.here else story.recent(Kind.RUN, 0, Status.DONE)
+        last = self.here[-1] if self.here else story.recent(Kind.RUN, 1, Status.DONE)
         sides = [item for item in story.mentions("side") if item.name in SIDES]
         if last is None or len(self.here) > 1 or not sides or (not self.here and story.topic != "run"):
             return
@@ -780,7 +780,7 @@ class Runs(Hearing):
     def _before_go(self, story: Story, straight: bool = False) -> bool:
         """Whether the command follows in this sentence; ``straight``: with nothing named, no figure between."""
         for item in story.ahead():
-            if item.kind == "action" and "go" in item.meanings and item.text not in _NEVER_ALONE:
+            if item.kind == "action" and "go" in item.meanings and item.text not in NEVER_ALONE:
                 return item.text != "run" or straight
             if (
                 straight
@@ -791,121 +791,15 @@ class Runs(Hearing):
         return False
 
 
-@dataclass(slots=True)
-class _Reference:
-    """What was said of an earlier run that this one is like: all words, those that tell which it was ("the first leg
-    picture": leg), whether only how often pictures are taken is meant, and whether settings are named.
-    """
-
-    words: frozenset[str]
-    of: frozenset[str] = frozenset()
-    frames_only: bool = False
-    of_settings: bool = False
-
-
-def _reference(story: Story) -> _Reference | None:
-    """The reference to an earlier run in this sentence, whether or not it tells of a run; None where there is none."""
-    items, texts = story.sentence.items, story.sentence.texts
-    settings = any("settings" in item.meanings and item.text != "total" for item in items)
-    named = any(item.kind in {"drug", "finding"} or (item.kind == "device" and not item.where) for item in items)
-    if named or story.says("inflate", "deflate", "pressure"):
-        return None
-    said = (*story.sentence.tokens, ".")
-    same = any(one == "same" and other in _SAME_THEN for one, other in pairwise(said))
-    of = _of_which(story.sentence.tokens)
-    alike = (
-        same
-        or _rest_stays(texts)
-        or story.says("as before")
-        or (settings and texts & _EARLIER)
-        or (of and texts & _LIKE)
-    )
-    return _Reference(texts, of, _same_frames(story), settings) if alike else None
-
-
-def _rest_stays(texts: frozenset[str]) -> bool:
-    """ "the rest he leaves alone", "everything else unchanged": what is not told is as it was."""
-    return bool(texts & _REST and texts & _UNCHANGED)
-
-
-def _of_which(tokens: tuple[str, ...]) -> frozenset[str]:
-    """The words between "first", "last" or "previous" and what they are said of: "the first left leg picture"."""
-    for index, token in enumerate(tokens):
-        if token in _WHICH:
-            past = index + 1
-            while past < len(tokens) and past - index <= 4 and tokens[past].isalpha() and tokens[past] not in _HEADS:
-                past += 1
-            headed = past < len(tokens) and tokens[past] in _HEADS
-            return frozenset(tokens[index + 1 : past]) if headed else frozenset()
-    return frozenset()
-
-
-def _refers(story: Story) -> Item | None:
-    """The word that says that this run is as an earlier one, with a picture or a command to take it; None where none
-    is.
-    """
-    items = story.sentence.items
-    settings = next(
-        (item for item in items if item.kind == "action" and "settings" in item.meanings and item.text != "total"), None
-    )
-    same = next(
-        (item for item in items if item.kind == "action" and "again" in item.meanings and "same" in item.text), None
-    )
-    picture = next(
-        (item for item in items if item.kind == "action" and item.meanings & {"run", "by hand", "by pump"}), None
-    )
-    commanded = next(
-        (item for item in items if item.kind == "action" and "go" in item.meanings and item.text not in _NEVER_ALONE),
-        None,
-    )
-    pair = next((item for item in items if item.kind == "pair"), None)
-    if settings is not None and story.sentence.texts & _EARLIER:
-        return picture or commanded or pair
-    if story.says("as before") or _rest_stays(story.sentence.texts):
-        return picture or commanded or pair
-    if "did" in story.sentence.texts and "as" in story.sentence.texts and pair is not None:
-        return pair
-    if same is None or not _of_a_run(items, same, picture):
-        return None
-    if picture is not None and (commanded is not None or not _broken(items, same, picture)):
-        return picture
-    return commanded or pair
-
-
-def _of_a_run(items: list[Item], same: Item, picture: Item | None) -> bool:
-    """ "same run", "run, the same"; not "the same balloon … on the pump", "the picture is much the same"."""
-    following = items[items.index(same) + 1 :][:1]
-    if "balloon" in same.text or (following and following[0].kind == "device"):
-        return False
-    ahead = takewhile(lambda item: item.kind != "mark", items[items.index(same) + 1 :])
-    near = any("run" in item.meanings and item.span[0] - same.span[1] <= 2 for item in ahead)  # "same little run"
-    if same.after.isalpha() and same.after not in _SAME_THEN and not near:  # "the same operation"
-        return False
-    if picture is None or items.index(picture) > items.index(same):
-        return True
-    marks = any(item.kind == "mark" for item in items[items.index(picture) : items.index(same)])
-    return marks or same.span[0] - picture.span[1] <= 1
-
-
-def _same_frames(story: Story) -> bool:
-    """ "same images", "the same frame rate": only how often pictures are taken is as before."""
-    same = [
-        other.text in _FRAMES
-        for one, other in pairwise(story.sentence.items)
-        if "again" in one.meanings and "same" in one.text
-    ]
-    return bool(same) and all(same) and not story.says("as before")
+def _called_for(sentence: Sentence | None) -> bool:
+    """Whether a sentence is the command that starts an injection, and nothing else."""
+    said = [item for item in sentence.items if item.kind != "mark"] if sentence is not None else []
+    return len(said) == 1 and said[0].kind == "action" and "go" in said[0].meanings
 
 
 def _alone(item: Item) -> bool:
     """Whether a bare number stands by itself: nothing right after or before it makes it a figure of something else."""
     return item.after in _AFTER_VOLUME and item.before not in _NO_VOLUME_AFTER
-
-
-def _broken(items: list[Item], one: Item, other: Item) -> bool:
-    """Whether a pause or "but" stands between two items."""
-    first, last = sorted((items.index(one), items.index(other)))
-    return any(item.kind == "mark" and item.text in {"...", "but", "-"} for item in items[first:last])
 
 
 def _agrees(draft: Draft, key: str, value: Quantity) -> bool:

@@ -1,0 +1,159 @@
+"""Words for an earlier injection that this one is like: "same run again", "as the first one", "the rest unchanged"."""
+
+from dataclasses import dataclass
+from itertools import pairwise, takewhile
+
+from extractor.model import Item
+from extractor.reconciling.story import Story
+
+#: Which earlier run is meant.
+FIRST = {"first", "originally", "begin", "beginning", "start"}
+#: No command to inject where they stand alone.
+NEVER_ALONE = {"going", "push", "pushing", "injection"}
+#: After "same", these are how often pictures are taken.
+_FRAMES = {"frames", "images", "pictures", "frame rate"}
+#: After these what an earlier run showed or was called may be said, as far as one of these words.
+_WHICH = {"first", "last", "previous", "earlier", "second"}
+_LIKE = {"like", "as", "same", "identical", "exactly"}
+_HEADS = frozenset(
+    """
+    run runs picture pictures shot shots one ones series injection film time acquisition image images settings numbers
+    figures parameters angiogram venogram and but so with of for in at
+    """.split()
+)
+#: After "same" it is said of a run, where one is told.
+_SAME_THEN = _HEADS | frozenset(
+    """
+    , . ? ! ... - by again as please volume rate speed flow amount frames frame thing way go on from go yes sir doctor
+    everything all throughout
+    """.split()
+)
+_EARLIER = FIRST | {
+    "same",
+    "identical",
+    "above",
+    "earlier",
+    "before",
+    "previous",
+    "last",
+    "again",
+    "exactly",
+    "unchanged",
+}
+#: What is not told of the settings, and that it stays.
+_REST = {"rest", "else", "others"}
+_UNCHANGED = frozenset(
+    "leave leaves leaving alone same stays stay remains unchanged untouched before keep keeps".split()
+)
+
+
+@dataclass(slots=True)
+class Reference:
+    """What was said of an earlier run that this one is like: all words, those that tell which it was ("the first leg
+    picture": leg), whether only how often pictures are taken is meant, and whether settings are named.
+    """
+
+    words: frozenset[str]
+    of: frozenset[str] = frozenset()
+    frames_only: bool = False
+    of_settings: bool = False
+
+
+def reference_to_earlier(story: Story) -> Reference | None:
+    """The reference to an earlier run in this sentence, whether or not it tells of a run; None where there is none."""
+    items, texts = story.sentence.items, story.sentence.texts
+    settings = any("settings" in item.meanings and item.text != "total" for item in items)
+    named = any(item.kind in {"drug", "finding"} or (item.kind == "device" and not item.where) for item in items)
+    if named or story.says("inflate", "deflate", "pressure"):
+        return None
+    said = (*story.sentence.tokens, ".")
+    same = any(one == "same" and other in _SAME_THEN for one, other in pairwise(said))
+    of = _of_which(story.sentence.tokens)
+    alike = (
+        same
+        or _rest_stays(texts)
+        or story.says("as before")
+        or (settings and texts & _EARLIER)
+        or (of and texts & _LIKE)
+    )
+    return Reference(texts, of, _same_frames(story), settings) if alike else None
+
+
+def _rest_stays(texts: frozenset[str]) -> bool:
+    """ "the rest he leaves alone", "everything else unchanged": what is not told is as it was."""
+    return bool(texts & _REST and texts & _UNCHANGED)
+
+
+def _of_which(tokens: tuple[str, ...]) -> frozenset[str]:
+    """The words between "first", "last" or "previous" and what they are said of: "the first left leg picture"."""
+    for index, token in enumerate(tokens):
+        if token in _WHICH:
+            past = index + 1
+            while past < len(tokens) and past - index <= 4 and tokens[past].isalpha() and tokens[past] not in _HEADS:
+                past += 1
+            headed = past < len(tokens) and tokens[past] in _HEADS
+            return frozenset(tokens[index + 1 : past]) if headed else frozenset()
+    return frozenset()
+
+
+def refers(story: Story) -> Item | None:
+    """The word that says that this run is as an earlier one, with a picture or a command to take it; None where none
+    is.
+    """
+    items = story.sentence.items
+    settings = next(
+        (item for item in items if item.kind == "action" and "settings" in item.meanings and item.text != "total"), None
+    )
+    same = next(
+        (item for item in items if item.kind == "action" and "again" in item.meanings and "same" in item.text), None
+    )
+    picture = next(
+        (item for item in items if item.kind == "action" and item.meanings & {"run", "by hand", "by pump"}), None
+    )
+    commanded = next(
+        (item for item in items if item.kind == "action" and "go" in item.meanings and item.text not in NEVER_ALONE),
+        None,
+    )
+    pair = next((item for item in items if item.kind == "pair"), None)
+    if settings is not None and story.sentence.texts & _EARLIER:
+        return picture or commanded or pair
+    if story.says("as before") or _rest_stays(story.sentence.texts):
+        return picture or commanded or pair
+    if "did" in story.sentence.texts and "as" in story.sentence.texts and pair is not None:
+        return pair
+    if same is None or not _of_a_run(items, same, picture):
+        return None
+    if picture is not None and (commanded is not None or not _broken(items, same, picture)):
+        return picture
+    return commanded or pair
+
+
+def _of_a_run(items: list[Item], same: Item, picture: Item | None) -> bool:
+    """ "same run", "run, the same"; not "the same balloon … on the pump", "the picture is much the same"."""
+    following = items[items.index(same) + 1 :][:1]
+    if "balloon" in same.text or (following and following[0].kind == "device"):
+        return False
+    ahead = takewhile(lambda item: item.kind != "mark", items[items.index(same) + 1 :])
+    near = any("run" in item.meanings and item.span[0] - same.span[1] <= 2 for item in ahead)  # "same little run"
+    if same.after.isalpha() and same.after not in _SAME_THEN and not near:  # "the same operation"
+        return False
+    if picture is None or items.index(picture) > items.index(same):
+        return True
+    marks = any(item.kind == "mark" for item in items[items.index(picture) : items.index(same)])
+    return marks or same.span[0] - picture.span[1] <= 1
+
+
+def _same_frames(story: Story) -> bool:
+    """ "same images", "the same frame rate": only how often pictures are taken is as before."""
+    same = [
+        other.text in _FRAMES
+        for one, other in pairwise(story.sentence.items)
+        if "again" in one.meanings and "same" in one.text
+    ]
+    return bool(same) and all(same) and not story.says("as before")
+
+
+def _broken(items: list[Item], one: Item, other: Item) -> bool:
+    """Whether a pause or "but" stands between two items."""
+    first, last = sorted((items.index(one), items.index(other)))
+    return any(item.kind == "mark" and item.text in {"...", "but", "-"} for item in items[first:last])
