@@ -57,9 +57,13 @@ _WIDE = {"diameter", "diameters", "reference", "width", "wide", "across", "calib
 _LIGHT = FILLERS | set(
     """
     is was are were be came of at about 's the a , ... i we measure measured measures measuring make comes to out it
-    vessel above below proximally distally on centerline centreline ruler
+    vessel above below proximally distally on centerline centreline ruler with by
     """.split()
 )
+#: No lesion is told to be shorter, mm: common practice, no source.
+_SHORTEST_LESION_MM = 8
+#: A figure's dimension stands no farther before it, in tokens. Set by hand, no source.
+_FAR_NAME = 9
 _MARK_WORDS = frozenset(
     """
     and but so then or nor because while which although though however plus
@@ -344,14 +348,21 @@ def _dimension(tokens: Sequence[Token], figure: Figure) -> str:
     for words, dimension in ((_LONG, "long"), (_WIDE, "wide")):
         if after and (after[0] in words or (after[0] in {"in", "of"} and after[-1] in words)):
             return dimension
-    for index in range(figure.first - 1, max(-1, figure.first - 7), -1):
+    for index in range(figure.first - 1, max(-1, figure.first - _FAR_NAME), -1):
         text = tokens[index].text
         if text in _LONG | _WIDE:
             beyond = before_words(tokens, index, WHERE)[1]  # "past the lesion at six"
-            return "" if beyond else "long" if text in _LONG else "wide"
+            short = text == "lesion" and not _may_be_long(figure)
+            return "" if beyond or short else "long" if text in _LONG else "wide"
         if text not in _LIGHT:
             return ""
     return ""
+
+
+def _may_be_long(figure: Figure) -> bool:
+    """Whether a figure beside a lesion can be how long it is; "reference six, lesion two" is how wide."""
+    quantity = figure.parts[0]
+    return quantity.unit not in {None, "mm"} or quantity.value >= _SHORTEST_LESION_MM
 
 
 def _begin(places: Mapping[int, int], first: int) -> int:

@@ -264,3 +264,44 @@ def test_a_vessel_and_a_number_while_an_ultrasound_catheter_looks(line: str, siz
 
 def test_a_vessel_and_a_number_alone_are_no_size() -> None:
     assert [event for event in tell("Six French sheath is in.\nCommon iliac six.") if event.kind == "measure"] == []
+
+
+LISTED = [
+    pytest.param(
+        "Let's measure. Common iliac fourteen, external thirteen.",
+        ["measure done | diameter 14 mm", "measure done | diameter 13 mm"],
+        id="a vessel and its size",
+    ),
+    pytest.param(
+        "Sizes, please. Aorta twenty-one, common iliac twelve.",
+        ["measure done | diameter 21 mm", "measure done | diameter 12 mm"],
+        id="headed by a word for sizes",
+    ),
+    pytest.param("Pressures. Aorta one twenty.", ["measure done | pressure 120 mm[Hg]"], id="headed by pressures"),
+    pytest.param("Common iliac fourteen, external thirteen.", [], id="nobody measures"),
+    pytest.param("Diameter of the femoral artery, seven.", ["measure done | diameter 7 mm"], id="diameter of"),
+    pytest.param(
+        "Length of the lesion, measured with the ruler, sixty-five.", ["measure done | length 65 mm"], id="length of"
+    ),
+    pytest.param(
+        "We measure. At the lesion two point one.", ["measure done | diameter 2.1 mm"], id="no lesion is so short"
+    ),
+    pytest.param(
+        "Between the two renals I measure thirty-three millimetres.", ["measure done | length 33 mm"], id="between"
+    ),
+]
+
+test_sizes_of_vessels_named = tells(LISTED)
+
+ASKED_FOR = [
+    pytest.param("How long is the neck?\nSeventeen.", ["measure done | length 17 mm"], id="how long"),
+    pytest.param("How long was the neck pain?\nSeventeen years.", [], id="years"),
+    pytest.param("What do you make the popliteal?\nFive and a half.", ["measure done | diameter 5.5 mm"], id="make"),
+    pytest.param(
+        "Gradient? Eighteen.\nAfter the balloon? Two.",
+        ["measure done | gradient 18 mm[Hg]", "measure done | gradient 2 mm[Hg]"],
+        id="asked anew",
+    ),
+]
+
+test_sizes_and_gradients_asked_for = tells(ASKED_FOR)

@@ -26,6 +26,17 @@ _BOUNDS = {"under", "over", "above", "below", "than", "with"}
 #: Before a figure: the thing named before it has it.
 _TELLING = {"is", "'s", "was", "are", "were", "of"}
 _IS = {"is", "'s", "was"}
+#: Between a vessel and its size, where sizes are taken.
+_SAYS = {",", "is", "'s", "was", "are", "at", "has", "gives", "measures", ":", "-", "about", "around", "artery", "vein"}
+#: With one of these sizes are taken; those alone in a few words head what follows.
+_SIZES = {"measurements", "sizes", "diameters", "sizing", "measuring"}
+_LOOKS = _SIZES | {"ultrasound", "ivus"}
+_LOOKS_FROM_INSIDE = "ultrasound catheter"
+#: "What do you make the popliteal?", "what does the vein measure?"
+_MAKES = {"make", "measure", "size"}
+_DIAMETER_OF = {"the", "of", "diameter", "width", "calibre", "caliber", "reference", "at", "in"}
+#: A short question that begins so asks for what was measured last once more: "After the balloon?"
+_ANEW = {"after", "afterwards", "now", "then", "post"}
 #: After a figure: it is the size of what is looked at here.
 _HERE = {"there", "here", "distally", "proximally", "across", "wide"}
 #: What a size is said to be of, where no lexicon knows the name.
@@ -69,6 +80,8 @@ _LANDMARKS = frozenset(
 )
 #: So many words may stand before the "to" of a distance; a sentence with more asks for more. Set by hand, no source.
 _PLACE_WORDS, _SHORT = 4, 10
+#: A question of no more different words, its mark among them, asks for the same once more. Set by hand, no source.
+_SHORT_ASKED = 5
 #: So many sentences after an ultrasound catheter was spoken of, bare decimals are sizes: set by hand.
 _LOOKING = 4
 #: So many figures, and pressures among so many events, before a gradient may be the two it is the difference of: set
@@ -94,6 +107,7 @@ class Measures(Hearing):
         self.long_asked = self.long_now = -9  # number of the sentence that asked how long something is
         self.wide_asked = -9  # number of the last sentence that asked how wide a vessel is
         self.size_asked = (-9, "")  # number of the last sentence that asked for a size or called for it, and of which
+        self.anew = (-9, "")  # number of the last sentence that asked for what was measured last, and what that was
         self.label = -9  # number of the last sentence that named a pressure and told none
         self.loose: list[Item] = []  # the figures of this breath
 
@@ -106,6 +120,7 @@ class Measures(Hearing):
             self.gradient = self.sizing = self.pressure = False
             self.told, self.sides, self.loose = [], {}, []
             self.breath = sentence.breath
+        self.sizing = self.sizing or bool(sentence.texts & _SIZES and len(sentence.texts) <= _SHORT_ASKED)
         pulled = "back" in sentence.texts and bool(sentence.texts & {"pull", "pulling"})
         if sentence.texts & _TRANSDUCING or (pulled and not any(item.role == "inflation" for item in sentence.items)):
             self.taken = sentence.breath
@@ -126,6 +141,10 @@ class Measures(Hearing):
         number, before = self.size_asked
         if (key := _calls_for(story)) or (story.number - number == 2 and (key := before) and _asks_elsewhere(sentence)):
             self.size_asked = (story.number, key)
+        last = story.drafts[-1] if story.drafts and story.drafts[-1].kind is Kind.MEASURE else None
+        key = next((key for key in ("gradient", "diameter") if last is not None and key in last.values), "")
+        if key and sentence.question and sentence.first in _ANEW and len(sentence.texts) <= _SHORT_ASKED:
+            self.anew = (story.number, key)
         how = "how" in sentence.texts and bool(sentence.texts & _WIDE)
         if sentence.question and how and not story.mentions("device", "drug", "quantity"):
             self.wide_asked = story.number
@@ -206,6 +225,7 @@ class Measures(Hearing):
             return True
         found = (
             self._clotting(story, item, quantity)
+            or self._anew(story, item, quantity)
             or self._bound(story, item, quantity)
             or self._of_pressure(story, item, quantity)
             or self._answer(story, item, quantity)
@@ -269,6 +289,14 @@ class Measures(Hearing):
             return True
         return not sized and quantity.value in _known(story, key)
 
+    def _anew(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
+        """ "Gradient? Eighteen. After the balloon? Two.": what was measured last is asked for once more."""
+        alone = all(other is item or other.kind in {"mark", "pronoun", "phrase"} for other in story.sentence.items)
+        if self.anew[0] != story.number - 1 or not alone or quantity.unit not in {None, "mm[Hg]", "mm"}:
+            return None
+        key = self.anew[1]
+        return _Found(key, "mm[Hg]" if key == "gradient" else "mm", "measure/asked-anew")
+
     def _clotting(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         if quantity.unit not in {None, "s"} or not 60 <= quantity.value <= 999:
             return None
@@ -319,9 +347,11 @@ class Measures(Hearing):
             return None
         if self._difference(story, quantity):
             return _Found("gradient", "mm[Hg]", "measure/difference")
-        sized = self.sizing and any(
-            "diameter" in draft.values for draft in self.here
-        )  # "aorta measures twenty here, …"
+        headed = self.sizing and not story.says("measure") and item.before not in _BOUNDS | {"is"}
+        sized = self.sizing and (
+            (headed and self._looked_at(story, item, quantity))  # "Sizes. Aorta twenty-one."
+            or any("diameter" in draft.values for draft in self.here)  # "aorta measures twenty here, …"
+        )
         finely = bool(quantity.value % 1) and story.says("measure") and not story.says("pressure")
         if (sized and not several) or finely:  # mmHg are told in whole numbers: common practice, no source
             return None
@@ -420,13 +450,25 @@ class Measures(Hearing):
 
     def _called(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "diameter eleven point six", "tract length six centimetres", "the reference was three"."""
+        if self._called_of(story, item, quantity):
+            return True
         if not item.role or story.says("inflate") or not 0.5 <= quantity.value <= 400:
             return False
         if any(other.kind in {"device", "drug"} for other in story.clause()) or self._of_device(story):
             return False
         if item.role == "wide" or quantity.unit:
             return not story.mentions("finding") or item.role == "wide" or self.sizing
-        return self.sizing or bool(self.here)
+        return self.sizing or bool(self.here) or bool(story.sentence.texts & _ROUND and item.before in _TELLING)
+
+    @staticmethod
+    def _called_of(story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Diameter of the femoral artery, seven": the word stands at the head, with only a place between."""
+        before = story.before("mark")
+        if before is None or before.kind not in _PLACES or not 1 <= quantity.value <= _LONGEST_MM:
+            return False
+        heads = {*story.sentence.tokens[: before.span[0]]} <= _DIAMETER_OF and _WIDTHS & {*story.sentence.tokens[:3]}
+        between = {*story.sentence.tokens[before.span[1] : item.span[0]]}
+        return bool(heads) and between <= _SAYS and not _counts(item)
 
     def _of_device(self, story: Story) -> bool:
         """ "the main body, diameter twenty-eight, length one forty": a device named before it in the sentence has it,
@@ -494,6 +536,7 @@ class Measures(Hearing):
             return True
         of = item.before in _TELLING and (story.sentence.texts & _OF or any(o.kind == "place" for o in story.clause()))
         if quantity.unit == "mm":
+            of = of or (item.before in {"has", "have"} and story.sentence.texts & _OF)
             return bool(of) or (named and not story.mentions("device", "finding"))
         if story.mentions("device", "finding", "drug") or story.topic == "embolise":
             return False
@@ -504,13 +547,21 @@ class Measures(Hearing):
         )
 
     def _looked_at(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        """ "Common iliac six.", "cava nineteen": a vessel and a number, while an ultrasound catheter lies in one."""
-        before = story.before()
-        of = before is not None and before.kind == "place" and before.span[1] == item.span[0]
-        others = story.mentions("drug", "pair") or story.says("run", "inflate", "pressure", "by hand")
-        plain = quantity.unit is None and quantity.form in {"cardinal", "decimal"} and 1 <= quantity.value <= _LONG_MM
-        ends = item.after in {"", ",", ".", "...", "and", "now"} | _HERE
-        return of and plain and ends and not others and _looks_from_inside(story)
+        """ "Common iliac six.", "proximal nine, distal seven": a vessel and a number, while an ultrasound catheter lies
+        in one or sizes are taken.
+        """
+        before = story.before("mark")
+        of = before is not None and (before.kind in _PLACES or before.text == "aorta")
+        between = story.sentence.tokens[before.span[1] : item.span[0]] if before is not None and of else ()
+        devices = any(other.name != _LOOKS_FROM_INSIDE for other in story.mentions("device"))
+        others = devices or story.mentions("drug", "pair") or story.says("run", "inflate", "by hand", "gradient")
+        plain = quantity.unit is None and quantity.form in {"cardinal", "decimal", "fraction"}
+        ends = item.after in {"", ",", ".", "...", "and", "now", ";"} | _HERE
+        if not (of and plain and ends and 1 <= quantity.value <= _LONG_MM) or others or self.several == self.breath:
+            return False
+        pulled = self.breath == self.taken  # it may be a pressure
+        taking = _looks_from_inside(story) or (not pulled and (self.sizing or bool(story.sentence.texts & _LOOKS)))
+        return taking and {*between} <= _SAYS
 
     def _next_of(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "… the outflow was two point four. Inflow was two point nine.": a short sentence that tells the size of
@@ -591,7 +642,7 @@ def _may_be_side(item: Item, gradient: Quantity) -> bool:
 
 def _looks_from_inside(story: Story) -> bool:
     """Whether an ultrasound catheter is in a vessel: what it is pulled through is measured."""
-    last = next((thing for thing in reversed(story.things) if thing.name == "ultrasound catheter"), None)
+    last = next((thing for thing in reversed(story.things) if thing.name == _LOOKS_FROM_INSIDE), None)
     return last is not None and last.where == "in" and story.number - last.seen <= _LOOKING
 
 
@@ -639,6 +690,8 @@ def _spans(story: Story) -> bool:
         or {"from", "until"} <= texts
         or {"from", "till"} <= texts
         or {"how", "far"} <= texts
+        or {"between", "measure"} <= texts
+        or {"between", "and"} <= texts
         or _between_places(story.sentence)
         or "distance" in texts
     )
@@ -678,6 +731,11 @@ def _calls_for(story: Story) -> str:
     reached = any(item.kind in {"place", "side", "part"} and item.span[0] > to for item in sentence.items)
     if _between_places(sentence) or (to and measuring and reached):
         return "length"
+    if sentence.question and (story.mentions("place") or sentence.texts & (_OF | _ROUND)):
+        if {"how", "long"} <= sentence.texts:
+            return "length"
+        if sentence.texts & _MAKES or ("how" in sentence.texts and sentence.texts & _WIDE):
+            return "diameter"
     if sentence.texts & _WIDTHS or (measuring and sentence.texts & _WIDE):
         return "diameter"
     return "length" if "length" in sentence.texts else ""
