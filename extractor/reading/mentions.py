@@ -410,6 +410,8 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
         return False
     index = figure.first - 1
     before = tokens[index].text if index >= 0 else ""
+    if before in {"over", "along"}:
+        return False  # "an occlusion over twelve centimetres from the adductor canal"
     after = [token.text for token in tokens[figure.last : figure.last + 2]] + ["", ""]
     if before in {"of", "by"} and index and tokens[index - 1].text in _APART_OF | _SHIFTS:
         return True
@@ -953,7 +955,7 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         )
     verbs = next(n for n, text in enumerate(after) if text not in _VERBS)
     verb = after[verbs] in _STATES if verbs else after[0] in _MOVES and after[1] in _STATES
-    summed = after[0] == "in" and after[1] in {"all", "total"}
+    summed = after[0] == "in" and after[1] in {"all", "total", "diameter", "length", "width"}
     small = (
         after[0] in {"in", "out", "off"}
         and not summed

@@ -41,6 +41,8 @@ _LARGEST_MM = 60
 _PLURALS = {"balloons", "stents", "grafts", "limbs", "coils", "ones"}
 #: "How tight is it?" asks for a share.
 _HOW_NARROW = {"tight", "narrow", "bad", "severe", "stenosed"}
+#: After a number: it is a time of day.
+_CLOCK = {"past", "o'clock", "am", "pm"}
 #: A question of no more tokens asks for the unit that ends it: "Percent?"
 _SHORT_QUESTION = 4
 _COILS = {"coil", "coils"}
@@ -413,7 +415,8 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = Fal
             if plain and joint == "on" and _on_length(a, b):
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)  # "five on forty"
                 continue
-            if plain and joint in {"at", "for", "with"} and _may_pair(joint, a, b):
+            timed = figure.last < len(tokens) and tokens[figure.last].text in _CLOCK  # "four thousand at ten past"
+            if plain and joint in {"at", "for", "with"} and not timed and _may_pair(joint, a, b):
                 kept = joint == "for" and b.unit not in BALLOON_PRESSURES  # "in the table stands five for eight bar"
                 figures[-1] = Figure(before.first, figure.last, "pair", [a, b], "for" if kept else "at")
                 continue

@@ -265,3 +265,22 @@ def test_a_sum_asked_and_answered_asks_for_a_look() -> None:
     )
     (total,) = [event for event in tell("Puncture, sheath is in.\n" + line) if event.kind == "total"]
     assert (total.values["contrast_volume"].value, total.values["contrast_volume"].review) == (46, True)
+
+
+PRESSED = [
+    pytest.param("How long did you press?\nTwelve minutes, dry.", ["closure done | duration 12 min"], id="asked"),
+    pytest.param("We pressed on the chest for two minutes.", [], id="no hole"),
+    pytest.param(
+        "Closed with a seven French device and two minutes of compression.",
+        ["closure done closure device | duration 2 min, gauge 7 [Ch]"],
+        id="a device by its gauge",
+    ),
+    pytest.param("Compression, a quarter of an hour.", ["closure done | duration 15 min"], id="a quarter of an hour"),
+    pytest.param(
+        "Contrast one hundred twenty, with eighteen minutes of X-ray.",
+        ["total done | contrast_volume 120 mL, fluoro_time 18 min"],
+        id="minutes of x-ray",
+    ),
+]
+
+test_pressing_told_alone = tells(PRESSED)

@@ -468,3 +468,20 @@ BEING_GIVEN = [
 @pytest.mark.parametrize(("line", "statuses"), BEING_GIVEN)
 def test_what_is_being_given(line: str, statuses: list[str]) -> None:
     assert [event.status for event in tell(line) if event.kind == "drug"] == statuses
+
+
+ON_TOP = [
+    pytest.param(
+        "Heparin, five thousand given, I want two thousand on top.\nTwo thousand on top, in.",
+        [
+            "drug done heparin | dose 5000 [iU]",
+            "drug planned heparin | dose 2000 [iU]",
+            "drug done heparin | dose 2000 [iU]",
+        ],
+        id="on top of what was given",
+    ),
+    pytest.param("He takes aspirin seventy-five.", ["drug past aspirin | dose 75 mg"], id="taken at home"),
+    pytest.param("Take heparin, five thousand.", ["drug planned heparin | dose 5000 [iU]"], id="to be taken"),
+]
+
+test_doses_on_top_and_at_home = tells(ON_TOP)

@@ -467,3 +467,26 @@ def test_asked_and_told_alone(lines: str, events: list[str]) -> None:
 )  # fmt: skip
 def test_how_long_a_lesion_is(lines: str, findings: list[str]) -> None:
     assert [line for line in told(f"Six French sheath is in.\n{lines}") if line.startswith("finding")] == findings
+
+
+JUDGED = [
+    pytest.param(
+        "Tight stenosis at the origin, I'd call it eighty-five.", ["finding done stenosis | stenosis 85 %"], id="called"
+    ),
+    pytest.param("Stenosis, I estimate it at eighty.", ["finding done stenosis | stenosis 80 %"], id="estimated"),
+    pytest.param("A stenosis, I think there are eighty patients.", ["finding done stenosis"], id="something counted"),
+    pytest.param(
+        "Occlusion over twelve centimetres from the adductor canal.",
+        ["finding done occlusion | length 12 cm"],
+        id="how long, and from where",
+    ),
+    pytest.param("Stenosis two centimetres from the ostium.", ["finding done stenosis"], id="how far away"),
+    pytest.param(
+        "The superficial femoral is closed along eight centimetres.",
+        ["finding done occlusion | length 8 cm"],
+        id="closed",
+    ),
+    pytest.param("The groin is closed.", [], id="the puncture is closed"),
+]
+
+test_how_tight_and_how_long_in_other_words = tells(JUDGED)

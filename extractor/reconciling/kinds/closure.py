@@ -16,6 +16,8 @@ _TWO_WAYS = {"plug", "clip"}
 #: A sentence of so many different words tells nothing but how long the hole is pressed; set by hand, no source.
 _SHORTLY = 5
 _ENTRY = {"groin", "groins", "puncture", "arteriotomy"}
+#: With a time of pressing: it was the hole that was pressed, and the bleeding stopped.
+_STOPS = {"dry", "bleeding", "oozing", "ooze", "manual", "manually", "groin", "puncture", "compression", "compressed"}
 #: After "sewn" or "sutured": something else is.
 _ELSEWHERE = {"in", "into", "to", "the", "on", "onto"}
 #: Of the words for closing, these tell of none that was made.
@@ -54,7 +56,7 @@ class Closures(Hearing):
         self._turn(story)
         if item.kind == "device" and item.name in _TWO_WAYS:
             return self._closes(story, item) and self._device(story, item)
-        if item.kind == "device" and item.role == "closure":
+        if item.kind == "device" and (item.role == "closure" or _closes_by_gauge(story, item)):
             return self._device(story, item)
         if item.kind == "phrase" and item.name == "refused":
             return self._refuse(story, item)
@@ -281,6 +283,7 @@ class Closures(Hearing):
             or self.asked is not None
             or any(item.kind == "device" and item.role == "closure" for item in story.sentence.items)
             or any("haemostasis" in item.meanings and "dry" not in item.text for item in story.sentence.items)
+            or (_timed(story) and bool(story.sentence.texts & _STOPS) and story.topic not in {"inflation", "balloon"})
         )
 
     # --- for how long ------------------------------------------------------------------------------
@@ -355,6 +358,18 @@ class Closures(Hearing):
         )
         shortly = "pressure" in texts and len(texts) <= _SHORTLY  # "Ten minutes pressure."
         return self.pressed is not None or by_hand or shortly or item.after == "on"
+
+
+def _closes_by_gauge(story: Story, item: Item) -> bool:
+    """ "closed with a seven French device": called by its gauge and what it does."""
+    past = item.span[1]
+    called = (
+        item.headless and item.figures.keys() == {"gauge"} and story.sentence.tokens[past : past + 1] == ("device",)
+    )
+    if called and (story.says("close") or story.sentence.texts & _ENTRY):
+        item.name = item.name or "closure device"
+        return True
+    return False
 
 
 def _on_it(story: Story, item: Item) -> bool:

@@ -547,7 +547,8 @@ class Drugs(Hearing):
         """ "and then two thousand more", "another fifty": a further dose of the drug last named."""
         if self.named is None or story.sentence.breath - self.named[1] > 1 or not self._of_named(story, quantity):
             return False
-        if item.after not in {"more", "extra", "further", "again"} and item.before not in _MORE:
+        on_top = story.sentence.tokens[item.span[1] : item.span[1] + 2] == ("on", "top")
+        if item.after not in {"more", "extra", "further", "again"} and item.before not in _MORE and not on_top:
             return False
         name, unit = self.named[0].name, self.named[0].unit
         told = any(d.drug == name and d.status is Status.DONE for d in self.said)
@@ -555,7 +556,11 @@ class Drugs(Hearing):
         value = quantity.in_unit(unit)
         known = next((d.values["dose"] for d in reversed(self.said) if d.drug == name and "dose" in d.values), None)
         value = in_thousands(value, known) if known is not None else value
-        if given and (told or story.sentence.breath != self.named[1]):
+        order = next((order for order in self.said if order in story.orders), None) or self._waiting(story)
+        if given and order is not None and order.drug == name and _same_dose(order, {"dose": value}):
+            self._done(story, order, item)  # "two thousand on top, in"
+            return True
+        if given and item.status is not Status.PLANNED and (told or story.sentence.breath != self.named[1]):
             draft = story.add(Kind.DRUG, Status.DONE, item, "drug/more-in", drug=name, values={"dose": value})
         else:
             draft = story.add(Kind.DRUG, Status.PLANNED, item, "drug/more", drug=name, values={"dose": value})

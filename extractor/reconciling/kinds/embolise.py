@@ -152,7 +152,7 @@ class Embolics(Hearing):
         thing = story.active
         if thing is None or thing.role != "embolise" or thing.name in POURED or thing.where != "used":
             return
-        further = ("one", "more") in pairwise(sentence.tokens)
+        further = bool({("one", "more"), ("another", "one")} & {*pairwise(sentence.tokens)})
         if sentence.breath - story.spoken_breath > 1 or not sentence.texts & _ALIKE:
             return
         if not (further or sentence.texts & _MORE):
@@ -162,6 +162,15 @@ class Embolics(Hearing):
         named = bool(figures or sentence.texts & said)
         if not named and not sentence.question:
             thing.where, thing.left, thing.done, story.topic = "asked", 1, None, "embolise"
+            if further and sentence.items:
+                thing.asked = story.add(
+                    Kind.EMBOLISE,
+                    Status.PLANNED,
+                    sentence.items[0],
+                    "embolise/one-more",
+                    device=thing.name,
+                    values={key: carried(value) for key, value in values_of(thing).items()},
+                )
 
     @staticmethod
     def _counted_on(story: Story, thing: Thing, item: Item) -> bool:

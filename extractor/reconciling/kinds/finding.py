@@ -39,6 +39,14 @@ _SEEN = frozenset(
 )
 #: With one of these a known finding is reported anew.
 _ANEW = {"there", "here", "still", "remains", "remain", "persists", "persisted", "persistent"}
+#: Words that judge how tight a stenosis is, and what may stand with them.
+_JUDGES = {"call", "say", "make", "estimate", "put", "reckon", "guess", "think", "judge", "rate", "is", "'s", "looks"}
+_JUDGING = _JUDGES | set(
+    """
+    i we you one d 'd i'd would could it at to as about around roughly maybe perhaps well a good nearly almost the
+    origin of that this in my eye by there here please , ... - and so
+    """.split()
+)
 #: Said of a waist: it opens.
 _YIELDS = frozenset(
     """
@@ -247,7 +255,7 @@ class Findings(Hearing):
         if self._finding_follows(story, item):
             return False
         quantity = item.figures["value"]
-        if quantity.unit is None and self._right_after(story) and 10 <= quantity.value <= 100:
+        if quantity.unit is None and self._right_after(story, item) and 10 <= quantity.value <= 100:
             item.figures["value"] = quantity = quantity.flagged("unit-assumed", unit="%")
         if quantity.unit is None and self._of_aneurysm(story, item):
             item.figures["value"] = quantity = quantity.flagged("unit-guessed", unit="cm")
@@ -434,13 +442,30 @@ class Findings(Hearing):
         since = takewhile(lambda other: other.kind != "finding", story.behind())
         return decimal and told and all(other.text != "and" for other in since)
 
-    def _right_after(self, story: Story) -> bool:
+    def _right_after(self, story: Story, item: Item) -> bool:
         """ "there is stenosis, sixty": a bare number said right after."""
         if not self.here or self.here[-1].finding != "stenosis" or "stenosis" in self.here[-1].values:
             return False
         nearest = story.before("mark", *_SITES)
         joined = story.before()
-        return nearest is not None and nearest.kind == "finding" and not (joined is not None and joined.text == "and")
+        if nearest is not None and nearest.kind == "finding":
+            return not (joined is not None and joined.text == "and")
+        return self._judged(story, item)
+
+    @staticmethod
+    def _judged(story: Story, item: Item) -> bool:
+        """ "a stenosis at the origin, I'd call it eighty-five": a bare share behind words that only judge."""
+        if item.figures["value"].value % 5 or (item.after.isalpha() and item.after not in _JUDGING):
+            return False
+        finding = next((other for other in story.behind() if other.kind == "finding"), None)
+        if finding is None or any(other.kind in {"quantity", "device", "drug", "pair"} for other in story.behind()):
+            return False
+        between = {*range(finding.span[1], item.span[0])}
+        for other in story.behind():
+            if other.kind in _SITES:
+                between -= {*range(*other.span)}
+        words = {story.sentence.tokens[at] for at in between}
+        return words <= _JUDGING and bool(words & _JUDGES)
 
     def _finding_follows(self, story: Story, item: Item) -> bool:
         """ "… stenosis, thirty percent residual stenosis": the figure belongs to the finding right after it."""

@@ -15,6 +15,7 @@ _OF = {"of", "is", "a", "at", "the", ",", "to", "with"}
 _ALL = {("in", "total"), ("in", "all"), ("all", "told"), ("all", "in")}
 #: Between a volume and how fast it goes in.
 _JOINS = {"at", "with", "on", "over", "flow", "rate", "by"}
+_LEAVES = {"leave", "keep", "stay", "hold", "leaving", "keeping"}
 #: The largest volume, mL, and rate, mL/s, a bare figure may be: common practice, no source.
 _MOST_ML, _FASTEST = 60, 40
 
@@ -27,8 +28,10 @@ def settings_row(story: Story) -> dict[str, Item]:
     figures = [item for item in items if item.kind == "quantity"]
     if not 2 <= len(figures) <= 3 or story.mentions("device", "drug", "finding", "pair", "denied"):
         return {}
-    if any(item.corrects or item.status is not None for item in items) or story.says("pressure", "again"):
+    if any(item.corrects or item.status is not None for item in items) or story.says("pressure", "again", "by hand"):
         return {}
+    if story.sentence.texts & _LEAVES:
+        return {}  # "leave it at eight": put right, or of the frames
     if story.says("inflate") and not story.says("by pump"):
         return {}
     row: dict[str, Item] = {}

@@ -71,7 +71,8 @@ def _named_before(story: Story, item: Item) -> Item | None:
                 if at >= other.span[1] and at not in figures
             ]
             coil = other.role == "embolise" and other.name not in POURED
-            return other if coil and other.status is None and _LINKS.issuperset(between) else None
+            now = other.status in {None, Status.PLANNED}
+            return other if coil and now and _LINKS.issuperset(between) else None
         elif other.kind in {"drug", "finding", "pair"}:
             return None
     return None
