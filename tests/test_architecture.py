@@ -23,7 +23,7 @@ TRACKED = [
     if name and (ROOT / name).is_file()
 ]
 
-BASE = {"model", "errors", "lexicon", "units"}
+BASE = {"model", "errors", "lexicon", "units", "sizes"}
 ROOMS = {"listening", "reading", "reconciling", "handover"}
 #: A top-level name of the package -> what of the package it may import, itself apart. A new one needs a row here.
 #: "extractor" stands for the package's own version.
@@ -33,6 +33,7 @@ ARROWS: dict[str, set[str]] = {
     "errors": set(),
     "lexicon": {"model", "errors", "units"},
     "units": {"model", "errors"},
+    "sizes": {"model"},
     **dict.fromkeys(ROOMS, BASE),
     "table_file": {"errors"},
     "sound_file": {"errors", "listening"},

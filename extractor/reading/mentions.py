@@ -12,10 +12,21 @@ from typing import Literal
 
 from extractor.lexicon import Device, Qualifier
 from extractor.model import SIDES, Item, Quantity, Status
-from extractor.reading.numbers import WIRE_MILS
 from extractor.reading.quantities import FILLERS, Figure, is_beside_noun
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
+from extractor.sizes import (
+    LENGTHS,
+    LONG_MM,
+    OPENED,
+    PLAIN_MILS,
+    TENFOLD,
+    THICKEST,
+    WIDEST_MICRO,
+    in_thousandths,
+    is_thickness,
+    lengths,
+)
 
 #: Words inside the name of a device that change nothing.
 _LIGHT = FILLERS | set(
@@ -40,8 +51,6 @@ WHERE = frozenset(
     within beside off of for up round to before after
     """.split()
 )
-#: No microcatheter is wider, Fr: common practice, no source.
-_WIDEST_MICRO = 3.5
 #: No balloon or stent said in digits ("two seven five") is wider, mm: common practice, no source.
 _SMALL = 6
 _OF_THE_DAY = {"morning", "afternoon", "evening", "night"}
@@ -101,24 +110,10 @@ _AFTER_SIZE = frozenset(
 )
 #: Before what became of it these change nothing: "nine already in".
 _BY_NOW = {"already", "now", "also", "again", "finally", "just", "then"}
-#: Decimals a recogniser writes for "oh one eight": ten times a wire's size in inches. No wire is so thick.
-_TENFOLD = {0.14, 0.16, 0.18, 0.21, 0.25, 0.35, 0.38}
 #: A stent or balloon named after one of these is where something else goes: "inside the stent, six by forty".
 _AROUND = {"before", "after", "in", "into", "inside", "through", "within", "beyond", "beside", "below", "above"}
-#: No wire is thicker, in inches: "half an inch" is a distance. Common practice, no source.
-_THICKEST = 0.06
 #: Sizes of particles in micron, said without the unit: common practice, no source.
 _GRAINS = range(100, 1501, 50)
-#: Lengths, cm, that a bare number beside a device means: common practice, no source.
-_LENGTHS = {
-    "stent": (4, 40),
-    "sheath": (5, 120),
-    "drain": (15, 60),
-    "catheter": (20, 200),
-    "wire": (50, 460),
-    "microcatheter": (90, 200),
-    "guide catheter": (40, 130),
-}
 
 
 #: How a stent opens, by what it is called.
@@ -137,13 +132,6 @@ _LENGTH_NEAR = 8
 _PASSED = {"through", "via", "down", "from", "by"}
 
 
-def _lengths(name: str, gauged: bool) -> tuple[float, float]:
-    """The shortest and the longest a device of this name is, cm; nothing fits one that has no length of its own."""
-    if not name:
-        return (5, 200) if gauged else (0, 0)
-    return _LENGTHS.get(name, _LENGTHS["catheter"] if name.endswith("catheter") else (0, 0))
-
-
 #: Shorter than any stent, mm: "one centimetre in the old graft" is how far it reaches. Common practice, no source.
 _NEAR = 12
 #: After one of these, at most so many words on, a length is how large something is, wherever it lies.
@@ -156,8 +144,6 @@ _FAR_APART = 120
 _COURTEOUS = {"please", "kindly"}
 #: Between a device and its size.
 _OF = {"of", "with"}
-#: A length in millimetres of a sheath, wire or catheter; less may be how wide something is. Common practice, no source.
-_LONG_MM = 100
 #: Before a bare number right before "balloon": it is how wide that is.
 _A = {"a", "an", "another", "no"}
 #: What begins to put sizes right, and how many words the reason may have.
@@ -171,8 +157,6 @@ _DILATE = frozenset(
 )
 #: Devices told by their gauge.
 _GAUGED = {"sheath", "dilator", "drain"}
-#: Devices that are as wide as they open, mm.
-_OPENED = {"filter", "snare"}
 #: Units no size of a device has.
 _NO_SIZE = {
     "mL", "mL/s", "atm", "bar", "kPa", "[psi]", "s", "min", "%", "[iU]", "mg", "g", "/s", "mm[Hg]",
@@ -359,7 +343,7 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) ->
     between = {token.text for token in tokens[before.span[1] : group[0].first]}
     if between & {"and", "but", "out", "off", "..."} or len(between) > _LENGTH_NEAR:
         return None
-    low, high = _lengths(before.name, bool({"gauge", "bare"} & set(before.figures)))
+    low, high = lengths(before.name, bool({"gauge", "bare"} & set(before.figures)))
     if quantity.unit == "cm" and low <= quantity.value <= high:
         return quantity
     preceding = tokens[figure.first - 1].text if figure.first else ""
@@ -476,7 +460,7 @@ def _begins(tokens: Sequence[Token], group: list["_Part"], part: "_Part", follow
     is the word before a wire's size: "a needle, floppy oh one eight".
     """
     noun = next((piece.device for piece in group if piece.device), None)
-    wire = following is not None and following.figure is not None and _is_wire(following.figure)
+    wire = following is not None and following.figure is not None and is_thickness(following.figure.parts[0])
     if wire and part.qualifier and following is not None and following.first == part.last:
         return tokens[group[-1].last].text == "," and noun is not None and not noun.name.endswith("wire")
     return bool(
@@ -540,7 +524,7 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
         return False
     named = part.qualifier is not None and part.qualifier.stands_for == "wire"
     size = group[0].figure if len(group) == 1 else None
-    if comma and named and size is not None and _is_wire(size):
+    if comma and named and size is not None and is_thickness(size.parts[0]):
         return True  # "oh three five, hydrophilic, a hundred and fifty"
     if comma and named and size is not None and size.first and tokens[size.first - 1].text in {"a", "an", "the"}:
         return size.shape == "one" and _in_thousandths(size.parts[0], "wire")  # "a thirty-five, hydrophilic"
@@ -607,21 +591,21 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     if quantity.unit == "[Ch]":
         closes = kind != "embolise" or name == "plug"  # one told by its gauge closes the puncture
         return "gauge" if kind != "inflation" and closes and name not in {"wire", "needle"} else None
-    if quantity.unit == "[in_i]" and name in {"wire", "microwire"} and quantity.value in WIRE_MILS - {10, 20, 22}:
+    if quantity.unit == "[in_i]" and name in {"wire", "microwire"} and quantity.value in PLAIN_MILS:
         return "wire_diameter"  # "a thirty-five inch wire"
     if quantity.unit == "[in_i]" and quantity.value >= 3:
         return "gauge" if name in {"sheath", "catheter", "dilator", "guide catheter", "microcatheter"} else None
     wires = name == "wire" or (not name and any(p.qualifier and p.qualifier.stands_for == "wire" for p in group))
-    if quantity.value in _TENFOLD and quantity.unit is None and not wires:
+    if quantity.value in TENFOLD and quantity.unit is None and not wires:
         return None
-    if _is_wire(figure):
+    if is_thickness(figure.parts[0]):
         return "wire_diameter" if name in {"", "wire", "microwire", "pressure wire", "guide catheter"} else None
     if quantity.unit == "cm":
         return "length" if kind in {"", "insert", "stent", "inflation", "embolise"} else None
     if quantity.unit == "mm":
         if kind in {"inflation", "stent", "embolise"}:
             return "length" if _followed_by_long(tokens, figure) else "diameter"
-        if kind == "insert" and quantity.value >= _LONG_MM and name not in _OPENED:
+        if kind == "insert" and quantity.value >= LONG_MM and name not in OPENED:
             return "length"  # "nine hundred millimetres"
         return "diameter" if name in {"filter", "snare"} else None
     if quantity.unit == "mL":
@@ -638,7 +622,7 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
         and _in_thousandths(quantity, wire)
     ):
         return "wire_diameter"  # "the guide of eighteen", "the eighteen wire", "a wire eighteen", "a stiff thirty-five"
-    if of and name in _OPENED:
+    if of and name in OPENED:
         return "diameter"  # "a filter of six"
     before = tokens[figure.first - 1].text if figure.first else ""
     next_to = name == "balloon" and figure.last < len(tokens) and tokens[figure.last].text == "balloon"
@@ -666,8 +650,8 @@ def _is_wire_by_length(figure: Figure) -> bool:
     """ "oh three five by one eighty": a wire's thickness in inches by its length in centimetres."""
     thick, length = figure.parts[0], figure.parts[1]
     plain = thick.form == "leading-zero" or (thick.form == "decimal" and 0.008 <= thick.value <= 0.052)
-    low, high = _LENGTHS["wire"]
-    return plain and thick.value <= _THICKEST and length.unit in {None, "cm"} and low <= length.value <= high
+    low, high = LENGTHS["wire"]
+    return plain and thick.value <= THICKEST and length.unit in {None, "cm"} and low <= length.value <= high
 
 
 def _is_gauge_by_length(figure: Figure, noun: Device | None) -> bool:
@@ -675,7 +659,7 @@ def _is_gauge_by_length(figure: Figure, noun: Device | None) -> bool:
     if noun is None or not (noun.kind == "insert" or noun.nickname == "ureteric stent"):
         return False
     gauge, length = figure.parts
-    low, high = _lengths("drain" if noun.name == "stent" else noun.name, True)
+    low, high = lengths("drain" if noun.name == "stent" else noun.name, True)
     told = gauge.unit in {None, "[Ch]"} and length.unit in {None, "cm"}
     return told and 1.5 <= gauge.value <= 30 and max(low, 5) <= length.value <= high
 
@@ -688,7 +672,7 @@ def _followed_by_long(tokens: Sequence[Token], figure: Figure) -> bool:
 def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> str | None:
     """ "three hundred long", "the forty-five", "stiff oh three five, two-sixty": a length in cm nobody said."""
     value = figure.parts[0].value
-    wired = any(piece.figure and _is_wire(piece.figure) for piece in group) or any(
+    wired = any(piece.figure and is_thickness(piece.figure.parts[0]) for piece in group) or any(
         piece.qualifier and piece.qualifier.stands_for == "wire" for piece in group
     )
     gauged = any(piece.figure and piece.figure.parts[0].unit == "[Ch]" for piece in group) or (
@@ -718,7 +702,7 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     passed = before_words(tokens, group[0].first)[1] in _PASSED  # "hand run through the micro, three"
     if not gauged and not passed and _said_as_gauge(figure, name, tokens, _right_after(tokens, figure, group)):
         return "gauge"
-    low, high = _lengths("" if name == "sheath" and not noun else name, gauged)
+    low, high = lengths("" if name == "sheath" and not noun else name, gauged)
     if name and low <= value <= high:
         before = tokens[figure.first - 1].text if figure.first else ""
         if (
@@ -780,17 +764,6 @@ def _right_after(tokens: Sequence[Token], figure: Figure, group: list["_Part"]) 
 def _before_noun(tokens: Sequence[Token], last: int, name: str) -> bool:
     """ "five sheath": a number right before the noun, of one thing."""
     return last < len(tokens) and name in _GAUGED and tokens[last].text in _GAUGED | {"introducer"}
-
-
-def _is_wire(figure: Figure) -> bool:
-    quantity = figure.parts[0]
-    if quantity.unit == "[in_i]":
-        return quantity.value <= _THICKEST or quantity.value in _TENFOLD
-    if quantity.unit is None and quantity.value in _TENFOLD:
-        return True
-    return quantity.unit is None and (
-        quantity.form == "leading-zero" or (quantity.form == "decimal" and 0.008 <= quantity.value <= 0.052)
-    )
 
 
 def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
@@ -982,10 +955,7 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
 
 def _in_thousandths(quantity: Quantity, name: str) -> bool:
     """Whether a bare number is the size of a wire in thousandths of an inch."""
-    wires = name in {"wire", "microwire", "guide catheter"}
-    return (
-        wires and quantity.form in {"cardinal", "digits", "spelled"} and quantity.value in WIRE_MILS - {10, 20, 22}
-    )  # those are counts as well; "three five" beside a wire is thirty-five
+    return name in {"wire", "microwire", "guide catheter"} and in_thousandths(quantity)
 
 
 def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequence[Token]) -> dict[str, Quantity]:
@@ -1018,7 +988,7 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
         return {key: quantity.flagged("unit-assumed", value=quantity.value / 1000, unit=unit, alternatives=())}
     if key == "diameter" and quantity.unit is None:
         return {key: quantity.in_unit("mm")}
-    if key == "wire_diameter" and quantity.value in _TENFOLD:
+    if key == "wire_diameter" and quantity.value in TENFOLD:
         value, other = round(quantity.value / 10, 4), quantity.value
         return {key: quantity.flagged("unit-guessed", value=value, unit=unit, alternatives=(other,))}
     if key == "gauge" and quantity.form == "decimal" and round(quantity.value * 100) % 10 == 1:
@@ -1028,7 +998,7 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
         )  # "the two point seven one" is of two point seven
         return {key: quantity.flagged("two-readings", value=value, alternatives=(other,)).in_unit("[Ch]")}
     if key == "gauge" and noun is not None and noun.name == "microcatheter" and quantity.form == "digits":
-        small = next((other for other in quantity.alternatives if other <= _WIDEST_MICRO < quantity.value), None)
+        small = next((other for other in quantity.alternatives if other <= WIDEST_MICRO < quantity.value), None)
         if small is not None:  # "two four French"
             flags = tuple(flag for flag in quantity.flags if flag != "two-readings")
             return {key: replace(quantity, value=small, flags=flags, alternatives=()).in_unit("[Ch]")}

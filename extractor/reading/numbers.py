@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from extractor.reading.tokens import PUNCTUATION, Token
+from extractor.sizes import WIRE_MILS
 
 Form = Literal[
     "cardinal",  # fourteen, one hundred and twenty, one eighty, 5000
@@ -128,9 +129,6 @@ POINTED = {
 
 #: Between "point" and its digits these are a breath.
 HESITATIONS = {"...", "em", "erm", "er", "um", "uh"}
-
-#: Thousandths of an inch that wires and their lumens come in: common practice, no source.
-WIRE_MILS = {10, 14, 16, 18, 20, 21, 22, 25, 27, 28, 32, 35, 38}
 
 #: Before an hour of the day, and what is measured in hundreds.
 _OF_HOURS = {

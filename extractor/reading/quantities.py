@@ -26,7 +26,10 @@ _CROSS = {"by", "x", "times", "into", "per", "cross", "mal", "slash"}
 #: What may be as narrow as a few millimetres, and said to the tenth: "a two oh balloon"; words that join it to another.
 _SMALL_NOUNS = {"balloon", "balloons", "stent", "stents"}
 _GAUGED = {"sheaths", "introducers", "catheters", "drains", "guides", "microcatheters", "pigtails"}
+_GAUGE_WORDS = {"french", "fr", "f", "thou", "thousandths", "inch", "millimetre", "mm"}
 _JOINS = set("and or in with for the a of to at from".split())
+#: A length of a sheath, wire or catheter, cm, and how many times less is no slip of it: set by hand, no source.
+_LONG_CM, _MUCH_LESS = 20, 5
 _EXACTLY = {"even", "flat", "exactly", "exact", "precisely", "dead", "sharp"}
 #: How many times nearer to the one than to the other of two sizes, as a logarithm, a figure must be to be taken for it:
 #: set by hand, no source.
@@ -282,11 +285,17 @@ def _gauge_before(tokens: Sequence[Token], number: Number, units: UnitForms) -> 
 
 def _rest_of(tokens: Sequence[Token], unit: Unit, value: float, last: int) -> tuple[float, int]:
     """ "two metres sixty" is 260 cm, "eleven minutes point six" is 11.6: what is said behind the unit."""
+    if unit.code == "cm" and unit.times == 100:
+        joint = int(_texts(tokens, last, 1) == ("and",))  # "one metre and eighty"
+        rest = next(iter(read_numbers(tokens[last + joint : last + joint + 3])), None)
+        long = rest is not None and rest.first == 0 and rest.form == "cardinal" and 10 <= rest.value < 100
+        ends = _texts(tokens, last + joint + (rest.last if rest else 0), 1)[:1]
+        if rest is not None and long and not (joint and ends and ends[0] in _GAUGE_WORDS):
+            return value + rest.value / 100, last + joint + rest.last
+        return value, last
     rest = next(iter(read_numbers(tokens[last : last + 4])), None)
     if rest is None or rest.first != 0:
         return value, last
-    if unit.code == "cm" and unit.times == 100 and rest.form == "cardinal" and 10 <= rest.value < 100:
-        return value + rest.value / 100, last + rest.last
     if unit.quantity == "time" and tokens[last].text in {"point", "comma"} and rest.value < 1:
         return value + rest.value, last + rest.last
     after = tokens[last + rest.last].text if last + rest.last < len(tokens) else "."
@@ -698,6 +707,8 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
     if not _comparable(before, after) or _agree(before, after):
         return None
     words = (before.parts[0].words[0], after.parts[-1].words[1])
+    if before.shape == after.shape == "one" and _other_size(before.parts[0], after.parts[0]):
+        return None
     if before.shape == after.shape:
         parts = [_in_its_place(old, new, before.times) for old, new in zip(before.parts, after.parts, strict=True)]
         joint, times = after.joint or before.joint, after.times if after.parts[0].unit else before.times
@@ -719,6 +730,11 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
             after.joint,
         )
     return None
+
+
+def _other_size(old: Quantity, new: Quantity) -> bool:
+    """ "ninety centimetre sheath, and make it a six": no length is put right by a number so much less."""
+    return old.unit == "cm" and new.unit is None and old.value >= _LONG_CM and new.value <= old.value / _MUCH_LESS
 
 
 def _in_size(before: Figure, new: Quantity) -> Figure:

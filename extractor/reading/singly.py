@@ -10,8 +10,9 @@ from dataclasses import replace
 from itertools import pairwise
 
 from extractor.lexicon import Unit
-from extractor.reading.numbers import DIGITS, WIRE_MILS, ZEROS, Number
+from extractor.reading.numbers import DIGITS, ZEROS, Number
 from extractor.reading.tokens import Token
+from extractor.sizes import WIRE_MILS
 from extractor.units import find_unit
 
 #: No figure of the trade has more digits.

@@ -8,6 +8,7 @@ from functools import partial
 from extractor.lexicon import Cue, Drug, Entry, Lexicon, Unit
 from extractor.model import Correction, Item, Sentence, Status, Word
 from extractor.reading.answers import answered
+from extractor.reading.beside import give_sizes
 from extractor.reading.clauses import CueAt, set_status
 from extractor.reading.doses import drug_dose
 from extractor.reading.in_turn import share_doses, share_gauges, share_sizes
@@ -161,6 +162,7 @@ class Reader:
         years = [figure for figure in figures if _is_year(tokens, figure)]
         figures = [figure for figure in figures if figure not in years and not lies_apart(tokens, figure)]
         devices, taken = device_items(tokens, terms, figures)
+        taken |= give_sizes(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
         share_gauges(items)
         share_sizes(items)

@@ -12,8 +12,6 @@ from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story
 
 #: Values that are said in steps ("eight, another four, twelve in all") or put right in passing.
 _IN_STEPS = {"dose", "pressure", "stenosis", "duration"}
-#: What a device keeps from event to event.
-_KEPT = {"gauge", "wire_diameter", "diameter", "length"}
 #: After a figure: it is the one that stands.
 _STANDS = (
     ("it", "is"), ("it", "was"), ("then",), (",", "then"), ("'s", "enough"), ("is", "enough"), ("'s", "plenty"),
@@ -40,13 +38,13 @@ def _doubt(story: Story, sentence: Sentence) -> None:
         fixing = fixing or item.corrects
         if item.kind != "quantity" or item.used or item.status in NOT_DONE or counts_something_else(item):
             continue
+        if _is_told(story, item):
+            continue
         settles = _settles(sentence, item, following)
         for draft in reversed(story.drafts[-3:]):
             near = fixing or settles or story.number - draft.number <= 1
             if draft.breath != sentence.breath or not near:
                 continue
-            if any(echoes(value, item) for value in draft.values.values() if "carried-over" not in value.flags):
-                break
             if key := _rivalled(draft, item.figures["value"], fixing or settles):
                 value, other = draft.values[key], item.figures["value"]
                 told = settles or (other.unit is not None and "unit-assumed" in value.flags)
@@ -54,10 +52,15 @@ def _doubt(story: Story, sentence: Sentence) -> None:
                     value, other = other.flagged("corrected", unit=value.unit, words=other.words), value
                 doubted = value.flagged("conflict", alternatives=(*value.alternatives, other.value))
                 draft.values[key] = doubted
-                for thing in story.things:  # and wherever it is carried to from here
-                    if key in _KEPT and thing.values.get(key) is value:
-                        thing.values[key] = doubted
+                story.keep(key, value, doubted)
                 break
+
+
+def _is_told(story: Story, item: Item) -> bool:
+    """Whether a loose figure is one that was just told: it puts nothing right."""
+    lately = (draft for draft in story.drafts[-3:] if draft.breath == story.sentence.breath)
+    values = (value for draft in lately for value in draft.values.values() if "carried-over" not in value.flags)
+    return any(echoes(value, item) for value in values)
 
 
 def _contradict(story: Story, sentence: Sentence) -> None:

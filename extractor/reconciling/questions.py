@@ -5,7 +5,7 @@ after it answer; what nobody answers carries the flag ``asked``. The functions s
 is a yes.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -93,9 +93,12 @@ class _Asked:
 
 
 class Questions:
-    """What was told as a question and is not answered yet. Draft values and flags are changed in place."""
+    """What was told as a question and is not answered yet. Draft values and flags are changed in place; ``keep`` hears
+    of each value that takes another's place: its key, the old one and the new.
+    """
 
-    def __init__(self) -> None:
+    def __init__(self, keep: Callable[[str, Quantity, Quantity], None]) -> None:
+        self._keep = keep
         self._waiting: list[_Asked] = []
         self._answered: list[tuple[Draft, str]] = []  # values the sentence before put right
         self._courteous: set[int] = set()  # the first words of figures of what was asked for with "please?"
@@ -139,7 +142,9 @@ class Questions:
             if _says_again(sentence, value):
                 continue
             figure = _answering(sentence, value)
-            if figure is not None and any(
+            if figure is not None and _answers_other(figure, key, [one for one in waiting if one.draft is draft]):
+                self._leave_open(asked)
+            elif figure is not None and any(
                 echoes(other, figure) for other in draft.values.values() if "carried-over" not in other.flags
             ):
                 self._leave_open(asked)  # "six by forty? Six you will break him."
@@ -149,6 +154,7 @@ class Questions:
                 draft.values[key] = new.flagged(
                     "corrected", "conflict", unit=value.unit, alternatives=(*new.alternatives, value.value)
                 )
+                self._keep(key, value, draft.values[key])
                 self._answered.append((draft, key))
             elif number - asked.number < 2 and sentence.breath == draft.breath:
                 self._waiting.append(asked)
@@ -170,6 +176,7 @@ class Questions:
             value = draft.values[key]
             if any(said.value == value.value and said.unit in {None, value.unit} for said in first.figures.values()):
                 draft.values[key] = replace(value, flags=tuple(flag for flag in value.flags if flag != "conflict"))
+                self._keep(key, value, draft.values[key])
 
     def _leave_open(self, asked: _Asked) -> None:
         if asked.first not in self._courteous:
@@ -299,6 +306,20 @@ def _says_again(sentence: Sentence, value: Quantity) -> bool:
     if first is None or first.kind != "quantity" or first.after.isalpha():
         return False  # "Six you will break him" says no more
     return echoes(value, first)
+
+
+def _answers_other(figure: Item, key: str, waiting: Sequence[_Asked]) -> bool:
+    """ "Twelve French, forty? Twenty-five.": whether a figure answers for another of the values asked about: what it is
+    called, or what it is nearest to.
+    """
+    named = {"long": "length", "wide": "diameter"}.get(figure.role)
+    if named is not None and len(waiting) > 1:
+        return named != key
+    said = figure.figures["value"].value
+    values = {asked.key: asked.draft.values[asked.key].value for asked in waiting if asked.key in asked.draft.values}
+    if len(values) < 2 or min(said, *values.values()) <= 0:
+        return False
+    return min(values, key=lambda other: max(said / values[other], values[other] / said)) != key
 
 
 def _answering(sentence: Sentence, value: Quantity) -> Item | None:

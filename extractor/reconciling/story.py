@@ -35,6 +35,8 @@ PLACING = frozenset(
     for up round to
     """.split()
 )
+#: What a device keeps from event to event.
+_KEPT = {"gauge", "wire_diameter", "diameter", "length"}
 NO = frozenset({"no", "nah", "nope"})
 #: How many sentences a dictated history has, the heading's own the first, where its items are not numbered: set by
 #: hand, no source.
@@ -97,6 +99,7 @@ class Thing:
     where: str = "asked"  # asked, in, up, out, used, refused
     asked: Draft | None = None
     done: Draft | None = None  # the last time it was used
+    told: Draft | None = None  # of what goes in: the event that last told of it
     breath: int = 0
     seen: int = 0  # number of the sentence that last spoke of it
     called: int = -9  # and of the one that called it by its width: "the six"
@@ -143,7 +146,7 @@ class Story:
         self.number = 0
         self.following: Sentence | None = None
         self.before_this: Sentence | None = None  # the sentence just heard, if it named another time and nothing else
-        self.questions = Questions()
+        self.questions = Questions(self._keep)
         self.index = 0
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
@@ -243,6 +246,12 @@ class Story:
         for item in self.sentence.items if words and words <= _HEDGES else ():
             if item.kind == "device" and item.status in {None, Status.PLANNED}:
                 item.status, item.cue = Status.CONSIDERED, following.first
+
+    def keep(self, key: str, old: Quantity, new: Quantity) -> None:
+        """A value told anew: wherever a size is carried to from here, the new one is."""
+        for thing in self.things if key in _KEPT else ():
+            if thing.values.get(key) is old:
+                thing.values[key] = new
 
     def _without_repeats(self) -> list[Draft]:
         """Drops what a closing summary only says again; keeps, and marks, what it says differently."""

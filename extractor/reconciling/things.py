@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from extractor.model import SIDES, Item, Quantity, Status
 from extractor.reconciling.story import Story, Thing, carried
+from extractor.sizes import WIDEST_MICRO
 
 _SAME = 0.011  # relative: sizes are equal when they are within what rounding in speech can do
 
@@ -18,8 +19,6 @@ _JUST_NOW = 3
 
 #: A long sheath, cm, and a thick wire, in: common practice, no source.
 _LONG, _THICK = 25, 0.03
-#: No microcatheter is wider, Fr: common practice, no source.
-WIDEST_MICRO = 3.5
 
 #: What was thought of by its size alone is ruled out by its noun: "two seven five by twelve? No second stent."
 _TOLD_BY_SIZE = {"stent", "inflation"}

@@ -5,8 +5,18 @@ from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.embolise import lets_go
+from extractor.reconciling.kinds.told_after import (
+    asks_size,
+    give_sizes,
+    is_called_on,
+    may_take,
+    says_again,
+    tell_size,
+    tells_sizes_only,
+)
 from extractor.reconciling.story import PLACING, STORES, Hearing, Story, Thing, carried
-from extractor.reconciling.things import WIDEST_MICRO, equal, find, fit, learn, new, values_of
+from extractor.reconciling.things import equal, find, fit, learn, new, values_of
+from extractor.sizes import WIDEST_MICRO, has_sizes, size_of
 from extractor.units import TIMES
 
 _IN = {"placed", "particle"}
@@ -114,6 +124,7 @@ class Devices(Hearing):
         self.gone = ""  # what was just exchanged for something
         self.focus: list[Thing] = []  # what "it", "both", "in" mean
         self.gone_out: Item | None = None  # the word in this sentence that told what came out
+        self.size_asked = -9  # the sentence that asked for a size and named nothing
         self.told: Item | None = None  # the word in this sentence that told what went in: what it went over is in too
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -167,8 +178,8 @@ class Devices(Hearing):
             return True
         if item.kind == "action":
             return self._act(story, item)
-        if item.kind == "quantity" and (self._resized(story, item) or self._allowed(story, item)):
-            return True
+        if item.kind == "quantity":
+            return self._resized(story, item) or self._allowed(story, item) or self._told_alone(story, item)
         if item.kind == "side":
             self._changes_sides(story, item)
             return False
@@ -177,6 +188,7 @@ class Devices(Hearing):
         return False
 
     def end(self, story: Story, sentence: Sentence) -> None:
+        self.size_asked = story.number if asks_size(sentence) else self.size_asked
         for item in self.open:
             if item.status is None and self.told is not None and _follows(story, item):
                 self._happen(story, [item], "out" if self.gone_out is not None else "in", self.gone_out or self.told)
@@ -498,10 +510,12 @@ class Devices(Hearing):
                 device=thing.name or _UNNAMED,
                 values=values_of(thing, item),
             )
+            placed = draft
             draft.values |= {key: draft.values[key].flagged("which-device") for key in doubtful}
             draft.reach(action.words)
             if kind is Kind.INSERT and status is Status.DONE:
                 thing.values |= {key: value for key, value in draft.values.items() if "which-device" in value.flags}
+        thing.told = placed
         if status is Status.DONE:
             thing.where = way
             thing.asked = None
@@ -547,13 +561,31 @@ class Devices(Hearing):
         other = any(one.kind == "device" or (one.meanings & (_IN | _OUT) and not pointed) for one in after)
         if (after and (other or not parted)) or (before and (thing.moved < story.number or not comma)):
             return False
-        told = (draft for draft in reversed(story.drafts[-_REMEMBERED:]) if draft.kind is Kind.INSERT)
-        draft = next((one for one in told if one.device == (thing.name or _UNNAMED)), None)
-        if draft is None or draft.status is not Status.DONE:
+        if thing.told is None or thing.told.kind is not Kind.INSERT or thing.told.status is not Status.DONE:
             return False
-        learn(thing, item)
-        draft.values |= item.figures
-        draft.reach(item.words)
+        give_sizes(story, thing, item)
+        return True
+
+    def _told_alone(self, story: Story, item: Item) -> bool:
+        """ "Sheath. … Forty-five.": a size in a sentence of nothing but sizes, of the device spoken of right before."""
+        before = story.number - (2 if self.size_asked == story.number - 1 else 1)
+        if story.topic != "device" or not tells_sizes_only(story.sentence):
+            return False
+        if item.figures["value"].unit is None and is_called_on(story):
+            return False
+        if self.spoken is not None and self.spoken_in >= before and has_sizes(self.spoken.name):
+            found = size_of(self.spoken.name, item.figures["value"], self.spoken.figures)
+            if found is None:
+                return False
+            self.spoken.figures[found[0]] = found[1]
+            self._name(story, self.spoken)
+            return True
+        thing = self.focus[-1] if self.focus else None
+        if thing is None or thing.seen < before or not may_take(thing, _UNNAMED) or says_again(story, item):
+            return False
+        if not tell_size(story, thing, item, _UNNAMED):
+            return False
+        self.named_in = story.number if self.named is thing else self.named_in
         return True
 
     def _goes_on(self, story: Story, item: Item) -> bool:
@@ -571,10 +603,7 @@ class Devices(Hearing):
             or fit(item, thing) is None
         ):
             return False
-        learn(thing, item)
-        if thing.asked is not None:
-            thing.asked.values = item.figures | thing.asked.values
-            thing.asked.reach(item.words)
+        give_sizes(story, thing, item)
         self.named_in = story.number
         self.focus = [thing]
         following = story.after("pronoun")
@@ -746,6 +775,7 @@ class Devices(Hearing):
             device=thing.name or _UNNAMED,
             values=values_of(thing, item),
         )
+        thing.told = draft
         if status is Status.PLANNED:
             self.named, self.named_in = thing, story.number
             thing.where, thing.asked = "asked", draft

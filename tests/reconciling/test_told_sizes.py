@@ -1,0 +1,59 @@
+"""Sizes of wires, sheaths, catheters and the like said beside them, in the next sentence, in an answer."""
+
+import pytest
+
+from .telling import told
+
+
+@pytest.mark.parametrize(
+    ("text", "events"),
+    [
+        pytest.param(
+            "The exchange wire, three hundred, is in.",
+            ["insert done wire | length 300 cm"],
+            id="before the verb",
+        ),
+        pytest.param("The exchange wire, thirty, is in.", ["insert done wire"], id="no wire is so short"),
+        pytest.param(
+            "The sheath is a six French, eleven. It's in.",
+            ["insert done sheath | gauge 6 [Ch], length 11 cm"],
+            id="a length after a gauge",
+        ),
+        pytest.param(
+            "Sheath. Six French. Forty-five. Is in.",
+            ["insert done sheath | gauge 6 [Ch], length 45 cm"],
+            id="each in a sentence of its own",
+        ),
+        pytest.param(
+            "Micro, please. Two four. One thirty.\nIt's in.",
+            [
+                "insert planned microcatheter | gauge 2.4 [Ch], length 130 cm",
+                "insert done microcatheter | gauge 2.4 [Ch], length 130 cm",
+            ],
+            id="two four of a micro is two point four",
+        ),
+        pytest.param(
+            "Sheath is in, an eight French. And the length? Twenty-three centimetres.",
+            ["insert done sheath | gauge 8 [Ch], length 23 cm"],
+            id="asked for and answered",
+        ),
+        pytest.param("Wire of one metre and eighty, please.", ["insert planned wire | length 180 cm"], id="metres and"),
+        pytest.param(
+            "Give me a wire of zero point eight nine millimetres.",
+            ["insert planned wire | wire_diameter 0.89 mm"],
+            id="a thickness in millimetres",
+        ),
+        pytest.param(
+            "Five French catheter is in the aorta. Twenty at ten. Go.",
+            ["insert done catheter | gauge 5 [Ch]", "run done | rate 10 mL/s, volume 20 mL"],
+            id="the settings of a run are no size",
+        ),
+        pytest.param(
+            "Sheath, please, seven French, thirty-five? Ninety long.\nSheath's in.",
+            ["insert planned sheath | gauge 7 [Ch], length 90 cm", "insert done sheath | gauge 7 [Ch], length 90 cm"],
+            id="the answer is to the length asked about",
+        ),
+    ],
+)
+def test_a_size_told_beside_its_device(text: str, events: list[str]) -> None:
+    assert told(text) == events
