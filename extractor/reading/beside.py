@@ -6,12 +6,13 @@ words that change nothing, and where it can be a size that this device has and n
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from extractor.model import SIDES, Item, Quantity
 from extractor.reading.quantities import FILLERS, Figure
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
-from extractor.sizes import LENGTHS, SIZE_TALK, size_of
+from extractor.sizes import LENGTHS, SIZE_TALK, in_thousandths, size_of
 
 #: Between a device and its size these change nothing.
 _PASSING = FILLERS | SIZE_TALK | {",", ":", "-", "..."}
@@ -26,6 +27,11 @@ _ENDS = PUNCTUATION | set(
     """.split()
 )
 _STOPS = {".", "!", "?"}
+_WAYS = {"in", "out", "inside", "goes", "comes", "went", "through", "over", "up", "down", "across"}
+#: A few words between commas say what a device is like; set by hand, no source.
+_ASIDE = 2
+#: A bare number as high counts no devices.
+_NO_COUNT = 50
 #: Right before a bare number these make it something else.
 _NO_SIZE_AFTER = {"at", "to", "for", "over", "per", "about", "in", "than", "on", "from", "after"}
 #: Right behind a figure and before its device.
@@ -35,65 +41,113 @@ _OPENS = PUNCTUATION | {"", "a", "an", "the", "of", "is", "length", "with", "one
 
 
 def give_sizes(
-    tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure], devices: Sequence[Item]
+    tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure], devices: list[Item]
 ) -> set[int]:
-    """Gives devices of a sentence the sizes said beside them; the first tokens of the figures that were given. Linear
-    but for what stands between a device and its figures.
+    """Gives devices of a sentence the sizes said beside them; the first tokens of the figures that were given. A bare
+    number that was taken for a device of its own, "… and make it a six", is none then. Linear but for what stands
+    between a device and its figures.
     """
-    inserted = [device for device in devices if device.role == "insert" and device.name and device.where != "off"]
-    if not inserted or not figures:
+    inserted = [device for device in devices if (device.role == "insert" and device.name) or _is_unnamed(device)]
+    if not inserted or not (figures or any("bare" in device.figures for device in devices)):
         return set()
     if any(getattr(entry, "name", "") == "run" for term in terms for table, entry in term.found if table == "action"):
         figures = [figure for figure in figures if figure.parts[0].unit]  # "hand run through the micro, three"
-    light = _light(terms)
-    told = _light(terms, told=True)
+    between = _Between(tokens, terms)
+    reach = {id(device): _told_until(tokens, device) for device in inserted}
     taken: set[int] = set()
-    reach = {id(device): device.span[1] for device in inserted}
-    for figure in figures:
-        if figure.shape != "one":
-            continue
-        before = max((one for one in devices if one.span[0] < figure.first), key=lambda one: one.span[0], default=None)
-        if (
-            before is not None
-            and before.role == "insert"
-            and _is_said_of(tokens, before, figure, reach[id(before)], light, told)
+    called = [_Said(*one.span, one.figures["bare"], one) for one in devices if _calls_by_article(one)]
+    said = [_Said(one.first, one.last, one.parts[0]) for one in figures if one.shape == "one"]
+    for size in sorted([*said, *called], key=lambda size: size.first):
+        others = [one for one in devices if one is not size.device]
+        before = max((one for one in others if one.span[0] < size.first), key=lambda one: one.span[0], default=None)
+        after = min((one for one in others if one.span[0] >= size.last), key=lambda one: one.span[0], default=None)
+        start = reach.get(id(before), len(tokens))
+        if before is not None and between.lets(before, size, start) and _given(before, size.quantity):
+            reach[id(before)] = size.last
+        elif not (
+            after is not None and id(after) in reach and _leads(tokens, after, size) and _given(after, size.quantity)
         ):
-            reach[id(before)] = figure.last
-            taken.add(figure.first)
             continue
-        after = min((one for one in devices if one.span[0] >= figure.last), key=lambda one: one.span[0], default=None)
-        if after is not None and after.role == "insert" and _leads(tokens, after, figure):
-            taken.add(figure.first)
+        taken.add(size.first)
+        devices[:] = others
     return taken
 
 
-def _light(terms: Sequence[Term], *, told: bool = False) -> set[int]:
-    """The tokens of terms that change nothing between a device and its size; with ``told`` of what became of it."""
-    found: set[int] = set()
-    for term in terms:
-        tables = {table for table, _ in term.found}
-        names = {entry.name for table, entry in term.found if table == "action"}  # type: ignore[attr-defined]
-        if (told and names and names <= _TOLD) or (not told and tables <= _LIGHT_TERMS):
-            found |= set(range(term.first, term.last))
-    return found
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """A figure, and where it stands: tokens first:last. ``device``: what it was taken for."""
+
+    first: int
+    last: int
+    quantity: Quantity
+    device: Item | None = None
 
 
-def _is_said_of(
-    tokens: Sequence[Token], device: Item, figure: Figure, start: int, light: set[int], told: set[int]
-) -> bool:
-    """Whether a figure is a size of the device named before it; it is given to it then."""
-    quantity = figure.parts[0]
-    if start > figure.first:
-        return False
-    placed = False
-    for index in range(start, figure.first):
-        text = tokens[index].text
-        if text in _STOPS or not (text in _PASSING or index in light or index in told or text in SIDES):
+def _is_unnamed(device: Item) -> bool:
+    """ "A long eight": a number that stands for a device, mostly a sheath."""
+    return not device.name and device.role in {"", "insert"} and bool(device.figures.keys() & {"bare", "gauge"})
+
+
+def _calls_by_article(device: Item) -> bool:
+    """ "A thirty-five", with no word of what became of it."""
+    return "bare" in device.figures and device.before in {"a", "an"} and device.after in _ENDS - _WAYS
+
+
+def _told_until(tokens: Sequence[Token], device: Item) -> int:
+    """The token after a device and the sizes that were said of it."""
+    past = max((size.words[1] for size in device.figures.values()), default=0)
+    last = device.span[1]
+    while last < len(tokens) and tokens[last].word < past:
+        last += 1
+    return last
+
+
+class _Between:
+    """What may stand between a device and its size."""
+
+    def __init__(self, tokens: Sequence[Token], terms: Sequence[Term]) -> None:
+        self._tokens = tokens
+        self._light: set[int] = set()  # tokens of terms that change nothing
+        self._told: set[int] = set()  # and of words of what became of it
+        self._terms: set[int] = set()
+        for term in terms:
+            span = range(term.first, term.last)
+            tables = {table for table, _ in term.found}
+            names = {entry.name for table, entry in term.found if table == "action"}  # type: ignore[attr-defined]
+            self._light |= set(span) if tables <= _LIGHT_TERMS else set()
+            self._told |= set(span) if names and names <= _TOLD else set()
+            self._terms |= set(span)
+
+    def lets(self, device: Item, size: _Said, start: int) -> bool:
+        """Whether nothing between a device, told until ``start``, and a figure makes it the size of another thing."""
+        if start > size.first:
             return False
-        placed = placed or (index in told and text not in _PASSING)
-    if quantity.unit is None and (not _stands_alone(tokens, figure) or (placed and not _is_long(device, quantity))):
-        return False
-    return _given(device, quantity)
+        placed, index = False, start
+        while index < size.first:
+            text = self._tokens[index].text
+            aside = self._aside(index, size.first)
+            if text in _STOPS or not (aside or text in _PASSING or index in self._light | self._told or text in SIDES):
+                return False
+            placed = placed or (index in self._told and text not in _PASSING)
+            index += aside or 1
+        if size.quantity.unit is not None:
+            return True
+        return _stands_alone(self._tokens, size) and (not placed or _is_long(device, size.quantity))
+
+    def _aside(self, index: int, last: int) -> int:
+        """ ", straight, ninety": how many words a few words between commas have, and the comma after them; or none."""
+        if not index or self._tokens[index - 1].text != ",":
+            return 0
+        for count in range(1, _ASIDE + 1):
+            if (
+                index + count > last
+                or index + count - 1 in self._terms
+                or not self._tokens[index + count - 1].text.isalpha()
+            ):
+                return 0
+            if index + count < last and self._tokens[index + count].text == ",":
+                return count + 1
+        return 0
 
 
 def _is_long(device: Item, quantity: Quantity) -> bool:
@@ -101,25 +155,27 @@ def _is_long(device: Item, quantity: Quantity) -> bool:
     return device.name == "wire" and quantity.value >= LENGTHS["microcatheter"][0]
 
 
-def _stands_alone(tokens: Sequence[Token], figure: Figure) -> bool:
+def _stands_alone(tokens: Sequence[Token], size: _Said) -> bool:
     """Whether a bare number counts nothing and belongs to no word beside it."""
-    after = tokens[figure.last].text if figure.last < len(tokens) else "."
-    before = tokens[figure.first - 1].text if figure.first else ""
+    after = tokens[size.last].text if size.last < len(tokens) else "."
+    before = tokens[size.first - 1].text if size.first else ""
     return after in _ENDS and before not in _NO_SIZE_AFTER
 
 
-def _leads(tokens: Sequence[Token], device: Item, figure: Figure) -> bool:
-    """ "One metre fifty, the wire": whether a figure is a size of what is right behind it; it is given to it then."""
-    between = {token.text for token in tokens[figure.last : device.span[0]]}
-    before = tokens[figure.first - 1].text if figure.first else ""
+def _leads(tokens: Sequence[Token], device: Item, size: _Said) -> bool:
+    """ "One metre fifty, the wire", "a thirty-five, a stiff one": whether a figure can be of what is behind it."""
+    between = {token.text for token in tokens[size.last : device.span[0]]}
+    before = tokens[size.first - 1].text if size.first else ""
     if not between <= _BEFORE_NOUN or before not in _OPENS:
         return False
-    quantity = figure.parts[0]
-    return (quantity.unit is not None or quantity.value >= 50) and _given(device, quantity)
+    thin = device.name == "wire" and in_thousandths(size.quantity) and "," in between
+    return size.quantity.unit is not None or size.quantity.value >= _NO_COUNT or thin
 
 
 def _given(device: Item, quantity: Quantity) -> bool:
-    found = size_of(device.name, quantity, device.figures)
+    """Gives a device a figure said of it, where it can be a size that nobody said yet."""
+    gauged = {"gauge"} if "bare" in device.figures else set()
+    found = size_of(device.name or "sheath", quantity, device.figures.keys() | gauged)
     if found is None:
         return False
     device.figures[found[0]] = found[1]

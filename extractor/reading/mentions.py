@@ -12,7 +12,7 @@ from typing import Literal
 
 from extractor.lexicon import Device, Qualifier
 from extractor.model import SIDES, Item, Quantity, Status
-from extractor.reading.quantities import FILLERS, Figure, is_beside_noun
+from extractor.reading.quantities import CROSS, FILLERS, Figure, is_beside_noun
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
 from extractor.sizes import (
@@ -331,7 +331,7 @@ def _late_width(tokens: Sequence[Token], before: Item, group: list["_Part"]) -> 
 
 def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) -> Quantity | None:
     """ "stiff oh three five now, the two-sixty"; "the longer one, the twenty-five centimetre"."""
-    figures = [part.figure for part in group if part.figure]
+    figures = [part.figure for part in group if part.figure and not _is_one(tokens, part)]
     if (
         len(figures) != 1
         or figures[0].shape != "one"
@@ -485,13 +485,19 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
         between = [",", *(text for text in between if text not in {",", *_COURTEOUS})]
     if part.device:
         between = [text for text in between if text not in SIDES]
-    if part.figure and between == ["and"] and before.figure and part.figure.parts[0].unit in {"cm", None}:
+    if part.figure and between == ["and"] and before.figure and _is_also_of(before.figure, part.figure):
         between = []  # "eighteen French and thirty centimetres", "oh three five and one eighty"
     comma = "," in between
     rest = [text for text in between if text != ","]
     if part.qualifier and rest and rest[0] == "with" and not comma:
         rest = rest[1:]
-    if part.figure and rest == ["by"] and before.figure and _keys(before.figure, None, group, tokens) == ("gauge",):
+    if (
+        part.figure
+        and len(rest) == 1
+        and rest[0] in CROSS
+        and before.figure
+        and _keys(before.figure, None, group, tokens) == ("gauge",)
+    ):
         return part.figure.shape == "one"
     if part.figure and rest and rest[0] in _OF and any(piece.device for piece in group):
         if rest[0] == "with" and _is_dilated(tokens, group):
@@ -536,6 +542,14 @@ def _is_dilated(tokens: Sequence[Token], group: list["_Part"]) -> bool:
     return any(token.text in _DILATE for token in tokens[max(0, group[0].first - 4) : group[0].first])
 
 
+def _is_also_of(before: Figure, figure: Figure) -> bool:
+    """Whether a figure after "and" may be another size of one device, "eleven centimetres and five French"; "six and
+    seven French" are two of one kind.
+    """
+    unit = figure.parts[0].unit
+    return unit in {"cm", None} or (unit == "[Ch]" and before.parts[0].unit == "cm")
+
+
 def _stands_for_sized(group: list["_Part"]) -> bool:
     """ "self-expanding, ten by eighty": a word that stands for a stent or balloon, then its size."""
     return any(piece.qualifier and piece.qualifier.stands_for in {"stent", "balloon"} for piece in group)
@@ -543,8 +557,15 @@ def _stands_for_sized(group: list["_Part"]) -> bool:
 
 def _trails(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:
     """ "the thirty centimetre one": the word that stands for the noun after a size."""
-    one = part.figure is not None and part.last - part.first == 1 and tokens[part.first].text == "one"
-    return one and part.first == group[-1].last and any(piece.figure or piece.qualifier for piece in group)
+    return (
+        _is_one(tokens, part)
+        and part.first == group[-1].last
+        and any(piece.figure or piece.qualifier for piece in group)
+    )
+
+
+def _is_one(tokens: Sequence[Token], part: "_Part") -> bool:
+    return part.figure is not None and part.last - part.first == 1 and tokens[part.first].text == "one"
 
 
 def _light(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:

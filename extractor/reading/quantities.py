@@ -22,7 +22,7 @@ _NO_FIGURE = {"pronoun", "label", "clock"}
 _ARTICLES = {"a", "an", "one"}
 #: Said in the middle of a size by who asks or thinks how long; so many words at most: set by hand, no source.
 _WONDERS, _ASIDE = frozenset("what have got see which let say do is er um hmm think there we've".split()), 9
-_CROSS = {"by", "x", "times", "into", "per", "cross", "mal", "slash"}
+CROSS = {"by", "x", "times", "into", "per", "cross", "mal", "slash"}
 #: What may be as narrow as a few millimetres, and said to the tenth: "a two oh balloon"; words that join it to another.
 _SMALL_NOUNS = {"balloon", "balloons", "stent", "stents"}
 _GAUGED = {"sheaths", "introducers", "catheters", "drains", "guides", "microcatheters", "pigtails"}
@@ -168,7 +168,7 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
         assert number is not None
         if _names_one(tokens, number):
             number = replace(number, value=number.value - 1, last=number.last - 1, alternatives=())
-        crossed = number.last + 1 < len(tokens) and tokens[number.last].text in _CROSS
+        crossed = number.last + 1 < len(tokens) and tokens[number.last].text in CROSS
         pair = next((other for other in number.alternatives if len(other) == 2), None)
         apart = number.form in {"digits", "spelled"} and not _crosses(tokens, number.first - 1)
         sized = crossed or (apart and is_beside_noun(tokens, number.last))
@@ -195,7 +195,7 @@ def _of_several(tokens: Sequence[Token], last: int) -> bool:
 
 
 def _crosses(tokens: Sequence[Token], index: int) -> bool:
-    return index >= 0 and tokens[index].text in _CROSS
+    return index >= 0 and tokens[index].text in CROSS
 
 
 def is_beside_noun(tokens: Sequence[Token], last: int) -> bool:
@@ -237,6 +237,8 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longes
         unit, last = _unit_at(tokens, number.last + 1, units, longest)  # "one full minute"
     if unit is None and number.value < 1 and _texts(tokens, number.last, 2) in {("of", "a"), ("of", "an")}:
         unit, last = _unit_at(tokens, number.last + 2, units, longest)  # "point six of a milligram"
+    if unit is not None and unit.quantity == "gauge" and number.value < 1:
+        unit = units.get(("inch",), unit)  # "0.035 French": a wire's, and an inch misheard
     pair = next((other for other in number.alternatives if len(other) == 2), None)
     if (
         unit
@@ -411,9 +413,9 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = Fal
             if plain and (long := _long_of_wide(joint, a, b, coils)):
                 figures[-1] = Figure(before.first, figure.last, "size", long, "by", before.count)
                 continue
-            if plain and joint in _CROSS:
+            if plain and joint in CROSS:
                 a, b = _mils(a), _mils(b)
-            if plain and joint in _CROSS and a.unit in {None, "mm", "cm"} and b.unit in {None, "mm", "cm"}:
+            if plain and joint in CROSS and a.unit in {None, "mm", "cm"} and b.unit in {None, "mm", "cm"}:
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)
                 continue
             if plain and joint == "by" and a.unit == "mm" and b.unit in BALLOON_PRESSURES:
@@ -458,7 +460,7 @@ def _long_of_wide(joint: str, a: Quantity, b: Quantity, coils: bool) -> list[Qua
     """ "twenty centimetres of nine millimetre", "fifteen centimetres by six millimetres", of coils "fifteen of six": a
     length, then a width -> the width and the length; empty where it is none.
     """
-    if a.unit == "cm" and b.unit == "mm" and joint in {"of", *_CROSS} and 10 * a.value > b.value:
+    if a.unit == "cm" and b.unit == "mm" and joint in {"of", *CROSS} and 10 * a.value > b.value:
         return [b, a]
     bare = a.unit is b.unit is None and joint == "of" and coils
     if bare and a.value >= max(b.value, _LEAST_LONG_CM) and a.value <= _LONGEST_CM and not a.value % 1:

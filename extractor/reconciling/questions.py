@@ -93,12 +93,9 @@ class _Asked:
 
 
 class Questions:
-    """What was told as a question and is not answered yet. Draft values and flags are changed in place; ``keep`` hears
-    of each value that takes another's place: its key, the old one and the new.
-    """
+    """What was told as a question and is not answered yet. Draft values and flags are changed in place."""
 
-    def __init__(self, keep: Callable[[str, Quantity, Quantity], None]) -> None:
-        self._keep = keep
+    def __init__(self) -> None:
         self._waiting: list[_Asked] = []
         self._answered: list[tuple[Draft, str]] = []  # values the sentence before put right
         self._courteous: set[int] = set()  # the first words of figures of what was asked for with "please?"
@@ -125,11 +122,11 @@ class Questions:
                     if "please" in sentence.texts and draft.status is Status.PLANNED:
                         self._courteous.add(value.words[0])  # "an eight French drain, please?" asks for the drain
 
-    def answer(self, sentence: Sentence, number: int) -> None:
+    def answer(self, sentence: Sentence, number: int, keep: Callable[[str, Quantity, Quantity], None]) -> None:
         """The sentence after a question, before anything of it is told: another figure takes the place, "yes" settles
-        it; else it stays in doubt.
+        it; else it stays in doubt. ``keep`` hears of each value that takes another's place: its key, the old, the new.
         """
-        self._confirm(sentence)
+        self._confirm(sentence, keep)
         waiting, self._waiting = self._waiting, []
         for asked in waiting:
             draft, key = asked.draft, asked.key
@@ -154,7 +151,7 @@ class Questions:
                 draft.values[key] = new.flagged(
                     "corrected", "conflict", unit=value.unit, alternatives=(*new.alternatives, value.value)
                 )
-                self._keep(key, value, draft.values[key])
+                keep(key, value, draft.values[key])
                 self._answered.append((draft, key))
             elif number - asked.number < 2 and sentence.breath == draft.breath:
                 self._waiting.append(asked)
@@ -166,7 +163,7 @@ class Questions:
         for asked in self._waiting:
             self._leave_open(asked)
 
-    def _confirm(self, sentence: Sentence) -> None:
+    def _confirm(self, sentence: Sentence, keep: Callable[[str, Quantity, Quantity], None]) -> None:
         """ "Six by forty, and to ten? Eight. Eight, then.": what was answered and is said again by who asked stands."""
         answered, self._answered = self._answered, []
         first = _first_said(sentence)
@@ -176,7 +173,7 @@ class Questions:
             value = draft.values[key]
             if any(said.value == value.value and said.unit in {None, value.unit} for said in first.figures.values()):
                 draft.values[key] = replace(value, flags=tuple(flag for flag in value.flags if flag != "conflict"))
-                self._keep(key, value, draft.values[key])
+                keep(key, value, draft.values[key])
 
     def _leave_open(self, asked: _Asked) -> None:
         if asked.first not in self._courteous:

@@ -146,7 +146,7 @@ class Story:
         self.number = 0
         self.following: Sentence | None = None
         self.before_this: Sentence | None = None  # the sentence just heard, if it named another time and nothing else
-        self.questions = Questions(self._keep)
+        self.questions = Questions()
         self.index = 0
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
@@ -155,7 +155,7 @@ class Story:
         self.pressure_unit = next(units, self.pressure_unit)  # "up to ten" before the first "twelve bar"
         for self.number, self.sentence in enumerate(sentences, 1):
             self._turn()
-            self.questions.answer(self.sentence, self.number)
+            self.questions.answer(self.sentence, self.number, self.keep)
             self._head()
             self.following = sentences[self.number] if self.number < len(sentences) else None
             deny(self.sentence, self.following)
