@@ -83,7 +83,7 @@ def in_size_unit(quantity: Quantity) -> bool:
 
 def has_sizes(name: str) -> bool:
     """Whether a device of this name has a gauge, a thickness or a width that it is called by."""
-    return name == "wire" or name in _GAUGED | OPENED or name.endswith("catheter")
+    return name.endswith(("wire", "catheter")) or name in _GAUGED | OPENED
 
 
 def size_of(name: str, quantity: Quantity, known: Container[str]) -> tuple[str, Quantity] | None:
@@ -92,6 +92,7 @@ def size_of(name: str, quantity: Quantity, known: Container[str]) -> tuple[str, 
     """
     if not has_sizes(name) or quantity.value <= 0:
         return None
+    name = "wire" if name.endswith("wire") else name
     found = _bare_size(name, quantity, known) if quantity.unit is None else _with_unit(name, quantity)
     return None if found is None or found[0] in known else found
 

@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.embolise import lets_go
+from extractor.reconciling.kinds.named_after import Row, tells_of_all, tells_of_it
 from extractor.reconciling.kinds.told_after import (
     asks_size,
     give_sizes,
@@ -120,6 +121,7 @@ class Devices(Hearing):
         self.spoken_in = -9
         self.open: list[Item] = []  # named since the last word that said what became of a device
         self.waiting: tuple[str, Item] | None = None  # "took out …", "exchanged for …": the device comes after
+        self.row: Row | None = None  # what was just told to be in or out, of which more may follow
         self.swap = False  # after the one that goes out comes the one that goes in
         self.gone = ""  # what was just exchanged for something
         self.focus: list[Thing] = []  # what "it", "both", "in" mean
@@ -131,6 +133,7 @@ class Devices(Hearing):
         self.open = []
         self.told = self.gone_out = None
         self.waiting, self.swap, self.gone = None, False, ""
+        self.row = None
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "device" and _inserted(story, item):
@@ -156,6 +159,10 @@ class Devices(Hearing):
             if self.gone_out is not None and _next_out(story, item):
                 self._happen(story, [item], "out", self.gone_out)
                 return True
+            if self.row is not None and self.row.goes_on(story, item):
+                self._happen(story, [item], self.row.way, self.row.action, more=True)
+                self.row.last = item
+                return True
             if self.waiting and self.swap and item.where in {"for", "to"}:
                 for thing in self.focus:
                     self._move(story, thing, None, "out", self.waiting[1])
@@ -165,6 +172,8 @@ class Devices(Hearing):
                     item.name = self.gone  # "exchanged the sheath for a seven French"
                 self.gone = item.name if self.swap else ""
                 self._happen(story, [item], self.waiting[0], self.waiting[1])
+                exchanged = self.swap or "exchange" in self.waiting[1].meanings
+                self.row = None if exchanged else Row(*self.waiting, item)
                 self.waiting = ("in", self.waiting[1]) if self.waiting[0] == "out" and self.swap else None
                 self.swap = False
             elif item.where in _WHERE:
@@ -303,6 +312,9 @@ class Devices(Hearing):
             self._happen(story, subjects, way, item)
             self.open = []
             return True
+        if tells_of_all(story, item) or tells_of_it(story, item):
+            self.waiting = (way, item)
+            return True
         following = story.after("side", "place", "part", "pronoun")
         if following is not None and _over_it(story, item, following):
             following.where = ""
@@ -418,8 +430,9 @@ class Devices(Hearing):
         alone = item is clause[0] and item is clause[-1] and item.text in (_ALONE | _MOVING if waits else _ALONE)
         return alone and _adjoins(story, item)
 
-    def _happen(self, story: Story, items: list[Item], way: str, action: Item) -> None:
-        things: list[Thing] = []
+    def _happen(self, story: Story, items: list[Item], way: str, action: Item, *, more: bool = False) -> None:
+        """Things went in or came out; with ``more`` beside those just told."""
+        things: list[Thing] = [*self.focus] if more else []
         for item in items:
             if item.name in _WAY_IN and way == "in":
                 continue
@@ -1057,7 +1070,8 @@ def _elsewhere(story: Story, action: Item) -> bool:
     """ "out of the sheath", "pulled the catheter back": it moved, and is in the patient still."""
     following = story.after()
     if following is not None and following.kind == "device" and following.definite and "out" in action.text:
-        return following.span[0] - action.span[1] > 1  # "out of the sheath"
+        apart = following.span[0] - action.span[1] > 1  # "out of the sheath"
+        return apart and action.after != "with"
     if action.after in _ONWARD and action.text.split()[-1] in {"out", "away"}:
         return True  # "it's away through it", "the tip goes out below"
     if action.text.split()[-1] in _DRAWN and action.after in {"to", "into", "until", "as"}:
