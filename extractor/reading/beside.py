@@ -53,23 +53,25 @@ def give_sizes(
     if any(getattr(entry, "name", "") == "run" for term in terms for table, entry in term.found if table == "action"):
         figures = [figure for figure in figures if figure.parts[0].unit]  # "hand run through the micro, three"
     between = _Between(tokens, terms)
-    reach = {id(device): _told_until(tokens, device) for device in inserted}
+    open_to = {id(device) for device in inserted}
     taken: set[int] = set()
     called = [_Said(*one.span, one.figures["bare"], one) for one in devices if _calls_by_article(one)]
     said = [_Said(one.first, one.last, one.parts[0]) for one in figures if one.shape == "one"]
-    for size in sorted([*said, *called], key=lambda size: size.first):
-        others = [one for one in devices if one is not size.device]
-        before = max((one for one in others if one.span[0] < size.first), key=lambda one: one.span[0], default=None)
-        after = min((one for one in others if one.span[0] >= size.last), key=lambda one: one.span[0], default=None)
-        start = reach.get(id(before), len(tokens))
-        if before is not None and between.lets(before, size, start) and _given(before, size.quantity):
-            reach[id(before)] = size.last
-        elif not (
-            after is not None and id(after) in reach and _leads(tokens, after, size) and _given(after, size.quantity)
-        ):
+    sizes = sorted([*said, *called], key=lambda size: size.first)
+    for size in sizes:
+        before = max((one for one in devices if one.span[0] < size.first), key=lambda one: one.span[0], default=None)
+        if before is None or before is size.device or id(before) not in open_to:
             continue
-        taken.add(size.first)
-        devices[:] = others
+        if between.lets(before, size) and _given(before, size.quantity):
+            taken.add(size.first)
+            devices[:] = [one for one in devices if one is not size.device]
+    for size in reversed([size for size in sizes if size.first not in taken]):
+        after = min((one for one in devices if one.span[0] >= size.last), key=lambda one: one.span[0], default=None)
+        if after is None or id(after) not in open_to or not _leads(tokens, after, size):
+            continue
+        if _given(after, size.quantity):
+            taken.add(size.first)
+            devices[:] = [one for one in devices if one is not size.device]
     return taken
 
 
@@ -93,11 +95,12 @@ def _calls_by_article(device: Item) -> bool:
     return "bare" in device.figures and device.before in {"a", "an"} and device.after in _ENDS - _WAYS
 
 
-def _told_until(tokens: Sequence[Token], device: Item) -> int:
-    """The token after a device and the sizes that were said of it."""
-    past = max((size.words[1] for size in device.figures.values()), default=0)
+def _told_until(tokens: Sequence[Token], device: Item, size: _Said) -> int:
+    """The token after a device and the sizes that were said of it before another."""
+    begin = tokens[size.first].word
+    past = max((told.words[1] for told in device.figures.values() if told.words[1] <= begin), default=0)
     last = device.span[1]
-    while last < len(tokens) and tokens[last].word < past:
+    while last < size.first and tokens[last].word < past:
         last += 1
     return last
 
@@ -118,11 +121,11 @@ class _Between:
             self._told |= set(span) if names and names <= _TOLD else set()
             self._terms |= set(span)
 
-    def lets(self, device: Item, size: _Said, start: int) -> bool:
-        """Whether nothing between a device, told until ``start``, and a figure makes it the size of another thing."""
-        if start > size.first:
+    def lets(self, device: Item, size: _Said) -> bool:
+        """Whether nothing between a device and a figure behind it makes that the size of another thing."""
+        placed, index = False, _told_until(self._tokens, device, size)
+        if index > size.first:
             return False
-        placed, index = False, start
         while index < size.first:
             text = self._tokens[index].text
             aside = self._aside(index, size.first)
@@ -164,7 +167,9 @@ def _stands_alone(tokens: Sequence[Token], size: _Said) -> bool:
 
 def _leads(tokens: Sequence[Token], device: Item, size: _Said) -> bool:
     """ "One metre fifty, the wire", "a thirty-five, a stiff one": whether a figure can be of what is behind it."""
-    between = {token.text for token in tokens[size.last : device.span[0]]}
+    told = [told.words for told in device.figures.values()]
+    behind = (token for token in tokens[size.last : device.span[0]])
+    between = {token.text for token in behind if not any(a <= token.word < b for a, b in told)}
     before = tokens[size.first - 1].text if size.first else ""
     if not between <= _BEFORE_NOUN or before not in _OPENS:
         return False
@@ -174,6 +179,8 @@ def _leads(tokens: Sequence[Token], device: Item, size: _Said) -> bool:
 
 def _given(device: Item, quantity: Quantity) -> bool:
     """Gives a device a figure said of it, where it can be a size that nobody said yet."""
+    if "bare" in device.figures and quantity.unit is None:
+        return False  # "then the six, also forty": it may be a balloon
     gauged = {"gauge"} if "bare" in device.figures else set()
     found = size_of(device.name or "sheath", quantity, device.figures.keys() | gauged)
     if found is None:

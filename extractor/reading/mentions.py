@@ -12,6 +12,7 @@ from typing import Literal
 
 from extractor.lexicon import Device, Qualifier
 from extractor.model import SIDES, Item, Quantity, Status
+from extractor.reading.apposed import call_more, is_more_of, is_renamed
 from extractor.reading.quantities import CROSS, FILLERS, Figure, is_beside_noun
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
@@ -124,7 +125,7 @@ _AFTER_ADJECTIVE = frozenset(", . ... - ? ! please one ones kind sort type again
 _NEAR_ADJECTIVE = 6
 #: Between a device and a size: the size is of something else.
 _PARTING = frozenset(
-    "and but then with or not out off plus through over for ballooned dilated angioplastied redilated".split()
+    "and but then with or not out off plus through over for against ballooned dilated angioplastied redilated".split()
 )
 #: Among so many different words after a device may stand how long it is; set by hand, no source.
 _LENGTH_NEAR = 8
@@ -213,6 +214,10 @@ def device_items(
                 key: figure.flagged("corrected", "conflict", alternatives=(items[-1].figures[key].value,))
                 for key, figure in item.figures.items()
             }
+        elif items and is_renamed(tokens, items[-1], item):
+            items[-1] = item
+        elif items and is_more_of(tokens, items[-1], item):
+            call_more(items[-1], item)
         elif items and (_late(tokens, items[-1], item, group) or _one_of(tokens, items[-1], item)):
             before = items[-1]
             if _says_what(before, item):
@@ -794,7 +799,7 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
     for piece in group:
         if piece.figure:
             figures |= _figures(piece.figure, noun, group, tokens)
-    if count := _count(tokens, group, noun):
+    if not figures.keys() & {"gauge", "wire_diameter"} and (count := _count(tokens, group, noun)):
         figures["count"] = count
     stands = next((q.stands_for for q in qualifiers if q.stands_for), None)
     following = tokens[group[-1].last].text if group[-1].last < len(tokens) else ""

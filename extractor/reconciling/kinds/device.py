@@ -8,6 +8,7 @@ from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.named_after import Row, tells_of_all, tells_of_it
 from extractor.reconciling.kinds.told_after import (
     asks_size,
+    call_by_size,
     give_sizes,
     is_called_on,
     may_take,
@@ -23,6 +24,8 @@ from extractor.units import TIMES
 _IN = {"placed", "particle"}
 _OUT = {"removed", "particle out"}
 _POINTERS = {"it", "that", "they", "both", "she", "he", "these", "those", "them", "this", "lot"}
+#: After "exchange" and one of these comes what goes in.
+_INSTEAD = (" for", " to", " with", " against", " on", " from")
 #: What a gauge with no noun is of, mostly; common practice, no source.
 _UNNAMED = "sheath"
 #: What goes in with one of these is told as access gained; asked for or out, it is as any device.
@@ -72,6 +75,8 @@ _ALONG = frozenset({"with", "over", "on", "through", "via", "inside"})
 #: Right before what happens, these tell that it is to happen; a clause that begins with one of the others tells when
 #: something else does. A clause of more words has parts of its own; set by hand, no source.
 _MODAL = {"will", "shall", "should", "would", "must", "'ll"}
+#: Before "exchange" these only wish for it.
+_WISHING = _MODAL | {"to", "let", "let's", "lets", "can", "could", "'d", "want", "may", "might", "us"}
 _SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once
 _NOT_UNTIL = {"until", "till", "once", "before", "whenever"}
 _LATER_ON = frozenset("then subsequently later finally thereafter afterwards".split())
@@ -136,6 +141,8 @@ class Devices(Hearing):
         self.row = None
 
     def hear(self, story: Story, item: Item) -> bool:
+        if item.kind == "device":
+            call_by_size(story, item)
         if item.kind == "device" and _inserted(story, item):
             item.role = "insert"
             item.where = item.where or _way(story, item)
@@ -167,7 +174,7 @@ class Devices(Hearing):
                 for thing in self.focus:
                     self._move(story, thing, None, "out", self.waiting[1])
                 self.waiting, self.swap = ("in", self.waiting[1]), False
-            if self.waiting and item.where in {"", "for", "to", "with", "off"}:
+            if self.waiting and (item.where in {"", "for", "to", "with", "off"} or _is_of(self.waiting[1], item)):
                 if self.waiting[0] == "in" and self.gone and item.headless and not item.name:
                     item.name = self.gone  # "exchanged the sheath for a seven French"
                 self.gone = item.name if self.swap else ""
@@ -254,11 +261,13 @@ class Devices(Hearing):
             return False
         if "dilat" in item.text and self._dilated(story, item):
             return True
+        if "exchange" in item.meanings and _is_wished(story, item):
+            return False
         if "replace" in item.meanings and self.open:
             self._happen(story, self.open, "in", item)
             self.open, self.waiting = [], ("out", item)
             return True
-        if "exchange" in item.meanings and not self.open and item.text.endswith((" for", " to")):
+        if "exchange" in item.meanings and not self.open and item.text.endswith(_INSTEAD):
             pointed = any(other.kind == "pronoun" and other.name in _POINTERS for other in story.clause())
             pointed = pointed or _goes_on_to_tell(story, item, named=story.topic == "device")
             for thing in self.focus if pointed else []:
@@ -826,6 +835,17 @@ class Devices(Hearing):
         self._move(story, thing, item, "in", item)
 
 
+def _is_wished(story: Story, action: Item) -> bool:
+    """ "we'll swap the oh one eight for it", "let's exchange the sheath": not so yet."""
+    before = story.sentence.tokens[max(0, action.span[0] - 2) : action.span[0]]
+    return bool(_WISHING & {*before}) and not action.text.split()[0].endswith("ed")
+
+
+def _is_of(action: Item, item: Item) -> bool:
+    """ "We make exchange on a stiff wire": whether the word before a device is the end of what became of it."""
+    return "exchange" in action.meanings and action.text.endswith(item.where) and action.text.endswith(_INSTEAD)
+
+
 def _called_for_over(story: Story, action: Item) -> bool:
     """ "right guide, six French, over a J wire, give me please": the way there, of what is asked for."""
     tokens, following = story.sentence.tokens, story.after()
@@ -1078,7 +1098,7 @@ def _elsewhere(story: Story, action: Item) -> bool:
         return True  # "was withdrawn to the trunk"
     if action.text.split()[-1] == "off" and action.after in _ASIDE:
         return True  # "that's going off to the side"
-    return action.text.startswith("pull") and bool(story.sentence.texts & {"back", "down", "up", "until"})
+    return "pull" in action.text and bool(story.sentence.texts & {"back", "down", "up", "until"})
 
 
 def _number(story: Story, item: Item, way: str) -> int:

@@ -38,7 +38,10 @@ class Row:
         along = item.where == "with" and self.way == "out" and item.name not in _TOOLS
         if item.where not in {"", "with"} or (item.where == "with" and not along):
             return False
-        if any(other.kind not in _PASSING and other.meanings != {"raise"} for other in between) or not marks <= {",", "and"}:
+        if any(other.kind not in _PASSING and other.meanings != {"raise"} for other in between) or not marks <= {
+            ",",
+            "and",
+        }:
             return False
         joined = "and" in marks or along or ("," in marks and _is_joined_later(story))
         following = story.after()

@@ -48,6 +48,21 @@ def is_called_on(story: Story) -> bool:
     return not named and any(item.meanings & _CALLS for item in following.items)
 
 
+def call_by_size(story: Story, item: Item) -> None:
+    """ "Seven by ninety is inside": a size of two figures that is the gauge and the length of something spoken of."""
+    wide, long = item.figures.get("diameter"), item.figures.get("length")
+    if item.name or wide is None or long is None or wide.unit or long.unit or story.topic != "device":
+        return
+    for thing in story.things:
+        gauge, length = thing.values.get("gauge"), thing.values.get("length")
+        if gauge is None or length is None or not may_take(thing, ""):
+            continue
+        if (gauge.value, length.value) == (wide.value, long.value):
+            item.name, item.role = thing.name, thing.role
+            item.figures = {"gauge": wide.in_unit("[Ch]"), "length": long.in_unit("cm")}
+            return
+
+
 def says_again(story: Story, item: Item) -> bool:
     """Whether a figure is the size of something spoken of just now: it is read back."""
     said = item.figures["value"].value
