@@ -51,6 +51,10 @@ _SHORT_QUESTION = 4
 _COILS = {"coil", "coils"}
 _CM = {"centimetre", "centimetres", "centimeter", "centimeters", "cm"}
 _MM = {"millimetre", "millimetres", "millimeter", "millimeters", "mm", "mil", "mils"}
+#: No size of a device is told in these.
+_NOT_OF_SIZES = frozenset(
+    "atmosphere atmospheres atm bar bars second seconds minute minutes days weeks months years psi".split()
+)
 #: Coils in centimetres; "two of three" counts them. Common practice, no source.
 _LEAST_LONG_CM, _LONGEST_CM = 4, 60
 _WHOLE = {"full", "whole", "good", "solid", "more", "further", "extra", "additional", "entire"}
@@ -166,6 +170,9 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
     out: list[Number] = []
     for number, following in pairwise([*numbers, None]):
         assert number is not None
+        if _runs_on(tokens, number):
+            out += number.split((number.value - number.value % 10, number.value % 10))
+            continue
         if _names_one(tokens, number):
             number = replace(number, value=number.value - 1, last=number.last - 1, alternatives=())
         crossed = number.last + 1 < len(tokens) and tokens[number.last].text in CROSS
@@ -205,6 +212,13 @@ def is_beside_noun(tokens: Sequence[Token], last: int) -> bool:
     behind = [token.text for token in tokens[last : last + 4]]
     noun = next((at for at, text in enumerate(behind) if text in _SMALL_NOUNS), None)
     return noun is not None and all(text.isalpha() and text not in _JOINS for text in behind[:noun])
+
+
+def _runs_on(tokens: Sequence[Token], number: Number) -> bool:
+    """ "six by forty eight atmospheres", "five by eighty three minutes": a length, and then another thing's figure."""
+    spoken = number.form == "cardinal" and number.last - number.first == 2 and number.value < 100
+    after = tokens[number.last].text if number.last < len(tokens) else ""
+    return spoken and number.value % 10 > 0 and _crosses(tokens, number.first - 1) and after in _NOT_OF_SIZES
 
 
 def _names_one(tokens: Sequence[Token], number: Number) -> bool:

@@ -71,3 +71,8 @@ def test_every_size_is_read(text: str, told: list[tuple[float, float]]) -> None:
 )
 def test_what_is_no_size_is_not_read_as_one(text: str) -> None:
     assert not [pair for pair in sizes(text) if None not in pair]
+
+
+@pytest.mark.parametrize("behind", ["eight atmospheres", "three minutes", "two months ago", "six bar"])
+def test_a_length_does_not_run_on_into_what_follows(behind: str) -> None:
+    assert sizes(f"Six by forty {behind}.") == [(6, 40)]

@@ -112,3 +112,20 @@ def test_a_balloon_goes_into_the_stent(said: str) -> None:
     assert told(f"{_STENT}\n{said}\nDown.")[-1] == (
         "inflation done balloon | diameter 5 mm, length 40 mm, pressure 10 atm"
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "status"),
+    [
+        ("He has an old stent, six by forty.", "past"),
+        ("An earlier stent of six by forty is in there.", "past"),
+        ("We decided against the six by forty stent.", "negated"),
+        ("We had a six by forty stent ready but did not use it.", "negated"),
+        ("Otherwise a six by forty stent.", "considered"),
+        ("Depending on the result a six by forty stent.", "considered"),
+        ("Would you take a six by forty stent?", "considered"),
+        ("Now a six by forty stent.", "planned"),
+    ],
+)
+def test_whether_a_stent_is_used_is_told_by_the_words_around(text: str, status: str) -> None:
+    assert told(text) == [f"stent {status} stent | diameter 6 mm, length 40 mm"]

@@ -51,6 +51,8 @@ _COMPARED = {
     "larger": ("diameter", True), "largest": ("diameter", True), "wider": ("diameter", True),
     "smaller": ("diameter", False), "smallest": ("diameter", False), "narrower": ("diameter", False),
 }  # fmt: skip
+#: Said of a stent that was there before.
+_EARLIER = frozenset("old existing previous earlier known prior former indwelling".split())
 #: A size is read back within so many sentences: set by hand.
 _SAID_AGAIN = 2
 #: Widths of balloons, mm: common practice, no source.
@@ -88,6 +90,8 @@ class Sized(Hearing):
         for item in sentence.items:
             if item.kind == "device" and item.figures and item.role in {"", *ROLES} and _left_closed(sentence, item):
                 item.status, item.cue = Status.NEGATED, "left closed"
+            if item.role == "stent" and item.figures and _was_there(sentence, item):
+                item.status, item.cue = Status.PAST, "there before"
         _read_back(story, sentence)
         if sentence.question and any(item.kind == "device" and item.role in ROLES for item in sentence.items):
             self.questioned = story.number
@@ -705,6 +709,12 @@ def _left_closed(sentence: Sentence, item: Item) -> bool:
     """ "leave the eight by fifty closed", "keep that one in its box": what is not opened is not used."""
     before, after = sentence.tokens[max(0, item.span[0] - 2) : item.span[0]], sentence.tokens[item.span[1] :][:4]
     return bool({"leave", "keep", "leaving", "keeping"} & {*before}) and bool(_UNUSED & {*after})
+
+
+def _was_there(sentence: Sentence, item: Item) -> bool:
+    """ "he has an old stent, six by eighty": called so, it was placed before this case."""
+    said = sentence.tokens[max(0, item.span[0] - 1) : item.span[0] + 1]
+    return item.status in {None, Status.PLANNED} and bool(_EARLIER & {*said})
 
 
 def _goes_back_in(story: Story, item: Item) -> bool:
