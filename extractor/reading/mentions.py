@@ -399,10 +399,9 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
         return False
     index = figure.first - 1
     before = tokens[index].text if index >= 0 else ""
-    if before in {"over", "along"}:
-        return False  # "an occlusion over twelve centimetres from the adductor canal"
     after = [token.text for token in tokens[figure.last : figure.last + 2]] + ["", ""]
-    if before in {"of", "by"} and index and tokens[index - 1].text in _APART_OF | _SHIFTS:
+    between = after[0] == "from" and "to" in {token.text for token in tokens[figure.last :]}  # two landmarks
+    if before in {"of", "by"} and index and tokens[index - 1].text in _APART_OF | _SHIFTS and not between:
         return True
     if before in _APART_OF or after[0] in {"overlap", "margin"} or (after[0] == "of" and after[1] in _APART_OF):
         return True
@@ -421,7 +420,7 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
         or (after[0] == "to" and after[1] in {"the", "her", "his"})
         or (after[0] in _APART_ALONE and after[1] in _NOT_DESCRIBED)
     )
-    if before == "of" or not told:
+    if before in {"of", "over", "along"} or not told:
         return False
     if after[0] == "in":
         return after[1] in _DEFINITE and length <= _NEAR

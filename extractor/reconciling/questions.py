@@ -39,7 +39,7 @@ _DENIES = _openings(
     "certainly not|definitely not|i don't|i can't|i cannot|i do not|i see none|i did not|i didn't|i have not|"
     "i haven't|we don't|we do not|we did not|we didn't|we have not|we haven't|there isn't|there is not|there none|"
     "there is none|there aren't|there was none|there wasn't|there not|it isn't|it is not|it not|it hasn't|he hasn't|"
-    "she hasn't"
+    "she hasn't|i see nothing|nothing like that"
 )
 #: What may be ruled out by a no to a question; a sheath that is not in yet is not ruled out.
 _RULED_OUT = {"stent", "inflation", "embolise"}

@@ -284,3 +284,20 @@ PRESSED = [
 ]
 
 test_pressing_told_alone = tells(PRESSED)
+
+
+ASKED_IN_TURN = [
+    pytest.param(
+        "Contrast used?\nOne ten.\nAnd the time?\nSixteen minutes.",
+        ["total done | contrast_volume 110 mL, fluoro_time 16 min"],
+        id="the time of x-rays",
+    ),
+    pytest.param("And the time?\nSixteen minutes.", [], id="any other time"),
+    pytest.param(
+        "Device closure, eight French, plus three minutes of pressure.",
+        ["closure done closure device | duration 3 min, gauge 8 [Ch]"],
+        id="device closure",
+    ),
+]
+
+test_sums_and_closures_asked_and_listed = tells(ASKED_IN_TURN)

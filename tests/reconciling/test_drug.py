@@ -485,3 +485,28 @@ ON_TOP = [
 ]
 
 test_doses_on_top_and_at_home = tells(ON_TOP)
+
+
+TOLD_OTHERWISE = [
+    pytest.param(
+        "Did the antibiotics go in?\nYes, two grams of cefazolin.",
+        ["drug done cefazolin | dose 2 g"],
+        id="asked, and yes",
+    ),
+    pytest.param(
+        "Do we give antibiotics?\nYes, two grams of cefazolin.", ["drug planned cefazolin | dose 2 g"], id="to be given"
+    ),
+    pytest.param(
+        "Administration of forty milligrams of pantoprazole was carried out.",
+        ["drug done pantoprazole | dose 40 mg"],
+        id="administration of",
+    ),
+    pytest.param(
+        "Fifty more fentanyl, if she moves.", ["drug considered fentanyl | dose 50 ug"], id="only if something happens"
+    ),
+    pytest.param(
+        "One thousand units of thrombin into the sac.", ["drug done thrombin | dose 1000 [iU]"], id="where it goes"
+    ),
+]
+
+test_doses_in_other_words = tells(TOLD_OTHERWISE)

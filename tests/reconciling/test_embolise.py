@@ -393,3 +393,27 @@ LET_GO = [
 def test_words_of_letting_go(lines: str, done: int) -> None:
     events = tell(f"Coil, six by twenty, please.\n{lines}")
     assert sum(event.status == "done" for event in events) == done
+
+
+IN_OTHER_WORDS = [
+    pytest.param(
+        "Two coils of two by six were then deposited.",
+        ["embolise done coil | count 2 {count}, diameter 2 mm, length 6 cm"],
+        id="the verb behind",
+    ),
+    pytest.param(
+        "The beads are of one hundred micron. We have injected two and a half millilitres in total.",
+        ["embolise done particles | diameter 0.1 mm, volume 2.5 mL"],
+        id="injected, and no contrast",
+    ),
+    pytest.param(
+        "The liquid embolic runs, half a mil.", ["embolise done liquid embolic | volume 0.5 mL"], id="it runs"
+    ),
+    pytest.param(
+        "My next coil has five millimetres and a length of twelve.",
+        ["embolise planned coil | diameter 5 mm, length 12 cm"],
+        id="asked for by its size",
+    ),
+]
+
+test_embolics_in_other_words = tells(IN_OTHER_WORDS)

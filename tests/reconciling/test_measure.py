@@ -305,3 +305,22 @@ ASKED_FOR = [
 ]
 
 test_sizes_and_gradients_asked_for = tells(ASKED_FOR)
+
+
+SAID_OTHERWISE = [
+    pytest.param("In diameter the vein gives ten and a half.", ["measure done | diameter 10.5 mm"], id="in diameter"),
+    pytest.param("In diameter the vein gives a hundred times its width.", [], id="something counted"),
+    pytest.param(
+        "There is a distance of twenty-one millimetres from the ostium to the first branch.",
+        ["measure done | length 21 mm"],
+        id="a distance between two things",
+    ),
+    pytest.param("Keep a distance of twenty-one millimetres.", [], id="a distance to keep"),
+    pytest.param(
+        "Vessel on the ultrasound, five point five proximally and four point eight distally.",
+        ["measure done | diameter 5.5 mm", "measure done | diameter 4.8 mm"],
+        id="on the ultrasound",
+    ),
+]
+
+test_sizes_in_other_words = tells(SAID_OTHERWISE)

@@ -543,3 +543,22 @@ IN_FEW_WORDS = [
 ]
 
 test_runs_in_few_words = tells(IN_FEW_WORDS)
+
+
+LIKE_THE_LAST = [
+    pytest.param(
+        "Fifteen at six on the pump, go.\nAnd repeat it in the oblique, unchanged. Go.",
+        ["run done | rate 6 mL/s, volume 15 mL", "run done | rate 6 mL/s, volume 15 mL"],
+        id="unchanged",
+    ),
+    pytest.param(
+        "Aorta, twenty at ten, go.\nAgain, but thirty this time. Go.",
+        ["run done | rate 10 mL/s, volume 20 mL", "run done | rate 10 mL/s, volume 30 mL"],
+        id="again, with another volume",
+    ),
+    pytest.param(
+        "Small test, three mils, okay it is intraluminal.", ["run done | volume 3 mL"], id="what a test shows"
+    ),
+]
+
+test_runs_like_the_last = tells(LIKE_THE_LAST)

@@ -16,7 +16,7 @@ from extractor.reconciling.kinds.one_more import OneMore
 from extractor.reconciling.kinds.run import Runs
 from extractor.reconciling.kinds.sized import Sized
 from extractor.reconciling.kinds.stent import Stents
-from extractor.reconciling.kinds.told_before import ToldBefore
+from extractor.reconciling.kinds.told_by_verb import ToldByVerb
 from extractor.reconciling.kinds.told_done import ToldDone
 from extractor.reconciling.kinds.total import Totals
 from extractor.reconciling.kinds.twin import Twins
@@ -42,7 +42,7 @@ def hearings() -> list[Hearing]:
         Stents(),
         ToldDone(),
         Embolics(),
-        ToldBefore(),
+        ToldByVerb(),
         Charts(),
         Inflations(),
         Runs(),

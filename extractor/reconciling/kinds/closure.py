@@ -283,7 +283,7 @@ class Closures(Hearing):
             or self.asked is not None
             or any(item.kind == "device" and item.role == "closure" for item in story.sentence.items)
             or any("haemostasis" in item.meanings and "dry" not in item.text for item in story.sentence.items)
-            or (_timed(story) and bool(story.sentence.texts & _STOPS) and story.topic not in {"inflation", "balloon"})
+            or (_timed(story) and _stops_bleeding(story) and story.topic not in {"inflation", "balloon"})
         )
 
     # --- for how long ------------------------------------------------------------------------------
@@ -360,12 +360,18 @@ class Closures(Hearing):
         return self.pressed is not None or by_hand or shortly or item.after == "on"
 
 
+def _stops_bleeding(story: Story) -> bool:
+    """Whether it is the hole that is pressed, where no hole is known of: "nine minutes of pressure"."""
+    by_name = any(item.text in {"of pressure", "manual pressure"} for item in story.mentions("action"))
+    return by_name or bool(story.sentence.texts & _STOPS)
+
+
 def _closes_by_gauge(story: Story, item: Item) -> bool:
     """ "closed with a seven French device": called by its gauge and what it does."""
     past = item.span[1]
-    called = (
-        item.headless and item.figures.keys() == {"gauge"} and story.sentence.tokens[past : past + 1] == ("device",)
-    )
+    by_gauge = item.headless and item.figures.keys() == {"gauge"}
+    said = story.sentence.tokens
+    called = by_gauge and (said[past : past + 1] == ("device",) or ("device", "closure") in pairwise(said))
     if called and (story.says("close") or story.sentence.texts & _ENTRY):
         item.name = item.name or "closure device"
         return True

@@ -1,7 +1,7 @@
 """Drugs: ordered, given, ruled out, taken before. An order is planned until somebody says it is in."""
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.questions import asked_what_went, is_yes
@@ -69,13 +69,22 @@ _NUMBS = frozenset(
 )
 _LOCAL = {"lidocaine", "bupivacaine", "levobupivacaine", "ropivacaine", "prilocaine", "mepivacaine", "procaine"}
 #: A drug that goes there is given there.
-_ROUTES = {"skin", "groin", "tract", "wrist", "neck", "arm", "tissue", "tissues", "subcutaneous", "capsule", "sheath"}
+_ROUTES = frozenset(
+    """
+    skin groin tract wrist neck arm tissue tissues subcutaneous capsule sheath sac clot thrombus aneurysm
+    pseudoaneurysm fistula graft
+    """.split()
+)
 
 
+#: A question with one of these asks whether it was done.
+_WHETHER = {"did", "has", "have", "is", "are", "was", "were"}
 #: Being given now, with one of these before it; and what one says of it while doing it.
 _GIVING = {"giving", "injecting", "instilling", "infusing", "lacing", "pushing", "spraying"}
 _IS_DOING = {"am", "are", "'m", "'re", "is"}
-_INJECTS = {"inject", "instil", "instill", "infuse", "lace"}
+_INJECTS = {"inject", "instil", "instill", "infuse", "lace", "leave", "spray"}
+#: What was performed, where a drug was given.
+_GIVEN_BY = {"administration", "infusion", "injection", "instillation", "bolus"}
 #: What is told with one of these is not so yet.
 _WHEN = {"when", "if", "once", "after", "before", "will", "until"}
 
@@ -88,6 +97,7 @@ class Drugs(Hearing):
         self.breath = -1
         self.named: tuple[Item, int] | None = None  # the drug last named, and its breath
         self.asked = False  # the sentence before was a question
+        self.gone_in = False  # and asked whether something was given
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
@@ -96,6 +106,7 @@ class Drugs(Hearing):
 
     def end(self, story: Story, sentence: Sentence) -> None:
         self.asked = sentence.question
+        self.gone_in = sentence.question and story.says("give", "gave", "go") and bool(sentence.texts & _WHETHER)
         self._doubt_order(story, sentence)
         if any(item.kind == "drug" for item in sentence.items) and self._by_route(sentence.items):
             story.topic = "drug"
@@ -149,6 +160,8 @@ class Drugs(Hearing):
         story.topic = "drug"
         self.named = item, story.sentence.breath
         values = dict(item.figures)
+        if item.status in {None, Status.PLANNED} and _only_if(story, item):
+            item.status = Status.CONSIDERED
         order = self._order(story, item)
         if item.status is Status.NEGATED:
             self._ruled_out(story, item, order)
@@ -286,7 +299,9 @@ class Drugs(Hearing):
             before = other
         if _shown(story) or _applied(story, story.sentence.items[story.index]) or asked_what_went(story.sentence):
             return True
-        if _being_given(story.sentence):
+        if _being_given(story.sentence) or (self.gone_in and is_yes(story.sentence)):
+            return True
+        if story.says("performed") and story.sentence.texts & _GIVEN_BY:
             return True
         for other in story.behind():
             if other.kind == "action" and "gave" in other.meanings:
@@ -553,6 +568,7 @@ class Drugs(Hearing):
         name, unit = self.named[0].name, self.named[0].unit
         told = any(d.drug == name and d.status is Status.DONE for d in self.said)
         given = any(_is_in(other) and other.text not in _NO_REPORT for other in story.sentence.items)
+        given = given and not any(other.text == "give" for other in takewhile(_no_figure, story.behind()))
         value = quantity.in_unit(unit)
         known = next((d.values["dose"] for d in reversed(self.said) if d.drug == name and "dose" in d.values), None)
         value = in_thousands(value, known) if known is not None else value
@@ -742,6 +758,17 @@ def _applied(story: Story, item: Item) -> bool:
     behind = tokens[past : past + 4]
     route = len(behind) > 2 and behind[0] in {"into", "under", "through", "down"} and bool(set(behind) & _ROUTES)
     return route or any(first == "here" and then in {"goes", "go", "comes"} for first, then in pairwise(tokens))
+
+
+def _only_if(story: Story, item: Item) -> bool:
+    """ "fifty more fentanyl, if she moves": given only where something happens to the patient."""
+    behind = story.sentence.tokens[item.span[1] :]
+    at = behind.index("if") if "if" in behind else -1
+    return at >= 0 and behind[at + 1 : at + 2] in {("she",), ("he",), ("they",)} and "and" not in behind[:at]
+
+
+def _no_figure(item: Item) -> bool:
+    return item.kind != "quantity"
 
 
 def _being_given(sentence: Sentence) -> bool:

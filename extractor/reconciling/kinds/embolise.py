@@ -6,7 +6,7 @@ from itertools import pairwise
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.size_apart import size_apart
 from extractor.reconciling.kinds.sized import GOING, counted, refuse_active
-from extractor.reconciling.kinds.told_before import told_before
+from extractor.reconciling.kinds.told_by_verb import told_before
 from extractor.reconciling.questions import asked_what_went
 from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried
@@ -385,7 +385,7 @@ class Embolics(Hearing):
         if (
             not told
             and not _names_one(story.sentence)
-            and (story.sentence.texts & others or story.says("by hand", "run"))
+            and (story.sentence.texts & others or story.says("by hand") or _pictures(story))
         ):
             return False
         pour = self.pour or self._begun(story, thing, item)
@@ -517,6 +517,12 @@ def no_contrast(story: Story, item: Item) -> bool:
         return True
     poured = story.active is not None and story.active.name in POURED and story.active.where != "refused"
     return poured and story.topic == "embolise" and item.text.startswith("inject") and not story.says("contrast")
+
+
+def _pictures(story: Story) -> bool:
+    """Whether a picture is spoken of: "we have injected two mils" and "the glue runs" speak of none."""
+    said = (item for item in story.mentions("action") if "run" in item.meanings)
+    return any(not item.text.startswith("inject") and item.text != "runs" for item in said)
 
 
 def _rises(story: Story, quantity: Quantity) -> bool:

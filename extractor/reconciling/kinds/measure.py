@@ -27,13 +27,17 @@ _BOUNDS = {"under", "over", "above", "below", "than", "with"}
 _TELLING = {"is", "'s", "was", "are", "were", "of"}
 _IS = {"is", "'s", "was"}
 #: Between a vessel and its size, where sizes are taken.
-_SAYS = {",", "is", "'s", "was", "are", "at", "has", "gives", "measures", ":", "-", "about", "around", "artery", "vein"}
+_SAYS = frozenset(", is 's was are at has gives measures : - about around artery vein neck zone".split())
 #: With one of these sizes are taken; those alone in a few words head what follows.
 _SIZES = {"measurements", "sizes", "diameters", "sizing", "measuring"}
 _LOOKS = _SIZES | {"ultrasound", "ivus"}
+#: These are read as words for a pressure too.
+_PARTS = {"aorta", "distal", "distally"}
 _LOOKS_FROM_INSIDE = "ultrasound catheter"
 #: "What do you make the popliteal?", "what does the vein measure?"
 _MAKES = {"make", "measure", "size"}
+#: Small words that are read as actions and tell nothing here: "down to", "on".
+_PASSING = {"particle", "raise", "particle out"}
 _DIAMETER_OF = {"the", "of", "diameter", "width", "calibre", "caliber", "reference", "at", "in"}
 #: A short question that begins so asks for what was measured last once more: "After the balloon?"
 _ANEW = {"after", "afterwards", "now", "then", "post"}
@@ -42,7 +46,7 @@ _HERE = {"there", "here", "distally", "proximally", "across", "wide"}
 #: What a size is said to be of, where no lexicon knows the name.
 _OF = frozenset(
     """
-    artery vein vessel duct neck lumen branch trunk segment brachial radial
+    artery vein vessel duct neck lumen branch trunk segment brachial radial zone
     """.split()
 )
 #: What has a width however large it is.
@@ -404,7 +408,9 @@ class Measures(Hearing):
         alone after what asked for it.
         """
         number, key = self.size_asked
-        alone = all(other is item or other.kind in {"mark", "pronoun", "phrase"} for other in story.sentence.items)
+        light = {"mark", "pronoun", "phrase", "quantity"}
+        said = (other for other in story.sentence.items if not other.meanings or other.meanings - _PASSING)
+        alone = not self.here and all(other.kind in light for other in said)
         if number != story.number - 1 or not alone or quantity.unit not in {None, "mm", "cm"} or _counts(item):
             return None
         size = quantity.value * (10 if quantity.unit == "cm" else 1)
@@ -450,7 +456,7 @@ class Measures(Hearing):
 
     def _called(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "diameter eleven point six", "tract length six centimetres", "the reference was three"."""
-        if self._called_of(story, item, quantity):
+        if self._called_of(story, item, quantity) or self._only_width(story, item, quantity):
             return True
         if not item.role or story.says("inflate") or not 0.5 <= quantity.value <= 400:
             return False
@@ -458,7 +464,8 @@ class Measures(Hearing):
             return False
         if item.role == "wide" or quantity.unit:
             return not story.mentions("finding") or item.role == "wide" or self.sizing
-        return self.sizing or bool(self.here) or bool(story.sentence.texts & _ROUND and item.before in _TELLING)
+        told = bool(story.sentence.texts & (_ROUND | _OF)) and item.before in _TELLING | {"has", "have"}
+        return self.sizing or bool(self.here) or told
 
     @staticmethod
     def _called_of(story: Story, item: Item, quantity: Quantity) -> bool:
@@ -469,6 +476,15 @@ class Measures(Hearing):
         heads = {*story.sentence.tokens[: before.span[0]]} <= _DIAMETER_OF and _WIDTHS & {*story.sentence.tokens[:3]}
         between = {*story.sentence.tokens[before.span[1] : item.span[0]]}
         return bool(heads) and between <= _SAYS and not _counts(item)
+
+    @staticmethod
+    def _only_width(story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "In diameter the vein gives ten and a half": the one figure of a sentence about how wide a vessel is."""
+        if len(story.mentions("quantity")) != 1 or story.mentions("device", "drug", "finding", "pair"):
+            return False
+        vessel = story.sentence.texts & (_OF | _ROUND) or story.mentions("place")
+        wide = story.sentence.texts & _WIDTHS and not story.says("run", "inflate", "settings", "pressure")
+        return bool(vessel and wide) and not _counts(item) and 1 <= quantity.value <= _LONG_CM
 
     def _of_device(self, story: Story) -> bool:
         """ "the main body, diameter twenty-eight, length one forty": a device named before it in the sentence has it,
@@ -500,7 +516,8 @@ class Measures(Hearing):
             return True
         if quantity.unit and (_measures_after(story) or self.long_asked == story.number - 1):
             return True
-        if not (self.sizing or (_decimal(quantity) and _looks_from_inside(story))):
+        looked = self.sizing or bool(story.sentence.texts & _LOOKS)
+        if not (looked or (_decimal(quantity) and _looks_from_inside(story))):
             return False
         if story.mentions("device") and not _decimal(quantity):
             return False
@@ -551,7 +568,7 @@ class Measures(Hearing):
         in one or sizes are taken.
         """
         before = story.before("mark")
-        of = before is not None and (before.kind in _PLACES or before.text == "aorta")
+        of = before is not None and (before.kind in _PLACES or before.text in _PARTS)
         between = story.sentence.tokens[before.span[1] : item.span[0]] if before is not None and of else ()
         devices = any(other.name != _LOOKS_FROM_INSIDE for other in story.mentions("device"))
         others = devices or story.mentions("drug", "pair") or story.says("run", "inflate", "by hand", "gradient")
@@ -769,8 +786,8 @@ def _told_by_verb(story: Story) -> bool:
 def _measures_after(story: Story) -> bool:
     """ "eight point one, I measure"."""
     for other in story.ahead():
-        if other.kind == "action" and other.text != "on":  # "nineteen on the ruler"
+        if other.kind == "action" and not other.meanings <= _PASSING:  # "nineteen on the ruler"
             return "measure" in other.meanings
-        if other.kind not in {"action", "pronoun", "phrase"} and other.text != ",":
+        if other.kind not in {"action", "pronoun", "phrase", *_PLACES} and other.text != ",":
             return False
     return False

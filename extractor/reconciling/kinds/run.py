@@ -8,7 +8,7 @@ from itertools import pairwise
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.embolise import no_contrast
 from extractor.reconciling.kinds.finding import SWELLINGS
-from extractor.reconciling.kinds.run_alike import FIRST, NEVER_ALONE, Reference, reference_to_earlier, refers
+from extractor.reconciling.kinds.run_alike import FIRST, NEVER_ALONE, SAME, Reference, reference_to_earlier, refers
 from extractor.reconciling.kinds.settings_row import settings_row
 from extractor.reconciling.story import (
     MOST_THINGS,
@@ -103,6 +103,7 @@ _OTHER_PICTURES = frozenset(
 _VISIBLE = frozenset(
     """
     see sees shows showing fills filling opacifies opacified patent open brisk flow outflow lighting lights lit
+    intraluminal extraluminal lumen staining
     """.split()
 )
 #: Beside a volume: it is of something else.
@@ -193,7 +194,7 @@ class Runs(Hearing):
             self.reference = None  # "Same as before? No, twelve at six."
         if (reference := reference_to_earlier(story)) is not None:
             self.reference, self.alike = reference, False
-            self.spoken = self.spoken or reference.of_settings
+            self.spoken = self.spoken or reference.of_settings or bool(reference.words & SAME)
         self._as_before(story, pictures)
         each = any(one == "each" and other not in {"second", "sec"} for one, other in pairwise((*sentence.tokens, ".")))
         if self.here and (each or {"both", "planes"} <= sentence.texts):
@@ -291,7 +292,8 @@ class Runs(Hearing):
             return True
         if quantity.unit == "s":
             return self._over(story, item, quantity)
-        if quantity.unit == "mL" and quantity.value <= _MOST_ML:
+        poured = any(other.role == "embolise" for other in story.behind()) and not story.says("contrast", "by hand")
+        if quantity.unit == "mL" and quantity.value <= _MOST_ML and not poured:
             if (
                 (self._speaks_of_pictures(story) and not (story.mentions("drug") and not story.says("run")))
                 or (_by_hand_after(story) and not story.mentions("drug"))
@@ -355,6 +357,9 @@ class Runs(Hearing):
             return "volume"
         if _same_as_told(item, self.history) and self._speaks_of_pictures(story):
             return "volume"
+        alike = story.topic == "run" and story.sentence.first == "again" and reference_to_earlier(story) is not None
+        if alike and item.before in {",", "but", "with", "again"} and item.after in _AFTER_VOLUME | {"this"}:
+            return "volume"  # "Again, but thirty this time."
         if "volume" not in told and (_headed(story, item) or self._just_named(story, item)):
             return "volume"
         if _alone(item) and not (draft in self.here and "volume" in told) and self._volume_of(story, item):

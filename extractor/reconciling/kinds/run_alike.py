@@ -40,6 +40,10 @@ _EARLIER = FIRST | {
     "exactly",
     "unchanged",
 }
+#: After a run these say that another is as it was.
+SAME = {"likewise", "identical", "unchanged", "identically"}
+#: "Again, but thirty this time": so many different words, marks among them. Set by hand, no source.
+_FEW = 7
 #: What is not told of the settings, and that it stays.
 _REST = {"rest", "else", "others"}
 _UNCHANGED = frozenset(
@@ -71,6 +75,7 @@ def reference_to_earlier(story: Story) -> Reference | None:
     of = _of_which(story.sentence.tokens)
     alike = (
         same
+        or (story.topic == "run" and bool(texts & SAME or (story.sentence.first == "again" and len(texts) <= _FEW)))
         or _rest_stays(texts)
         or story.says("as before")
         or (settings and texts & _EARLIER)

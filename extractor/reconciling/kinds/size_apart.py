@@ -4,7 +4,7 @@ that do not stand right beside its name.
 
 from dataclasses import replace
 
-from extractor.model import Item, Quantity, Status
+from extractor.model import Item, Kind, Quantity, Status
 from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import Draft, Story, Thing
 from extractor.reconciling.things import new
@@ -39,9 +39,20 @@ def size_apart(story: Story, item: Item) -> Thing | None:
         return None
     value = item.figures["value"].in_unit("mm" if key == "diameter" else "cm")
     thing.values[key] = value
+    _ask_for(story, thing, named, item)
     for draft in (thing.asked, thing.done):
         _tell(draft, key, value)
     return thing
+
+
+def _ask_for(story: Story, thing: Thing, named: Item, item: Item) -> None:
+    """ "My next coil has five millimetres": it is asked for by what it measures."""
+    wanted = named.status is Status.PLANNED or story.sentence.texts & {"next", "want", "need", "please", "take"}
+    if wanted and thing.asked is None and thing.done is None:
+        values = dict(thing.values)
+        thing.asked = story.add(
+            Kind.EMBOLISE, Status.PLANNED, item, "embolise/asked-for", device=thing.name, values=values
+        )
 
 
 def _tell(draft: Draft | None, key: str, value: Quantity) -> None:

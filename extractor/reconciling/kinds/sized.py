@@ -19,7 +19,7 @@ GOING = frozenset(
     """
     going gone went pushing giving slowly pulse creeping injecting injected instilled delivering delivered given gave
     give begin push slow enters entering entered flows
-    dribble drip more starting begins putting pour poured
+    dribble drip more starting runs begins putting pour poured
     """.split()
 )
 #: Two balloons of one size are two events.

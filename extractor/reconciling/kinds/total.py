@@ -26,6 +26,8 @@ _MOST_MGY = 20_000
 _LEAST_ALONE = 20
 #: Sums told farther apart than this, in breaths, are told of two cases or stages.
 _FAR = 12
+#: "And the time?" asks for that of x-rays so many breaths after another sum. Set by hand, no source.
+_SOON = 2
 #: After a bare figure that stands for the one before it; any other word is what it counts.
 _GOES_ON = {"and", "with", "not", "for", "in", "i", "it", "that", "doctor", "sir", "madam", "please", "then", "now"}
 
@@ -103,6 +105,8 @@ class Totals(Hearing):
     def _ask(self, story: Story, sentence: Sentence) -> None:
         """ "Contrast? Ninety-five." The figure is in the next sentence."""
         label = next((name for item in reversed(sentence.items) if (name := _named(item))), "")
+        if not label and "time" in sentence.texts and self.draft is not None:
+            label = "screening" if sentence.breath - self.draft.breath <= _SOON else ""
         short = len(sentence.texts) <= 5 and not any(item.kind == "quantity" for item in sentence.items)
         if label and short and (sentence.question or self.open == sentence.breath or label not in {"contrast", "dose"}):
             self.label = (label, story.number)

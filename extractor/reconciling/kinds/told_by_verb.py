@@ -1,5 +1,5 @@
-""" "We've placed a seven by forty stent", "closed with two coils, five by ten": the verb that tells it stands before
-the name.
+""" "We've placed a seven by forty stent", "closed with two coils, five by ten", "two coils were then deposited": stents
+and embolics that the verb tells to be in.
 """
 
 from collections.abc import Sequence
@@ -27,6 +27,7 @@ _WITH = {"with", "using", "by"}
 _ALIKE = {"put", "left"}
 _HELPING = {"have", "has", "'ve", "was", "were", "had", "been", "'s", "are", "is"}
 _WHO = {"i", "we", "he", "she", "they", "it", "you"}
+_PASSIVE = {"was", "were", "been"}
 #: What may stand between the helping verb or who did it and the verb, so many words at most.
 _BETWEEN = 3
 #: With one of these it is not in yet.
@@ -46,8 +47,8 @@ _NOT_IN = STORES | {
 }
 
 
-class ToldBefore(Hearing):
-    """Hears, after all the others, what the verb before it tells to be in."""
+class ToldByVerb(Hearing):
+    """Hears, after all the others, what the verb tells to be in that stands before it or far behind."""
 
     def end(self, story: Story, sentence: Sentence) -> None:
         thing = story.active
@@ -60,7 +61,9 @@ class ToldBefore(Hearing):
             return
         named = (item for item in sentence.items if item.kind == "device" and item.role == thing.role)
         item = next((item for item in named if asked.words[0] <= item.words[0] < asked.words[1]), None)
-        if item is None or item.status is not None or not told_before(sentence, item.span[0]):
+        if item is None or item.status is not None:
+            return
+        if not (told_before(sentence, item.span[0]) or _told_after(sentence, item.span[1])):
             return
         story.settle(asked, Status.DONE, item, f"{thing.role}/told-before")
         thing.asked, thing.done, thing.where, thing.left = None, asked, "used", 0
@@ -87,6 +90,17 @@ def _is_told(said: Sequence[str], place: int) -> bool:
     if led & {"to", "not", "be", "'ll", "will"}:
         return False
     return bool(led & _HELPING) or (word not in _ALIKE and (bool(led & _WHO) or not place))
+
+
+def _told_after(sentence: Sentence, past: int) -> bool:
+    """ "two coils of two by six were then deposited": the verb behind it, in the passive."""
+    said = sentence.tokens[past:]
+    if sentence.question or sentence.texts & _NOT_IN or Status.NEGATED in sentence.cues:
+        return False
+    return any(
+        word in _DONE and _PASSIVE & {*said[max(0, at - _BETWEEN) : at]} and not {*said[:at]} & {"and", "but", "..."}
+        for at, word in enumerate(said)
+    )
 
 
 def _helped(said: Sequence[str], place: int) -> bool:
