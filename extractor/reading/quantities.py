@@ -51,6 +51,10 @@ _SHORT_QUESTION = 4
 _COILS = {"coil", "coils"}
 _CM = {"centimetre", "centimetres", "centimeter", "centimeters", "cm"}
 _MM = {"millimetre", "millimetres", "millimeter", "millimeters", "mm", "mil", "mils"}
+#: Balloons and stents narrower than two, mm: common practice, no source.
+_NARROW = {1.2, 1.25, 1.5, 1.75}
+#: No balloon is taken higher, bar: common practice, no source.
+_MOST_BAR = 40
 #: No size of a device is told in these.
 _NOT_OF_SIZES = frozenset(
     "atmosphere atmospheres atm bar bars second seconds minute minutes days weeks months years psi".split()
@@ -180,9 +184,12 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
         apart = number.form in {"digits", "spelled"} and not _crosses(tokens, number.first - 1)
         sized = crossed or (apart and is_beside_noun(tokens, number.last))
         small = _hundredths(number, pair) if sized else None
+        if small is not None and 1 < small < 2 and small not in _NARROW:
+            small = None  # "one six by eighty" is one of six
         too_wide = small is None and number.value > _LARGEST_MM
         sheaths = number.form == "digits" and _of_several(tokens, number.last)
-        if pair and (sheaths or (crossed and (too_wide or _several(tokens, number.last, pair)))):
+        one = bool(pair and pair[0] == 1 and crossed and 10 < number.value < 20)
+        if pair and (sheaths or (crossed and (too_wide or one or _several(tokens, number.last, pair)))):
             out += number.split(pair)
         elif small is not None:
             long = following.value if following is not None and crossed else math.inf
@@ -268,7 +275,7 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longes
         if unit is not None and (short or unit.quantity == "frame-rate"):
             unit, last = None, number.last
     first = number.first
-    if unit is None and (before := _gauge_before(tokens, number, units)):
+    if unit is None and (before := _gauge_before(tokens, number, units) or _bar_before(tokens, number, units)):
         unit, first, last = before, first - 1, number.last
     if unit is None:
         last = number.last
@@ -297,6 +304,14 @@ def _gauge_before(tokens: Sequence[Token], number: Number, units: UnitForms) -> 
     ):
         return None
     return None if owner in NUMBER_WORDS | PARTS.keys() or owner[-1:].isdigit() else unit
+
+
+def _bar_before(tokens: Sequence[Token], number: Number, units: UnitForms) -> Unit | None:
+    """ "bar twelve": the unit of a pressure, said first, at the beginning of a sentence or behind a mark."""
+    unit = units.get((tokens[number.first - 1].text,)) if number.first else None
+    if unit is None or unit.code not in BALLOON_PRESSURES or number.value > _MOST_BAR:
+        return None
+    return unit if number.first == 1 or tokens[number.first - 2].text in PUNCTUATION else None
 
 
 def _rest_of(tokens: Sequence[Token], unit: Unit, value: float, last: int) -> tuple[float, int]:
@@ -484,6 +499,10 @@ def _long_of_wide(joint: str, a: Quantity, b: Quantity, coils: bool) -> list[Qua
 
 def _on_length(a: Quantity, b: Quantity) -> bool:
     """ "five on forty", "eight on twenty-seven": a width on a length."""
+    if b.unit == "cm" and a.unit == "mm":
+        return (
+            a.value <= _LARGEST_MM and 10 * b.value >= _LEAST_LONG * a.value
+        )  # "eight millimetres on four centimetres"
     units = a.unit in {None, "mm"} and b.unit in {None, "mm"}
     return units and a.value <= _LARGEST_MM and b.value >= max(_SHORTEST_MM, _LEAST_LONG * a.value) and not b.value % 1
 

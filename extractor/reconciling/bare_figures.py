@@ -32,8 +32,8 @@ _OF_RUNS = {"give", "inject", "injecting", "shoot", "frames", "frame"}
 _DIALS = frozenset("pressure gauge dial manometer needle meter inflator".split())
 _SHOWS = frozenset(
     """
-    is was of at on to now shows showing says reads reading goes went stands comes rises the a 's it about up : here
-    being already nearly exactly gives gave has
+    is was of at on to now shows showing say says ? reads reading goes went stands comes rises the a 's it about up :
+    here being already nearly exactly gives gave has
     """.split()
 )
 #: The steps of seconds counted aloud.

@@ -10,6 +10,8 @@ ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBO
 #: Embolics measured by volume rather than by size.
 POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
 NOUNS = {"inflation": "balloon", "stent": "stent"}
+#: Where it stands what a balloon or stent measures.
+LABELS = frozenset("label box chart table leaflet wrapper packet card paper sticker booklet insert sleeve".split())
 #: Where a device is that was spoken of and not used yet.
 WAITING = {"asked", "thought"}
 #: Before "it": a stent is to do so.

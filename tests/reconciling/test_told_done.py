@@ -154,3 +154,40 @@ def test_each_balloon_at_its_own_pressure() -> None:
         "inflation done balloon | diameter 8 mm, length 40 mm, pressure 10 atm",
         "inflation done balloon | diameter 7 mm, length 40 mm, pressure 8 atm",
     ]
+
+
+@pytest.mark.parametrize(
+    ("lines", "pressure"),
+    [
+        ("Six by forty across. Bar twelve.\nDown.", ("bar", 12)),
+        ("Six by forty across. Pressure up. Twelve.\nDown.", ("atm", 12)),
+        ("Six by forty to rated, twelve.\nDown.", ("atm", 12)),
+    ],
+)
+def test_a_pressure_with_its_word_before_it(lines: str, pressure: tuple[str, float]) -> None:
+    (value,) = [event.values["pressure"] for event in tell(lines) if event.status == "done"]
+    assert (value.unit, value.value) == pressure
+
+
+def test_a_bare_time_behind_a_bare_pressure() -> None:
+    (event,) = [event for event in tell("Six by forty is in. Up. Sixteen, for thirty. Down.") if event.status == "done"]
+    assert (event.values["pressure"].value, event.values["duration"].value) == (16, 30)
+
+
+@pytest.mark.parametrize(
+    "freed", ["It is free.", "Off.", "I let it go.", "It is delivered.", "Firing.", "It pops open."]
+)
+def test_a_stent_in_its_place_is_let_go(freed: str) -> None:
+    assert told(f"Stent six by forty.\nIt is in place. {freed}")[-1] == "stent done stent | diameter 6 mm, length 40 mm"
+
+
+def test_a_list_of_implants_is_of_what_is_in() -> None:
+    assert told("Implants today: covered stent eight by fifty, bare stent nine by forty.") == [
+        "stent done stent | diameter 8 mm, length 50 mm",
+        "stent done stent | diameter 9 mm, length 40 mm",
+    ]
+
+
+def test_a_rule_of_stents_makes_no_stent_of_the_next_size() -> None:
+    lines = "Our rule is, never more than twelve bar in a fresh stent.\nFive by twenty, twelve bar, down."
+    assert told(lines)[-1] == "inflation done balloon | diameter 5 mm, length 20 mm, pressure 12 bar"

@@ -4,27 +4,13 @@ from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import as_pressure, climbing, may_be_pressure, pressure_unit
+from extractor.reconciling.size_roles import LABELS
 from extractor.reconciling.story import Hearing, Story
 from extractor.units import BALLOON_PRESSURES
 
 _RATED = {"rated", "burst", "limit", "rbp", "nominal", "maximum", "ceiling", "good"}
 #: Said of other things as well.
 _ANY = {"good", "limit", "maximum", "burst"}
-_LABELS = {
-    "label",
-    "box",
-    "chart",
-    "table",
-    "leaflet",
-    "wrapper",
-    "packet",
-    "card",
-    "paper",
-    "sticker",
-    "booklet",
-    "insert",
-    "sleeve",
-}
 #: What such figures stand in, in so many words; they may follow in the next breath.
 _TABLES = {"label", "chart", "leaflet", "compliance", "booklet"}
 #: Said of what a higher pressure would make of a balloon or stent.
@@ -45,7 +31,7 @@ def _reached(story: Story, sentence: Sentence) -> bool:
     waits = story.active is not None and story.active.where in {"asked", "up"} and climbing(story, least=2)
     goes = waits or (story.active is not None and story.active.where == "up")
     told = any(what == "nominal" and verb in _YIELDS | {"being"} for verb, what in pairwise(sentence.tokens))
-    if not goes or told or not cued or any(item.cue != "nominal" for item in cued) or sentence.texts & _LABELS:
+    if not goes or told or not cued or any(item.cue != "nominal" for item in cued) or sentence.texts & LABELS:
         return False
     for item in cued:
         item.status, item.cue = None, ""
@@ -66,7 +52,7 @@ class Charts(Hearing):
             self.quoting = sentence.breath
         if sentence.texts & _TABLES:
             self.named = sentence.breath
-        if sentence.question and sentence.texts & (_RATED - _ANY | _LABELS) and not story.says("inflate"):
+        if sentence.question and sentence.texts & (_RATED - _ANY | LABELS) and not story.says("inflate"):
             self.quoting, self.asked = sentence.breath, story.number  # "rated for this one is how much?"
         if (
             sentence.question
@@ -99,7 +85,7 @@ class Charts(Hearing):
         read = story.sentence.breath - self.named <= 1 and self._charted(story, diameter)
         quoted = item.status is Status.QUOTED or story.sentence.breath == self.quoting or read
         unsized = any(o.role in {"inflation", "stent"} and not o.figures for o in story.mentions("device"))
-        of_label = unsized and item.status is Status.QUOTED and bool(story.sentence.texts & _LABELS)
+        of_label = unsized and item.status is Status.QUOTED and bool(story.sentence.texts & LABELS)
         named = of_label or pressure.unit in BALLOON_PRESSURES or diameter.unit == "mm"
         if not named and not (quoted and self._charted(story, diameter)):
             return False
@@ -171,7 +157,7 @@ class Charts(Hearing):
             or quantity.unit not in {None, *BALLOON_PRESSURES}
             or not may_be_pressure(quantity, None)
             or (quantity.unit is None and (quantity.value <= _LEAST_ATM or not pressure_unit(story, quantity)))
-            or (story.active is None and not story.sentence.texts & _LABELS)
+            or (story.active is None and not story.sentence.texts & LABELS)
         ):
             return False
         story.add(

@@ -465,7 +465,10 @@ class Inflations(Hearing):
         before = story.before()
         said = before is not None and before.kind == "quantity" and before.figures["value"].unit in BALLOON_PRESSURES
         untimed = [rise for rise in self.up if "duration" not in rise.draft.values]
-        if item.before != "for" or not said or not untimed or item.status in NOT_DONE:
+        last = story.before("mark")
+        raised = last is not None and last.kind == "quantity" and _is_hold(quantity)  # "Up. Sixteen, for thirty."
+        raised = raised and all("pressure" in rise.draft.values for rise in untimed)
+        if item.before != "for" or not (said or raised) or not untimed or item.status in NOT_DONE:
             return False
         for rise in untimed:
             rise.draft.values["duration"] = quantity.flagged("unit-guessed", unit=self._usual_unit(story, rise))
@@ -842,6 +845,11 @@ class Inflations(Hearing):
         last = _last_but(story, rise.draft)
         known = last.values.get("duration") if last is not None else None
         return (known.unit if known is not None else None) or "s"
+
+
+def _is_hold(quantity: Quantity) -> bool:
+    """Whether a bare number is rather a time, in seconds."""
+    return not quantity.value % 5 and _SHORTEST_HOLD <= quantity.value <= _LONGEST_HOLD
 
 
 def _told_ahead(story: Story, item: Item) -> bool:

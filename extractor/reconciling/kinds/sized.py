@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.pairs import another_here, on_both_sides
-from extractor.reconciling.size_roles import NOUNS, POURED, ROLES, WAITING, after_no, is_plural, role_of
+from extractor.reconciling.size_roles import LABELS, NOUNS, POURED, ROLES, WAITING, after_no, is_plural, role_of
 from extractor.reconciling.story import NO, NOT_DONE, STORES, Draft, Hearing, Story, Thing
 from extractor.reconciling.things import equal, find, fit, learn, new, values_of
 from extractor.units import TIMES
@@ -273,7 +273,8 @@ class Sized(Hearing):
             if role == "inflation" and status is Status.CONSIDERED and (time := time_before(story)) is not None:
                 values["duration"] = time
             if status is Status.QUOTED and not values:
-                story.spoken_role, story.spoken_breath = role, story.sentence.breath  # "label on the covered one: …"
+                if story.sentence.texts & LABELS:  # "label on the covered one: …"; not "twelve bar in a fresh stent"
+                    story.spoken_role, story.spoken_breath = role, story.sentence.breath
             elif not _size_of_told(story, item):
                 story.add(kind, status, item, f"{kind}/{status}", device=_name(item), values=values)
             if status is Status.CONSIDERED and item.figures and known is None:

@@ -18,6 +18,11 @@ _PLACED = frozenset(
 _PUT_IN = {("put", "in"), ("put", "down"), ("went", "in")}
 #: … that stays: "we leave two of them behind".
 _LEAVES, _BEHIND = frozenset({"leave", "left", "leaving"}), 5
+#: … or, right behind its name at the end: "first stent, seven by eighty, done".
+_OVER = frozenset({"done", "finished", "completed"})
+#: … how that is called, and the heading of a list of them.
+_PLACING = frozenset("stenting placement implantation deployment insertion".split())
+_LIST = frozenset({"implants", "implanted", "implant"})
 #: What was done with a balloon, and how that is called.
 _DILATED = frozenset(
     "dilated predilated postdilated redilated ballooned angioplastied venoplastied inflated kissed".split()
@@ -47,7 +52,7 @@ _NOT_NOW = frozenset(
 #: So many sentences on, the pressure of an inflation may be told; set by hand, no source.
 _STILL = 2
 #: Between the verb and a stent: it is another one, and asked for.
-_ASKED_FOR = frozenset("now next then please want need will take give for before after with".split())
+_ASKED_FOR = frozenset("now next then please want need will take give for before after".split())
 
 
 class ToldDone(Hearing):
@@ -99,9 +104,16 @@ def _placed(sentence: Sentence) -> int | None:
     tokens = sentence.tokens
     pairs = {at for at, pair in enumerate(pairwise(tokens)) if pair in _PUT_IN}
     for at, token in enumerate(tokens):
+        if token in _PLACING and sentence.texts & _HAPPENED and not _NOT_NOW & {*tokens[max(0, at - 4) : at]}:
+            return at
+        if not at and token in _LIST and ":" in tokens:
+            return at
         if token == "behind" and _LEAVES & {*tokens[max(0, at - _BEHIND) : at]}:
             return at
         if (token in _PLACED or at in pairs) and _happened(sentence, at):
+            return at
+        ended = tokens[at - 2 : at] if at > 1 and tokens[at - 1] == "," else ()
+        if token in _OVER and tokens[at + 1 : at + 2] == (".",) and ended and _names_stent(sentence, at - 2):
             return at
     return None
 
