@@ -773,3 +773,8 @@ SIZES = [
 def test_forms_of_a_size(line: str, size: tuple[str, float]) -> None:
     key, number = size
     assert [event.values[key].value for event in tell(line) if key in event.values] == [number]
+
+
+def test_a_size_told_behind_a_question_for_it_stands_in_another_sentence_than_its_device() -> None:
+    lines = "What sheath do you want?\nSeven, forty-five.\nGood, and it's in."
+    assert told(lines)[-1] == "insert done sheath | gauge 7 [Ch], length 45 cm"

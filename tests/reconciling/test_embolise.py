@@ -417,3 +417,33 @@ IN_OTHER_WORDS = [
 ]
 
 test_embolics_in_other_words = tells(IN_OTHER_WORDS)
+
+LET_GO_OTHERWISE = [
+    pytest.param("And it's free.", 1, id="free"),
+    pytest.param("The vessel is free of thrombus.", 0, id="free of"),
+    pytest.param("Off it comes.", 1, id="off it comes"),
+    pytest.param("Position is nice. Deploy.", 1, id="told to deploy"),
+    pytest.param("I am releasing it now. Good.", 1, id="releasing"),
+    pytest.param("Ready to release?", 0, id="asked whether ready"),
+]
+
+
+@pytest.mark.parametrize(("lines", "done"), LET_GO_OTHERWISE)
+def test_a_coil_that_waits_is_let_go(lines: str, done: int) -> None:
+    events = tell(f"Coil, six by twenty, please.\n{lines}")
+    assert sum(event.kind == "embolise" and event.status == "done" for event in events) == done
+
+
+TOLD_BY_VERB = [
+    pytest.param("Deployment of a six by twenty coil was performed.", "done", id="the deed"),
+    pytest.param("Deployment of a six by twenty coil is next.", "planned", id="the deed to come"),
+    pytest.param("Half a mil of glue was enough.", "done", id="it was enough"),
+    pytest.param("I am injecting glue, half a mil.", "done", id="being injected"),
+    pytest.param("When I am injecting glue, half a mil.", "planned", id="not yet"),
+    pytest.param("Glue, please.\nI inject. Half a mil. Stop.", "done", id="inject, of glue"),
+]
+
+
+@pytest.mark.parametrize(("lines", "status"), TOLD_BY_VERB)
+def test_an_embolic_told_by_its_verb(lines: str, status: str) -> None:
+    assert [event.status for event in tell(lines)] == [status]

@@ -811,6 +811,8 @@ class Devices(Hearing):
         if self.named_in != story.number or not (item.figures or item.nickname or item.qualifiers):
             return False
         items = story.sentence.items
+        if item not in items:
+            return False  # named in the sentence before, its size told in this one
         at = items.index(item) - 1
         before = items[at - 1] if at and "again" in items[at].meanings else items[at]  # "and another one"
         return item.where == "with" or (before.kind == "mark" and before.text in {"and", "plus"})
@@ -820,7 +822,7 @@ class Devices(Hearing):
         said = story.sentence.tokens[item.span[1] : item.span[1] + 4]
         if "please" in story.sentence.texts and (len(story.sentence.texts) <= _CALLED or "please" in said):
             return True
-        at = story.sentence.items.index(item)
+        at = story.sentence.items.index(item) if item in story.sentence.items else 0
         given = story.sentence.items[at - 1] if at else item
         if given.text.startswith("give"):
             return item.span[0] - given.span[1] <= 2  # "give one filter"

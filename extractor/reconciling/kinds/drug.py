@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise, takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.told_by_verb import being_given
 from extractor.reconciling.questions import asked_what_went, is_yes
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried, in_thousands
 
@@ -79,14 +80,8 @@ _ROUTES = frozenset(
 
 #: A question with one of these asks whether it was done.
 _WHETHER = {"did", "has", "have", "is", "are", "was", "were"}
-#: Being given now, with one of these before it; and what one says of it while doing it.
-_GIVING = {"giving", "injecting", "instilling", "infusing", "lacing", "pushing", "spraying"}
-_IS_DOING = {"am", "are", "'m", "'re", "is"}
-_INJECTS = {"inject", "instil", "instill", "infuse", "lace", "leave", "spray"}
 #: What was performed, where a drug was given.
 _GIVEN_BY = {"administration", "infusion", "injection", "instillation", "bolus"}
-#: What is told with one of these is not so yet.
-_WHEN = {"when", "if", "once", "after", "before", "will", "until"}
 
 
 class Drugs(Hearing):
@@ -299,7 +294,7 @@ class Drugs(Hearing):
             before = other
         if _shown(story) or _applied(story, story.sentence.items[story.index]) or asked_what_went(story.sentence):
             return True
-        if _being_given(story.sentence) or (self.gone_in and is_yes(story.sentence)):
+        if being_given(story.sentence) or (self.gone_in and is_yes(story.sentence)):
             return True
         if story.says("performed") and story.sentence.texts & _GIVEN_BY:
             return True
@@ -769,15 +764,6 @@ def _only_if(story: Story, item: Item) -> bool:
 
 def _no_figure(item: Item) -> bool:
     return item.kind != "quantity"
-
-
-def _being_given(sentence: Sentence) -> bool:
-    """ "I'm giving now heparin, five thousand", "we instil alteplase": who tells what is done just now."""
-    said = sentence.tokens
-    if sentence.question or sentence.texts & _WHEN:
-        return False
-    doing = any(verb in _GIVING and _IS_DOING & {*said[max(0, at - 3) : at]} for at, verb in enumerate(said))
-    return doing or any(who in {"i", "we"} and does in _INJECTS for who, does in pairwise(said))
 
 
 def _ordered(story: Story) -> bool:

@@ -17,6 +17,13 @@ _STOPPED = frozenset(
     "stop stopped enough finished stasis static frozen stagnates standing stands still done empty".split()
 )
 _MORE = {"another", "again", "second", "third", "fourth", "new", "next"}
+#: Commands, where nothing makes them something to come.
+_TO_DO = {"deploy", "release", "detach", "unhook", "uncouple", "unscrew", "disconnect"}
+#: It hangs on nothing any more, and what may be said with it.
+_FREE = {"free", "loose"}
+_SMALL_TALK = frozenset(
+    "and off comes it 's is now he she so good perfect nice okay that there all the coil plug yes completely".split()
+)
 #: As the one before.
 _ALIKE = {"same", "identical", "equal", "alike"}
 #: These are done to nothing but a coil or plug.
@@ -32,7 +39,8 @@ _TOGETHER = {"were", "are", "both", "together"}
 _CERTAIN = frozenset(
     """
     detach detaches detached detaching detachment deployed release released off unscrew unscrews unscrewed uncouple
-    uncouples uncoupled disconnect disconnects disconnected disengaged separated free freed
+    uncouples uncoupled disconnect disconnects disconnected disengaged separated free freed unhook unhooked loose
+    deploy deploying releasing
     """.split()
 )
 #: Behind a small word that ends its clause for all that: "off too".
@@ -40,6 +48,7 @@ _AFTER_ALL = {"too", "also", "now", "nicely", "then", "an", "and", "as"}
 _SMALL = {"in", "off", "away", "gone in", "went in", "is off", "'s off"}
 #: Phrases that tell of one that is not left, or not used.
 _NOT_LEFT = {"comes back", "thrown away", "refused"}
+_IS_IN = {"in", "is in", "'s in", "went in", "all in"}
 #: A question of no more different words, its mark among them, wonders about what it names. Set by hand, no source.
 _ASKED = 4
 #: Coils called by how wide they are, mm.
@@ -84,6 +93,7 @@ class Embolics(Hearing):
         if sentence.texts & _MORE:
             self.further = story.number
         self._one_more(story, sentence)
+        self._free(story, sentence)
         self._wonder(story, sentence)
         pour = self.pour
         if pour is not None and (
@@ -145,6 +155,15 @@ class Embolics(Hearing):
         goes = next(told, None)
         if thing.done is None and goes is not None and goes.status not in NOT_DONE and not story.sentence.question:
             self._done(story, thing, goes)
+
+    def _free(self, story: Story, sentence: Sentence) -> None:
+        """ "And it's free.": a few words that say of the coil or plug that waits that it hangs on nothing any more."""
+        thing = story.active
+        waits = thing is not None and thing.role == "embolise" and thing.name not in POURED and thing.where == "asked"
+        said = {token for token in sentence.tokens if token.isalpha() or token == "'s"}
+        free = bool(said & _FREE) or {"off", "comes"} <= said
+        if thing is not None and waits and free and said <= _FREE | _SMALL_TALK and not sentence.question:
+            self._done(story, thing, Item("action", sentence.words, "free"))
 
     @staticmethod
     def _one_more(story: Story, sentence: Sentence) -> None:
@@ -208,6 +227,8 @@ class Embolics(Hearing):
         if any(other.kind == "drug" or (other.kind == "device" and other.role == "insert") for other in story.clause()):
             return False
         strong = not _CERTAIN.isdisjoint(item.text.split())
+        if item.text in _TO_DO and (item.before == "to" or story.sentence.question):
+            return False  # "ready to release?"
         if strong and item.text.endswith("off") and not _adjoins(story, item):
             return False
         if not strong and (story.sentence.question or thing.where != "asked"):
@@ -374,7 +395,7 @@ class Embolics(Hearing):
         if not _is_volume(story, item, self.pour) or item.status in NOT_DONE:
             return False
         following = story.after()
-        if following is not None and following.text == "in" and following.span[0] == item.span[1]:
+        if following is not None and following.text in _IS_IN and following.span[0] == item.span[1]:
             self.going = story.sentence.breath  # "two mils in"
         if self.pour is None and self._ordered(story, thing, item):
             self.heard, self.heard_in = [quantity], story.sentence.breath  # it may be counted on from here
@@ -463,6 +484,7 @@ class Embolics(Hearing):
             self.going >= max(breath - 1, story.spoken_breath)
             or len(self.heard) >= 3
             or (len(self.heard) == 2 and stopping)
+            or (stopping and quantity.unit is not None and "stop" not in story.sentence.texts)
             or (story.dictated and breath == story.spoken_breath and quantity.unit is not None)
             or asked_what_went(story.sentence)
             or told_before(story.sentence, item.span[0])

@@ -10,6 +10,7 @@ from extractor.reconciling.kinds.embolise import no_contrast
 from extractor.reconciling.kinds.finding import SWELLINGS
 from extractor.reconciling.kinds.run_alike import FIRST, NEVER_ALONE, SAME, Reference, reference_to_earlier, refers
 from extractor.reconciling.kinds.settings_row import settings_row
+from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import (
     MOST_THINGS,
     NO,
@@ -170,10 +171,15 @@ class Runs(Hearing):
             self.gone, self.fired, self.headed, self.spoken, self.loose = None, None, False, False, None
             self.breath, self.said, self.reference = sentence.breath, set(), None
         self.here, self.key = [], ""
-        self.spoken = self.spoken or bool(sentence.texts & _SPOKEN)
+        self.spoken = self.spoken or bool(sentence.texts & _SPOKEN and not self._pours(story))
         if self.spoken:
             self._three(story)
         self._row(story)
+
+    def _pours(self, story: Story) -> bool:
+        """Whether "inject" is said of the embolic that was just called for, and nothing of a picture."""
+        poured = story.active is not None and story.active.name in POURED and story.active.where != "refused"
+        return poured and story.topic == "embolise" and not story.sentence.texts & _SPOKEN - {"inject", "injecting"}
 
     def hear(self, story: Story, item: Item) -> bool:
         match item.kind:

@@ -17,8 +17,8 @@ _READYING = frozenset("mix make prepare soak cut draw shake load next then".spli
 #: Said of an embolic on its way in.
 GOING = frozenset(
     """
-    going gone went pushing giving slowly pulse creeping injecting injected instilled delivering delivered given gave
-    give begin push slow enters entering entered flows
+    going goes gone went inject pushing giving slowly pulse creeping injecting injected instilled delivering delivered
+    given gave give begin push slow enters entering entered flows
     dribble drip more starting runs begins putting pour poured
     """.split()
 )

@@ -1,25 +1,26 @@
-""" "We've placed a seven by forty stent", "closed with two coils, five by ten", "two coils were then deposited": stents
-and embolics that the verb tells to be in.
+""" "We've placed a six by ten coil", "closed with two coils, five by ten", "two coils were then deposited": embolics
+that the verb tells to be in.
 """
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from extractor.model import Sentence, Status
 from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import STORES, Hearing, Story
 
-#: What was done to a stent or an embolic that is in.
+#: What was done to an embolic that is in.
 _DONE = frozenset(
     """
     placed deployed implanted inserted positioned released detached delivered deposited laid left popped parked dropped
-    packed put used pushed given injected instilled administered infused gave poured needed took
+    packed put used pushed given injected instilled administered infused gave poured needed took did
     """.split()
 )
 #: What was done to a vessel with one.
 _TREATED = frozenset(
     """
-    stented relined lined covered excluded coiled plugged embolised embolized occluded closed filled packed sealed
-    stenting coiling embolisation embolization occlusion
+    excluded coiled plugged embolised embolized occluded closed filled packed sealed
+    coiling embolisation embolization occlusion
     """.split()
 )
 _WITH = {"with", "using", "by"}
@@ -28,6 +29,11 @@ _ALIKE = {"put", "left"}
 _HELPING = {"have", "has", "'ve", "was", "were", "had", "been", "'s", "are", "is"}
 _WHO = {"i", "we", "he", "she", "they", "it", "you"}
 _PASSIVE = {"was", "were", "been"}
+#: Behind it in the passive, besides: how much it took.
+_TOOK = _DONE | {"enough", "sufficient", "required", "necessary"}
+#: What was performed or went well.
+_DEED = {"deployment", "placement", "detachment", "release", "embolisation", "embolization", "coiling", "injection"}
+_WELL = {"successful", "uneventful", "uncomplicated", "successfully"}
 #: What may stand between the helping verb or who did it and the verb, so many words at most.
 _BETWEEN = 3
 #: With one of these it is not in yet.
@@ -45,6 +51,12 @@ _NOT_IN = STORES | {
     "if",
     "when",
 }
+#: Being given now, with one of these before it; and what one says of it while doing it.
+_GIVING = {"giving", "injecting", "instilling", "infusing", "lacing", "pushing", "spraying"}
+_IS_DOING = {"am", "are", "'m", "'re", "is"}
+_INJECTS = {"inject", "instil", "instill", "infuse", "lace", "leave", "spray"}
+#: What is told with one of these is not so yet.
+_WHEN = {"when", "if", "once", "after", "before", "will", "until"}
 
 
 class ToldByVerb(Hearing):
@@ -53,7 +65,7 @@ class ToldByVerb(Hearing):
     def end(self, story: Story, sentence: Sentence) -> None:
         thing = story.active
         asked = thing.asked if thing is not None else None
-        if thing is None or asked is None or thing.role not in {"stent", "embolise"}:
+        if thing is None or asked is None or thing.role != "embolise":
             return
         if thing.name in POURED and "volume" not in asked.values:
             return
@@ -63,9 +75,10 @@ class ToldByVerb(Hearing):
         item = next((item for item in named if asked.words[0] <= item.words[0] < asked.words[1]), None)
         if item is None or item.status is not None:
             return
-        if not (told_before(sentence, item.span[0]) or _told_after(sentence, item.span[1])):
+        poured = thing.name in POURED and being_given(sentence)
+        if not (poured or told_before(sentence, item.span[0]) or _told_after(sentence, item.span[1])):
             return
-        story.settle(asked, Status.DONE, item, f"{thing.role}/told-before")
+        story.settle(asked, Status.DONE, item, f"{thing.role}/told-by-verb")
         thing.asked, thing.done, thing.where, thing.left = None, asked, "used", 0
 
 
@@ -75,10 +88,21 @@ def told_before(sentence: Sentence, at: int) -> bool:
         return False
     said = sentence.tokens[:at]
     performed = any("performed" in item.meanings and item.status is None for item in sentence.items)
-    return any(
-        _is_told(said, place) or (word in _TREATED and _with_it(said, place) and (performed or _helped(said, place)))
-        for place, word in enumerate(said)
+    return (
+        any(
+            _is_told(said, place)
+            or (word in _TREATED and _with_it(said, place) and (performed or _helped(said, place)))
+            for place, word in enumerate(said)
+        )
+        or _deed(said, performed)
+        or said[-2:] in {("that", "was"), ("this", "was")}
     )
+
+
+def _deed(said: Sequence[str], performed: bool) -> bool:
+    """ "Deployment of a six by twenty coil was performed", "successful deployment of …"."""
+    named = any(deed in _DEED and of in {"of", "with"} for deed, of in pairwise(said))
+    return named and (performed or bool(_WELL & {*said}))
 
 
 def _is_told(said: Sequence[str], place: int) -> bool:
@@ -98,14 +122,24 @@ def _told_after(sentence: Sentence, past: int) -> bool:
     if sentence.question or sentence.texts & _NOT_IN or Status.NEGATED in sentence.cues:
         return False
     return any(
-        word in _DONE and _PASSIVE & {*said[max(0, at - _BETWEEN) : at]} and not {*said[:at]} & {"and", "but", "..."}
+        word in _TOOK and _PASSIVE & {*said[max(0, at - _BETWEEN) : at]} and not {*said[:at]} & {"and", "but", "..."}
         for at, word in enumerate(said)
     )
 
 
 def _helped(said: Sequence[str], place: int) -> bool:
-    return not place or bool({*said[max(0, place - _BETWEEN) : place]} & _HELPING)
+    led = {*said[max(0, place - _BETWEEN) : place]}
+    return not place or bool(led & (_HELPING | _WHO if said[place].endswith("ed") else _HELPING))
 
 
 def _with_it(said: Sequence[str], place: int) -> bool:
     return bool({*said[place + 1 :]} & _WITH)
+
+
+def being_given(sentence: Sentence) -> bool:
+    """ "I'm giving now heparin, five thousand", "we instil alteplase": who tells what is done just now."""
+    said = sentence.tokens
+    if sentence.question or sentence.texts & _WHEN:
+        return False
+    doing = any(verb in _GIVING and _IS_DOING & {*said[max(0, at - 3) : at]} for at, verb in enumerate(said))
+    return doing or any(who in {"i", "we"} and does in _INJECTS for who, does in pairwise(said))
