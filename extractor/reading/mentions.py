@@ -883,7 +883,9 @@ def _count(tokens: Sequence[Token], group: list["_Part"], noun: Device | None) -
             of = [token.text for token in tokens[first.last : group[1].first]] == ["of"]
             return replace(said, unit="{count}") if of or plural else None
         named = coils and not group[1].figure and (plural or said.value <= 3)  # a "twelve plug" is one
-        sized = any(piece.figure is not None and piece.figure.shape == "size" for piece in group[1:])
+        size = next((piece for piece in group[1:] if piece.figure and piece.figure.shape == "size"), None)
+        before_size = tokens[size.first - 1].text if size else ","
+        sized = before_size not in {",", "a", "an"}  # "two stents, a six by forty and …": those are told one by one
         counts = noun.kind in {"inflation", "stent"} and sized and not said.value % 1
         many = plural or tokens[group[1].last - 1].text.endswith("s")
         named = named or (many and counts)  # "two eight by thirty balloons", "two stents of eight by thirty"

@@ -29,7 +29,7 @@ _TAKEN = frozenset(
 _OTHER_ACTS = ("run", "by hand", "by pump", "measure", "act", "gradient", "press")
 _OF_RUNS = {"give", "inject", "injecting", "shoot", "frames", "frame"}
 #: What shows a pressure, and the word itself; and what may stand between that and the figure.
-_DIALS = frozenset("pressure gauge dial manometer needle meter inflator".split())
+DIALS = frozenset("pressure gauge dial manometer needle meter inflator".split())
 _SHOWS = frozenset(
     """
     is was of at on to now shows showing say says ? reads reading goes went stands comes rises the a 's it about up :
@@ -75,11 +75,11 @@ def called_pressure(story: Story) -> bool:
     """
     tokens, item = story.sentence.tokens, story.sentence.items[story.index]
     behind, at = tokens[item.span[1] : item.span[1] + 3], item.span[0] - 1
-    if "reached" in behind[:2] or (behind[:1] in {("on",), ("of",)} and behind[-1] in _DIALS):
+    if "reached" in behind[:2] or (behind[:1] in {("on",), ("of",)} and behind[-1] in DIALS):
         return True
     while at >= 0 and tokens[at] in _SHOWS:
         at -= 1
-    return at >= 0 and tokens[at] in _DIALS
+    return at >= 0 and tokens[at] in DIALS
 
 
 def stands_free(story: Story, item: Item) -> bool:

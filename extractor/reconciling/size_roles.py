@@ -68,6 +68,8 @@ def role_of(story: Story, item: Item) -> str:
         and not (other.role == "embolise" and other.definite and not other.figures and not _met(story, other))
         and not (is_plural(other) and "for" in story.sentence.tokens[max(0, other.span[0] - 3) : other.span[0]])
     ]
+    if len({noun.role for noun in nouns}) > 1:  # "… with a balloon; two stents, a six by forty and a six by eighty"
+        nouns = [other for other in nouns if other.span[1] <= item.span[0]][-1:] or nouns
     if nouns and not (nouns[0].role == "stent" and (_dilates(story, nouns[0]) or _ballooned(story))):
         return nouns[0].role
     around = any(

@@ -109,6 +109,6 @@ def table(*names: str) -> list[object]:
     ]
 
 
-@pytest.mark.parametrize("exchange", table("read", "more", "unread", "balloons", "balloons_later"))
+@pytest.mark.parametrize("exchange", table("read", "more", "unread", "balloons", "balloons_later", "balloons_last"))
 def test_what_an_exchange_tells(exchange: Exchange) -> None:
     assert missed(exchange) == []

@@ -191,3 +191,31 @@ def test_a_list_of_implants_is_of_what_is_in() -> None:
 def test_a_rule_of_stents_makes_no_stent_of_the_next_size() -> None:
     lines = "Our rule is, never more than twelve bar in a fresh stent.\nFive by twenty, twelve bar, down."
     assert told(lines)[-1] == "inflation done balloon | diameter 5 mm, length 20 mm, pressure 12 bar"
+
+
+def test_a_stents_own_balloon_once_more_is_another_inflation() -> None:
+    lines = "Stent eight by twenty-seven opened with ten bar.\nWith the stent balloon again, fourteen bar."
+    assert told(lines) == [
+        "stent done stent | diameter 8 mm, length 27 mm, pressure 10 bar",
+        "inflation done balloon | diameter 8 mm, length 27 mm, pressure 14 bar",
+    ]
+
+
+def test_what_the_gauge_says_when_asked_is_a_pressure() -> None:
+    lines = "Five by twenty, ten atmospheres, thirty seconds.\nWhat does the gauge say? Twelve.\nDown."
+    assert told(lines) == ["inflation done balloon | diameter 5 mm, duration 30 s, length 20 mm, pressure 12 atm"]
+
+
+def test_the_only_balloon_thought_of_goes_up_and_is_doubtful() -> None:
+    lines = "Perhaps an eight by sixty balloon.\nIt is over the lesion. Blow it up. Ten atmospheres."
+    values = tell(lines)[-1].values
+    assert (values["diameter"].value, values["length"].value, values["pressure"].value) == (8, 60, 10)
+    assert "which-device" in values["diameter"].flags
+
+
+def test_a_second_stent_behind_a_dilation_is_no_balloon() -> None:
+    lines = "Predilated with a three by eighty balloon; two stents, a six by forty and a six by eighty, were implanted."
+    assert told(lines)[1:] == [
+        "stent done stent | diameter 6 mm, length 40 mm",
+        "stent done stent | diameter 6 mm, length 80 mm",
+    ]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import (
+    DIALS,
     EVEN,
     RANGE,
     as_pressure,
@@ -99,6 +100,8 @@ _ONCE_MORE = frozenset(
 _AT = {"at", "to"}
 #: A sentence of so many different words says little more than a figure; set by hand, no source.
 _FEW = 6
+#: For so many sentences an option may be what is used; set by hand, no source.
+_STILL_MEANT = 8
 #: Between a balloon and how far up it is.
 _STANDS_AT = {"at", "is at", "'s at", "is on", "'s on", "is now at", "'s now at"}
 #: In a dictation, of the inflation told in the sentence before.
@@ -144,6 +147,7 @@ class Inflations(Hearing):
         self.both = -9  # the breath in which two were said to go up together
         self.timing = -9  # the breath in which it is asked how long
         self.passed: tuple[int, Quantity] | None = None  # the time last said to have gone by, and its breath
+        self.read_off = -9  # the last sentence that asks what the gauge says
         self.pulsing = -9  # the breath in which pulses are given
         self.sided: dict[str, Rise] = {}  # two are up, and each is called by its side
         self.ahead: tuple[int, Item, Quantity] | None = None  # a time told before what goes up, and its sentence
@@ -162,6 +166,8 @@ class Inflations(Hearing):
             self.asked = story.number if any(item.words[0] >= asks for item in up) else self.asked
         if any(item.meanings & {"placed", "particle"} for item in sentence.items) or {"how", "high"} <= sentence.texts:
             self.placed = story.number
+        if sentence.question and sentence.texts & DIALS:
+            self.read_off = story.number
         if {"how", "long"} <= sentence.texts:
             self.timing = breath
         if sentence.texts & _PULSES:
@@ -198,7 +204,7 @@ class Inflations(Hearing):
         active = story.active
         if active is None or active.role not in _BALLOONS:
             return False
-        if self.up and self.touched < story.sentence.breath and _begins_anew(item):
+        if self.up and self.touched < story.sentence.breath and (_begins_anew(item) or _by_stent_balloon(story, item)):
             self._lower(story, self.up)
         if item.status is Status.CONSIDERED and item.text == "same balloon":
             thought = values_of(active)
@@ -519,7 +525,7 @@ class Inflations(Hearing):
         known = [rise.draft.values["pressure"] for rise in self.up if "pressure" in rise.draft.values]
         peak = max((value.value for value in known if value.unit == unit), default=0.0)
         higher = peak < quantity.value <= peak + _STEP[unit] if peak else True
-        if "inflate" in told:
+        if "inflate" in told or self.read_off == story.number - 1:
             return True
         if later > 1:
             return higher and climbing(story)
@@ -666,8 +672,9 @@ class Inflations(Hearing):
         order = self._ordered(story)
         thing = self._meant(story)
         if thing is None or thing.role not in _BALLOONS:
-            thing = Thing("inflation", "balloon", breath=story.sentence.breath)
-            story.things.append(thing)
+            thing = _only_thought_of(story) or Thing("inflation", "balloon", breath=story.sentence.breath)
+            if thing not in story.things:
+                story.things.append(thing)
         story.active = thing
         other = self._together(story, thing)
         self.up = [rise for rise in self.up if _apart(rise.thing, thing)]
@@ -847,6 +854,17 @@ class Inflations(Hearing):
         return (known.unit if known is not None else None) or "s"
 
 
+def _only_thought_of(story: Story) -> Thing | None:
+    """ "I suppose an eight by sixty might be it… blow it up": the only balloon spoken of, as an option, goes up. It may
+    be another one all the same.
+    """
+    spoken = [thing for thing in story.things if thing.role in _BALLOONS and thing.where != "refused"]
+    if len(spoken) != 1 or spoken[0].where != "thought" or story.number - spoken[0].seen > _STILL_MEANT:
+        return None
+    spoken[0].values = {key: _doubt_which(value) for key, value in spoken[0].values.items()}
+    return spoken[0]
+
+
 def _is_hold(quantity: Quantity) -> bool:
     """Whether a bare number is rather a time, in seconds."""
     return not quantity.value % 5 and _SHORTEST_HOLD <= quantity.value <= _LONGEST_HOLD
@@ -919,6 +937,12 @@ def _to_count(story: Story, item: Item) -> bool:
 def _begins_anew(item: Item) -> bool:
     """Words that begin a new inflation, said while one is open: "same balloon, once more ten"."""
     return "again" in item.meanings and item.text not in _SAME
+
+
+def _by_stent_balloon(story: Story, item: Item) -> bool:
+    """ "with the stent balloon again, fourteen": the stent is open, and this is another inflation."""
+    before = story.before("mark")
+    return "again" in item.meanings and before is not None and before.nickname == "stent balloon"
 
 
 def _last_but(story: Story, draft: Draft) -> Draft | None:

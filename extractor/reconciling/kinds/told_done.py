@@ -36,7 +36,7 @@ _DILATION = frozenset(
 #: Said of such a thing that happened.
 _HAPPENED = frozenset("following after performed done carried made undertaken completed".split())
 #: Before a balloon: what it was done with.
-_BY_MEANS = frozenset({"with", "by", "using", "via", "through", ""})
+_BY_MEANS = frozenset({"with", "by", "using", "via", "through"})
 #: Words of the verb before it, and others that may stand between.
 _TOLD_BY = frozenset("have has 've is 's are was were been being got we i they just there and it".split())
 _BETWEEN = frozenset(
@@ -68,8 +68,7 @@ class ToldDone(Hearing):
         balloons = [item for item in story.mentions("device") if item.role == "inflation" and item.figures]
         dilated = _dilated(sentence) if balloons else None
         for thing, draft, item in _asked_here(story, balloons if dilated is not None else ()):
-            means = item.where in _BY_MEANS or item.span[0] < (dilated or 0)
-            if means and item.cue not in {"please", "next"}:
+            if _is_means(sentence, dilated or 0, item) and item.cue not in {"please", "next"}:
                 _settle(thing, draft, "told-dilated")
                 _time(story, draft, item)
 
@@ -84,6 +83,13 @@ class ToldDone(Hearing):
                 _settle(thing, draft, "told-placed")
         if placed is not None and not any(item.figures for item in stents):
             self.sized_next = story.number
+
+
+def _is_means(sentence: Sentence, dilated: int, item: Item) -> bool:
+    """Whether something was dilated with a balloon: said so, named before the verb, or the next thing after it."""
+    between = (other for other in sentence.items if dilated < other.span[0] < item.span[0])
+    told = item.where in _BY_MEANS or sentence.tokens[max(0, item.span[0] - 2)] in _BY_MEANS
+    return told or item.span[0] < dilated or not any(other.kind == "device" or other.text == ";" for other in between)
 
 
 def _asked_here(story: Story, items: Sequence[Item]) -> list[tuple[Thing, Draft, Item]]:
@@ -102,6 +108,7 @@ def _asked_here(story: Story, items: Sequence[Item]) -> list[tuple[Thing, Draft,
 def _placed(sentence: Sentence) -> int | None:
     """Where the sentence tells that a stent was placed: the token of the verb."""
     tokens = sentence.tokens
+    named = _named(sentence)
     pairs = {at for at, pair in enumerate(pairwise(tokens)) if pair in _PUT_IN}
     for at, token in enumerate(tokens):
         if token in _PLACING and sentence.texts & _HAPPENED and not _NOT_NOW & {*tokens[max(0, at - 4) : at]}:
@@ -110,25 +117,26 @@ def _placed(sentence: Sentence) -> int | None:
             return at
         if token == "behind" and _LEAVES & {*tokens[max(0, at - _BEHIND) : at]}:
             return at
-        if (token in _PLACED or at in pairs) and _happened(sentence, at):
+        if (token in _PLACED or at in pairs) and _happened(sentence, at, named):
             return at
         ended = tokens[at - 2 : at] if at > 1 and tokens[at - 1] == "," else ()
-        if token in _OVER and tokens[at + 1 : at + 2] == (".",) and ended and _names_stent(sentence, at - 2):
+        if token in _OVER and tokens[at + 1 : at + 2] == (".",) and ended and at - 2 in named:
             return at
     return None
 
 
 def _dilated(sentence: Sentence) -> int | None:
     """Where the sentence tells that something was dilated."""
+    named = _named(sentence)
     for at, token in enumerate(sentence.tokens):
-        if token in _DILATED and _happened(sentence, at):
+        if token in _DILATED and _happened(sentence, at, named):
             return at
         if token in _DILATION and sentence.texts & _HAPPENED and not _NOT_NOW & {*sentence.tokens[max(0, at - 4) : at]}:
             return at
     return None
 
 
-def _happened(sentence: Sentence, at: int) -> bool:
+def _happened(sentence: Sentence, at: int, named: set[int]) -> bool:
     """Whether a verb tells what was done: begins its sentence, has its auxiliary or who did it before it, stands right
     behind the noun, or ends its clause.
     """
@@ -138,12 +146,12 @@ def _happened(sentence: Sentence, at: int) -> bool:
     said = tokens[before] if before >= 0 else ""
     if {*tokens[max(0, at - 4) : at]} & _NOT_NOW:
         return False
-    return not said or said in _TOLD_BY or _names_stent(sentence, before) or tokens[at + 1 : at + 2] in {(".",), (",",)}
+    return not said or said in _TOLD_BY or before in named or tokens[at + 1 : at + 2] in {(".",), (",",)}
 
 
-def _names_stent(sentence: Sentence, at: int) -> bool:
-    """Whether a stent is named up to a token: "stent seven by sixty implanted"."""
-    return any(item.kind == "device" and item.role == "stent" and item.span[1] == at + 1 for item in sentence.items)
+def _named(sentence: Sentence) -> set[int]:
+    """The tokens that end the name of a stent: "stent seven by sixty implanted"."""
+    return {item.span[1] - 1 for item in sentence.items if item.kind == "device" and item.role == "stent"}
 
 
 def _belongs(sentence: Sentence, placed: int, item: Item) -> bool:
