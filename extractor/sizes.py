@@ -48,7 +48,7 @@ SIZE_TALK = frozenset(
     a an the of with and in has have had having is 's are was were it its it's this that which he she one ones length
     long length longer size sized sizes measures measuring measured thick thickness calibre caliber diameter number type
     only just rather exactly please kindly now then also too as well french plain make my our your his her so okay right
-    good yes
+    good yes need needs want wants take enough do will comes came job
     """.split()
 )
 _COUNTED = {"cardinal", "digits", "spelled", "decimal", "fraction"}

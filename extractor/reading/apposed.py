@@ -12,6 +12,8 @@ from extractor.reading.tokens import Token
 _SHAPES = {"pigtail", "angled"}
 #: Between a device and what else it is called.
 _APPOSED = FILLERS | {",", "a", "an", "the", "of", "type", "with", "is", "'s", "it", "shape", "tip"}
+#: "A drain, it's one of ten French".
+_IT_IS = {",", "it", "it's", "'s", "is", "this", "that", "so"}
 #: Right behind a name that is said again, with another size.
 _MEASURES = {"diameter", "width", "length", "size", "gauge"}
 #: Between a device and another one of its name.
@@ -33,6 +35,11 @@ def is_more_of(tokens: Sequence[Token], before: Item, item: Item) -> bool:
     eleven": what a device is called besides, or its name once more with another size.
     """
     between = {token.text for token in tokens[before.span[1] : item.span[0]]}
+    tip = tokens[item.span[1]].text if item.span[1] < len(tokens) else ""
+    if before.role == "insert" and before.name and item.headless and item.text.startswith("one of"):
+        return not before.figures.keys() & item.figures.keys() and "," in between and between <= _IT_IS
+    if before.role == "insert" and item.nickname in _SHAPES and tip in {"tip", "shape", "end"}:
+        return not before.figures.keys() & item.figures.keys() and not between & (_PARTING - {"with"})
     if before.role != "insert" or item.role != "insert" or before.figures.keys() & item.figures.keys():
         return False
     if item.name == before.name and not item.nickname and not before.nickname:

@@ -22,12 +22,14 @@ _TOLD = {"placed", "particle", "give", "detach", "deploy", "removed", "particle 
 #: After a bare number: it counts nothing that follows.
 _ENDS = PUNCTUATION | set(
     """
-    and is 's long length in out inside please goes comes went has was with now through over up down across thick so it
-    which that this
+    and is 's are was were long length in out inside please goes comes went has with now through over up down across
+    thick so it which that this
     """.split()
 )
 _STOPS = {".", "!", "?"}
 _WAYS = {"in", "out", "inside", "goes", "comes", "went", "through", "over", "up", "down", "across"}
+#: These say that what follows is a size.
+_MEASURES = {"is", "'s", "was", "has", "measures", "of", "with", "it's", "which"}
 #: A few words between commas say what a device is like; set by hand, no source.
 _ASIDE = 2
 #: A bare number as high counts no devices.
@@ -48,21 +50,22 @@ def give_sizes(
     between a device and its figures.
     """
     inserted = [device for device in devices if (device.role == "insert" and device.name) or _is_unnamed(device)]
-    if not inserted or not (figures or any("bare" in device.figures for device in devices)):
+    if not inserted or not (figures or any(_is_size_alone(device) for device in devices)):
         return set()
     if any(getattr(entry, "name", "") == "run" for term in terms for table, entry in term.found if table == "action"):
         figures = [figure for figure in figures if figure.parts[0].unit]  # "hand run through the micro, three"
     between = _Between(tokens, terms)
     open_to = {id(device) for device in inserted}
     taken: set[int] = set()
-    called = [_Said(*one.span, one.figures["bare"], one) for one in devices if _calls_by_article(one)]
+    called = [_Said(*one.span, next(iter(one.figures.values())), one) for one in devices if _is_size_alone(one)]
     said = [_Said(one.first, one.last, one.parts[0]) for one in figures if one.shape == "one"]
     sizes = sorted([*said, *called], key=lambda size: size.first)
     for size in sizes:
-        before = max((one for one in devices if one.span[0] < size.first), key=lambda one: one.span[0], default=None)
-        if before is None or before is size.device or id(before) not in open_to:
+        named = (one for one in devices if one.span[0] <= size.first and one is not size.device)
+        before = max(named, key=lambda one: one.span[0], default=None)
+        if before is None or id(before) not in open_to:
             continue
-        if between.lets(before, size) and _given(before, size.quantity):
+        if (_is_within(before, size) or between.lets(before, size)) and _given(before, size.quantity):
             taken.add(size.first)
             devices[:] = [one for one in devices if one is not size.device]
     for size in reversed([size for size in sizes if size.first not in taken]):
@@ -85,14 +88,21 @@ class _Said:
     device: Item | None = None
 
 
+def _is_within(device: Item, size: _Said) -> bool:
+    """ "A two point one micro": a broken number in the name of a device, which counts none."""
+    return size.last <= device.span[1] and (size.quantity.value % 1 > 0 or size.quantity.unit is not None)
+
+
 def _is_unnamed(device: Item) -> bool:
     """ "A long eight": a number that stands for a device, mostly a sheath."""
     return not device.name and device.role in {"", "insert"} and bool(device.figures.keys() & {"bare", "gauge"})
 
 
-def _calls_by_article(device: Item) -> bool:
-    """ "A thirty-five", with no word of what became of it."""
-    return "bare" in device.figures and device.before in {"a", "an"} and device.after in _ENDS - _WAYS
+def _is_size_alone(device: Item) -> bool:
+    """ "A thirty-five", with no word of what became of it; "zero thirty-five thick"."""
+    if "bare" in device.figures:
+        return device.before in {"a", "an"} and device.after in _ENDS - _WAYS
+    return device.headless and not device.definite and len(device.figures) == 1 and not device.where
 
 
 def _told_until(tokens: Sequence[Token], device: Item, size: _Said) -> int:
@@ -124,7 +134,7 @@ class _Between:
     def lets(self, device: Item, size: _Said) -> bool:
         """Whether nothing between a device and a figure behind it makes that the size of another thing."""
         placed, index = False, _told_until(self._tokens, device, size)
-        if index > size.first:
+        if index > size.first or not self._is_of(size, index):
             return False
         while index < size.first:
             text = self._tokens[index].text
@@ -136,6 +146,15 @@ class _Between:
         if size.quantity.unit is not None:
             return True
         return _stands_alone(self._tokens, size) and (not placed or _is_long(device, size.quantity))
+
+    def _is_of(self, size: _Said, start: int) -> bool:
+        """ "The wire measures one eighty and is zero thirty-five": what was taken for a device of its own is a size
+        where a word right before it says so, and nothing is told between.
+        """
+        if size.device is None or "bare" in size.device.figures:
+            return True
+        said = [self._tokens[at].text for at in range(start, size.first) if self._tokens[at].text not in {"a", "an"}]
+        return bool(said) and said[-1] in _MEASURES and self._told.isdisjoint(range(start, size.first))
 
     def _aside(self, index: int, last: int) -> int:
         """ ", straight, ninety": how many words a few words between commas have, and the comma after them; or none."""

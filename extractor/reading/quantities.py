@@ -27,6 +27,7 @@ CROSS = {"by", "x", "times", "into", "per", "cross", "mal", "slash"}
 _SMALL_NOUNS = {"balloon", "balloons", "stent", "stents"}
 _GAUGED = {"sheaths", "introducers", "catheters", "drains", "guides", "microcatheters", "pigtails"}
 _GAUGE_WORDS = {"french", "fr", "f", "thou", "thousandths", "inch", "millimetre", "mm"}
+_FRENCH = {("french",), ("fr",), ("f",)}
 _JOINS = set("and or in with for the a of to at from".split())
 #: A length of a sheath, wire or catheter, cm, and how many times less is no slip of it: set by hand, no source.
 _LONG_CM, _MUCH_LESS = 20, 5
@@ -187,6 +188,9 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
         if small is not None and 1 < small < 2 and small not in _NARROW:
             small = None  # "one six by eighty" is one of six
         too_wide = small is None and number.value > _LARGEST_MM
+        if pair and number.form == "digits" and pair[0] == 1 and pair[1] > 2 and _of_one(tokens, number.last):
+            out.append(replace(number, value=pair[1], alternatives=((number.value,),), doubtful=True))
+            continue
         sheaths = number.form == "digits" and _of_several(tokens, number.last)
         one = bool(pair and pair[0] == 1 and crossed and 10 < number.value < 20)
         if pair and (sheaths or (crossed and (too_wide or one or _several(tokens, number.last, pair)))):
@@ -201,11 +205,17 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
     return out
 
 
+def _of_one(tokens: Sequence[Token], last: int) -> bool:
+    """ "one six French sheath": rather one of six French than one of sixteen, which nobody says digit by digit."""
+    behind = _texts(tokens, last, 4)
+    return behind[:1] in _FRENCH and any(f"{text}s" in _GAUGED for text in behind[1:])
+
+
 def _of_several(tokens: Sequence[Token], last: int) -> bool:
     """ "two six French sheaths": whether what follows a figure is a gauge, and of more than one."""
     behind = _texts(tokens, last, 4)
     noun = next((text for text in behind[1:] if text in _GAUGED), "")
-    return behind[:1] in {("french",), ("fr",), ("f",)} and bool(noun)
+    return behind[:1] in _FRENCH and bool(noun)
 
 
 def _crosses(tokens: Sequence[Token], index: int) -> bool:

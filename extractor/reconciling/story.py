@@ -37,6 +37,8 @@ PLACING = frozenset(
 )
 #: What a device keeps from event to event.
 _KEPT = {"gauge", "wire_diameter", "diameter", "length"}
+#: Words that stand for what was named before.
+POINTERS = {"it", "that", "they", "both", "she", "he", "these", "those", "them", "this", "lot"}
 NO = frozenset({"no", "nah", "nope"})
 #: How many sentences a dictated history has, the heading's own the first, where its items are not numbered: set by
 #: hand, no source.

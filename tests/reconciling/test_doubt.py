@@ -275,7 +275,7 @@ def test_another_figure_while_the_hole_is_pressed_leaves_its_time_in_doubt(line:
             6,
             id="a doubtful size stays so where it is carried to",
         ),
-        pytest.param("One four French catheter, please.", "insert", "gauge", 14, id="one of four, or fourteen"),
+        pytest.param("One four French catheter, please.", "insert", "gauge", 4, id="one of four, or fourteen"),
         pytest.param(
             "Coils, twelve by forty, I want five.\nOne is in... two... three... four. With four detached I stop.",
             "embolise",

@@ -17,6 +17,10 @@ IN = "Six French sheath in. Oh one four wire in.\n"
         pytest.param("I withdraw the wire and, at the end, the sheath.", ["wire", "sheath"], id="with a word between"),
         pytest.param("Everything out, wire and sheath.", ["wire", "sheath"], id="all, then what that is"),
         pytest.param("All is removed: sheath and wire.", ["sheath", "wire"], id="all, after a colon"),
+        pytest.param("The sheath was removed together with the wire.", ["sheath", "wire"], id="together with it"),
+        pytest.param("The wire was removed, and the sheath, six French, is in.", ["wire"], id="the next is told of"),
+        pytest.param("The wire I draw back. It is out.", ["wire"], id="it is what was named last"),
+        pytest.param("Out comes the sheath.", ["sheath"], id="out comes"),
         pytest.param("Out with the sheath, out with the wire.", ["sheath", "wire"], id="out with each"),
     ],
 )

@@ -53,6 +53,26 @@ from .telling import told
             ["insert planned sheath | gauge 7 [Ch], length 90 cm", "insert done sheath | gauge 7 [Ch], length 90 cm"],
             id="the answer is to the length asked about",
         ),
+        pytest.param(
+            "Sheath up, six French. It's an eleven centimetre sheath.",
+            ["insert done sheath | gauge 6 [Ch], length 11 cm"],
+            id="told of it with its noun",
+        ),
+        pytest.param(
+            "The wire measures one eighty and is zero thirty-five thick. Wire's in.",
+            ["insert done wire | length 180 cm, wire_diameter 0.035 [in_i]"],
+            id="two sizes joined by a verb",
+        ),
+        pytest.param(
+            "Ninety centimetre sheath, and make it a six.",
+            ["insert planned sheath | gauge 6 [Ch], length 90 cm"],
+            id="no length is put right by a gauge",
+        ),
+        pytest.param(
+            "Sheath in seven French, please.",
+            ["insert planned sheath | gauge 7 [Ch]"],
+            id="in so many French",
+        ),
     ],
 )
 def test_a_size_told_beside_its_device(text: str, events: list[str]) -> None:

@@ -7,23 +7,23 @@ from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.named_after import Row, tells_of_all, tells_of_it
 from extractor.reconciling.kinds.told_after import (
-    asks_size,
     call_by_size,
-    give_sizes,
     is_called_on,
     may_take,
+    names_nothing,
     says_again,
     tell_size,
+    tells_of_named,
+    tells_of_placed,
     tells_sizes_only,
 )
-from extractor.reconciling.story import PLACING, STORES, Hearing, Story, Thing, carried
+from extractor.reconciling.story import PLACING, POINTERS, STORES, Hearing, Story, Thing, carried
 from extractor.reconciling.things import equal, find, fit, learn, new, values_of
 from extractor.sizes import WIDEST_MICRO, has_sizes, size_of
 from extractor.units import TIMES
 
 _IN = {"placed", "particle"}
 _OUT = {"removed", "particle out"}
-_POINTERS = {"it", "that", "they", "both", "she", "he", "these", "those", "them", "this", "lot"}
 #: After "exchange" and one of these comes what goes in.
 _INSTEAD = (" for", " to", " with", " against", " on", " from")
 #: What a gauge with no noun is of, mostly; common practice, no source.
@@ -105,10 +105,6 @@ _WIDEST, _THINNEST = 28, 3
 _VESSELS = (10, 45)
 #: For so many sentences "it" may be the device named last; common practice, no source.
 _REMEMBERED = 12
-#: With one of these a size alone is of another one, asked for.
-_CALLS = frozenset("please next give need want then another second new have take get open instead exchange".split())
-#: Between a device and its size these change nothing.
-_PASSING = {"mark", "pronoun", "side", "place", "part"}
 #: After "same": in all it is like the one before it, or as thick.
 _WHOLLY = {"length", "type", "kind", "sort", "model", "flavor", "flavour", "make"}
 _ALIKE = {"thickness", "size", "gauge", "diameter", "again"} | _WHOLLY
@@ -131,7 +127,7 @@ class Devices(Hearing):
         self.gone = ""  # what was just exchanged for something
         self.focus: list[Thing] = []  # what "it", "both", "in" mean
         self.gone_out: Item | None = None  # the word in this sentence that told what came out
-        self.size_asked = -9  # the sentence that asked for a size and named nothing
+        self.aside = -9  # the sentence that named nothing: "and the length?", "no, not the short"
         self.told: Item | None = None  # the word in this sentence that told what went in: what it went over is in too
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -157,7 +153,7 @@ class Devices(Hearing):
             ):
                 return True
             self._take_name(story, item)
-            if item.headless and not self.open and self._told_after(story, item):
+            if not self.open and self._told_after(story, item):
                 return True
             if item.headless and (self._goes_on(story, item) if not self.open else self._sized(story, item)):
                 return True
@@ -204,7 +200,7 @@ class Devices(Hearing):
         return False
 
     def end(self, story: Story, sentence: Sentence) -> None:
-        self.size_asked = story.number if asks_size(sentence) else self.size_asked
+        self.aside = story.number if names_nothing(sentence) else self.aside
         for item in self.open:
             if item.status is None and self.told is not None and _follows(story, item):
                 self._happen(story, [item], "out" if self.gone_out is not None else "in", self.gone_out or self.told)
@@ -268,7 +264,7 @@ class Devices(Hearing):
             self.open, self.waiting = [], ("out", item)
             return True
         if "exchange" in item.meanings and not self.open and item.text.endswith(_INSTEAD):
-            pointed = any(other.kind == "pronoun" and other.name in _POINTERS for other in story.clause())
+            pointed = any(other.kind == "pronoun" and other.name in POINTERS for other in story.clause())
             pointed = pointed or _goes_on_to_tell(story, item, named=story.topic == "device")
             for thing in self.focus if pointed else []:
                 self._move(story, thing, None, "out", item)
@@ -296,7 +292,10 @@ class Devices(Hearing):
             and any(other.kind == "quantity" for other in story.ahead())
         ):
             return False  # "up again, six… ten": the balloon
-        way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT else ""
+        way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT or self._is_out(story, item) else ""
+        sizes = (size for other in story.sentence.items for size in other.figures.values() if size.unit == "[Ch]")
+        if item.text == "in" and any(size.words[0] == item.words[1] for size in sizes):
+            return False  # "a sheath in seven French"
         if "deploy" in item.meanings and not way and self.open and self.open[-1].name == "filter":
             way = "in"  # "the filter is opened below the renals"
         if "deploy" in item.meanings and not way and not self.open and self._waits_filter(story):
@@ -319,7 +318,7 @@ class Devices(Hearing):
                 if other not in subjects:
                     self._name(story, other)
             self._happen(story, subjects, way, item)
-            self.open = []
+            self.open, self.row = [], Row(way, item, item) if way == "out" else None
             return True
         if tells_of_all(story, item) or tells_of_it(story, item):
             self.waiting = (way, item)
@@ -338,6 +337,13 @@ class Devices(Hearing):
         ):
             self.waiting = (way, item)
             return True
+        lately = self.spoken_in == story.number - 1 and not (self.focus and self.focus[-1].seen >= self.spoken_in)
+        if self.spoken is not None and lately and self._meant(story, item, weak):
+            spoken, self.spoken = self.spoken, None  # "The wire I draw back. It is out."
+            thing = self._thing(story, spoken, way, item)
+            self._move(story, thing, None, way, item)
+            self.focus, self.told = [thing], item if way == "in" and item.status is None else None
+            return True
         relative = not weak and bool(self.focus) and _goes_on_to_tell(story, item, named=story.topic == "device")
         if relative or (story.topic == "device" and self.focus and self._meant(story, item, weak)):
             recent = [thing for thing in self.focus if story.number - thing.seen <= _REMEMBERED]
@@ -348,6 +354,12 @@ class Devices(Hearing):
                 self.told = item if way == "in" and item.status is None else None
             return bool(focus)
         return False
+
+    def _is_out(self, story: Story, action: Item) -> bool:
+        """ "It is out" of what goes in and comes out; of a stent it says that it is open."""
+        out = "deploy" in action.meanings and "out" in action.text.split() and "open" not in action.text
+        first = all(other.kind in {"mark", "pronoun"} for other in story.behind())
+        return out and first and not self.open and bool(self.focus) and self.focus[-1].name != "filter"
 
     def _holds(self, action: Item) -> bool:
         """ "a multipurpose, please, with the wire in it": how they are handed over, no word of where they are."""
@@ -394,7 +406,7 @@ class Devices(Hearing):
             return False  # "I don't want to cry later"
         if item.text == "no" and before is not None and before.kind == "action":
             return False  # "first pass, no"
-        if "want" in item.text and before is not None and before.name in _POINTERS:
+        if "want" in item.text and before is not None and before.name in POINTERS:
             return True  # "it doesn't want": it won't go, yet
         if self.open:
             named = self.open.pop()
@@ -425,10 +437,12 @@ class Devices(Hearing):
             return False
         if any("press" in other.meanings for other in clause):
             return False  # "my fingers are on it"
-        if item.text.split()[0] in _POINTERS:
+        if item.text.split()[0] in POINTERS:
             return True  # "it crosses"
-        if any(other.kind == "pronoun" and other.name in _POINTERS and _subject(other, item) for other in clause):
+        if any(other.kind == "pronoun" and other.name in POINTERS and _subject(other, item) for other in clause):
             return True
+        if any(other.kind == "action" and other.text.split()[0] in POINTERS for other in clause[: clause.index(item)]):
+            return True  # "that's gone through"
         begins = item.span[0] == 0 or story.sentence.tokens[item.span[0] - 1] in _CLAUSE_ENDS
         if begins and item is clause[0] and item.text.startswith(("is ", "'s ", "are ")):
             return True
@@ -564,33 +578,13 @@ class Devices(Hearing):
         return keys
 
     def _told_after(self, story: Story, item: Item) -> bool:
-        """ "The sheath's up and over. Six French, ninety.", "The wire's through, oh one eight": the size of what was
-        just told to be in, with nothing else said.
-        """
+        """Whether a mention tells the sizes of what was just told to be in."""
         thing = self.focus[-1] if len(self.focus) == 1 else None
-        if thing is None or thing.where != "in" or story.number - thing.moved > 1 or "new" in item.qualifiers:
-            return False
-        fitting = {"wire_diameter", "length"} if thing.name.endswith("wire") else {"gauge", "length"}
-        known = thing.values.keys() & item.figures.keys()
-        if not item.figures or item.figures.keys() - fitting or known or story.sentence.texts & _CALLS:
-            return False
-        items = story.sentence.items
-        before = [other for other in items[: story.index] if other.kind not in _PASSING]
-        after = [other for other in items[story.index + 1 :] if other.kind not in _PASSING]
-        comma = story.index > 0 and items[story.index - 1].text == ","
-        parted = bool(after) and items[story.index + 1].kind == "mark"  # "…, five French, tip at the renals"
-        pointed = any(one.name in _POINTERS for one in items[story.index + 1 :])  # "…, six French, and that's in"
-        other = any(one.kind == "device" or (one.meanings & (_IN | _OUT) and not pointed) for one in after)
-        if (after and (other or not parted)) or (before and (thing.moved < story.number or not comma)):
-            return False
-        if thing.told is None or thing.told.kind is not Kind.INSERT or thing.told.status is not Status.DONE:
-            return False
-        give_sizes(story, thing, item)
-        return True
+        return thing is not None and tells_of_placed(story, thing, item)
 
     def _told_alone(self, story: Story, item: Item) -> bool:
         """ "Sheath. … Forty-five.": a size in a sentence of nothing but sizes, of the device spoken of right before."""
-        before = story.number - (2 if self.size_asked == story.number - 1 else 1)
+        before = story.number - (2 if self.aside == story.number - 1 else 1)
         if story.topic != "device" or not tells_sizes_only(story.sentence):
             return False
         if item.figures["value"].unit is None and is_called_on(story):
@@ -611,21 +605,10 @@ class Devices(Hearing):
         return True
 
     def _goes_on(self, story: Story, item: Item) -> bool:
-        """ "Micro, please. Two point seven French, one thirty." The size of the device named in the sentence before."""
-        first = next(other for other in story.sentence.items if other.kind != "mark")
-        if first is not item or self.named is None or self.named_in != story.number - 1:
-            return False
+        """Whether a mention tells the sizes of the device named in the sentence before, and nothing else of it."""
         thing = self.named
-        if (
-            thing.name == "needle"
-            or item.status is Status.NEGATED
-            or not item.figures.keys() - thing.values.keys()
-            or any(key in thing.values and not equal(value, thing.values[key]) for key, value in item.figures.items())
-            or (item.name and item.name != thing.name)
-            or fit(item, thing) is None
-        ):
+        if thing is None or self.named_in != story.number - 1 or not tells_of_named(story, thing, item):
             return False
-        give_sizes(story, thing, item)
         self.named_in = story.number
         self.focus = [thing]
         following = story.after("pronoun")
@@ -1054,7 +1037,7 @@ def _leads(story: Story, action: Item, following: Item | None) -> bool:
         return False
     gap = following.span[0] - action.span[1]
     if action.text == "out":
-        return gap <= 2
+        return gap <= 2 + (action.after in {"comes", "goes", "came", "went"})
     there = not following.figures and (following.definite or find(story, following, _is_in) is not None)
     return gap <= 1 and not there
 
@@ -1093,7 +1076,7 @@ def _elsewhere(story: Story, action: Item) -> bool:
     following = story.after()
     if following is not None and following.kind == "device" and following.definite and "out" in action.text:
         apart = following.span[0] - action.span[1] > 1  # "out of the sheath"
-        return apart and action.after != "with"
+        return apart and action.after not in {"with", "comes", "goes", "came", "went"}
     if action.after in _ONWARD and action.text.split()[-1] in {"out", "away"}:
         return True  # "it's away through it", "the tip goes out below"
     if action.text.split()[-1] in _DRAWN and action.after in {"to", "into", "until", "as"}:
@@ -1128,7 +1111,7 @@ def _apart(story: Story, item: Item, action: Item) -> bool:
         return False
     between = items[items.index(item) + 1 : items.index(action)]
     marks = [n for n, other in enumerate(between) if other.kind == "mark"]
-    return bool(marks) and any(other.kind == "pronoun" and other.name in _POINTERS for other in between[marks[0] :])
+    return bool(marks) and any(other.kind == "pronoun" and other.name in POINTERS for other in between[marks[0] :])
 
 
 def _right_after(story: Story, action: Item, device: Item) -> bool:

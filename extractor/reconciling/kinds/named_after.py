@@ -8,7 +8,7 @@ from extractor.model import Item
 from extractor.reconciling.story import Story
 
 #: Between two devices of a row stand at most so many words; set by hand, no source.
-_NEAR = 7
+_NEAR = 9
 #: After one of them: nothing is told of it alone. "The wire remains" tells.
 _ENDS = frozenset(
     ", . ... ! ? ; - and plus too also together as at from for now then over through with both out".split()
@@ -24,7 +24,7 @@ _TOOLS = {"snare"}
 
 @dataclass(slots=True)
 class Row:
-    """A verb and the device named last of those it says the same of."""
+    """A verb and the device named last of those it says the same of, or the verb itself where they stand before it."""
 
     way: str
     action: Item
@@ -43,6 +43,8 @@ class Row:
             "and",
         }:
             return False
+        if self.last is self.action and not along:
+            return False  # "the micro was removed, and the sheath…"
         joined = "and" in marks or along or ("," in marks and _is_joined_later(story))
         following = story.after()
         told = following is not None and following.kind == "action" and following.meanings != {"again"}

@@ -4,17 +4,22 @@ in. It has one hundred and thirty.", "And the length? Twenty-three centimetres."
 
 from dataclasses import replace
 
-from extractor.model import Item, Sentence, Status
-from extractor.reconciling.story import Story, Thing
-from extractor.reconciling.things import learn
+from extractor.model import Item, Kind, Sentence, Status
+from extractor.reconciling.story import POINTERS, Story, Thing
+from extractor.reconciling.things import equal, fit, learn
 from extractor.sizes import SIZE_TALK, has_sizes, in_size_unit, size_of
 
-#: Words in a question that asks for a size and names no device.
-_ASKS = {"length", "long", "size", "big", "gauge", "diameter", "which", "what", "how"}
 #: What is done with figures that are no sizes.
-_CALLS = {"run", "inflate", "go", "deflate"}
+_USES = {"run", "inflate", "go", "deflate"}
 #: For so many sentences a size is read back; set by hand, no source.
 _LATELY = 3
+#: With one of these a size alone is of another one, asked for.
+_CALLS = frozenset("please next give need want then another second new have take get open instead exchange".split())
+#: Between a device and its size these change nothing.
+_PASSING = {"mark", "pronoun", "side", "place", "part"}
+#: What became of a device.
+_MOVES = {"placed", "particle", "removed", "particle out"}
+_HAS = {"has", "is", "measures", "had"}
 _SETTLED = {None, Status.PLANNED}
 
 
@@ -33,10 +38,9 @@ def tells_sizes_only(sentence: Sentence) -> bool:
     return all(text in SIZE_TALK or not text[0].isalnum() for text in said)
 
 
-def asks_size(sentence: Sentence) -> bool:
-    """Whether a sentence asks for a size and names nothing: "and the length?"."""
-    named = any(item.kind not in {"mark", "pronoun", "phrase"} for item in sentence.items)
-    return sentence.question and not named and bool(sentence.texts & _ASKS)
+def names_nothing(sentence: Sentence) -> bool:
+    """Whether a sentence names nothing and tells of nothing that happens: "and the length?", "no, not the short"."""
+    return all(item.kind in {"mark", "pronoun", "phrase"} for item in sentence.items)
 
 
 def is_called_on(story: Story) -> bool:
@@ -45,7 +49,7 @@ def is_called_on(story: Story) -> bool:
     if following is None or following.breath > story.sentence.breath + 1:
         return False
     named = any(item.kind == "device" for item in following.items)
-    return not named and any(item.meanings & _CALLS for item in following.items)
+    return not named and any(item.meanings & _USES for item in following.items)
 
 
 def call_by_size(story: Story, item: Item) -> None:
@@ -68,6 +72,64 @@ def says_again(story: Story, item: Item) -> bool:
     said = item.figures["value"].value
     lately = (thing for thing in story.things if thing.role == "insert" and story.number - thing.seen <= _LATELY)
     return any(said in {size.value, *size.alternatives} for thing in lately for size in thing.values.values())
+
+
+def tells_of_placed(story: Story, thing: Thing, item: Item) -> bool:
+    """ "The sheath's up and over. Six French, ninety.", "The wire's through, oh one eight", "It's an eleven centimetre
+    sheath": the size of what was just told to be in, with nothing else said; it is given to it.
+    """
+    if thing.where != "in" or story.number - thing.moved > 1 or "new" in item.qualifiers:
+        return False
+    if not item.headless and (item.name != thing.name or not _says_more(story, item)):
+        return False
+    fitting = {"wire_diameter", "length"} if thing.name.endswith("wire") else {"gauge", "length"}
+    known = thing.values.keys() & item.figures.keys()
+    if not item.figures or item.figures.keys() - fitting or known or story.sentence.texts & _CALLS:
+        return False
+    if not _stands_alone(story, thing):
+        return False
+    if thing.told is None or thing.told.kind is not Kind.INSERT or thing.told.status is not Status.DONE:
+        return False
+    give_sizes(story, thing, item)
+    return True
+
+
+def _says_more(story: Story, item: Item) -> bool:
+    """ "It's an eleven centimetre sheath", "the wire has a length of one forty-five": more of what was just named."""
+    tokens = story.sentence.tokens
+    led = tokens[:1] in {("it",), ("that",), ("this",)} and tokens[1:2] in {("'s",), ("is",), ("was",)}
+    return led or (item.definite and bool({*tokens[item.span[1] : item.span[1] + 1]} & _HAS))
+
+
+def _stands_alone(story: Story, thing: Thing) -> bool:
+    """Whether nothing else is told beside the mention heard now of a thing that is in."""
+    items = story.sentence.items
+    before = [other for other in items[: story.index] if other.kind not in _PASSING]
+    after = [other for other in items[story.index + 1 :] if other.kind not in _PASSING]
+    comma = story.index > 0 and items[story.index - 1].text == ","
+    parted = bool(after) and items[story.index + 1].kind == "mark"  # "…, five French, tip at the renals"
+    pointed = any(one.name in POINTERS for one in items[story.index + 1 :])  # "…, six French, and that's in"
+    other = any(one.kind == "device" or (one.meanings & _MOVES and not pointed) for one in after)
+    if after and (other or not parted):
+        return False
+    return not before or (thing.moved == story.number and comma)
+
+
+def tells_of_named(story: Story, thing: Thing, item: Item) -> bool:
+    """ "Micro, please. Two point seven French, one thirty.": the size of the device named in the sentence before; it is
+    given to it.
+    """
+    first = next(other for other in story.sentence.items if other.kind != "mark")
+    if first is not item or thing.name == "needle" or item.status is Status.NEGATED:
+        return False
+    if not item.figures.keys() - thing.values.keys() or (item.name and item.name != thing.name):
+        return False
+    if any(key in thing.values and not equal(value, thing.values[key]) for key, value in item.figures.items()):
+        return False
+    if fit(item, thing) is None:
+        return False
+    give_sizes(story, thing, item)
+    return True
 
 
 def tell_size(story: Story, thing: Thing, item: Item, unnamed: str) -> bool:
