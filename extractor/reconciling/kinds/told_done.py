@@ -75,7 +75,8 @@ class ToldDone(Hearing):
     def _stents(self, story: Story, sentence: Sentence) -> None:
         stents = [item for item in story.mentions("device") if item.role == "stent"]
         placed = _placed(sentence) if stents else None
-        follows = self.sized_next == story.number - 1 and sentence.items[0].kind == "device"
+        begins = sentence.items[0].kind if sentence.items else ""
+        follows = self.sized_next == story.number - 1 and begins == "device"
         if placed is None and not follows:
             return
         for thing, draft, item in _asked_here(story, stents):
