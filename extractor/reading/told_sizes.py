@@ -36,6 +36,8 @@ _BEFORE_ROW = set(", : of now it's please number size the a".split())
 _AFTER_ROW = set(", . ! ? ... - please kindly long prepare ready and now is 's open next".split()) | {""}
 #: Between the noun and the length behind it.
 _BEFORE_LENGTH = {",", "of", "by", "with", "and"}
+#: What else is told by width and length.
+_MEASURED = frozenset("vessel lesion artery vein neck segment narrowing landing lumen tract fistula sac".split())
 #: How many words may stand between the two figures, between a figure and its name, between the noun and a row: set by
 #: hand, no source.
 _NEAR, _NAME_NEAR, _ROW_NEAR = 8, 4, 3
@@ -63,7 +65,7 @@ class _Named:
 
 def join_sizes(tokens: Sequence[Token], figures: list[Figure], terms: Sequence[Term]) -> list[Figure]:
     """Figures and terms of one sentence -> the figures, those of one size joined. Linear."""
-    named = _names(terms)
+    named = _names(tokens, terms)
     if not named.starts or not figures:
         return figures
     out: list[Figure] = []
@@ -79,8 +81,8 @@ def join_sizes(tokens: Sequence[Token], figures: list[Figure], terms: Sequence[T
     return out
 
 
-def _names(terms: Sequence[Term]) -> _Named:
-    named = _Named()
+def _names(tokens: Sequence[Token], terms: Sequence[Term]) -> _Named:
+    named = _Named(others=[index for index, token in enumerate(tokens) if token.text in _MEASURED])
     for term in terms:
         for table, entry in term.found:
             sized = isinstance(entry, Device) and entry.kind in _SIZED
@@ -92,6 +94,7 @@ def _names(terms: Sequence[Term]) -> _Named:
                 named.others.append(term.first)
             if sized or table == "qualifier":
                 named.held |= dict.fromkeys(range(term.first, term.last), term.first)
+    named.others.sort()
     return named
 
 

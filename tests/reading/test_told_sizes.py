@@ -64,6 +64,7 @@ def test_every_size_is_read(text: str, told: list[tuple[float, float]]) -> None:
         "Balloon, four, nine, twenty-two.",
         "Balloon at six, twenty seconds.",
         "The aneurysm is four in diameter and sixty long, the balloon waits.",  # nearer to what it is the size of
+        "The vessel is six wide and forty long where the balloon sits.",
         "Balloon, eight, twelve.",
         "Two balloons, forty millimetres apart.",
         "The stent is open. Six wide, forty long.",  # no noun: what is measured?

@@ -46,6 +46,8 @@ def test_how_many_of_one_size() -> None:
     [
         "A seven by sixty stent is to be placed.",
         "We have opened a seven by sixty stent.",
+        "The nurse has placed a seven by sixty stent on the table.",
+        "In such lesions I have often implanted a seven by sixty stent.",
         "The first is deployed, and now a seven by sixty stent, please.",
         "Before it is implanted I want the seven by sixty stent flushed.",
     ],

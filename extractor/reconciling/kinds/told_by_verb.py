@@ -57,6 +57,10 @@ _IS_DOING = {"am", "are", "'m", "'re", "is"}
 _INJECTS = {"inject", "instil", "instill", "infuse", "lace", "leave", "spray"}
 #: What is told with one of these is not so yet.
 _WHEN = {"when", "if", "once", "after", "before", "will", "until"}
+#: Said of what is done at times, or was at another time.
+ANOTHER_TIME = frozenset(
+    "often usually always generally typically sometimes normally last previously earlier ago once visit".split()
+)
 
 
 class ToldByVerb(Hearing):
@@ -84,7 +88,7 @@ class ToldByVerb(Hearing):
 
 def told_before(sentence: Sentence, at: int) -> bool:
     """Whether the words before this token tell that what is named there has gone in."""
-    if sentence.question or sentence.texts & _NOT_IN or Status.NEGATED in sentence.cues:
+    if sentence.question or sentence.texts & (_NOT_IN | ANOTHER_TIME) or Status.NEGATED in sentence.cues:
         return False
     said = sentence.tokens[:at]
     performed = any("performed" in item.meanings and item.status is None for item in sentence.items)
@@ -119,7 +123,7 @@ def _is_told(said: Sequence[str], place: int) -> bool:
 def _told_after(sentence: Sentence, past: int) -> bool:
     """ "two coils of two by six were then deposited": the verb behind it, in the passive."""
     said = sentence.tokens[past:]
-    if sentence.question or sentence.texts & _NOT_IN or Status.NEGATED in sentence.cues:
+    if sentence.question or sentence.texts & (_NOT_IN | ANOTHER_TIME) or Status.NEGATED in sentence.cues:
         return False
     return any(
         word in _TOOK and _PASSIVE & {*said[max(0, at - _BETWEEN) : at]} and not {*said[:at]} & {"and", "but", "..."}

@@ -7,7 +7,8 @@ from itertools import pairwise
 
 from extractor.model import Item, Kind, Sentence, Status
 from extractor.reconciling.hold_times import may_be_hold
-from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing
+from extractor.reconciling.kinds.told_by_verb import ANOTHER_TIME
+from extractor.reconciling.story import NOT_DONE, STORES, Draft, Hearing, Story, Thing
 from extractor.units import TIMES
 
 #: What was done with a stent that stays. "Opened" may be its box.
@@ -62,7 +63,7 @@ class ToldDone(Hearing):
         self.sized_next = -9  # the sentence before told of a stent placed, whose size may follow
 
     def end(self, story: Story, sentence: Sentence) -> None:
-        if sentence.question:
+        if sentence.question or sentence.texts & (STORES | ANOTHER_TIME):
             return
         self._stents(story, sentence)
         balloons = [item for item in story.mentions("device") if item.role == "inflation" and item.figures]
