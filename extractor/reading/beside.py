@@ -49,7 +49,7 @@ def give_sizes(
     number that was taken for a device of its own, "… and make it a six", is none then. Linear but for what stands
     between a device and its figures.
     """
-    inserted = [device for device in devices if (device.role == "insert" and device.name) or _is_unnamed(device)]
+    inserted = [one for one in devices if _is_unnamed(one) or (one.role == "insert" and one.name and not _looks(one))]
     if not inserted or not (figures or any(_is_size_alone(device) for device in devices)):
         return set()
     if any(getattr(entry, "name", "") == "run" for term in terms for table, entry in term.found if table == "action"):
@@ -103,6 +103,11 @@ def _is_size_alone(device: Item) -> bool:
     if "bare" in device.figures:
         return device.before in {"a", "an"} and device.after in _ENDS - _WAYS
     return device.headless and not device.definite and len(device.figures) == 1 and not device.where
+
+
+def _looks(device: Item) -> bool:
+    """ "On ultrasound the iliac is seven": what is seen on it is of the vessel."""
+    return device.where in {"on", "by", "under", "with"} and device.name.startswith("ultrasound")
 
 
 def _told_until(tokens: Sequence[Token], device: Item, size: _Said) -> int:

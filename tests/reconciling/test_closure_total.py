@@ -301,3 +301,17 @@ ASKED_IN_TURN = [
 ]
 
 test_sums_and_closures_asked_and_listed = tells(ASKED_IN_TURN)
+
+
+BESIDE = [
+    pytest.param(
+        "Contrast eighty, time twelve minutes.",
+        ["total done | contrast_volume 80 mL, fluoro_time 12 min"],
+        id="time beside contrast",
+    ),
+    pytest.param(
+        "Haemostasis with a six French closure device.", ["closure done | gauge 6 [Ch]"], id="what it was reached with"
+    ),
+]
+
+test_sums_and_gauges_beside_others = tells(BESIDE)

@@ -510,3 +510,18 @@ TOLD_OTHERWISE = [
 ]
 
 test_doses_in_other_words = tells(TOLD_OTHERWISE)
+
+
+IN_SHORT = [
+    pytest.param("Giving it now.", id="being given"),
+    pytest.param("She's had it.", id="she has had it"),
+    pytest.param("Injected.", id="injected, and no picture taken"),
+]
+
+
+@pytest.mark.parametrize("line", IN_SHORT)
+def test_an_order_carried_out_in_few_words(line: str) -> None:
+    assert told(f"Heparin, five thousand, please.\n{line}") == [
+        "drug planned heparin | dose 5000 [iU]",
+        "drug done heparin | dose 5000 [iU]",
+    ]

@@ -324,3 +324,14 @@ SAID_OTHERWISE = [
 ]
 
 test_sizes_in_other_words = tells(SAID_OTHERWISE)
+
+
+ANY_ORDER = [
+    pytest.param("On ultrasound the external iliac is seven.", ["measure done | diameter 7 mm"], id="on ultrasound"),
+    pytest.param("Measure the external iliac.\nSeven.", ["measure done | diameter 7 mm"], id="called for"),
+    pytest.param("Stent the external iliac.\nSeven.", [], id="something else called for"),
+    pytest.param("A twelve millimetre gradient.", ["measure done | gradient 12 mm[Hg]"], id="the figure first"),
+    pytest.param("Twelve millimetres beyond the gradient.", [], id="a place"),
+]
+
+test_measures_in_any_order = tells(ANY_ORDER)

@@ -21,6 +21,10 @@ UNITS = {
 }  # fmt: skip
 #: What is named otherwise in the lexicons.
 NAMED_BY = {"drain": ("nephrostomy",)}
+#: The tables, in the order of their making.
+TABLE_NAMES = (
+    "read", "more", "unread", "balloons", "balloons_later", "balloons_last", "others", "others_later", "others_unread",
+)  # fmt: skip
 SLACK = 0.011  # of a converted pressure
 
 
@@ -109,6 +113,6 @@ def table(*names: str) -> list[object]:
     ]
 
 
-@pytest.mark.parametrize("exchange", table("read", "more", "unread", "balloons", "balloons_later", "balloons_last"))
+@pytest.mark.parametrize("exchange", table(*TABLE_NAMES))
 def test_what_an_exchange_tells(exchange: Exchange) -> None:
     assert missed(exchange) == []

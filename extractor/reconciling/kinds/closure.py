@@ -208,6 +208,8 @@ class Closures(Hearing):
                 return True
         if status is Status.DONE and self.open is not None and not self._next_hole(story, item):
             self.open.reach(item.words)
+            if "gauge" in item.figures and self.open.number == story.number:
+                self.open.values["gauge"] = item.figures["gauge"]  # "haemostasis with a six French closure device"
             return True
         if status is Status.PLANNED and asked is not None and asked.breath == story.sentence.breath:
             return _other_gauge(asked, item)

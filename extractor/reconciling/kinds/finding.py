@@ -40,7 +40,9 @@ _SEEN = frozenset(
 #: With one of these a known finding is reported anew.
 _ANEW = {"there", "here", "still", "remains", "remain", "persists", "persisted", "persistent"}
 #: Words that judge how tight a stenosis is, and what may stand with them.
-_JUDGES = {"call", "say", "make", "estimate", "put", "reckon", "guess", "think", "judge", "rate", "is", "'s", "looks"}
+_JUDGES = frozenset(
+    "call say make estimate put reckon guess think judge rate is 's looks around about roughly nearly almost".split()
+)
 _JUDGING = _JUDGES | set(
     """
     i we you one d 'd i'd would could it at to as about around roughly maybe perhaps well a good nearly almost the

@@ -35,7 +35,7 @@ _LOOKS = _SIZES | {"ultrasound", "ivus"}
 _PARTS = {"aorta", "distal", "distally"}
 _LOOKS_FROM_INSIDE = "ultrasound catheter"
 #: "What do you make the popliteal?", "what does the vein measure?"
-_MAKES = {"make", "measure", "size"}
+_MAKES = {"make", "measure", "measuring", "size"}
 #: Small words that are read as actions and tell nothing here: "down to", "on".
 _PASSING = {"particle", "raise", "particle out"}
 _DIAMETER_OF = {"the", "of", "diameter", "width", "calibre", "caliber", "reference", "at", "in"}
@@ -84,6 +84,8 @@ _LANDMARKS = frozenset(
 )
 #: So many words may stand before the "to" of a distance; a sentence with more asks for more. Set by hand, no source.
 _PLACE_WORDS, _SHORT = 4, 10
+#: So many different words that call for a measurement name only where. Set by hand, no source.
+_FEW_WORDS = 7
 #: A question of no more different words, its mark among them, asks for the same once more. Set by hand, no source.
 _SHORT_ASKED = 5
 #: So many sentences after an ultrasound catheter was spoken of, bare decimals are sizes: set by hand.
@@ -320,6 +322,8 @@ class Measures(Hearing):
 
     def _of_pressure(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         """A gradient or a pressure in a vessel."""
+        if quantity.unit in {None, "mm", "mm[Hg]"} and _of_gradient(story, item):
+            return _Found("gradient", "mm[Hg]", "measure/gradient")
         bare = quantity.unit is None and quantity.form not in {"leading-zero", "year"} and not _counts(item)
         ends = {other.span[1] for other in story.mentions("quantity")}
         if bare and item.before == "over" and item.span[0] - 1 in ends:
@@ -663,6 +667,13 @@ def _looks_from_inside(story: Story) -> bool:
     return last is not None and last.where == "in" and story.number - last.seen <= _LOOKING
 
 
+def _of_gradient(story: Story, item: Item) -> bool:
+    """ "twelve of gradient", "a twelve millimetre gradient": the word stands right behind."""
+    following = story.after()
+    near = following is not None and following.span[0] - item.span[1] <= (item.after == "of")
+    return near and following is not None and "gradient" in following.meanings and following.text == "gradient"
+
+
 def _subtracted(story: Story, item: Item) -> bool:
     """ "gradient, twelve over four, so eight": the figure is a part of the difference that follows it."""
     said = story.mentions("quantity")
@@ -748,6 +759,8 @@ def _calls_for(story: Story) -> str:
     reached = any(item.kind in {"place", "side", "part"} and item.span[0] > to for item in sentence.items)
     if _between_places(sentence) or (to and measuring and reached):
         return "length"
+    if measuring and story.mentions("place") and not sentence.question and len(sentence.texts) <= _FEW_WORDS:
+        return "diameter"  # "Measure the external iliac."
     if sentence.question and (story.mentions("place") or sentence.texts & (_OF | _ROUND)):
         if {"how", "long"} <= sentence.texts:
             return "length"

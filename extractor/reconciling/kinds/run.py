@@ -515,6 +515,8 @@ class Runs(Hearing):
         )
         if item is None or item.kind != "action" or "run" not in item.meanings or item.text in {"film", "shoot"}:
             return None
+        if item.used and "injected" in item.text:
+            return None  # a drug was
         if item.status is not None and item.cue != "please":
             return None
         spots = {place for other in sentence.items for place in other.text.split() if other.kind in {"place", "side"}}

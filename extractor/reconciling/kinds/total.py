@@ -112,7 +112,8 @@ class Totals(Hearing):
             self.label = (label, story.number)
 
     def _sums_up(self, story: Story, sentence: Sentence, parts: list[_Part]) -> bool:
-        if any(part.sure for part in parts):
+        timed = "time" in sentence.texts and {"contrast_volume", "fluoro_time"} <= {part.key for part in parts}
+        if timed or any(part.sure for part in parts):
             return True
         contrast = next((part for part in parts if part.key == "contrast_volume" and _of(sentence.items)), None)
         if contrast is None:
