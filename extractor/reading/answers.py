@@ -31,6 +31,8 @@ _LEAD = (
     )
 )
 _MASS = {None, "mL", "[iU]", "mg", "ug", "g"}
+#: A question with one of these asks for a share in percent.
+_SHARE = {"tight", "narrow", "bad", "severe", "percent"}
 #: An answer with one of these only thinks of it: "Glue? Half a mil would do."
 _THOUGHT = {"would", "could", "might", "maybe", "perhaps"}
 #: Said of contrast, where a question asks how much.
@@ -93,6 +95,8 @@ def _asked_before(
     if (figure := _first_figure(tokens, span, terms, read)) is None or read(tokens[begin:end]):
         return 0
     named = _named(tokens, terms, begin, end)
+    if _SHARE & {*question} and "%" in named.units:
+        named.units |= {None}  # "how tight is that stenosis? Eighty."
     if named.units or named.shapes or named.other:
         return int(_fits(named, figure))
     if not _HOW & {*question} or len(kept) < 2:

@@ -447,3 +447,19 @@ TOLD_BY_VERB = [
 @pytest.mark.parametrize(("lines", "status"), TOLD_BY_VERB)
 def test_an_embolic_told_by_its_verb(lines: str, status: str) -> None:
     assert [event.status for event in tell(lines)] == [status]
+
+
+SEVERAL_TOLD = [
+    pytest.param("A nine millimetre plug I have placed.", ["embolise done plug | diameter 9 mm"], id="the thing first"),
+    pytest.param(
+        "We have now two coils delivered, both of six by twenty.",
+        ["embolise done coil | count 2 {count}, diameter 6 mm, length 20 cm"],
+        id="the verb between name and size",
+    ),
+    pytest.param(
+        "Next is a plug.\nHow big?\nTen.", ["embolise planned plug | diameter 10 mm"], id="how big, of what was named"
+    ),
+    pytest.param("A nine millimetre plug I would have placed.", ["embolise planned plug | diameter 9 mm"], id="would"),
+]
+
+test_embolics_told_in_any_order = tells(SEVERAL_TOLD)

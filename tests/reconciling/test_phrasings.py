@@ -23,7 +23,7 @@ UNITS = {
 NAMED_BY = {"drain": ("nephrostomy",)}
 #: The tables, in the order of their making.
 TABLE_NAMES = (
-    "read", "more", "unread", "balloons", "balloons_later", "balloons_last", "others", "others_later", "others_unread",
+    "read", "more", "unread", "balloons", "balloons_later", "balloons_last", "others", "others_later", "others_last",
 )  # fmt: skip
 SLACK = 0.011  # of a converted pressure
 

@@ -296,6 +296,9 @@ class Drugs(Hearing):
             return True
         if being_given(story.sentence) or (self.gone_in and is_yes(story.sentence)):
             return True
+        used = any(who in {"i", "we"} and does == "used" for who, does in pairwise(story.sentence.tokens))
+        if used and story.sentence.items[story.index].figures and not story.sentence.question:
+            return True
         if story.says("performed") and story.sentence.texts & _GIVEN_BY:
             return True
         for other in story.behind():

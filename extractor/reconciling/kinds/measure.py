@@ -149,7 +149,7 @@ class Measures(Hearing):
             self.size_asked = (story.number, key)
         last = story.drafts[-1] if story.drafts and story.drafts[-1].kind is Kind.MEASURE else None
         key = next((key for key in ("gradient", "diameter") if last is not None and key in last.values), "")
-        if key and sentence.question and sentence.first in _ANEW and len(sentence.texts) <= _SHORT_ASKED:
+        if key and sentence.question and sentence.texts & _ANEW and len(sentence.texts) <= _SHORT_ASKED:
             self.anew = (story.number, key)
         how = "how" in sentence.texts and bool(sentence.texts & _WIDE)
         if sentence.question and how and not story.mentions("device", "drug", "quantity"):

@@ -14,7 +14,7 @@ _LINKS = frozenset(
     """
     , and a an the it its it's is are was were has have had of with in each all both by at now they one this that which
     diameter length long wide size sized calibre caliber width measures measuring being about deployed placed released
-    detached put been then for 's
+    detached put been then for 's how big large what which
     """.split()
 )
 #: Before a bare figure: it is how wide the thing is.
@@ -96,5 +96,6 @@ def _which(item: Item) -> str:
         return ""
     if item.role == "long" or (value.unit == "cm" and item.role != "wide"):
         return "length" if value.value <= _LONGEST * (10 if value.unit == "mm" else 1) else ""
-    wide = item.role == "wide" or value.unit == "mm" or item.before in _HAS
+    asked = item.before == "," and value.unit is None  # "a plug, how big, ten"
+    wide = item.role == "wide" or value.unit == "mm" or item.before in _HAS or (asked and item.after in {"", "."})
     return "diameter" if wide and value.value <= _WIDEST else ""

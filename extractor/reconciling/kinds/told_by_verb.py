@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from extractor.model import Sentence, Status
 from extractor.reconciling.size_roles import POURED
-from extractor.reconciling.story import STORES, Hearing, Story
+from extractor.reconciling.story import STORES, Hearing, Story, Thing
 
 #: What was done to an embolic that is in.
 _DONE = frozenset(
@@ -19,7 +19,7 @@ _DONE = frozenset(
 #: What was done to a vessel with one.
 _TREATED = frozenset(
     """
-    excluded coiled plugged embolised embolized occluded closed filled packed sealed
+    sacrificed secured shut treated excluded coiled plugged embolised embolized occluded closed filled packed sealed
     coiling embolisation embolization occlusion
     """.split()
 )
@@ -28,14 +28,14 @@ _WITH = {"with", "using", "by"}
 _ALIKE = {"put", "left"}
 _HELPING = {"have", "has", "'ve", "was", "were", "had", "been", "'s", "are", "is"}
 _WHO = {"i", "we", "he", "she", "they", "it", "you"}
-_PASSIVE = {"was", "were", "been"}
+_AUXILIARY = {"was", "were", "been", "have", "has", "had", "'ve"}
 #: Behind it in the passive, besides: how much it took.
 _TOOK = _DONE | {"enough", "sufficient", "required", "necessary"}
 #: What was performed or went well.
 _DEED = {"deployment", "placement", "detachment", "release", "embolisation", "embolization", "coiling", "injection"}
 _WELL = {"successful", "uneventful", "uncomplicated", "successfully"}
 #: What may stand between the helping verb or who did it and the verb, so many words at most.
-_BETWEEN = 3
+_BETWEEN = 4
 #: With one of these it is not in yet.
 _NOT_IN = STORES | {
     "opened",
@@ -67,11 +67,15 @@ class ToldByVerb(Hearing):
     """Hears, after all the others, what the verb tells to be in that stands before it or far behind."""
 
     def end(self, story: Story, sentence: Sentence) -> None:
-        thing = story.active
-        asked = thing.asked if thing is not None else None
-        if thing is None or asked is None or thing.role != "embolise":
+        if not any(item.role == "embolise" for item in sentence.items):
             return
-        if thing.name in POURED and "volume" not in asked.values:
+        for thing in [thing for thing in story.things if thing.asked is not None and thing.role == "embolise"]:
+            self._told(story, sentence, thing)
+
+    @staticmethod
+    def _told(story: Story, sentence: Sentence, thing: Thing) -> None:
+        asked = thing.asked
+        if asked is None or (thing.name in POURED and "volume" not in asked.values):
             return
         if asked.number != story.number or asked.status is not Status.PLANNED or thing.where != "asked":
             return
@@ -80,7 +84,7 @@ class ToldByVerb(Hearing):
         if item is None or item.status is not None:
             return
         poured = thing.name in POURED and being_given(sentence)
-        if not (poured or told_before(sentence, item.span[0]) or _told_after(sentence, item.span[1])):
+        if not (poured or told_before(sentence, item.span[1]) or _told_after(sentence, item.span[1])):
             return
         story.settle(asked, Status.DONE, item, f"{thing.role}/told-by-verb")
         thing.asked, thing.done, thing.where, thing.left = None, asked, "used", 0
@@ -126,7 +130,7 @@ def _told_after(sentence: Sentence, past: int) -> bool:
     if sentence.question or sentence.texts & (_NOT_IN | ANOTHER_TIME) or Status.NEGATED in sentence.cues:
         return False
     return any(
-        word in _TOOK and _PASSIVE & {*said[max(0, at - _BETWEEN) : at]} and not {*said[:at]} & {"and", "but", "..."}
+        word in _TOOK and _AUXILIARY & {*said[max(0, at - _BETWEEN) : at]} and not {*said[:at]} & {"and", "but", "..."}
         for at, word in enumerate(said)
     )
 
