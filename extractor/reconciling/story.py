@@ -98,7 +98,7 @@ class Thing:
     qualifiers: set[str] = field(default_factory=set)
     values: dict[str, Quantity] = field(default_factory=dict)
     spots: set[str] = field(default_factory=set)  # the sides, vessels and parts it was said to be for
-    where: str = "asked"  # asked, in, up, out, used, refused
+    where: str = "asked"  # asked, in, up, out, replaced (nobody said that it is out), used, refused
     asked: Draft | None = None
     done: Draft | None = None  # the last time it was used
     told: Draft | None = None  # of what goes in: the event that last told of it

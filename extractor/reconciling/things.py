@@ -99,7 +99,7 @@ def fit(item: Item, thing: Thing) -> float | None:
         else:
             return None
     shared = item.qualifiers & thing.qualifiers
-    if item.figures and not same and not shared and thing.role == "insert" and thing.where in {"in", "out"}:
+    if item.figures and not same and not shared and thing.role == "insert" and thing.where in {"in", "replaced", "out"}:
         return None
     score += len(shared)
     if item.name == "wire" and _of_other_thickness(item, thing):

@@ -274,3 +274,32 @@ def test_sizes_said_after_please(line: str, sizes: dict[str, float]) -> None:
 )
 def test_what_follows_what_came_out(line: str, events: list[str]) -> None:
     assert told(f"The sheath is in, and the catheter is in.\n{line}")[2:] == events
+
+
+@pytest.mark.parametrize(
+    ("exchange", "gone"),
+    [
+        ("We change to a seven French of forty-five. It is in.", 0),
+        ("We change to a seven French sheath, forty-five centimetres. It is in.", 0),
+        ("Exchange for the seven French sheath, forty-five. In.", 0),
+        ("I change it with a seven French, forty-five. It is in.", 1),
+        ("We change it onto a seven French, forty-five. It is in.", 1),
+    ],
+    ids=["to a size", "to a named one", "for", "it with", "it onto"],
+)
+def test_what_was_exchanged_for_another_is_not_what_comes_out_later(exchange: str, gone: int) -> None:
+    *before, last = told(f"Six French sheath of eleven centimetres is in.\n{exchange}\nThe sheath is out.")
+    assert last == "remove done sheath | gauge 7 [Ch], length 45 cm"
+    assert len(before) == 2 + gone
+
+
+def test_what_was_exchanged_can_be_told_to_be_out() -> None:
+    (_, *gone) = told("Six French sheath is in.\nWe change to an eight French sheath. Six is out, eight is in.")
+    assert "remove done sheath | gauge 6 [Ch]" in gone
+    assert "insert done sheath | gauge 8 [Ch]" in gone
+
+
+def test_what_is_on_the_other_side_stays_in_when_one_is_exchanged() -> None:
+    lines = "Six French sheath in on the right. Five French sheath in on the left."
+    *_, last = told(f"{lines}\nOn the right we change to an eight French sheath. In.\nThe left sheath is out.")
+    assert last == "remove done sheath | gauge 5 [Ch]"

@@ -25,7 +25,7 @@ from extractor.units import TIMES
 _IN = {"placed", "particle"}
 _OUT = {"removed", "particle out"}
 #: After "exchange" and one of these comes what goes in.
-_INSTEAD = (" for", " to", " with", " against", " on", " from")
+_INSTEAD = (" for", " to", " with", " against", " on", " onto", " from")
 #: What a gauge with no noun is of, mostly; common practice, no source.
 _UNNAMED = "sheath"
 #: What goes in with one of these is told as access gained; asked for or out, it is as any device.
@@ -176,6 +176,8 @@ class Devices(Hearing):
                 self.gone = item.name if self.swap else ""
                 self._happen(story, [item], self.waiting[0], self.waiting[1])
                 exchanged = self.swap or "exchange" in self.waiting[1].meanings
+                if exchanged and self.waiting[0] == "in":
+                    _make_room(story, self.focus)
                 self.row = None if exchanged else Row(*self.waiting, item)
                 self.waiting = ("in", self.waiting[1]) if self.waiting[0] == "out" and self.swap else None
                 self.swap = False
@@ -265,9 +267,11 @@ class Devices(Hearing):
             return True
         if "exchange" in item.meanings and not self.open and item.text.endswith(_INSTEAD):
             pointed = any(other.kind == "pronoun" and other.name in POINTERS for other in story.clause())
+            pointed = pointed or (story.topic == "device" and bool({"it", "that"} & set(item.text.split())))
             pointed = pointed or _goes_on_to_tell(story, item, named=story.topic == "device")
             for thing in self.focus if pointed else []:
                 self._move(story, thing, None, "out", item)
+                self.gone = thing.name
             self.waiting = ("in", item)
             return True
         if "exchange" in item.meanings and not self.open:
@@ -499,7 +503,8 @@ class Devices(Hearing):
     @staticmethod
     def _leaving(story: Story, item: Item) -> Thing | None:
         """What comes out was in, even where nobody said that it went in."""
-        return find(story, item, _is_in) or find(story, item, _is_asked)
+        here = find(story, item, _is_in) or find(story, item, _is_asked)
+        return here or find(story, item, lambda thing: thing.where == "replaced")
 
     @staticmethod
     def _entering(story: Story, item: Item, action: Item) -> Thing | None:
@@ -818,6 +823,16 @@ class Devices(Hearing):
     def _move_new(self, story: Story, item: Item) -> None:
         thing = self._thing(story, item, "in", item)
         self._move(story, thing, item, "in", item)
+
+
+def _make_room(story: Story, entered: list[Thing]) -> None:
+    """What was exchanged for another of its name is out, though nobody said so."""
+    for thing in entered:
+        for old in story.things:
+            sides = old.spots & SIDES, thing.spots & SIDES
+            there = not all(sides) or bool(sides[0] & sides[1])
+            if old not in entered and old.name == (thing.name or _UNNAMED) and _is_in(old) and there:
+                old.where = "replaced"
 
 
 def _is_wished(story: Story, action: Item) -> bool:

@@ -321,7 +321,7 @@ def _spoken(key: str, known: Quantity) -> float:
 def _named(story: Story, item: Item, quantity: Quantity, leaving: bool) -> tuple[Thing, str] | None:
     best: tuple[float, Thing, str] | None = None
     for order, thing in enumerate(story.things):
-        if leaving and (thing.role != "insert" or thing.where != "in"):
+        if leaving and (thing.role != "insert" or thing.where not in {"in", "replaced"}):
             continue
         if not leaving and thing.role == "insert" and thing.where not in {"asked", "in"}:
             continue
