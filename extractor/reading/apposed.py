@@ -18,6 +18,8 @@ _IT_IS = {",", "it", "it's", "'s", "is", "this", "that", "so"}
 _MEASURES = {"diameter", "width", "length", "size", "gauge"}
 #: Between a device and another one of its name.
 _PARTING = frozenset("and but then with or not out off plus through over for against".split())
+_ARTICLES = {"the", "this", "that", "my", "our", "her", "his", "old", "short", "first"}
+_EXCHANGED = frozenset("exchange exchanged exchanging swap swapped change changed replace replaced switch".split())
 #: Between a size and the same size with another noun.
 _SLIPS = {"no", "nope", "wait", "sorry", "correction", "pardon"}
 
@@ -64,3 +66,10 @@ def call_more(before: Item, item: Item) -> None:
         before.nickname = before.nickname or item.nickname
     before.qualifiers |= item.qualifiers
     before.span = (before.span[0], item.span[1]) if not before.figures else before.span
+
+
+def is_exchanged(tokens: Sequence[Token], first: int) -> bool:
+    """ "I exchange the catheter with a five French": whether what begins at a token is what goes out."""
+    while first and tokens[first - 1].text in _ARTICLES:
+        first -= 1
+    return first > 0 and tokens[first - 1].text in _EXCHANGED

@@ -5,10 +5,12 @@ A figure is of the device named last before it, or else of the one right behind 
 words that change nothing, and where it can be a size that this device has and nobody said yet.
 """
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extractor.model import SIDES, Item, Quantity
+from extractor.reading.apposed import is_exchanged
 from extractor.reading.quantities import FILLERS, Figure
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
@@ -30,6 +32,8 @@ _STOPS = {".", "!", "?"}
 _WAYS = {"in", "out", "inside", "goes", "comes", "went", "through", "over", "up", "down", "across"}
 #: These say that what follows is a size.
 _MEASURES = {"is", "'s", "was", "has", "measures", "of", "with", "it's", "which"}
+#: No more words stand between a figure and the device behind it; set by hand, no source.
+_NEAR = 12
 #: A few words between commas say what a device is like; set by hand, no source.
 _ASIDE = 2
 #: A bare number as high counts no devices.
@@ -43,11 +47,11 @@ _OPENS = PUNCTUATION | {"", "a", "an", "the", "of", "is", "length", "with", "one
 
 
 def give_sizes(
-    tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure], devices: list[Item]
+    tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure], devices: list[Item], named: set[int]
 ) -> set[int]:
     """Gives devices of a sentence the sizes said beside them; the first tokens of the figures that were given. A bare
     number that was taken for a device of its own, "… and make it a six", is none then. Linear but for what stands
-    between a device and its figures.
+    between a device and its figures. ``named``: the first tokens of figures that stand in the name of a device.
     """
     inserted = [one for one in devices if _is_unnamed(one) or (one.role == "insert" and one.name and not _looks(one))]
     if not inserted or not (figures or any(_is_size_alone(device) for device in devices)):
@@ -60,22 +64,49 @@ def give_sizes(
     called = [_Said(*one.span, next(iter(one.figures.values())), one) for one in devices if _is_size_alone(one)]
     said = [_Said(one.first, one.last, one.parts[0]) for one in figures if one.shape == "one"]
     sizes = sorted([*said, *called], key=lambda size: size.first)
+    row = _Row(devices)
     for size in sizes:
-        named = (one for one in devices if one.span[0] <= size.first and one is not size.device)
-        before = max(named, key=lambda one: one.span[0], default=None)
+        before = row.before(size)
         if before is None or id(before) not in open_to:
             continue
-        if (_is_within(before, size) or between.lets(before, size)) and _given(before, size.quantity):
+        loose = size.device is not None or size.first not in named
+        if ((loose and between.lets(before, size)) or _is_within(before, size)) and _given(before, size.quantity):
             taken.add(size.first)
-            devices[:] = [one for one in devices if one is not size.device]
-    for size in reversed([size for size in sizes if size.first not in taken]):
-        after = min((one for one in devices if one.span[0] >= size.last), key=lambda one: one.span[0], default=None)
+            row.drop(size.device)
+    for size in reversed([size for size in sizes if size.device or size.first not in named]):
+        after = row.after(size) if size.first not in taken else None
         if after is None or id(after) not in open_to or not _leads(tokens, after, size):
             continue
         if _given(after, size.quantity):
             taken.add(size.first)
-            devices[:] = [one for one in devices if one is not size.device]
+            row.drop(size.device)
+    devices[:] = [device for device in devices if id(device) not in row.dropped]
     return taken
+
+
+class _Row:
+    """The devices of a sentence in order, but for what is found to be none."""
+
+    def __init__(self, devices: Sequence[Item]) -> None:
+        named = (device for device in devices if device.name or device.figures)  # "it's the long one" is of another
+        self._devices = sorted(named, key=lambda device: device.span)
+        self._starts = [device.span[0] for device in self._devices]
+        self.dropped: set[int] = set()
+
+    def drop(self, device: Item | None) -> None:
+        self.dropped.add(id(device))
+
+    def before(self, size: "_Said") -> Item | None:
+        """The device named last before a figure, or around it."""
+        return self._next(size, range(bisect_right(self._starts, size.first) - 1, -1, -1))
+
+    def after(self, size: "_Said") -> Item | None:
+        """The device named first behind a figure."""
+        return self._next(size, range(bisect_left(self._starts, size.last), len(self._devices)))
+
+    def _next(self, size: "_Said", places: range) -> Item | None:
+        named = (self._devices[place] for place in places)
+        return next((one for one in named if one is not size.device and id(one) not in self.dropped), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +120,10 @@ class _Said:
 
 
 def _is_within(device: Item, size: _Said) -> bool:
-    """ "A two point one micro": a broken number in the name of a device, which counts none."""
-    return size.last <= device.span[1] and (size.quantity.value % 1 > 0 or size.quantity.unit is not None)
+    """ "A two point one micro", "one fifty wire": a number in the name of a device, which counts none."""
+    counts = size.quantity.value % 1 == 0 and size.quantity.unit is None and not _is_plain(device, size.quantity)
+    told = any(size.quantity.words == other.words for other in device.figures.values())
+    return size.last <= device.span[1] and not counts and not told
 
 
 def _is_unnamed(device: Item) -> bool:
@@ -146,11 +179,13 @@ class _Between:
             aside = self._aside(index, size.first)
             if text in _STOPS or not (aside or text in _PASSING or index in self._light | self._told or text in SIDES):
                 return False
+            if text == "with" and is_exchanged(self._tokens, device.span[0]):
+                return False
             placed = placed or (index in self._told and text not in _PASSING)
             index += aside or 1
         if size.quantity.unit is not None:
             return True
-        return _stands_alone(self._tokens, size) and (not placed or _is_long(device, size.quantity))
+        return _stands_alone(self._tokens, size) and (not placed or _is_plain(device, size.quantity))
 
     def _is_of(self, size: _Said, start: int) -> bool:
         """ "The wire measures one eighty and is zero thirty-five": what was taken for a device of its own is a size
@@ -177,9 +212,10 @@ class _Between:
         return 0
 
 
-def _is_long(device: Item, quantity: Quantity) -> bool:
-    """Whether a bare number can be nothing but how long a wire is, wherever it is told."""
-    return device.name == "wire" and quantity.value >= LENGTHS["microcatheter"][0]
+def _is_plain(device: Item, quantity: Quantity) -> bool:
+    """Whether a bare number can be nothing but how long a wire or how wide a microcatheter is, wherever it is told."""
+    micro = device.name == "microcatheter" and quantity.value % 1 > 0
+    return micro or (device.name == "wire" and quantity.value >= LENGTHS["microcatheter"][0])
 
 
 def _stands_alone(tokens: Sequence[Token], size: _Said) -> bool:
@@ -191,6 +227,8 @@ def _stands_alone(tokens: Sequence[Token], size: _Said) -> bool:
 
 def _leads(tokens: Sequence[Token], device: Item, size: _Said) -> bool:
     """ "One metre fifty, the wire", "a thirty-five, a stiff one": whether a figure can be of what is behind it."""
+    if device.span[0] - size.last > _NEAR:
+        return False
     told = [told.words for told in device.figures.values()]
     behind = (token for token in tokens[size.last : device.span[0]])
     between = {token.text for token in behind if not any(a <= token.word < b for a, b in told)}

@@ -12,7 +12,7 @@ from typing import Literal
 
 from extractor.lexicon import Device, Qualifier
 from extractor.model import SIDES, Item, Quantity, Status
-from extractor.reading.apposed import call_more, is_more_of, is_renamed
+from extractor.reading.apposed import call_more, is_exchanged, is_more_of, is_renamed
 from extractor.reading.quantities import CROSS, FILLERS, Figure, is_beside_noun
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
@@ -245,7 +245,7 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
         or set(item.figures) & set(before.figures)
     ):
         return False
-    if between & _PARTING or len(between) > 9:
+    if between & _PARTING or len(between) > 9 or ("with" in between and is_exchanged(tokens, before.span[0])):
         return False
     after = [token.text for token in tokens[item.span[1] : item.span[1] + 2]] + [""]
     if after[0] in {"'s", "is", "in", "out", "off", "goes", "sheath"} or (after[0] == "has"):
@@ -504,7 +504,7 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
     ):
         return part.figure.shape == "one"
     if part.figure and rest and rest[0] in _OF and any(piece.device for piece in group):
-        if rest[0] == "with" and _is_dilated(tokens, group):
+        if rest[0] == "with" and (_is_dilated(tokens, group) or is_exchanged(tokens, group[0].first)):
             return False  # "we dilate the stent with a five by forty"
         rest = rest[1:]
     if part.figure and _said_as(tokens, part.figure, next((piece.device for piece in group if piece.device), None)):
@@ -823,7 +823,7 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         )
     if noun is None and not figures and not stands:
         return _grains(tokens, group) or _bare_name(tokens, group)
-    if noun is None and set(figures) == {"length"}:
+    if noun is None and set(figures) == {"length"} and stands != "wire":
         return None
     name, role, nickname, mount = "", "", None, None
     called_guide = False

@@ -162,7 +162,7 @@ class Reader:
         years = [figure for figure in figures if _is_year(tokens, figure)]
         figures = [figure for figure in figures if figure not in years and not lies_apart(tokens, figure)]
         devices, taken = device_items(tokens, terms, figures)
-        taken |= give_sizes(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
+        taken |= give_sizes(tokens, terms, figures, devices, taken)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
         share_gauges(items)
         share_sizes(items)

@@ -26,6 +26,8 @@ _IN = {"placed", "particle"}
 _OUT = {"removed", "particle out"}
 #: After "exchange" and one of these comes what goes in.
 _INSTEAD = (" for", " to", " with", " against", " on", " onto", " from")
+#: So many items away stands what a size is said of; set by hand, no source.
+_NEAR = 4
 #: What a gauge with no noun is of, mostly; common practice, no source.
 _UNNAMED = "sheath"
 #: What goes in with one of these is told as access gained; asked for or out, it is as any device.
@@ -297,7 +299,8 @@ class Devices(Hearing):
         ):
             return False  # "up again, six… ten": the balloon
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT or self._is_out(story, item) else ""
-        sizes = (size for other in story.sentence.items for size in other.figures.values() if size.unit == "[Ch]")
+        near = story.sentence.items[max(0, story.index - _NEAR) : story.index + _NEAR]
+        sizes = (size for other in near for size in other.figures.values() if size.unit == "[Ch]")
         if item.text == "in" and any(size.words[0] == item.words[1] for size in sizes):
             return False  # "a sheath in seven French"
         if "deploy" in item.meanings and not way and self.open and self.open[-1].name == "filter":
@@ -465,7 +468,7 @@ class Devices(Hearing):
                 continue
             for number in range(_number(story, item, way)):
                 thing = self._thing(story, item, way, action)
-                if way == "out" and thing.where == "new" and self._told_out(story, item):
+                if way == "out" and thing.where == "new" and not number and self._told_out(story, item):
                     continue
                 if thing in things:
                     others = [
@@ -1134,7 +1137,8 @@ def _right_after(story: Story, action: Item, device: Item) -> bool:
     items = story.sentence.items
     between = [other for other in items[items.index(device) + 1 : story.index] if other.span[0] >= device.span[1]]
     gap = action.span[0] - (between[-1].span[1] if between else device.span[1])
-    if gap > 4:
+    told = max((size.words[1] for size in device.figures.values()), default=0)  # "a wire of two metres is in"
+    if gap > 4 and not told <= action.words[0] <= told + 2:
         return False
     return all(
         other.kind in {"side", "place", "part"}

@@ -16,7 +16,7 @@ _ENDS = frozenset(
 #: Between them nothing is told.
 _PASSING = {"mark", "pronoun", "side", "place", "part"}
 #: Before what became of them: the devices are named after it.
-_ALL = {"all", "everything", "both", "that"}
+_ALL = {"all", "everything", "both"}
 _IT = {"it", "he", "she", "they"}
 #: What pulls others out is no more out than they are in.
 _TOOLS = {"snare"}
@@ -68,7 +68,8 @@ def _is_joined_later(story: Story) -> bool:
 def tells_of_all(story: Story, action: Item) -> bool:
     """ "All is removed: sheath, catheter and wire", "everything out, wire and sheath": whether a row follows a mark."""
     tokens, first = story.sentence.tokens, action.span[0]
-    if not (_ALL & {*tokens[max(0, first - 2) : first], *action.text.split()}):
+    behind = tokens[action.span[1] : action.span[1] + 1]
+    if not (_ALL & {*tokens[max(0, first - 2) : first], *action.text.split(), *behind}):
         return False
     ahead = list(story.ahead())
     row = all(other.kind in _PASSING | {"device"} for other in ahead)

@@ -11,6 +11,8 @@ from extractor.sizes import SIZE_TALK, has_sizes, in_size_unit, size_of
 
 #: What is done with figures that are no sizes.
 _USES = {"run", "inflate", "go", "deflate"}
+#: No such sentence is longer, in tokens: set by hand, no source.
+_LONGEST = 30
 #: For so many sentences a size is read back; set by hand, no source.
 _LATELY = 3
 #: With one of these a size alone is of another one, asked for.
@@ -25,6 +27,8 @@ _SETTLED = {None, Status.PLANNED}
 
 def tells_sizes_only(sentence: Sentence) -> bool:
     """Whether a sentence has nothing but figures that can be sizes, and words that tell of sizes."""
+    if len(sentence.tokens) > _LONGEST:
+        return False
     figures = [item.figures["value"] for item in sentence.items if item.kind == "quantity"]
     if not all(in_size_unit(figure) for figure in figures) or (sentence.question and len(figures) > 1):
         return False
