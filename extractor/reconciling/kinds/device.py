@@ -1,11 +1,20 @@
 """Sheaths, wires, catheters and the like: asked for, in, out, exchanged."""
 
-from collections.abc import Sequence
 from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.named_after import Row, tells_of_all, tells_of_it
+from extractor.reconciling.kinds.said_of import (
+    ALONG,
+    CLAUSE_ENDS,
+    adjoins,
+    apart,
+    is_pair,
+    right_after,
+    somewhere,
+    subjects,
+)
 from extractor.reconciling.kinds.told_after import (
     call_by_size,
     is_called_on,
@@ -40,8 +49,6 @@ _ALONE = {
     "is in", "is out", "'s in", "'s out", "comes out", "came out", "coming out", "went in", "goes in",
     "crosses", "passes", "enters",
 }  # fmt: skip
-#: Before "the" and so many words, these tell where it has come to. Set by hand, no source.
-_COME_TO, _FEW = {"in", "across", "through", "down", "up", "into"}, 4
 #: So do these, of one just asked for.
 _MOVING = {"going up", "going in", "going down", "goes up", "goes down", "going over", "goes over", "advanced"}
 #: How a wish begins.
@@ -69,11 +76,6 @@ _LATER = {
     "can come out",
     "this evening",
 }
-#: These words speak of all the devices just named; a verb that begins so speaks of one.
-_ALL = {"both", "all", "they", "these", "those", "them", "together"}
-_ONE = ("is ", "'s ", "was ", "has ", "comes ", "goes ")
-#: A device named after one of these goes where the one before it goes.
-_ALONG = frozenset({"with", "over", "on", "through", "via", "inside"})
 #: Right before what happens, these tell that it is to happen; a clause that begins with one of the others tells when
 #: something else does. A clause of more words has parts of its own; set by hand, no source.
 _MODAL = {"will", "shall", "should", "would", "must", "'ll"}
@@ -90,7 +92,6 @@ _BETWEEN = frozenset(
     """.split()
 )
 _PAST_TENSE = {"was", "were", "had", "went", "came"}
-_CLAUSE_ENDS = {",", ".", "...", "!", "?", ";", ":", "-", "and", "but", "so", "then"}
 _CLAUSE = 9
 #: For so many sentences "the six is in" tells again what was told, but for one of these; set by hand, no source.
 _JUST_TOLD = 4
@@ -318,13 +319,13 @@ class Devices(Hearing):
         if _called_for_over(story, item):
             return False
         if self.open:
-            if weak and not _right_after(story, item, self.open[-1]) and not self._meant(story, item, weak):
+            if weak and not right_after(story, item, self.open[-1]) and not self._meant(story, item, weak):
                 return False
-            subjects = _subjects(story, self.open, item)
+            named = subjects(story, self.open, item)
             for other in self.open:
-                if other not in subjects:
+                if other not in named:
                     self._name(story, other)
-            self._happen(story, subjects, way, item)
+            self._happen(story, named, way, item)
             self.open, self.row = [], Row(way, item, item) if way == "out" else None
             return True
         if tells_of_all(story, item) or tells_of_it(story, item):
@@ -437,7 +438,7 @@ class Devices(Hearing):
 
     def _meant(self, story: Story, item: Item, weak: bool) -> bool:
         """ "it's in", "both are down", "… in.": whether a word with no device beside it speaks of the last one."""
-        clause = [other for other in story.clause() if not (_pair(story, other) or _goes_along(story, item, other))]
+        clause = [other for other in story.clause() if not (is_pair(story, other) or _goes_along(story, item, other))]
         there = item.text.endswith(_THERE) and not any(other.kind == "device" for other in clause)
         named = {"device", "drug", "quantity", "pair"} | ({"finding"} if not there else set())
         if any(other.kind in named for other in clause):
@@ -450,15 +451,15 @@ class Devices(Hearing):
             return True
         if any(other.kind == "action" and other.text.split()[0] in POINTERS for other in clause[: clause.index(item)]):
             return True  # "that's gone through"
-        begins = item.span[0] == 0 or story.sentence.tokens[item.span[0] - 1] in _CLAUSE_ENDS
+        begins = item.span[0] == 0 or story.sentence.tokens[item.span[0] - 1] in CLAUSE_ENDS
         if begins and item is clause[0] and item.text.startswith(("is ", "'s ", "are ")):
             return True
         asked = bool(self.focus) and self.focus[-1].where == "asked"
         waits = asked and (story.active is None or story.active.where != "asked")
-        if waits and begins and _somewhere(story, item, clause):
+        if waits and begins and somewhere(story, item, clause):
             return True
         alone = item is clause[0] and item is clause[-1] and item.text in (_ALONE | _MOVING if waits else _ALONE)
-        return alone and _adjoins(story, item)
+        return alone and adjoins(story, item)
 
     def _happen(self, story: Story, items: list[Item], way: str, action: Item, *, more: bool = False) -> None:
         """Things went in or came out; with ``more`` beside those just told."""
@@ -535,7 +536,7 @@ class Devices(Hearing):
         return out or here
 
     def _move(self, story: Story, thing: Thing, item: Item | None, way: str, action: Item) -> None:
-        status = _status(None if item is not None and _apart(story, item, action) else item, action)
+        status = _status(None if item is not None and apart(story, item, action) else item, action)
         if way == "in" and thing.where == "in" and status is Status.DONE:
             return
         source = item or action
@@ -965,7 +966,7 @@ def _awaited(story: Story, action: Item) -> bool:
         return True
     if story.dictated or _PAST_TENSE & {*action.text.split(), action.before}:
         return False
-    while first and tokens[first - 1] not in _CLAUSE_ENDS and action.span[0] - first < _CLAUSE:
+    while first and tokens[first - 1] not in CLAUSE_ENDS and action.span[0] - first < _CLAUSE:
         first -= 1
         if tokens[first] in _NOT_UNTIL or tokens[first : first + 3] == ("as", "soon", "as"):
             return True
@@ -987,36 +988,7 @@ def _way(story: Story, item: Item) -> str:
 def _goes_along(story: Story, action: Item, item: Item) -> bool:
     """Whether a device is named after what happened, only as the way there."""
     after = item.kind == "device" and item.span[0] >= action.span[1]
-    return after and bool(item.where in _ALONG or _way(story, item))
-
-
-def _pair(story: Story, item: Item) -> bool:
-    """ "these two are down": the number belongs to the pronoun."""
-    items = story.sentence.items
-    at = items.index(item)
-    return (
-        item.kind == "quantity"
-        and item.figures["value"].value == 2
-        and at > 0
-        and items[at - 1].kind == "pronoun"
-        and items[at - 1].span[1] == item.span[0]
-    )
-
-
-def _adjoins(story: Story, item: Item) -> bool:
-    """Whether nothing at all stands between an action and the marks around it: "… in."."""
-    items = story.sentence.items
-    first = item.span[0] == 0 if story.index == 0 else items[story.index - 1].span[1] == item.span[0]
-    last = story.index + 1 >= len(items) or items[story.index + 1].span[0] == item.span[1]
-    return first and last
-
-
-def _somewhere(story: Story, item: Item, clause: Sequence[Item]) -> bool:
-    """ "tricky... in the side branch.": where what was called for has come to, in a few words after a pause."""
-    tokens, past = story.sentence.tokens, item.span[1]
-    end = next((at for at in range(past, len(tokens)) if tokens[at] in _CLAUSE_ENDS), len(tokens))
-    only = all(other is item or other.kind in {"place", "part", "side"} for other in clause)
-    return only and item.text in _COME_TO and tokens[past : past + 1] == ("the",) and end - past <= _FEW
+    return after and bool(item.where in ALONG or _way(story, item))
 
 
 def _inserted(story: Story, item: Item) -> bool:
@@ -1031,7 +1003,7 @@ def _other_side(story: Story, thing: Thing) -> bool:
 
 def _fresh(item: Item) -> bool:
     """Said as where something goes, but with a size or a name of its own: "over a stiff oh three five wire"."""
-    return bool(item.figures or item.nickname) and not item.definite and item.where in _ALONG
+    return bool(item.figures or item.nickname) and not item.definite and item.where in ALONG
 
 
 def _known(item: Item, thing: Thing) -> bool:
@@ -1068,27 +1040,6 @@ def _over_it(story: Story, action: Item, following: Item) -> bool:
     return _inserted(story, following) and bool(following.figures) and following.span[0] - it.span[1] <= 1
 
 
-def _subjects(story: Story, named: list[Item], action: Item) -> list[Item]:
-    """Of the devices named so far, those a word says something of: the last, and what is joined to it: "wire and
-    catheter out", "micro, catheter and sheath all out", but not "nine French… six is out".
-    """
-    items = story.sentence.items
-    at = items.index(named[-1])
-    if any(other.kind == "pronoun" and other.name in _ALL for other in items[at + 1 : story.index]):
-        return named
-    one = action.text.startswith(_ONE)
-    first, listed = len(named) - 1, not one
-    while first:
-        before = items.index(named[first - 1])
-        marks = {other.text for other in items[before + 1 : at] if other.kind == "mark"}
-        listed = listed and not named[first - 1].headless and not marks - {","}
-        joined = "and" in marks and not (one and "," in marks)
-        if named[first].where not in _ALONG and not joined and not listed:
-            break
-        first, at, listed, one = first - 1, before, True, False
-    return named[first:]
-
-
 def _elsewhere(story: Story, action: Item) -> bool:
     """ "out of the sheath", "pulled the catheter back": it moved, and is in the patient still."""
     following = story.after()
@@ -1120,34 +1071,6 @@ def _number(story: Story, item: Item, way: str) -> int:
     if way == "out" and item.definite and not item.figures and not one_of:
         said = said or len([one for one in story.things if _is_in(one) and fit(item, one) is not None]) == 2
     return 2 if both or sides or said or item.text.startswith("two ") else 1
-
-
-def _apart(story: Story, item: Item, action: Item) -> bool:
-    """Whether an action has its own subject that stands for the device: "would you have a sheath… and that's it in"."""
-    items = story.sentence.items
-    if item is action or items.index(item) > items.index(action):
-        return False
-    between = items[items.index(item) + 1 : items.index(action)]
-    marks = [n for n, other in enumerate(between) if other.kind == "mark"]
-    return bool(marks) and any(other.kind == "pronoun" and other.name in POINTERS for other in between[marks[0] :])
-
-
-def _right_after(story: Story, action: Item, device: Item) -> bool:
-    """A small word ("in", "out", "up") says what became of a device only right after it."""
-    items = story.sentence.items
-    between = [other for other in items[items.index(device) + 1 : story.index] if other.span[0] >= device.span[1]]
-    gap = action.span[0] - (between[-1].span[1] if between else device.span[1])
-    told = max((size.words[1] for size in device.figures.values()), default=0)  # "a wire of two metres is in"
-    if gap > 4 and not told <= action.words[0] <= told + 2:
-        return False
-    return all(
-        other.kind in {"side", "place", "part"}
-        or other.meanings in ({"raise"}, {"again"})  # "to the arch… is there"
-        or (other.kind == "mark" and other.text in {",", "..."})
-        or (other.kind == "pronoun")
-        or (other.kind == "mark" and other.text in {"and", "which"})
-        for other in between
-    )
 
 
 def _status(item: Item | None, action: Item) -> Status:
