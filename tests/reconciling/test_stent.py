@@ -2,6 +2,8 @@
 
 import pytest
 
+from extractor.model import Status
+
 from .telling import tell, tells, told
 
 CASES = [
@@ -430,3 +432,23 @@ OFFERED = [
     ),
 ]
 test_a_size_refused_or_put_right_where_it_is_said = tells(OFFERED)
+
+
+@pytest.mark.parametrize(
+    ("asked", "told_open", "opened"),
+    [
+        ("Two stents please, seven by forty and eight by sixty.", "Both deployed.", [(7, 40), (8, 60)]),
+        ("Stent, seven by forty. And an eight by sixty stent.", "Both are released.", [(7, 40), (8, 60)]),
+        (
+            "Three stents, six by forty, seven by forty and eight by forty, please.",
+            "All deployed.",
+            [(6, 40), (7, 40), (8, 40)],
+        ),
+        ("A seven by forty stent please.", "That's it, all deployed.", [(7, 40)]),
+        ("A seven by forty stent please. An eight by forty stent please.", "The eight is deployed.", [(8, 40)]),
+    ],
+    ids=["both", "one by one", "all", "all of one", "one of two"],
+)
+def test_stents_let_go_together(asked: str, told_open: str, opened: list[tuple[int, int]]) -> None:
+    done = [event for event in tell(f"{asked}\n{told_open}") if event.status is Status.DONE]
+    assert [tuple(value.value for value in event.values.values()) for event in done] == opened

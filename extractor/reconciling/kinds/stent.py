@@ -68,12 +68,23 @@ class Stents(Hearing):
             if done is not None:
                 done.reach(item.words)
             return True
-        active.done = story.settle(active.asked, Status.DONE, item, "stent/asked-and-deployed") or story.add(
-            Kind.STENT, Status.DONE, item, "stent/deployed", device="stent", values=values_of(active)
-        )
-        active.asked, active.where = None, "used"
-        active.left -= 1
+        for thing in (*_with_it(story, active), active):
+            thing.done = story.settle(thing.asked, Status.DONE, item, "stent/asked-and-deployed") or story.add(
+                Kind.STENT, Status.DONE, item, "stent/deployed", device="stent", values=values_of(thing)
+            )
+            thing.asked, thing.where = None, "used"
+            thing.left -= 1
         return True
+
+
+def _with_it(story: Story, active: Thing) -> list[Thing]:
+    """ "Both deployed.", "All three are open.": those that wait beside the one spoken of, in the order asked for."""
+    waiting = [
+        thing for thing in story.things if thing.role == "stent" and thing.where == "asked" and thing is not active
+    ]
+    if "both" in story.sentence.texts:
+        return waiting[-1:] if active.left == 1 else []
+    return waiting if "all" in story.sentence.texts and active.left == 1 else []
 
 
 def _freed(words: set[str], *, lies: bool) -> bool:
