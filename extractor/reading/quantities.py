@@ -194,7 +194,9 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
         sheaths = number.form == "digits" and _of_several(tokens, number.last)
         one = bool(pair and pair[0] == 1 and crossed and 10 < number.value < 20)
         if pair and (sheaths or (crossed and (too_wide or one or _several(tokens, number.last, pair)))):
-            out += number.split(pair)
+            count, each = number.split(pair)
+            # "one five by twenty" may be one of five, or one and a half wide
+            out += [count, replace(each, alternatives=((small,),)) if one and small is not None else each]
         elif small is not None:
             long = following.value if following is not None and crossed else math.inf
             # a thirty is never said "three oh", and no small balloon is wider than it is long

@@ -143,7 +143,7 @@ class Amendments(Hearing):
             or self._filled(story, sentence)
             or self._named_again(story, sentence)
         )
-        if not settled and amending and wrongs:
+        if not settled and wrongs and (amending or wrongs[0].before in _STRIKING):
             settled = self._left_open(story, sentence, wrongs[0])
         if not settled and (faulty or sentence.texts & _OF_RECORD):
             _question(story, sentence)
@@ -225,12 +225,14 @@ class Amendments(Hearing):
         return True
 
     def _left_open(self, story: Story, sentence: Sentence, wrong: Item) -> bool:
-        """ "The lidocaine, I said eight." What it was follows; the value is in doubt until then."""
+        """ "The lidocaine, I said eight.", "strike twelve": what it was follows; the value is in doubt until then."""
         said = wrong.figures[_figure_of(wrong)]
         others = [figure for item in sentence.items for figure in _said(item) if figure.words != said.words]
         again = any(figure.value == said.value for figure in others)
         found = None if again else self._told(story, sentence, said, None)  # "twelve, I said twelve"
-        if found is None or found[0].breath == sentence.breath or found[0].status is not Status.DONE:
+        if found is None or found[0].status is not Status.DONE:
+            return False
+        if found[0].breath == sentence.breath and wrong.before not in _STRIKING:
             return False
         draft, key = found
         draft.values[key] = draft.values[key].flagged("conflict")
@@ -707,13 +709,15 @@ def _same(value: Quantity, said: Quantity) -> bool:
 
 
 def _said_no(item: Item) -> bool:
-    if item.before == "not" and item.status is None:
-        return True  # "ten mils altogether and not eight"
+    if item.before in _STRIKING or (item.before == "not" and item.status is None):
+        return True  # "strike twelve, the chart has ten", "ten mils altogether and not eight"
     near = item.before in {"not", "never", "of", "than", "by", "at", "to"}
     return near and item.status is Status.NEGATED and item.cue in _DENYING
 
 
-#: Right before a figure: it is the wrong one.
+#: Right before a figure: it was told, and is the wrong one.
+_STRIKING = {"strike", "scratch", "scrap", "delete"}
+#: … or only in a clause of what was not.
 _DENYING = {"not", "never", "instead of", "rather than", "in place of"}
 
 

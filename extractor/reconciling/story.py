@@ -156,6 +156,7 @@ class Story:
         units = (unit for sentence in sentences for item in sentence.items if (unit := _pressure_unit(item)))
         self.pressure_unit = next(units, self.pressure_unit)  # "up to ten" before the first "twelve bar"
         for self.number, self.sentence in enumerate(sentences, 1):
+            self.index = 0  # nothing of it is heard yet, and the sentence before may have had more items
             self._turn()
             self.questions.answer(self.sentence, self.number, self.keep)
             self._head()

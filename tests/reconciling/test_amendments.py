@@ -175,6 +175,23 @@ def test_an_event_taken_back_is_ruled_out(lines: str, event: str) -> None:
     assert event.replace("negated", "done") not in told(lines)
 
 
+HELD = "Six by forty balloon's up, ten atmospheres for twelve seconds."
+
+
+@pytest.mark.parametrize(
+    ("line", "seconds"),
+    [
+        pytest.param(" Strike twelve, the chart has ten seconds, use ten.", 10, id="and the right one told at once"),
+        pytest.param("\nStrike twelve. It was ten seconds.", 10, id="the right one in the next sentence"),
+        pytest.param("\nScratch twelve.", 12, id="no other told: it is in doubt"),
+    ],
+)
+def test_a_figure_struck_out_never_stands_unmarked(line: str, seconds: float) -> None:
+    value = tell(HELD + line)[-1].values["duration"]
+    assert (value.value, value.unit, value.review) == (seconds, "s", True)
+    assert "conflict" in value.flags
+
+
 NEITHER = [
     pytest.param(
         SHEATH + "Lidocaine, two mils, in.\nThen a two by twenty balloon, kindly, not one point five.",

@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tell, told
 
 _STENT = "Stent six by eighty in position. Deployed."
 _BALLOON = "Five by forty across. Up to ten atmospheres. Down."
@@ -129,3 +129,17 @@ def test_a_balloon_goes_into_the_stent(said: str) -> None:
 )
 def test_whether_a_stent_is_used_is_told_by_the_words_around(text: str, status: str) -> None:
     assert told(text) == [f"stent {status} stent | diameter 6 mm, length 40 mm"]
+
+
+@pytest.mark.parametrize(
+    ("said", "width", "doubtful"),
+    [
+        pytest.param("One six by twenty balloon.", 6, False, id="no balloon is one point six wide"),
+        pytest.param("One five by twenty balloon.", 5, True, id="one of five, or one and a half wide"),
+        pytest.param("Two five by twenty balloon.", 2.5, False, id="of one balloon, two is no count"),
+    ],
+)
+def test_one_before_a_size_counts_it_and_is_marked_where_it_may_not(said: str, width: float, doubtful: bool) -> None:
+    (event,) = tell(said)
+    value = event.values["diameter"]
+    assert (value.value, "two-readings" in value.flags) == (width, doubtful)

@@ -45,3 +45,8 @@ def test_a_draft_is_made_of_whatever_is_said(jumble: Jumble, times: int) -> None
             tell(text)
         except Exception as error:
             raise AssertionError(f"no draft of:\n{text}") from error
+
+
+def test_a_short_sentence_after_a_long_one_is_heard_from_its_own_beginning() -> None:
+    long = "Two cc of gelatin, right, left, proximal, distal, femoral, iliac, tibial, in the anterior division.\n"
+    assert tell(long + "The balloon goes back.")
