@@ -37,6 +37,10 @@ PAUSE_MS = 500
 #: kept of a breath would grow with the case. Set by hand, no source.
 _LONGEST_BREATH = 100
 
+#: Nor so many words in one sentence: words without any mark or pause are parted here, or what is kept of a sentence
+#: would grow with the case too. Set by hand, no source.
+_LONGEST_SENTENCE = 300
+
 #: A year speaks of what was before, as far as the sentence goes.
 _YEAR = Cue(status=Status.PAST, spoken=("year",), look="both", reach="sentence")
 _FIRST_YEAR, _LAST_YEAR = 1990, 2035
@@ -230,13 +234,19 @@ def _spans(tokens: Sequence[Token], words: Sequence[Word]) -> list[tuple[int, in
     for index, token in enumerate(tokens):
         last = index + 1
         pause = last < len(tokens) and words[tokens[last].word].start_ms - words[token.past - 1].end_ms >= PAUSE_MS
-        if token.text in _ENDS or pause or last == len(tokens):
+        if token.text in _ENDS or pause or last == len(tokens) or _too_long(tokens, first, last):
             spans.append((first, last, breath))
             first = last
             pause = pause or len(spans) - begun >= _LONGEST_BREATH
         if pause:
             breath, begun = breath + 1, len(spans)
     return spans
+
+
+def _too_long(tokens: Sequence[Token], first: int, last: int) -> bool:
+    """Whether a sentence is to be parted here: it is longer than any, and no figure goes on."""
+    figure = {tokens[last - 1].text, tokens[last].text} & NUMBER_WORDS if last < len(tokens) else ()
+    return last - first >= _LONGEST_SENTENCE and not figure
 
 
 def _shifted(terms: Sequence[Term], by: int) -> list[Term]:

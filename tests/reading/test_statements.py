@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from extractor.model import Sentence, Status
-from extractor.reading.statements import _LONGEST_BREATH, PAUSE_MS
+from extractor.reading.statements import _LONGEST_BREATH, _LONGEST_SENTENCE, PAUSE_MS
 
 from .small import READER, items, read, words_of
 
@@ -82,6 +82,14 @@ def test_what_is_repaired_is_read_as_meant() -> None:
     assert drug.name == "heparin"
     assert drug.figures["dose"].value == 5000
     assert [correction.heard for correction in corrections] == ["pepper and"]
+
+
+@pytest.mark.parametrize("word", ["and", "seven"])
+def test_words_without_any_mark_are_parted_but_no_figure_is(word: str) -> None:
+    sentences = read(" ".join(["balloon"] * _LONGEST_SENTENCE + [word, "up"]))
+    parted = _LONGEST_SENTENCE if word == "and" else _LONGEST_SENTENCE + 2
+    assert sentences[0].words == (0, parted)
+    assert sum(past - first for first, past in (sentence.words for sentence in sentences)) == _LONGEST_SENTENCE + 2
 
 
 @pytest.mark.parametrize(
