@@ -258,7 +258,7 @@ def _hundredths(number: Number, pair: tuple[float, ...] | None) -> float | None:
     """The millimetres that digits in a row mean before "by": "three oh" is 3.0, "two two five" 2.25. None: as read."""
     if number.form in {"digits", "spelled"}:
         single = (other[0] for other in number.alternatives if len(other) == 1)
-        return next((value for value in single if number.value / value in {10, 100}), None)
+        return next((value for value in single if value and number.value / value in {10, 100}), None)
     if number.form == "cardinal" and pair and number.value > _LARGEST_MM and pair[0] < 10 and pair[1] % 25 == 0:
         return pair[0] + pair[1] / 100
     return None

@@ -47,6 +47,24 @@ def test_a_draft_is_made_of_whatever_is_said(jumble: Jumble, times: int) -> None
             raise AssertionError(f"no draft of:\n{text}") from error
 
 
-def test_a_short_sentence_after_a_long_one_is_heard_from_its_own_beginning() -> None:
-    long = "Two cc of gelatin, right, left, proximal, distal, femoral, iliac, tibial, in the anterior division.\n"
-    assert tell(long + "The balloon goes back.")
+ODD = [
+    pytest.param(
+        "Two cc of gelatin, right, left, proximal, distal, femoral, iliac, tibial, in the anterior division.\n"
+        "The balloon goes back.",
+        id="a short sentence after a long one",
+    ),
+    pytest.param("Both sheaths were removed.\nBoth sheaths were removed.", id="two told out once more"),
+    pytest.param("Zero by forty balloon's up, eight. Down.\nThe same in six.", id="one more like nought"),
+    pytest.param("Six by forty balloon's up, eight. Down.\nThe same in zero.", id="one more of nought"),
+    pytest.param("Six by zero balloon, please. No, forty.", id="a size of nought put right"),
+    pytest.param("Six by forty balloon, please. No, zero.", id="a size put right by nought"),
+    pytest.param("Balloon zero oh by twenty, please.", id="nought digit by digit"),
+    pytest.param(
+        "Balloon's up, zero atmospheres. Did I say zero? Make it fourteen.", id="a pressure of nought put right"
+    ),
+]
+
+
+@pytest.mark.parametrize("lines", ODD)
+def test_odd_things_said_leave_a_draft(lines: str) -> None:
+    assert tell(lines)

@@ -469,7 +469,8 @@ class Devices(Hearing):
                 continue
             for number in range(_number(story, item, way)):
                 thing = self._thing(story, item, way, action)
-                if way == "out" and thing.where == "new" and not number and self._told_out(story, item):
+                first = not (number and things)
+                if way == "out" and thing.where == "new" and first and self._told_out(story, item):
                     continue
                 if thing in things:
                     others = [

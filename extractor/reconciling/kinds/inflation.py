@@ -1076,7 +1076,7 @@ def _put_right(story: Story, up: Sequence[Rise]) -> bool:
         return False
     figure = item.figures["value"].value
     told = [rise.draft.values for rise in up if "pressure" in rise.draft.values]
-    near = [values for values in told if 0.5 <= figure / values["pressure"].value <= 2]
+    near = [values for values in told if 0.5 * values["pressure"].value <= figure <= 2 * values["pressure"].value]
     return bool(near) and all(
         "duration" not in values or abs(figure - values["pressure"].value) < abs(figure - values["duration"].value)
         for values in near

@@ -36,7 +36,9 @@ class OneMore(Hearing):
         thing = story.active
         if thing is None or thing.role not in _NAMES or thing.where != "used" or story.topic != thing.role:
             return
-        if not {"diameter", "length"} <= thing.values.keys() or sentence.cues & (NOT_DONE - {Status.CONSIDERED}):
+        if not all(key in thing.values and thing.values[key].value > 0 for key in _OTHER):
+            return
+        if sentence.cues & (NOT_DONE - {Status.CONSIDERED}):
             return
         figures = [item for item in sentence.items if _is_figure(item)]
         named = any(item.kind in {"device", "drug"} and item not in figures and item.figures for item in sentence.items)
@@ -49,10 +51,11 @@ class OneMore(Hearing):
 
 
 def _is_figure(item: Item) -> bool:
-    """Whether an item is a figure that may be a width or a length: no pressure, no time, and not the word "one"."""
+    """Whether an item is a figure that may be a width or a length: not nought, no time, and not the word "one"."""
     value = item.figures.get("value") or item.figures.get("bare")
     kind = item.kind == "quantity" or (item.kind == "device" and item.figures.keys() == {"bare"})
-    return kind and value is not None and value.unit in {None, "mm", "cm"} and item.text != "one"
+    sized = value is not None and value.value > 0 and value.unit in {None, "mm", "cm"}
+    return kind and sized and item.text != "one"
 
 
 def _figure(item: Item) -> Quantity:

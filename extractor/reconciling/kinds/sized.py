@@ -200,6 +200,8 @@ class Sized(Hearing):
             or item.after not in _ENDS | {"then", "instead", "long", "so", "but"}
         ):
             return False
+        if min(quantity.value, *(draft.values[key].value for key in ("diameter", "length"))) <= 0:
+            return False
         put_right = any(other.corrects for other in story.behind()) or NO & {*story.sentence.tokens[: item.span[0]]}
         if not put_right or story.says("raise", "inflate", "hold", "deflate"):
             return False
