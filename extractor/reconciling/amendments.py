@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.questions import asked_from
-from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, in_thousands
+from extractor.reconciling.story import KEPT_SIZES, NO, NOT_DONE, Draft, Hearing, Story, in_thousands
 
 #: How many sentences long a speaker goes on putting right after saying so ("two things I told you wrong").
 _AMENDING = 3
@@ -21,8 +21,6 @@ _FILLING = 2
 _SETTLED = {"quantity", "pair", "device", "drug", "finding"}
 #: Before a figure that is to stand from now on.
 _WRITING = {"write", "put", "note", "record", "it", "really", "is", "was", "actually", "given", "truly", "correct"}
-#: What a device keeps from event to event.
-_SIZES = {"gauge", "wire_diameter", "diameter", "length"}
 #: "For the sheet": what follows was told before.
 _SHEETS = frozenset("sheet record records chart log report notes file form paperwork".split())
 #: What is only looked at, and may be looked at again.
@@ -334,7 +332,7 @@ class Amendments(Hearing):
             if any(_same(value, right.figures["value"]) for value in draft.values.values()):
                 return False
             for key, new in _changes(sentence, draft, right):
-                if key in _SIZES and right.figures["value"].unit is None and not sentence.texts & _SIZING:
+                if key in KEPT_SIZES and right.figures["value"].unit is None and not sentence.texts & _SIZING:
                     continue
                 _put_right(story, draft, key, new)
                 return True
@@ -810,7 +808,7 @@ def _put_right(story: Story, draft: Draft, key: str, new: Quantity) -> None:
     draft.values[key] = new
     done = [other.values for other in story.lately() if other.status is Status.DONE]
     holders = [*done, *(thing.values for thing in story.things)]
-    for values in holders if key in _SIZES else ():
+    for values in holders if key in KEPT_SIZES else ():
         if key in values and (values[key].words, values[key].value) == (old.words, old.value):
             values[key] = new
 

@@ -51,7 +51,6 @@ def role_of(story: Story, item: Item) -> str:
         one = find(story, item, lambda thing, role=role: thing.role == role and thing.where in waiting)  # type: ignore[misc]
         if one is not None and (role in named or item.figures.keys() <= one.values.keys() or not named & set(ROLES)):
             return role  # "kissing balloons, fourteen by forty" are no plug of fourteen that waits
-    words = story.sentence.texts
     lined = (what for verb, what in pairwise(story.sentence.tokens) if verb in _LINING)
     if {"it", "that", "this", "them"} & set(lined):
         return "stent"  # "do we line it, seven by forty?"
@@ -72,6 +71,12 @@ def role_of(story: Story, item: Item) -> str:
         nouns = [other for other in nouns if other.span[1] <= item.span[0]][-1:] or nouns
     if nouns and not (nouns[0].role == "stent" and (_dilates(story, nouns[0]) or _ballooned(story))):
         return nouns[0].role
+    return _by_talk(story, item)
+
+
+def _by_talk(story: Story, item: Item) -> str:
+    """What a size with no noun near it is the size of, by the words around it and what was spoken of last."""
+    words = story.sentence.texts
     around = any(
         other.kind == "device" and other.where in {"before", "after", "through"} for other in story.sentence.items
     )

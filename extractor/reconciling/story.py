@@ -36,7 +36,7 @@ PLACING = frozenset(
     """.split()
 )
 #: What a device keeps from event to event.
-_KEPT = {"gauge", "wire_diameter", "diameter", "length"}
+KEPT_SIZES = {"gauge", "wire_diameter", "diameter", "length"}
 #: Words that stand for what was named before.
 POINTERS = {"it", "that", "they", "both", "she", "he", "these", "those", "them", "this", "lot"}
 NO = frozenset({"no", "nah", "nope"})
@@ -252,7 +252,7 @@ class Story:
 
     def keep(self, key: str, old: Quantity, new: Quantity) -> None:
         """A value told anew: wherever a size is carried to from here, the new one is."""
-        for thing in self.things if key in _KEPT else ():
+        for thing in self.things if key in KEPT_SIZES else ():
             if thing.values.get(key) is old:
                 thing.values[key] = new
 

@@ -1,7 +1,7 @@
 """Talk out of order, cut apart, with words lost: whatever is said, a draft is made of it, and the case is never lost.
 
 What people say is never what rules were written for, so the lines of all invented speakers are jumbled, by a fixed
-seed: whole lines, sentences, and words left out as a recogniser leaves them out.
+seed: whole lines, sentences, words left out as a recogniser leaves them out, and figures that no device measures.
 """
 
 import random
@@ -11,6 +11,7 @@ from collections.abc import Callable
 import pytest
 import yaml
 
+from extractor.reading.numbers import NUMBER_WORDS
 from tests.reconciling.telling import tell
 from tests.speakers.narrated import READ
 
@@ -32,10 +33,22 @@ def words_lost(lines: list[str], chance: random.Random) -> list[str]:
     return [" ".join(word for word in line.split() if chance.random() > 0.15) for line in lines]
 
 
+def figures_odd(lines: list[str], chance: random.Random) -> list[str]:
+    """Half of the number words made nought, or anything that no device measures."""
+    odd = ["zero", "oh", "one", "point", "ten thousand", "zero by forty", "a", "half", "percent", "by", "of"]
+    return [
+        " ".join(
+            chance.choice(odd) if word.lower().strip(".,?") in NUMBER_WORDS and chance.random() < 0.5 else word
+            for word in line.split()
+        )
+        for line in sentences(lines, chance)
+    ]
+
+
 Jumble = Callable[[list[str], random.Random], list[str]]
 
 
-@pytest.mark.parametrize("jumble", [whole, sentences, words_lost])
+@pytest.mark.parametrize("jumble", [whole, sentences, words_lost, figures_odd])
 @pytest.mark.parametrize("times", [80, pytest.param(4000, marks=pytest.mark.slow)])
 def test_a_draft_is_made_of_whatever_is_said(jumble: Jumble, times: int) -> None:
     chance = random.Random(times)

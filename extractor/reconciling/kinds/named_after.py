@@ -5,6 +5,7 @@ catheter and wire", "it is in now, the wire".
 from dataclasses import dataclass
 
 from extractor.model import Item
+from extractor.reconciling.kinds.said_of import PASSING
 from extractor.reconciling.story import Story
 
 #: Between two devices of a row stand at most so many words; set by hand, no source.
@@ -13,8 +14,6 @@ _NEAR = 9
 _ENDS = frozenset(
     ", . ... ! ? ; - and plus too also together as at from for now then over through with both out".split()
 )
-#: Between them nothing is told.
-_PASSING = {"mark", "pronoun", "side", "place", "part"}
 #: Before what became of them: the devices are named after it.
 _ALL = {"all", "everything", "both"}
 _IT = {"it", "he", "she", "they"}
@@ -38,7 +37,7 @@ class Row:
         along = item.where == "with" and self.way == "out" and item.name not in _TOOLS
         if item.where not in {"", "with"} or (item.where == "with" and not along):
             return False
-        if any(other.kind not in _PASSING and other.meanings != {"raise"} for other in between) or not marks <= {
+        if any(other.kind not in PASSING and other.meanings != {"raise"} for other in between) or not marks <= {
             ",",
             "and",
         }:
@@ -62,7 +61,7 @@ def _is_joined_later(story: Story) -> bool:
     rest = [other for other in story.ahead() if other.kind != "pronoun"]
     if any(other.kind == "device" for other in rest):
         return any(other.text == "and" for other in rest)
-    return all(other.kind in _PASSING for other in rest)
+    return all(other.kind in PASSING for other in rest)
 
 
 def tells_of_all(story: Story, action: Item) -> bool:
@@ -72,7 +71,7 @@ def tells_of_all(story: Story, action: Item) -> bool:
     if not (_ALL & {*tokens[max(0, first - 2) : first], *action.text.split(), *behind}):
         return False
     ahead = list(story.ahead())
-    row = all(other.kind in _PASSING | {"device"} for other in ahead)
+    row = all(other.kind in PASSING | {"device"} for other in ahead)
     return row and len(ahead) > 1 and ahead[0].text in {",", ":", "-"} and _is_named(ahead[1])
 
 

@@ -5,6 +5,7 @@ in. It has one hundred and thirty.", "And the length? Twenty-three centimetres."
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Sentence, Status
+from extractor.reconciling.kinds.said_of import PASSING
 from extractor.reconciling.story import POINTERS, Story, Thing
 from extractor.reconciling.things import equal, fit, learn
 from extractor.sizes import SIZE_TALK, has_sizes, in_size_unit, size_of
@@ -17,8 +18,6 @@ _LONGEST = 30
 _LATELY = 3
 #: With one of these a size alone is of another one, asked for.
 _CALLS = frozenset("please next give need want then another second new have take get open instead exchange".split())
-#: Between a device and its size these change nothing.
-_PASSING = {"mark", "pronoun", "side", "place", "part"}
 #: What became of a device.
 _MOVES = {"placed", "particle", "removed", "particle out"}
 _HAS = {"has", "is", "measures", "had"}
@@ -108,8 +107,8 @@ def _says_more(story: Story, item: Item) -> bool:
 def _stands_alone(story: Story, thing: Thing) -> bool:
     """Whether nothing else is told beside the mention heard now of a thing that is in."""
     items = story.sentence.items
-    before = [other for other in items[: story.index] if other.kind not in _PASSING]
-    after = [other for other in items[story.index + 1 :] if other.kind not in _PASSING]
+    before = [other for other in items[: story.index] if other.kind not in PASSING]
+    after = [other for other in items[story.index + 1 :] if other.kind not in PASSING]
     comma = story.index > 0 and items[story.index - 1].text == ","
     parted = bool(after) and items[story.index + 1].kind == "mark"  # "…, five French, tip at the renals"
     pointed = any(one.name in POINTERS for one in items[story.index + 1 :])  # "…, six French, and that's in"

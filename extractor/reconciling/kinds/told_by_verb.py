@@ -37,20 +37,7 @@ _WELL = {"successful", "uneventful", "uncomplicated", "successfully"}
 #: What may stand between the helping verb or who did it and the verb, so many words at most.
 _BETWEEN = 4
 #: With one of these it is not in yet.
-_NOT_IN = STORES | {
-    "opened",
-    "want",
-    "need",
-    "ready",
-    "waiting",
-    "please",
-    "next",
-    "will",
-    "'ll",
-    "would",
-    "if",
-    "when",
-}
+_NOT_IN = STORES | frozenset("opened want need ready waiting please next will 'll would if when".split())
 #: Being given now, with one of these before it; and what one says of it while doing it.
 _GIVING = {"giving", "injecting", "instilling", "infusing", "lacing", "pushing", "spraying"}
 _IS_DOING = {"am", "are", "'m", "'re", "is"}
@@ -92,7 +79,7 @@ class ToldByVerb(Hearing):
 
 def told_before(sentence: Sentence, at: int) -> bool:
     """Whether the words before this token tell that what is named there has gone in."""
-    if sentence.question or sentence.texts & (_NOT_IN | ANOTHER_TIME) or Status.NEGATED in sentence.cues:
+    if _is_not_so(sentence):
         return False
     said = sentence.tokens[:at]
     performed = any("performed" in item.meanings and item.status is None for item in sentence.items)
@@ -105,6 +92,11 @@ def told_before(sentence: Sentence, at: int) -> bool:
         or _deed(said, performed)
         or said[-2:] in {("that", "was"), ("this", "was")}
     )
+
+
+def _is_not_so(sentence: Sentence) -> bool:
+    """Whether a sentence asks, denies, or tells of what is to come or was at another time."""
+    return sentence.question or bool(sentence.texts & (_NOT_IN | ANOTHER_TIME)) or Status.NEGATED in sentence.cues
 
 
 def _deed(said: Sequence[str], performed: bool) -> bool:
@@ -127,7 +119,7 @@ def _is_told(said: Sequence[str], place: int) -> bool:
 def _told_after(sentence: Sentence, past: int) -> bool:
     """ "two coils of two by six were then deposited": the verb behind it, in the passive."""
     said = sentence.tokens[past:]
-    if sentence.question or sentence.texts & (_NOT_IN | ANOTHER_TIME) or Status.NEGATED in sentence.cues:
+    if _is_not_so(sentence):
         return False
     return any(
         word in _TOOK and _AUXILIARY & {*said[max(0, at - _BETWEEN) : at]} and not {*said[:at]} & {"and", "but", "..."}

@@ -1,5 +1,6 @@
 """Stents and balloons told as placed or dilated with by a verb that stands before them, or with no word of opening and
 no pressure: "we have implanted a seven by sixty stent", "two stents were placed: …", "predilated with a four by forty".
+Embolics are told so in ``told_by_verb.py``.
 """
 
 from collections.abc import Sequence
