@@ -9,7 +9,8 @@ from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.questions import asked_from
-from extractor.reconciling.story import KEPT_SIZES, NO, NOT_DONE, Draft, Hearing, Story, in_thousands
+from extractor.reconciling.story import KEPT_SIZES, NO, NOT_DONE, Draft, Hearing, Story
+from extractor.reconciling.thousands import in_thousands
 
 #: How many sentences long a speaker goes on putting right after saying so ("two things I told you wrong").
 _AMENDING = 3

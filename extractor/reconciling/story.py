@@ -8,7 +8,7 @@ in order and may claim it. To add a kind: a module in ``kinds/`` with a class th
 
 from collections import deque
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status, WordRange
 from extractor.reconciling.questions import Questions, deny
@@ -375,13 +375,6 @@ def _pressure_unit(item: Item) -> str | None:
     """The unit a balloon's pressure is told in here, where one is."""
     units = (figure.unit for figure in item.figures.values() if item.kind in {"quantity", "pair"})
     return next((unit for unit in units if unit in BALLOON_PRESSURES), None)
-
-
-def in_thousands(figure: Quantity, dose: Quantity) -> Quantity:
-    """A figure as it is meant beside a dose in thousands: "six, not five" of five thousand units."""
-    short = dose.unit == "[iU]" and dose.value >= 1000 and figure.value < 100
-    plain = figure.unit is None or "unit-assumed" in figure.flags
-    return replace(figure, value=1000 * figure.value) if short and plain else figure
 
 
 def told_status(item: Item) -> Status:

@@ -88,3 +88,29 @@ def test_a_run_told_with_a_figure_nobody_can_place():
     (run,) = tell("Inject ten mils of contrast by hand, leave it at eight.")
     volume = run.values["volume"]
     assert (volume.value, volume.review, volume.flags, volume.alternatives[0].value) == (10, True, ("conflict",), 8)
+
+
+#: id: (what is told, what is told later, the value marked with what)
+LATER = {
+    "a dose in thousands": ("Heparin, five thousand, given.", "I only had four in the syringe.", ("dose", 4000)),
+    "in the end": ("Heparin, five thousand, given.", "I gave her four in the end.", ("dose", 4000)),
+    "the nearest value": ("Ten mils at five. Go.", "It only gave eight.", ("volume", 8)),
+    "what a display says": ("Contrast ninety mils.", "The pump says ninety-six.", ("contrast_volume", 96)),
+    "what one would call it": ("Stenosis of eighty percent.", "I'd call it seventy.", ("stenosis", 70)),
+    "two sentences later": ("Contrast ninety mils.", "Look. The pump says ninety-six.", ("contrast_volume", 96)),
+    "three": ("Contrast ninety mils.", "Look. Here. The pump says ninety-six.", None),
+    "nothing says that it is so": ("Contrast ninety mils.", "Ninety-six.", None),
+    "perhaps something else's": ("Contrast ninety mils.", "He is only eighty-one.", ("contrast_volume", 81)),
+    "of another order": ("Contrast ninety mils.", "It is only four.", None),
+}
+
+
+@pytest.mark.parametrize(("before", "later", "mark"), LATER.values(), ids=LATER)
+def test_what_is_told_later_to_have_been(before: str, later: str, mark: tuple[str, float] | None) -> None:
+    marked = [
+        (key, value.alternatives[-1].value)
+        for event in tell(f"{before}\n{later}")
+        for key, value in event.values.items()
+        if "conflict" in value.flags
+    ]
+    assert marked == ([mark] if mark else [])

@@ -6,7 +6,8 @@ from itertools import pairwise, takewhile
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.told_by_verb import being_given
 from extractor.reconciling.questions import asked_what_went, is_yes
-from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried, in_thousands
+from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried
+from extractor.reconciling.thousands import in_thousands
 
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
 _OPEN_BREATHS = 40
