@@ -33,8 +33,8 @@ _LEAD = (
 _MASS = {None, "mL", "[iU]", "mg", "ug", "g"}
 #: A question with one of these asks for a share in percent.
 _SHARE = {"tight", "narrow", "bad", "severe", "percent"}
-#: An answer with one of these only thinks of it: "Glue? Half a mil would do."
-_THOUGHT = {"would", "could", "might", "maybe", "perhaps"}
+#: An answer with one of these only thinks of it: "Glue? Half a mil would do.", "Five thousand was the plan."
+_THOUGHT = {"would", "could", "might", "maybe", "perhaps", "plan", "planned", "meant", "supposed", "ordered"}
 #: Said of contrast, where a question asks how much.
 _INJECTED = {"inject", "injected", "injecting"}
 

@@ -221,3 +221,19 @@ def test_a_second_stent_behind_a_dilation_is_no_balloon() -> None:
         "stent done stent | diameter 6 mm, length 40 mm",
         "stent done stent | diameter 6 mm, length 80 mm",
     ]
+
+
+@pytest.mark.parametrize(
+    ("said", "statuses"),
+    [
+        pytest.param("The seven by sixty stent was nearly placed, then he coughed.", {"planned"}, id="a stent, nearly"),
+        pytest.param("The six by ten coil was almost deployed, then it jumped.", {"planned"}, id="a coil, almost"),
+        pytest.param("The seven by sixty stent was almost opened, and then it was deployed.", {"done"}, id="and then"),
+        pytest.param("They used a six by ten coil in the trial.", {"quoted"}, id="what others report"),
+        pytest.param(
+            "How much heparin? Five thousand was the plan, she got three.", {"planned"}, id="an answer that is a plan"
+        ),
+    ],
+)
+def test_what_was_nearly_done_planned_or_read_of_is_not_done(said: str, statuses: set[str]) -> None:
+    assert {event.status.value for event in tell(said)} == statuses

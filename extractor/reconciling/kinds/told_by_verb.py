@@ -37,7 +37,7 @@ _WELL = {"successful", "uneventful", "uncomplicated", "successfully"}
 #: What may stand between the helping verb or who did it and the verb, so many words at most.
 _BETWEEN = 4
 #: With one of these it is not in yet.
-_NOT_IN = STORES | frozenset("opened want need ready waiting please next will 'll would if when".split())
+_NOT_IN = STORES | frozenset("opened want need ready waiting please next will 'll would if when nearly almost".split())
 #: Being given now, with one of these before it; and what one says of it while doing it.
 _GIVING = {"giving", "injecting", "instilling", "infusing", "lacing", "pushing", "spraying"}
 _IS_DOING = {"am", "are", "'m", "'re", "is"}

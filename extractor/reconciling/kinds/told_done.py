@@ -44,11 +44,11 @@ _TOLD_BY = frozenset("have has 've is 's are was were been being got we i they j
 _BETWEEN = frozenset(
     "now also already then just finally successfully subsequently so all both here first , pre post re".split()
 )
-#: Before the verb: it is yet to be done, or was done before.
+#: Before the verb: it is yet to be done, was done before, or was not quite.
 _NOT_NOW = frozenset(
     """
     to will 'll be not never n't should shall
-    can could may might would 'd if when once before until had let want wants please
+    can could may might would 'd if when once before until had let want wants please nearly almost
     """.split()
 )
 #: So many sentences on, the pressure of an inflation may be told; set by hand, no source.
