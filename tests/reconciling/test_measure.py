@@ -302,6 +302,7 @@ ASKED_FOR = [
         ["measure done | gradient 18 mm[Hg]", "measure done | gradient 2 mm[Hg]"],
         id="asked anew",
     ),
+    pytest.param("Gradient? Eighteen.\nAfter lunch? One.", ["measure done | gradient 18 mm[Hg]"], id="something else"),
 ]
 
 test_sizes_and_gradients_asked_for = tells(ASKED_FOR)

@@ -41,6 +41,7 @@ _PASSING = {"particle", "raise", "particle out"}
 _DIAMETER_OF = {"the", "of", "diameter", "width", "calibre", "caliber", "reference", "at", "in"}
 #: A short question that begins so asks for what was measured last once more: "After the balloon?"
 _ANEW = {"after", "afterwards", "now", "then", "post"}
+_SMALL = _ANEW | {"the", "a", "that", "this", "it", "and", "what"}
 #: After a figure: it is the size of what is looked at here.
 _HERE = {"there", "here", "distally", "proximally", "across", "wide"}
 #: What a size is said to be of, where no lexicon knows the name.
@@ -149,7 +150,7 @@ class Measures(Hearing):
             self.size_asked = (story.number, key)
         last = story.drafts[-1] if story.drafts and story.drafts[-1].kind is Kind.MEASURE else None
         key = next((key for key in ("gradient", "diameter") if last is not None and key in last.values), "")
-        if key and sentence.question and sentence.texts & _ANEW and len(sentence.texts) <= _SHORT_ASKED:
+        if key and sentence.texts & _ANEW and _asks_anew(sentence):
             self.anew = (story.number, key)
         how = "how" in sentence.texts and bool(sentence.texts & _WIDE)
         if sentence.question and how and not story.mentions("device", "drug", "quantity"):
@@ -665,6 +666,13 @@ def _looks_from_inside(story: Story) -> bool:
     """Whether an ultrasound catheter is in a vessel: what it is pulled through is measured."""
     last = next((thing for thing in reversed(story.things) if thing.name == _LOOKS_FROM_INSIDE), None)
     return last is not None and last.where == "in" and story.number - last.seen <= _LOOKING
+
+
+def _asks_anew(sentence: Sentence) -> bool:
+    """ "After the balloon?", "and now?": a short question that names nothing but what was done; not "after lunch?"."""
+    named = {at for item in sentence.items if item.kind in {"device", "action", "place"} for at in range(*item.span)}
+    said = (token for at, token in enumerate(sentence.tokens) if at not in named and token.isalpha())
+    return sentence.question and len(sentence.texts) <= _SHORT_ASKED and _SMALL.issuperset(said)
 
 
 def _of_gradient(story: Story, item: Item) -> bool:
