@@ -13,7 +13,7 @@ from itertools import islice, takewhile
 from typing import NamedTuple
 
 from extractor.lexicon import Lexicon
-from extractor.model import Event, Item, Quantity, Sentence, WordRange
+from extractor.model import Event, Item, Quantity, Sentence, Status, WordRange
 from extractor.reconciling.rivalled import FREE
 
 #: A figure this likely to belong in the record is shown. Chosen on first readings of speakers (docs/validation.md).
@@ -27,8 +27,10 @@ _SIZES = (1, 2, 3, 4.5, 6.5, 9.5, 13, 16.5, 21, 31, 45, 65, 105, 205, 305, 505, 
 def unplaced(sentences: Sequence[Sentence], events: Sequence[Event], lexicon: Lexicon) -> list[WordRange]:
     """Sentences of a case and the events made of them -> the words of each figure that should stand in one, in order.
 
-    Pure. In time linear in the number of sentences.
+    Pure. In time linear in the number of sentences. Where no procedure is told, no figure belongs in its record.
     """
+    if not any(event.status is Status.DONE and "no-procedure" not in event.flags for event in events):
+        return []
     weights = {clue.name: clue.weight for clue in lexicon.clue}
     said = Figures(sentences, events)
     return [each.quantity.words for each in said.without_place() if likelihood(said.clues(each), weights) >= _LIKELY]

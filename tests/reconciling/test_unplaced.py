@@ -89,4 +89,12 @@ def test_weights_add_up_and_a_clue_without_one_counts_nothing() -> None:
 @pytest.mark.parametrize(("odds", "shown"), [(0.62, True), (0.61, False)], ids=["from .65 on", "below"])
 def test_what_is_likely_enough_is_shown(odds: float, shown: bool) -> None:
     lexicon = Lexicon(clue=(Clue(name="always", weight=odds),))
-    assert unplaced([sentence(1, figure(12))], [], lexicon) == ([(12, 13)] if shown else [])
+    assert unplaced([sentence(1, figure(12))], [event(4)], lexicon) == ([(12, 13)] if shown else [])
+
+
+@pytest.mark.parametrize(
+    "events", [[], [event(4).model_copy(update={"flags": ("no-procedure",)})]], ids=["none", "talk"]
+)
+def test_where_no_procedure_is_told_no_figure_belongs(events: list[Event]) -> None:
+    lexicon = Lexicon(clue=(Clue(name="always", weight=9.0),))
+    assert unplaced([sentence(1, figure(12))], events, lexicon) == []
