@@ -41,8 +41,8 @@ def likelihood(clues: Iterable[str], weights: Mapping[str, float]) -> float:
     return 1 / (1 + math.exp(-sum(weights.get(clue, 0.0) for clue in clues)))
 
 
-class Figure(NamedTuple):
-    """A figure, the item it belongs to and the number of its sentence."""
+class Said(NamedTuple):
+    """A figure as it was said: the number of its sentence, the item it belongs to, itself."""
 
     at: int
     item: Item
@@ -61,20 +61,20 @@ class Figures:
             (item.words[0], _label(item)) for sentence in sentences for item in sentence.items if item.kind == "device"
         ]
         self.said = [
-            Figure(at, item, quantity)
+            Said(at, item, quantity)
             for at, sentence in enumerate(sentences)
             for item in sentence.items
             if item.kind != "denied"
             for quantity in item.figures.values()
         ]
 
-    def without_place(self) -> Iterator[Figure]:
+    def without_place(self) -> Iterator[Said]:
         """Those that stand in no event, that no rule took for a step or put right, and that are not told elsewhere."""
         for number, figure in enumerate(self.said):
             if not (figure.item.used or self._has_place(figure) or self._told_elsewhere(number)):
                 yield figure
 
-    def _has_place(self, figure: Figure) -> bool:
+    def _has_place(self, figure: Said) -> bool:
         return not self._taken.isdisjoint(range(*figure.quantity.words))
 
     def _told_elsewhere(self, number: int) -> bool:
@@ -86,7 +86,7 @@ class Figures:
             each.quantity.value == value and self._has_place(each) for each in behind
         )
 
-    def clues(self, figure: Figure) -> tuple[str, ...]:
+    def clues(self, figure: Said) -> tuple[str, ...]:
         """What stands around a figure: names of clues, each once."""
         at, item, quantity = figure
         sentence = self._sentences[at]
