@@ -12,6 +12,7 @@ from extractor.reading.quantities import FILLERS, Figure
 from extractor.reading.stops import Span
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
+from extractor.units import VALUE_UNITS
 
 #: A question that asks for one figure, and what is named before it, are no longer, in tokens. Set by hand, no source.
 _LONGEST = 12
@@ -30,7 +31,7 @@ _LEAD = (
     """.split()
     )
 )
-_MASS = {None, "mL", "[iU]", "mg", "ug", "g"}
+_DOSES = {None, *VALUE_UNITS["dose"]}
 #: A question with one of these asks for a share in percent.
 _SHARE = {"tight", "narrow", "bad", "severe", "percent"}
 #: An answer with one of these only thinks of it: "Glue? Half a mil would do.", "Five thousand was the plan."
@@ -147,7 +148,7 @@ def _figures_of(table: str, entry: Entry, said: str) -> tuple[set[str | None], s
         return ({None, "mL", "mm", "cm"}, {"size"}) if entry.kind == "embolise" else (set(), set())
     match table, getattr(entry, "name", ""):
         case "drug", _:
-            return _MASS, set()
+            return _DOSES, set()
         case "finding", _:
             return {"%", "mm", "cm"}, set()
         case "vessel", _:

@@ -1,6 +1,7 @@
 """A figure beside a drug -> its dose."""
 
 from extractor.model import Quantity
+from extractor.units import VALUE_UNITS
 
 #: No dose is so far from the usual ones that it must be another unit, or thousands. Common practice, no source.
 _FAR = 5
@@ -13,7 +14,7 @@ def drug_dose(unit: str, quantity: Quantity, usual: tuple[float, float] | None =
     A figure without its unit that can be no dose in the drug's own is taken in the unit in which it is ``usual``
     ("atropine nought point five" is milligrams, "heparin five" is thousands), and flagged.
     """
-    if quantity.unit not in {None, "mL", "mg", "ug", "g", "[iU]"}:
+    if quantity.unit not in {None, *VALUE_UNITS["dose"]}:
         return None
     if quantity.unit or usual is None or usual[0] / _FAR <= quantity.value <= usual[1] * _FAR:
         return quantity.in_unit(unit)

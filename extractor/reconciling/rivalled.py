@@ -9,11 +9,11 @@ only had four in the syringe"), and then the value it is nearest to.
 
 import math
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from extractor.lexicon import Limits
-from extractor.model import Item, Quantity, Sentence, Status, WordRange
+from extractor.model import Event, Item, Quantity, Sentence, Status, WordRange
 from extractor.reconciling.thousands import in_thousands
 from extractor.units import VALUE_UNITS
 
@@ -56,28 +56,33 @@ def counts_something_else(figure: Item) -> bool:
     return figure.after in _COUNTED
 
 
+def placed_words(told: "Iterable[Draft | Event]") -> set[int]:
+    """The words that a value of these events rests on."""
+    return {word for each in told for value in each.values.values() for word in range(*value.words)}
+
+
 def mark_rivalled(drafts: Sequence["Draft"], sentences: Sequence[Sentence], limits: Limits) -> None:
     """Marks, in place, the values that a figure without a place may have put right, wherever they are carried to."""
-    placed = {word for draft in drafts for value in draft.values.values() for word in range(*value.words)}
+    placed = placed_words(drafts)
     loose = [[item for item in sentence.items if _is_loose(item, placed)] for sentence in sentences]
     starts = [sentence.words[0] for sentence in sentences]
-    rivals: dict[WordRange, float] = {}  # the words of a value -> the figure
+    found: dict[WordRange, float] = {}  # the words of a value -> the figure
     later: dict[WordRange, tuple[float, WordRange, float]] = {}  # of a figure -> how far off which value, and itself
     for draft, key, value in _told(drafts):
         at = bisect_right(starts, value.words[0]) - 1
         for item in _after(value, at, sentences, loose):
             if _may_be(draft, key, value, item, limits):
-                rivals.setdefault(value.words, item.figures["value"].value)
+                found.setdefault(value.words, item.figures["value"].value)
         for item in _later(at, sentences, loose):
             if _may_be(draft, key, value, item, limits):
                 figure = in_thousands(item.figures["value"], value).value
-                found = abs(math.log(figure / value.value)), value.words, figure
-                later[item.words] = min(found, later.get(item.words, found))
+                nearest = abs(math.log(figure / value.value)), value.words, figure
+                later[item.words] = min(nearest, later.get(item.words, nearest))
     for _, words, figure in later.values():
-        rivals.setdefault(words, figure)
+        found.setdefault(words, figure)
     for draft in drafts:
         for key, value in draft.values.items():
-            if (rival := rivals.get(value.words)) is not None and "conflict" not in value.flags:
+            if (rival := found.get(value.words)) is not None and "conflict" not in value.flags:
                 draft.values[key] = value.flagged("conflict", alternatives=(*value.alternatives, rival))
 
 

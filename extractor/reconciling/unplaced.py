@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from extractor.lexicon import Lexicon
 from extractor.model import Event, Item, Quantity, Sentence, Status, WordRange
-from extractor.reconciling.rivalled import FREE
+from extractor.reconciling.rivalled import FREE, placed_words
 
 #: A figure this likely to belong in the record is shown. Chosen on first readings of speakers (docs/validation.md).
 _LIKELY = 0.65
@@ -54,9 +54,8 @@ class Figures:
 
     def __init__(self, sentences: Sequence[Sentence], events: Sequence[Event]) -> None:
         self._sentences = sentences
-        values = [(value.words, key) for event in events for key, value in event.values.items()]
-        self._taken = {word for words, _ in values for word in range(*words)}
-        self._keys = sorted((words[0], key) for words, key in values)
+        self._taken = placed_words(events)
+        self._keys = sorted((value.words[0], key) for event in events for key, value in event.values.items())
         self._devices = [
             (item.words[0], _label(item)) for sentence in sentences for item in sentence.items if item.kind == "device"
         ]

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from extractor.reconciling.checks.case import Case, Finding, Rule
+from extractor.reconciling.rivalled import placed_words
 
 #: So many words before a figure, and behind it, are told with it.
 _BEFORE, _BEHIND = 6, 4
@@ -19,8 +20,9 @@ def _without_place(case: Case) -> Iterator[Finding]:
 
 
 def _taken(case: Case) -> set[int]:
-    taken = {word for event in case.events for value in event.values.values() for word in range(*value.words)}
-    return taken | {word for event in case.events if event.rule == "by-hand" for word in range(*event.words)}
+    return placed_words(case.events) | {
+        word for event in case.events if event.rule == "by-hand" for word in range(*event.words)
+    }
 
 
 def _text(case: Case, first: int, past: int) -> str:

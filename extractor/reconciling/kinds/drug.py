@@ -8,6 +8,7 @@ from extractor.reconciling.kinds.told_by_verb import being_given
 from extractor.reconciling.questions import asked_what_went, is_yes
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried
 from extractor.reconciling.thousands import in_thousands
+from extractor.units import VALUE_UNITS
 
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
 _OPEN_BREATHS = 40
@@ -413,7 +414,7 @@ class Drugs(Hearing):
 
     def _amount(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "five thousand is in", "four thousand then, please": a dose of the drug last named."""
-        if quantity.unit not in {None, "mL", *_UNITS} or item.no_dose or item.after == "years":
+        if quantity.unit not in {None, *VALUE_UNITS["dose"]} or item.no_dose or item.after == "years":
             return False
         if self._not_given(story, item, quantity):
             return True
