@@ -155,6 +155,7 @@ def test_a_figure_that_stands_in_no_event_is_shown_where_it_was_said(
     press(page, "Enter")
     expect(page.get_by_role("list", name="Read as").get_by_role("listitem")).to_have_text([re.compile("4 Fr")])
     press(page, "Enter")
+    expect(page.get_by_role("button", name="gauge 4 Fr")).to_be_visible()
     kept(page)
     _, timeline = desk.store.timeline(case)
     (added,) = (event for event in timeline.events if event.rule == "by-hand")
