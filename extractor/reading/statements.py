@@ -57,7 +57,7 @@ _MOST_BY_HAND = 60
 #: Shares in percent that answer how tight a vessel is: common practice, no source.
 _SHARES = (10, 100)
 #: Beside a figure they tell which way it measures; between them and the figure may stand what changes nothing.
-_LONG = {"length", "long", "longer", "distance", "lesion"}
+_LONG = {"length", "long", "longer", "distance", "lesion", "room"}
 _WIDE = {"diameter", "diameters", "reference", "width", "wide", "across", "calibre", "caliber", "lumen"}
 _LIGHT = FILLERS | set(
     """
