@@ -81,6 +81,7 @@ class Draft:
     part: str | None = None
     repeated: bool = False  # told in a closing summary
     named: WordRange | None = None  # the words that name its device, drug or finding
+    of: "Thing | None" = None  # what goes in or comes out by it, or left the hole it closes
 
     def reach(self, words: WordRange) -> None:
         """Widens the evidence to further words."""
@@ -108,6 +109,10 @@ class Thing:
     moved: int = -9  # and of the one that told that it went in
     left: int = 1  # how many of it are still to be used
     among: Sequence["Thing"] = ()  # everything the case speaks of, itself too
+
+    def tell(self, draft: Draft) -> None:
+        """An event tells of it."""
+        self.told, draft.of = draft, self
 
 
 class Hearing:

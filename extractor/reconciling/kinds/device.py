@@ -16,6 +16,7 @@ from extractor.reconciling.kinds.said_of import (
     subjects,
 )
 from extractor.reconciling.kinds.told_after import (
+    asks_for_size,
     call_by_size,
     is_called_on,
     may_take,
@@ -26,6 +27,7 @@ from extractor.reconciling.kinds.told_after import (
     tells_of_placed,
     tells_sizes_only,
 )
+from extractor.reconciling.kinds.told_late import of_unknown_size, tells_what_it_was
 from extractor.reconciling.story import PLACING, POINTERS, STORES, Hearing, Story, Thing, carried
 from extractor.reconciling.things import equal, find, fit, learn, new, values_of
 from extractor.sizes import WIDEST_MICRO, has_sizes, size_of
@@ -98,6 +100,8 @@ _JUST_TOLD = 4
 _TOO = {"also", "too", "another", "other", "second", "likewise"}
 #: For so many sentences "the wire's out" tells again what was asked or told; set by hand, no source.
 _JUST_OUT = 2
+#: So many sentences back, over questions, a size said alone is of what was told; set by hand, no source.
+_LAST_TOLD = 6
 #: So does one named not far after one of these.
 _WAYS = {"over", "through", "via", "inside"}
 #: A sentence with so many different words, "please" among them, calls for what it names; set by hand, no source.
@@ -130,7 +134,8 @@ class Devices(Hearing):
         self.gone = ""  # what was just exchanged for something
         self.focus: list[Thing] = []  # what "it", "both", "in" mean
         self.gone_out: Item | None = None  # the word in this sentence that told what came out
-        self.aside = -9  # the sentence that named nothing: "and the length?", "no, not the short"
+        self.asked = -9  # the sentence that asked for a size: "and the length?"
+        self.told_in = -9  # the last one that was no such question, nor said as little as "no, not the short"
         self.told: Item | None = None  # the word in this sentence that told what went in: what it went over is in too
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -205,7 +210,10 @@ class Devices(Hearing):
         return False
 
     def end(self, story: Story, sentence: Sentence) -> None:
-        self.aside = story.number if names_nothing(sentence) else self.aside
+        if asks_for_size(sentence):
+            self.asked = story.number
+        elif not names_nothing(sentence) or story.number - max(self.told_in, self.asked) > 1:
+            self.told_in = story.number
         for item in self.open:
             if item.status is None and self.told is not None and _follows(story, item):
                 self._happen(story, [item], "out" if self.gone_out is not None else "in", self.gone_out or self.told)
@@ -509,7 +517,7 @@ class Devices(Hearing):
     def _leaving(story: Story, item: Item) -> Thing | None:
         """What comes out was in, even where nobody said that it went in."""
         here = find(story, item, _is_in) or find(story, item, _is_asked)
-        return here or find(story, item, lambda thing: thing.where == "replaced")
+        return here or find(story, item, lambda thing: thing.where == "replaced") or of_unknown_size(story, item)
 
     @staticmethod
     def _entering(story: Story, item: Item, action: Item) -> Thing | None:
@@ -561,7 +569,7 @@ class Devices(Hearing):
             draft.reach(action.words)
             if kind is Kind.INSERT and status is Status.DONE:
                 thing.values |= {key: value for key, value in draft.values.items() if "which-device" in value.flags}
-        thing.told = placed
+        thing.tell(placed)
         if status is Status.DONE:
             thing.where = way
             thing.asked = None
@@ -590,11 +598,13 @@ class Devices(Hearing):
     def _told_after(self, story: Story, item: Item) -> bool:
         """Whether a mention tells the sizes of what was just told to be in."""
         thing = self.focus[-1] if len(self.focus) == 1 else None
-        return thing is not None and tells_of_placed(story, thing, item)
+        return (thing is not None and tells_of_placed(story, thing, item)) or tells_what_it_was(
+            story, item, self.focus, asked=self.asked == story.number - 1
+        )
 
     def _told_alone(self, story: Story, item: Item) -> bool:
         """ "Sheath. … Forty-five.": a size in a sentence of nothing but sizes, of the device spoken of right before."""
-        before = story.number - (2 if self.aside == story.number - 1 else 1)
+        before = max(self.told_in, story.number - _LAST_TOLD)
         if story.topic != "device" or not tells_sizes_only(story.sentence):
             return False
         if item.figures["value"].unit is None and is_called_on(story):
@@ -751,7 +761,7 @@ class Devices(Hearing):
                 return
             listed = item.nickname is not None and self.named_in == story.number
             if not item.figures and not item.qualifiers and not listed and not self._alone(story, item):
-                self.spoken, self.spoken_in = item, story.number
+                self.spoken, self.spoken_in = item, story.number if not story.says("pressure") else -9
                 return
         listed = known is not None and known.asked is not None and known.asked.breath == story.planned
         first = listed and story.sentence.breath != story.planned  # asked for, after it was told in the plan
@@ -790,7 +800,7 @@ class Devices(Hearing):
             device=thing.name or _UNNAMED,
             values=values_of(thing, item),
         )
-        thing.told = draft
+        thing.tell(draft)
         if status is Status.PLANNED:
             self.named, self.named_in = thing, story.number
             thing.where, thing.asked = "asked", draft
