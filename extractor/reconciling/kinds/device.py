@@ -3,7 +3,9 @@
 from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.alike import make_alike
 from extractor.reconciling.kinds.embolise import lets_go
+from extractor.reconciling.kinds.exchanged import Exchange, find_exchange, goes_out
 from extractor.reconciling.kinds.named_after import Row, tells_of_all, tells_of_it
 from extractor.reconciling.kinds.said_of import (
     ALONG,
@@ -28,7 +30,7 @@ from extractor.reconciling.kinds.told_after import (
     tells_sizes_only,
 )
 from extractor.reconciling.kinds.told_late import of_unknown_size, tells_what_it_was
-from extractor.reconciling.story import PLACING, POINTERS, STORES, Hearing, Story, Thing, carried
+from extractor.reconciling.story import PLACING, POINTERS, STORES, Hearing, Story, Thing
 from extractor.reconciling.things import equal, find, fit, learn, new, values_of
 from extractor.sizes import WIDEST_MICRO, has_sizes, size_of
 from extractor.units import TIMES
@@ -112,9 +114,6 @@ _WIDEST, _THINNEST = 28, 3
 _VESSELS = (10, 45)
 #: For so many sentences "it" may be the device named last; common practice, no source.
 _REMEMBERED = 12
-#: After "same": in all it is like the one before it, or as thick.
-_WHOLLY = {"length", "type", "kind", "sort", "model", "flavor", "flavour", "make"}
-_ALIKE = {"thickness", "size", "gauge", "diameter", "again"} | _WHOLLY
 #: Named after one of these, a device is where another goes.
 _WHERE = PLACING | {"of"}
 
@@ -137,14 +136,18 @@ class Devices(Hearing):
         self.asked = -9  # the sentence that asked for a size: "and the length?"
         self.told_in = -9  # the last one that was no such question, nor said as little as "no, not the short"
         self.told: Item | None = None  # the word in this sentence that told what went in: what it went over is in too
+        self.exchange: Exchange | None = None  # what this sentence exchanges for what
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.open = []
         self.told = self.gone_out = None
         self.waiting, self.swap, self.gone = None, False, ""
         self.row = None
+        self.exchange = find_exchange(story, sentence)
 
     def hear(self, story: Story, item: Item) -> bool:
+        if self.exchange is not None and self.exchange.has(item):
+            return self._exchange(story, item, self.exchange)
         if item.kind == "device":
             call_by_size(story, item)
         if item.kind == "device" and _inserted(story, item):
@@ -371,6 +374,27 @@ class Devices(Hearing):
             return bool(focus)
         return False
 
+    def _exchange(self, story: Story, item: Item, exchange: Exchange) -> bool:
+        """What goes out, then what goes in, when that is heard; what is only wished for is asked for."""
+        old, new, verb = exchange.old, exchange.new, exchange.verb
+        if item is not new:
+            return True
+        self.open = [named for named in self.open if named is not old]
+        new.where = ""
+        if exchange.wished:
+            new.status = Status.PLANNED
+            self._name(story, new)
+            return True
+        gone = goes_out(story, exchange, self.focus) if old is None else None
+        if old is not None:
+            self._happen(story, [old], "out", verb)
+        elif gone is not None:
+            self._move(story, gone, None, "out", verb)
+        self._happen(story, [new], "in", verb)
+        _make_room(story, self.focus)
+        story.topic = "device"
+        return True
+
     def _is_out(self, story: Story, action: Item) -> bool:
         """ "It is out" of what goes in and comes out; of a stent it says that it is open."""
         out = "deploy" in action.meanings and "out" in action.text.split() and "open" not in action.text
@@ -549,7 +573,7 @@ class Devices(Hearing):
         if way == "in" and thing.where == "in" and status is Status.DONE:
             return
         source = item or action
-        self._alike(story, thing)
+        make_alike(story, thing, _UNNAMED)
         doubtful = self._doubtful(story, thing, item) if way == "out" else set()
         kind = Kind.INSERT if way == "in" else Kind.REMOVE
         asked = thing.asked if way == "in" and status is Status.DONE else None
@@ -697,34 +721,6 @@ class Devices(Hearing):
         named.span = (named.span[0], item.span[1])
         return True
 
-    def _alike(self, story: Story, thing: Thing) -> None:
-        """ "in the same thickness", "a second stiff one": as thick as the one before it."""
-        texts = story.sentence.texts
-        named = {"new"} | _ORDINALS
-        told = thing.qualifiers - named
-        another = not thing.values and (bool(thing.qualifiers & named) or "same" in texts)
-        if not another and ("same" not in texts or not texts & _ALIKE):
-            return
-        wholly = another or texts & _WHOLLY
-        numbers = {item.figures["value"].value for item in story.mentions("quantity") if item.before == "same"}
-        for key in ("wire_diameter", "gauge", "length") if wholly else ("wire_diameter", "gauge"):
-            alike = [
-                other
-                for other in story.things
-                if other is not thing
-                and (other.role, other.name or _UNNAMED) == (thing.role, thing.name or _UNNAMED)
-                and key in other.values
-                and (not another or other.qualifiers - named >= told)
-                and (not numbers or numbers & {value.value for value in other.values.values()})  # "pigtail, same five"
-            ]
-            if not alike or key in thing.values:
-                continue
-            size = max(alike, key=lambda other: other.seen).values[key]
-            if told or "same" in texts:
-                thing.values[key] = carried(size)
-            elif all(equal(size, other.values[key]) for other in alike):
-                thing.values[key] = carried(size).flagged("which-device")
-
     # --- only named --------------------------------------------------------------------------------
 
     def _name(self, story: Story, item: Item) -> None:
@@ -791,7 +787,7 @@ class Devices(Hearing):
         if thing is None or status is Status.QUOTED:
             thing = new(story, item, "asked" if status is Status.PLANNED else "refused")
         learn(thing, item)
-        self._alike(story, thing)
+        make_alike(story, thing, _UNNAMED)
         draft = story.add(
             Kind.INSERT,
             status,
