@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status, WordRange
+from extractor.reconciling.frames import Frames
 from extractor.reconciling.questions import Questions, deny
 from extractor.units import BALLOON_PRESSURES
 
@@ -154,6 +155,7 @@ class Story:
         self.following: Sentence | None = None
         self.before_this: Sentence | None = None  # the sentence just heard, if it named another time and nothing else
         self.questions = Questions()
+        self.frames = Frames()
         self.index = 0
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
@@ -163,6 +165,7 @@ class Story:
         for self.number, self.sentence in enumerate(sentences, 1):
             self.index = 0  # nothing of it is heard yet, and the sentence before may have had more items
             self._turn()
+            self.frames.hear(self.sentence, self.number)
             self.questions.answer(self.sentence, self.number, self.keep)
             self._head()
             self.following = sentences[self.number] if self.number < len(sentences) else None
