@@ -36,7 +36,6 @@ _LIGHT = FILLERS | set(
     second third piece ones type gauge is it 's s these his her my your
     """.split()
 )
-_COPULAS = {"is", "'s", "was", "are", "were", "had", "has"}
 _DEFINITE = {"the", "that", "this", "our", "my", "both", "these", "those", "same", "his", "her", "your"}
 #: Before a mention, these tell nothing of where it is.
 _SKIPPED = _LIGHT | _DEFINITE | {"its", "used", "previously", "aforementioned", "mentioned", "identical"}
@@ -423,9 +422,8 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
     )
     if before in {"of", "over", "along"} or not told:
         return False
-    if after[0] == "in":  # "the vein is five millimetres in the arm": how wide it is
-        told = before in _COPULAS and tokens[index - 1].text not in {"it", "that", "this", "tip", "end"}
-        return after[1] in _DEFINITE and length <= _NEAR and not told
+    if after[0] == "in":
+        return after[1] in _DEFINITE and length <= _NEAR
     return not (after[0] == "from" and {"to", "until", "till"} & {token.text for token in tokens[figure.last :]})
 
 
@@ -884,7 +882,8 @@ def _count(tokens: Sequence[Token], group: list["_Part"], noun: Device | None) -
         if noun is None:  # "one of four by six", "two eight by twenties"
             of = [token.text for token in tokens[first.last : group[1].first]] == ["of"]
             return replace(said, unit="{count}") if of or plural else None
-        named = coils and not group[1].figure and (plural or said.value <= 3)  # a "twelve plug" is one
+        sizes = group[1].figure is not None and group[1].figure.shape == "size"  # "seven of the four by twelve coils"
+        named = coils and (plural if sizes else not group[1].figure and (plural or said.value <= 3))  # a "twelve plug"
         size = next((piece for piece in group[1:] if piece.figure and piece.figure.shape == "size"), None)
         before_size = tokens[size.first - 1].text if size else ","
         sized = before_size not in {",", "a", "an"}  # "two stents, a six by forty and …": those are told one by one

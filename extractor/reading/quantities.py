@@ -451,7 +451,8 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = Fal
             if between in (["to"], ["-"]) and (grains := _grains(a, b)):
                 figures[-1] = Figure(before.first, figure.last, "one", [grains])
                 continue
-            if plain and (long := _long_of_wide(joint, a, b, coils)):
+            so_many = len(between) > 1 or _texts(tokens, figure.last, 1)[:1] in {(sign,) for sign in CROSS}
+            if plain and (long := _long_of_wide(joint, a, b, coils and not so_many)):
                 figures[-1] = Figure(before.first, figure.last, "size", long, "by", before.count)
                 continue
             if plain and joint in CROSS:

@@ -11,7 +11,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status, WordRange
-from extractor.reconciling.frames import Frames
 from extractor.reconciling.questions import Questions, deny
 from extractor.units import BALLOON_PRESSURES
 
@@ -82,7 +81,6 @@ class Draft:
     part: str | None = None
     repeated: bool = False  # told in a closing summary
     named: WordRange | None = None  # the words that name its device, drug or finding
-    of: "Thing | None" = None  # what goes in or comes out by it, or left the hole it closes
 
     def reach(self, words: WordRange) -> None:
         """Widens the evidence to further words."""
@@ -111,10 +109,6 @@ class Thing:
     left: int = 1  # how many of it are still to be used
     among: Sequence["Thing"] = ()  # everything the case speaks of, itself too
 
-    def tell(self, draft: Draft) -> None:
-        """An event tells of it."""
-        self.told, draft.of = draft, self
-
 
 class Hearing:
     """A kind of event, listening: before a sentence, at each of its items (True claims it), after it."""
@@ -142,6 +136,8 @@ class Story:
         self.spoken_role = ""  # the role of the sized device last spoken of, and in which breath
         self.spoken_breath = -9
         self.graft_breath = -9  # the breath that last named a part of a stent graft
+        self.unsized: tuple[Item, int, int] | None = None  # a coil or plug only named, in which sentence and breath
+        self.sized_later: Thing | None = None  # what it became, whose size may still follow
         self.topic = ""  # what was last spoken of: drug, device, balloon, stent, embolise, run, …
         self.orders: deque[Draft] = deque(maxlen=MOST_THINGS)  # drugs asked for, not yet reported given
         self.side: str | None = None
@@ -155,7 +151,6 @@ class Story:
         self.following: Sentence | None = None
         self.before_this: Sentence | None = None  # the sentence just heard, if it named another time and nothing else
         self.questions = Questions()
-        self.frames = Frames()
         self.index = 0
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
@@ -165,7 +160,6 @@ class Story:
         for self.number, self.sentence in enumerate(sentences, 1):
             self.index = 0  # nothing of it is heard yet, and the sentence before may have had more items
             self._turn()
-            self.frames.hear(self.sentence, self.number)
             self.questions.answer(self.sentence, self.number, self.keep)
             self._head()
             self.following = sentences[self.number] if self.number < len(sentences) else None

@@ -20,6 +20,7 @@ from extractor.reconciling.kinds.told_by_verb import ToldByVerb
 from extractor.reconciling.kinds.told_done import ToldDone
 from extractor.reconciling.kinds.total import Totals
 from extractor.reconciling.kinds.twin import Twins
+from extractor.reconciling.kinds.unsized import Unsized
 from extractor.reconciling.loose_figures import LooseFigures
 from extractor.reconciling.story import Hearing
 
@@ -36,6 +37,7 @@ def hearings() -> list[Hearing]:
         Devices(),
         OneMore(),
         Sized(),
+        Unsized(),
         Twins(),
         Findings(),
         Measures(),

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise, takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.kinds.told_by_verb import being_given
+from extractor.reconciling.kinds.told_by_verb import being_given, gives_it
 from extractor.reconciling.questions import asked_what_went, is_yes
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried
 from extractor.reconciling.thousands import in_thousands
@@ -82,6 +82,14 @@ _ROUTES = frozenset(
 
 #: A question with one of these asks whether it was done.
 _WHETHER = {"did", "has", "have", "is", "are", "was", "were"}
+#: So many sentences behind a drug that is only named its dose may stand. Set by hand, no source.
+_SOON = 3
+#: Said when it has done what it should.
+_STOPPED = frozenset("stop stopped stops enough thrombosed clotted silent".split())
+#: A question with one of these asks for it, or whether it should be.
+_MAY = {"can", "could", "may", "shall", "should", "would"}
+#: An answer of no more different words, its mark among them, only says that it was done. Set by hand, no source.
+_FEW = 4
 #: What was performed, where a drug was given.
 _GIVEN_BY = {"administration", "infusion", "injection", "instillation", "bolus"}
 
@@ -95,6 +103,8 @@ class Drugs(Hearing):
         self.named: tuple[Item, int] | None = None  # the drug last named, and its breath
         self.asked = False  # the sentence before was a question
         self.gone_in = False  # and asked whether something was given
+        self.asked_before = self.alone = -9  # numbers of the last question, and of the last that only names a drug
+        self.listing = -9  # number of the last sentence after which what was given is listed
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
@@ -102,8 +112,13 @@ class Drugs(Hearing):
         self._settle_on(sentence)
 
     def end(self, story: Story, sentence: Sentence) -> None:
+        self.asked_before = story.number if sentence.question else self.asked_before
         self.asked = sentence.question
         self.gone_in = sentence.question and story.says("give", "gave", "go") and bool(sentence.texts & _WHETHER)
+        named = [item for item in sentence.items if item.kind not in {"mark", "pronoun", "phrase"}]
+        if not sentence.question and len(named) == 1 and named[0].kind == "drug" and len(sentence.texts) <= _FEW:
+            self.alone = story.number  # "GTN." "Two hundred."
+        self.listing = story.number if self._asks_for_list(story, sentence) else self.listing
         self._doubt_order(story, sentence)
         if any(item.kind == "drug" for item in sentence.items) and self._by_route(sentence.items):
             story.topic = "drug"
@@ -126,13 +141,26 @@ class Drugs(Hearing):
             other.figures["dose"] = other.figures["dose"].flagged("corrected", alternatives=(dose.value,))
             sentence.items.remove(one)
 
+    def _asks_for_list(self, story: Story, sentence: Sentence) -> bool:
+        """ "What has she had so far?", "Antibiotics?" "Had them.": what follows was given."""
+        if any(item.kind in {"drug", "device", "quantity", "pair", "finding"} for item in sentence.items):
+            return False
+        had = any(item.kind == "action" and item.meanings & {"give", "gave"} for item in sentence.items)
+        listed = "what" in sentence.texts and bool(sentence.texts & _WHETHER | sentence.texts & {"'s", "been"})
+        answers = (
+            self.asked_before == story.number - 1
+            and len(sentence.texts) <= _FEW
+            and Status.NEGATED not in sentence.cues
+        )
+        return had and (listed or answers)
+
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "drug":
             self._named(story, item)
             return True
         if item.kind == "phrase" and item.name == "refused":
             return self._refused(story, item)
-        if item.kind == "action" and "give" in item.meanings:
+        if item.kind == "action" and ("give" in item.meanings or gives_it(story.sentence.tokens)):
             return self._given(story, item)
         if item.kind == "action" and "again" in item.meanings:
             return all(other.kind != "quantity" for other in story.clause()) and self._other_side(story, item, None)
@@ -285,15 +313,19 @@ class Drugs(Hearing):
     def _reported(self, story: Story) -> bool:
         """Whether the sentence says the drug is in: "heparin's in", "was given", "I gave", "that's ten of it into the
         skin"."""
+        if _is_asked_for(story.sentence):
+            return False
         before: Item | None = None
         for other in story.ahead():
             if other.kind == "drug" and not any(o.kind == "mark" and o.text == "and" for o in story.ahead()):
                 break
-            if other.status is None and other.text not in _NO_REPORT and _is_in(other):
+            if other.status is None and other.text not in _NO_REPORT and _is_in(other) and not _loaded(story, other):
                 return True
             if other.kind == "device" and not _is_route(before, other):
                 break
             before = other
+        if story.number - self.listing == 1 and not story.sentence.question:
+            return True
         if _shown(story) or _applied(story, story.sentence.items[story.index]) or asked_what_went(story.sentence):
             return True
         if being_given(story.sentence) or (self.gone_in and is_yes(story.sentence)):
@@ -348,10 +380,11 @@ class Drugs(Hearing):
 
     def _only_asked(self, story: Story) -> bool:
         """ "Heparin? He bled on Friday, we're not giving any.": a drug named just before, of which nothing is told."""
-        if story.topic != "drug" or self.named is None or not self.named[1] == self.breath == story.sentence.breath:
+        here = self.named is not None and self.named[1] >= story.sentence.breath - self.asked
+        if story.topic != "drug" or self.named is None or not here:
             return False
         told = any(draft.drug == self.named[0].name for draft in self.said)
-        return not told and not story.mentions("device", "drug", "finding")
+        return not told and not any(other.kind in {"device", "drug", "finding"} for other in story.clause())
 
     def _refused_named(self, story: Story, item: Item) -> bool:
         """ "protamine I considered, and we are not giving it": what was only named is not given."""
@@ -366,9 +399,13 @@ class Drugs(Hearing):
             return False
         if story.topic != "drug" and not self._by_route(story.sentence.items[: story.index]):
             return False
+        if _is_asked_for(story.sentence) or _of_device(story) or _loaded(story, item):
+            return False
         alone = all(other is item or other.kind == "pronoun" for other in story.clause())
         done = item.text.endswith("done") and (len(story.sentence.texts) <= 8 or alone)
-        if not _is_in(item) or item.text in {"give", "got", "used", "had"} or (item.text.endswith("done") and not done):
+        own = item.text.startswith("give ") and being_given(story.sentence)  # "I give it myself"
+        told = _is_in(item) and item.text not in {"give", "got", "used", "had"}
+        if not (told or own) or (item.text.endswith("done") and not done):
             return False
         every = any(
             other.kind == "pronoun" and other.name in {"both", "lot", "they", "them"} for other in story.sentence.items
@@ -418,7 +455,9 @@ class Drugs(Hearing):
             return False
         if self._not_given(story, item, quantity):
             return True
-        if self._put_right(story, item, quantity) or self._next_dose(story, item, quantity):
+        if self._stopped_at(story, item, quantity) or self._put_right(story, item, quantity):
+            return True
+        if self._next_dose(story, item, quantity):
             return True
         if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
             return item.status is Status.QUOTED and self._taught(story, item, quantity)
@@ -430,6 +469,24 @@ class Drugs(Hearing):
             or self._dose_in(story, item, quantity)
             or self._said_apart(story, item, quantity)
         )
+
+    def _stopped_at(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Five hundred drawn up… injecting… it stopped after three hundred units": less than was made ready."""
+        draft = next((draft for draft in reversed(story.lately()) if draft.kind is Kind.DRUG), None)
+        dose = draft.values.get("dose") if draft is not None else None
+        if draft is None or dose is None or quantity.unit != dose.unit or not _until_it_stopped(story, item, dose):
+            return False
+        if story.sentence.breath - draft.breath > _SOON:
+            return False
+        less = quantity.flagged("corrected", "conflict", alternatives=(dose.value,))
+        if draft in story.orders:
+            self._done(story, draft, item, less)
+        elif draft.status is Status.DONE and "carried-over" in dose.flags:
+            draft.values["dose"] = less
+            draft.reach(item.words)
+        else:
+            return False
+        return True
 
     def _put_right(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "five thousand… actually he's only small, so make it four thousand"; "ten mils... eight is plenty"."""
@@ -523,7 +580,10 @@ class Drugs(Hearing):
         drug = next((other for other in story.behind() if other.kind == "drug"), named)
         draft = next((draft for draft in reversed(self.said) if drug is not None and draft.drug == drug.name), None)
         dose = draft.values.get("dose") if draft is not None else None
-        if draft is None or dose is None or quantity.unit not in {None, dose.unit} or item.after not in _REGULAR:
+        if draft is None or dose is None or quantity.unit not in {None, dose.unit}:
+            return False
+        then = item.before == "then" and item.after in {"", ".", ","} and bool(_LATER & story.sentence.texts)
+        if not (then or item.after in _REGULAR):
             return False
         value = quantity.in_unit(dose.unit)
         story.add(Kind.DRUG, Status.PLANNED, item, "drug/next-dose", drug=draft.drug, values={"dose": value})
@@ -589,7 +649,8 @@ class Drugs(Hearing):
         waits = self.named is not None and any(
             order.drug == self.named[0].name and "dose" not in order.values for order in story.orders
         )
-        if self.named is None or story.topic != "drug" or story.sentence.breath - self.named[1] > 2 * waits:
+        soon = waits or story.number - self.alone <= _SOON or self._quoted(story) is not None
+        if self.named is None or story.topic != "drug" or story.sentence.breath - self.named[1] > 2 * soon:
             return False
         named = self.named[0]
         among = [other for other in story.clause() if other is not item]
@@ -599,8 +660,10 @@ class Drugs(Hearing):
             return False
         open_orders = [order for order in story.orders if waits]
         told = next((draft for draft in reversed([*open_orders, *self.said]) if draft.drug == named.name), None)
+        told = told or self._quoted(story)
         value = quantity.in_unit(named.unit)
-        ordered = told is not None and told.status is Status.QUOTED and item.status is Status.PLANNED
+        reckoned = item.status is Status.PLANNED or bool({"so", "makes"} & {*story.sentence.tokens[: item.span[0]]})
+        ordered = told is not None and told.status is Status.QUOTED and reckoned
         if told is not None and not ordered and ("dose" in told.values or told.status is Status.NEGATED):
             return False
         if told is not None and not ordered:
@@ -613,6 +676,12 @@ class Drugs(Hearing):
         story.orders.append(draft)
         self.said.append(draft)
         return True
+
+    def _quoted(self, story: Story) -> Draft | None:
+        """What was told last of the drug last named, where that was a rule: "seventy units a kilo"."""
+        name = self.named[0].name if self.named is not None else ""
+        last = next((draft for draft in reversed(story.lately()) if draft.drug == name), None)
+        return last if last is not None and last.status is Status.QUOTED else None
 
     def _taught(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "the book has two of alteplase, and some give five": one more dose that others give."""
@@ -713,7 +782,7 @@ def _is_in(item: Item) -> bool:
     """Whether an action says that a drug is in; a bare "in" only where it says nothing of what else is in what."""
     if item.kind != "action" or "give" not in item.meanings:
         return False
-    bare = item.text.removeprefix("already ") in {"in", "inside", "goes in", "going in"}
+    bare = item.text.removeprefix("already ") in {"in", "inside", "through", "goes in", "going in"}
     if bare and item.before == "go":
         return False  # "ten mils to go in"
     return not bare or not item.after.isalpha() or item.after in _IS_IN
@@ -729,6 +798,37 @@ def _no_more_than(tokens: Sequence[str], first: int) -> bool:
 def _says_given(story: Story) -> bool:
     """ "she gave a hundred and fifty": the clause tells what was really given."""
     return any(other.kind == "action" and "gave" in other.meanings for other in story.clause()[:-1])
+
+
+def _is_asked_for(sentence: Sentence) -> bool:
+    """ "Can we have four thousand of heparin on board?" """
+    return sentence.question and bool(sentence.texts & _MAY)
+
+
+def _loaded(story: Story, item: Item) -> bool:
+    """ "beads, seventy-five of doxorubicin on board": on the beads."""
+    return item.text.endswith("on board") and any(other.role == "embolise" for other in story.sentence.items)
+
+
+def _of_device(story: Story) -> bool:
+    """ "the needle is in the sac": what is in is no drug."""
+    among = story.clause()
+    device = any(
+        other.kind == "device" and not other.where
+        for other in among
+        if other.span < story.sentence.items[story.index].span
+    )
+    return device and not any(other.kind == "drug" for other in among)
+
+
+def _until_it_stopped(story: Story, item: Item, ready: Quantity) -> bool:
+    """ "Five hundred drawn up… it stopped after three hundred": how much of what was made ready went in."""
+    less = item.figures["value"].value < ready.value
+    return (
+        less
+        and (item.before in {"after", "with"} or bool(story.sentence.texts & _STOPPED))
+        and not story.mentions("drug")
+    )
 
 
 def _is_done(story: Story) -> bool:

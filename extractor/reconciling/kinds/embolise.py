@@ -1,5 +1,6 @@
 """Coils and plugs let go; particles, glue, foam and slurry delivered, their volume counted aloud."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -14,7 +15,9 @@ from extractor.reconciling.things import equal, find, new, values_of
 
 #: Said when it has stopped: the last figure stands.
 _STOPPED = frozenset(
-    "stop stopped enough finished stasis static frozen stagnates standing stands still done empty".split()
+    """
+    stop stopped stops enough finished stasis static frozen stagnates standing stands still done empty full whole
+    """.split()
 )
 _MORE = {"another", "again", "second", "third", "fourth", "new", "next"}
 #: Commands, where nothing makes them something to come.
@@ -46,6 +49,14 @@ _CERTAIN = frozenset(
 #: Behind a small word that ends its clause for all that: "off too".
 _AFTER_ALL = {"too", "also", "now", "nicely", "then", "an", "and", "as"}
 _SMALL = {"in", "off", "away", "gone in", "went in", "is off", "'s off"}
+#: What else may be said with "in" of what is poured.
+_PUSHING = frozenset(
+    "i we push pushing slowly gently everything lot yes sir doctor please thank you then just now".split()
+)
+#: Said of what is poured before it goes in.
+_READY = {"syringe", "mixed", "drawn", "prepared", "loaded"}
+#: Said of much else: only where the clause names nothing but the coil.
+_WEAK = {"gone", "down", "is down", "'s down", "stays", "cut"}
 #: Phrases that tell of one that is not left, or not used.
 _NOT_LEFT = {"comes back", "thrown away", "refused"}
 _IS_IN = {"in", "is in", "'s in", "went in", "all in"}
@@ -58,6 +69,8 @@ _WIDTHS = {
 }  # fmt: skip
 #: After a number counted aloud.
 _ENDS_COUNT = {"", ",", ".", "...", "!", ";"}
+#: So many sentences behind an order its syringe may be empty. Set by hand, no source.
+_SOON = 4
 #: So many words at most stand between two words for one letting-go: "detach, that's it off".
 _SAME_BREATH = 3
 #: The most a figure without a unit can be as a volume in mL: common practice, no source.
@@ -136,6 +149,7 @@ class Embolics(Hearing):
     def _stopped(self, story: Story, sentence: Sentence) -> None:
         """ "Two cc's. One. Two. Stasis.": what was counted until it stopped went in."""
         active = story.active
+        self._emptied(story, sentence)
         counted_up = len(self.heard) >= 2 and self.heard_in == sentence.breath and not story.mentions("quantity")
         if self.pour or not counted_up or not sentence.texts & _STOPPED or Status.NEGATED in sentence.cues:
             return
@@ -146,6 +160,20 @@ class Embolics(Hearing):
         pour.draft.words = (min(pour.draft.words[0], heard[0].words[0]), pour.draft.words[1])
         pour.draft.values["volume"] = heard[-1].in_unit("mL")
         pour.counted, pour.stopped = heard, True
+
+    def _emptied(self, story: Story, sentence: Sentence) -> None:
+        """ "Two mils of foam, please. … The syringe is empty.": all that was made ready went in."""
+        thing = story.active
+        asked = thing.asked if thing is not None and thing.name in POURED else None
+        if thing is None or asked is None or self.pour is not None or not {"syringe", "empty"} <= sentence.texts:
+            return
+        if (
+            "volume" in asked.values
+            and story.number - asked.number <= _SOON
+            and not sentence.question
+            and sentence.items
+        ):
+            self._start(story, thing, sentence.items[0], keep=True)
 
     # --- coils and plugs ---------------------------------------------------------------------------
 
@@ -160,10 +188,12 @@ class Embolics(Hearing):
         """ "And it's free.": a few words that say of the coil or plug that waits that it hangs on nothing any more."""
         thing = story.active
         waits = thing is not None and thing.role == "embolise" and thing.name not in POURED and thing.where == "asked"
-        said = {token for token in sentence.tokens if token.isalpha() or token == "'s"}
-        free = bool(said & _FREE) or {"off", "comes"} <= said
-        if thing is not None and waits and free and said <= _FREE | _SMALL_TALK and not sentence.question:
-            self._done(story, thing, Item("action", sentence.words, "free"))
+        clauses = _clauses(sentence.tokens) if thing is not None and waits and not sentence.question else ()
+        for said in clauses:
+            free = bool(said & _FREE) or {"off", "comes"} <= said
+            if thing is not None and free and said <= _FREE | _SMALL_TALK:
+                self._done(story, thing, Item("action", sentence.words, "free"))
+                return
 
     @staticmethod
     def _one_more(story: Story, sentence: Sentence) -> None:
@@ -232,6 +262,8 @@ class Embolics(Hearing):
         if strong and item.text.endswith("off") and not _adjoins(story, item):
             return False
         if not strong and (story.sentence.question or thing.where != "asked"):
+            return False
+        if item.text in _WEAK and not _of_it_alone(story.sentence, item):
             return False
         last = story.recent(Kind.EMBOLISE, 0, Status.DONE)
         counts = any(other.kind == "quantity" for other in story.clause()) and thing.left > 0  # "one off, two off"
@@ -380,7 +412,7 @@ class Embolics(Hearing):
             or self.pour is not None
             or "volume" not in asked.values
             or story.number - asked.number > 2
-            or (item.text in _SMALL and asked.number < story.number)
+            or (item.text in _SMALL and asked.number < story.number and not _all_that_is_said(story.sentence, item))
         ):
             return False
         self._start(story, thing, item, keep=True)
@@ -395,7 +427,8 @@ class Embolics(Hearing):
         if not _is_volume(story, item, self.pour) or item.status in NOT_DONE:
             return False
         following = story.after()
-        if following is not None and following.text in _IS_IN and following.span[0] == item.span[1]:
+        behind = following is not None and following.text in _IS_IN and following.span[0] == item.span[1]
+        if following is not None and behind and following.after not in {"the", "a", "my", "this"}:
             self.going = story.sentence.breath  # "two mils in"
         if self.pour is None and self._ordered(story, thing, item):
             self.heard, self.heard_in = [quantity], story.sentence.breath  # it may be counted on from here
@@ -444,6 +477,9 @@ class Embolics(Hearing):
     def _ordered(self, story: Story, thing: Thing, item: Item) -> bool:
         """ "five hundred micron, two mils, please", "make me up six mils of that": how much is made ready."""
         quantity, asked = item.figures["value"], thing.asked
+        ready = bool(story.sentence.texts & _READY) and Status.NEGATED not in story.sentence.cues
+        if asked is None and ready and self.going < story.sentence.breath and thing.where == "asked":
+            return self._order(story, thing, item)
         if quantity.unit != "mL" or item.after == "of":
             return item.after == "of" and item.status is Status.PLANNED and self._order(story, thing, item)
         counting = self.heard_in == story.sentence.breath and self.heard and self.heard[-1].value < quantity.value
@@ -456,7 +492,9 @@ class Embolics(Hearing):
             asked.values.setdefault("volume", quantity)
             asked.reach(item.words)
             return True
-        return Status.PLANNED in story.sentence.cues and self._order(story, thing, item)
+        named = thing.where == "asked" and asked is None and self.going < story.sentence.breath
+        follows = named and story.number - thing.seen <= 1 and _all_that_is_said(story.sentence, item)
+        return (follows or Status.PLANNED in story.sentence.cues) and self._order(story, thing, item)
 
     def _order(self, story: Story, thing: Thing, item: Item) -> bool:
         values = {key: value for key, value in values_of(thing).items() if key != "volume"}
@@ -500,6 +538,9 @@ class Embolics(Hearing):
             others = [one for one in story.things if one.name == thing.name and one.where in {"asked", "used"}]
             thing = story.active = others[-1] if others else thing
             values = {key: value.flagged("which-device") for key, value in values_of(thing).items()}
+        ready = thing.asked.values.get("volume") if thing.asked is not None else None
+        if keep and ready is not None:
+            values["volume"] = carried(ready)
         draft = story.settle(thing.asked, Status.DONE, item, "embolise/asked-and-given") or story.add(
             Kind.EMBOLISE, Status.DONE, item, "embolise/given", device=thing.name, values=values
         )
@@ -596,10 +637,41 @@ def _mixed(one: Item, other: Item) -> bool:
     )
 
 
+def _all_that_is_said(sentence: Sentence, item: Item) -> bool:
+    """ "Two mils.", "I push... and in.": whether a sentence says nothing else."""
+    said = (token for at, token in enumerate(sentence.tokens) if at not in range(*item.span))
+    return all(not token.isalpha() or token in _SMALL_TALK | _PUSHING for token in said)
+
+
+def _clauses(tokens: Sequence[str]) -> list[set[str]]:
+    """The words of each clause, between marks."""
+    clauses: list[set[str]] = [set()]
+    for token in tokens:
+        if token.isalpha() or token == "'s":
+            clauses[-1].add(token)
+        else:
+            clauses.append(set())
+    return clauses
+
+
+def _of_it_alone(sentence: Sentence, item: Item) -> bool:
+    """ "gone.", "and that one stays, …": a clause that names nothing but the coil, said of one."""
+    first, last = item.span
+    tokens = sentence.tokens
+    while first and (tokens[first - 1].isalpha() or tokens[first - 1] == "'s"):
+        first -= 1
+    while last < len(tokens) and tokens[last].isalpha():
+        last += 1
+    said = {*tokens[first : item.span[0]], *tokens[item.span[1] : last]}
+    return said <= _SMALL_TALK | {"this", "one", "also", "too", "has", "it's", "now", "then", "just", "right", "here"}
+
+
 def _of_something_else(story: Story, item: Item) -> bool:
     """ "disconnect the pump": what is let go is named, and is no coil or plug."""
     following = story.after()
     coil = following is not None and (following.role == "embolise" or following.kind == "pronoun")
+    if "it" in item.text.split():
+        return False  # "I turn it off the cable"
     return item.after in {"the", "my", "your"} and not coil
 
 

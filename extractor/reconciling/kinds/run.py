@@ -8,7 +8,32 @@ from itertools import pairwise
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.embolise import no_contrast
 from extractor.reconciling.kinds.finding import SWELLINGS
-from extractor.reconciling.kinds.run_alike import FIRST, NEVER_ALONE, SAME, Reference, reference_to_earlier, refers
+from extractor.reconciling.kinds.run_alike import (
+    FIRST,
+    NEVER_ALONE,
+    SAME,
+    Reference,
+    changed_setting,
+    reference_to_earlier,
+    refers,
+)
+from extractor.reconciling.kinds.run_words import (
+    AFTER_VOLUME,
+    BARE,
+    LOOSE_PICTURES,
+    after_at,
+    alone,
+    before_frames,
+    called,
+    fixed_already,
+    headed,
+    in_all,
+    is_picture,
+    joined_by_and,
+    just_held,
+    left_as_it_is,
+    put_right,
+)
 from extractor.reconciling.kinds.settings_row import settings_row
 from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import (
@@ -50,18 +75,18 @@ _MOVES = {
     "along",
     "deeper",
 }
-#: What a bare number may be as a setting: common practice, no source.
-_BARE = (1.0, 60.0)
 #: Contrast that goes in at once by hand, at most, mL: common practice, no source.
 _MOST_PUFF_ML = 30
-#: Before "at": a setting stays.
-_LEAVES = {"leave", "keep", "stay", "stays", "hold", "remain", "remains", "leaving", "keeping"}
 #: In a sentence about contrast: it speaks of all that was used.
 _SUMS = {"used", "total", "far", "left", "remaining", "sum", "altogether", "overall", "now", "record", "form"}
-_CALLED = {
-    "frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "speed": "rate", "flow": "rate",
-    "flow rate": "rate", "volume": "volume", "amount": "volume", "total": "volume",
-}  # fmt: skip
+#: These start it where they stand alone.
+_STARTS = frozenset(
+    """
+    now|please|x ray|start|action|let's see it|let us see it|then please|and now|away you go|here we go|okay go
+    """.strip().split("|")
+)
+#: So many breaths, or sentences, settings wait for the word that starts the injection. Set by hand, no source.
+_SOON = 3
 #: "By hand?": a question of no more different words, its mark among them, asks how much. Set by hand, no source.
 _FEW = 4
 _UNITS = {"volume": "mL", "rate": "mL/s", "frame_rate": "/s"}
@@ -69,13 +94,6 @@ _UNITS = {"volume": "mL", "rate": "mL/s", "frame_rate": "/s"}
 _MOST_ML = 100
 #: How much may go in less than a second: rate to volume, where a picture is spoken of; common practice, no source.
 _FASTEST = 1.5
-#: What may follow a bare number that is a volume.
-_AFTER_VOLUME = {
-    "", ".", ",", "...", "!", "?", "-", "again", "then", "please", "now", "only", "and", "at", "from", "through",
-    "into", "down", "via", "gently", "slowly", "softly", "here",
-}  # fmt: skip
-#: Before a bare number: it is no volume.
-_NO_VOLUME_AFTER = {"at", "number", "segment", "level", "l", "the", "that", "with", "than", "until"}
 #: What a speaker who thinks better of a volume says of the new one.
 _ENOUGH = {"plenty", "enough", "lied", "rather", "only", "suffice", "suffices", "better", "instead", "do"}
 _MARKS = frozenset({",", ".", "?", "!", "...", ";", ":", "-"})
@@ -119,21 +137,6 @@ _THROUGH = {"by", "through", "down", "via"}
 #: Beside a volume: it does not go in, or comes out.
 _NOT_GOING = frozenset("back out off aspirate draw drew take took comes came not before flush flushing wash".split())
 _ARTICLES = {"a", "an", "one", "and", "so", "now", "then", "here", "i", "we", "my", "our", "okay", "right"}
-#: These words are said of much else: a picture only with a word before that makes it one, or standing alone.
-_LOOSE_PICTURES = {
-    "picture",
-    "pictures",
-    "control",
-    "completion",
-    "images",
-    "series",
-    "shot",
-    "spin",
-    "run",
-    "runs",
-    "injection",
-    "injections",
-}
 
 
 #: With a volume and these words alone, it goes in at once.
@@ -163,18 +166,74 @@ class Runs(Hearing):
         self.said: set[str] = set()  # the words of this breath
         self.reference: Reference | None = None  # said in this breath: its run is as an earlier one
         self.alike = False  # that run has been told
+        self.questioned = -9  # number of the last question
+        self.asked_of: Draft | None = None  # and the run that was being told then
         self.fired: Draft | None = None  # the run of this breath that a command started
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
-            self.waiting = self._settle(story)
+            waited = self.waiting if self.waiting is not None and self._still_waits(story) else None
+            shown = self.gone if self.gone is not None and self.gone.rule == "run/shows" else None
+            self.waiting = self._settle(story) or waited or (shown if shown is not self.fired else None)
             self.gone, self.fired, self.headed, self.spoken, self.loose = None, None, False, False, None
             self.breath, self.said, self.reference = sentence.breath, set(), None
         self.here, self.key = [], ""
         self.spoken = self.spoken or bool(sentence.texts & _SPOKEN and not self._pours(story))
+        self.spoken = self.spoken or (story.topic == "run" and reference_to_earlier(story) is not None)
+        self._read_back(story)
+        self._start(story)
+        self._changed(story)
         if self.spoken:
             self._three(story)
         self._row(story)
+
+    def _still_waits(self, story: Story) -> bool:
+        """ "Twelve at six." "Okay." "Ready?" "Go.": whether nothing else was told since settings were."""
+        waiting = self.waiting
+        soon = waiting is not None and story.sentence.breath - waiting.breath <= _SOON
+        return soon and story.topic == "run" and self.gone is None and not story.mentions("device", "drug", "finding")
+
+    def _start(self, story: Story) -> None:
+        """ "Twelve at six." "Now.": a word that starts nothing else, while settings wait."""
+        sentence = story.sentence
+        words = tuple(token for token in sentence.tokens if token.isalpha())
+        waiting = self.pending or self.waiting
+        if waiting is None or sentence.question or " ".join(words) not in _STARTS or not sentence.items:
+            return
+        waiting.reach(sentence.words)
+        self._recall(story, waiting)
+        self.gone = self.fired = waiting
+        self.pending = self.waiting = None
+
+    def _read_back(self, story: Story) -> None:
+        """ "Twelve at six." "Twelve, six. Set.": the settings that wait to be injected, said again."""
+        waiting = self.pending or self.waiting
+        figures = story.mentions("quantity")
+        told = list(waiting.values.values()) if waiting is not None and waiting not in self.here else []
+        said = [item.figures["value"] for item in figures]
+        if waiting is None or not 2 <= len(said) <= len(told) or any(value.unit for value in said):
+            return
+        if {value.value for value in said} <= {value.value for value in told} and not story.mentions("device", "drug"):
+            waiting.reach(figures[-1].words)
+            for item in figures:
+                item.used = True
+
+    def _changed(self, story: Story) -> None:
+        """ "Rate down to four.", "Volume fifteen this time.", "A bit more, fifteen. Go.": one setting of the run before
+        is another now.
+        """
+        figures = story.mentions("quantity")
+        if len(figures) != 1 or story.topic != "run" or not self.history or story.mentions("device", "drug", "finding"):
+            return
+        item, texts = figures[0], story.sentence.texts
+        key = changed_setting(story.sentence.tokens, item)
+        if not key and texts & {"more", "less"} and len(texts) <= _FEW + 2 and _called_for(story.following):
+            key = "volume"
+        low, high = BARE
+        value = item.figures["value"]
+        if key and value.unit in {None, _UNITS[key]} and low <= value.value <= high and item.status is None:
+            self._tell(story, item, {key: value.in_unit(_UNITS[key])})
+            item.used = self.spoken = True
 
     def _pours(self, story: Story) -> bool:
         """Whether "inject" is said of the embolic that was just called for, and nothing of a picture."""
@@ -216,12 +275,15 @@ class Runs(Hearing):
             self._seen(story)
         self.pictures |= dict.fromkeys(self.here, pictures)
         self.around |= dict.fromkeys(self.here, self.said)
-        label = _label(reversed(sentence.items))
+        label = called(reversed(sentence.items))
         self.asked = label if sentence.question and len(sentence.texts) <= 4 else ""
         asks = {"how", "much"} <= sentence.texts and self._speaks_of_pictures(story)
         by_hand = story.says("by hand") and len(sentence.texts) <= _FEW and not story.mentions("quantity", "pair")
         self.much = sentence.question and (asks or by_hand)
         self.asked = "volume" if self.much else self.asked
+        if sentence.question:
+            self.questioned = story.number
+            self.asked_of = self.pending or self.gone or self.waiting or self._unset(story, self.asked)
 
     # --- settings ----------------------------------------------------------------------------------
 
@@ -278,8 +340,14 @@ class Runs(Hearing):
     def _row(self, story: Story) -> None:
         """ "Inject fifteen, flow of seven.": volume and rate in one sentence about contrast."""
         row = settings_row(story)
-        if not row or not (self._speaks_of_pictures(story) or story.says("go") or _called_for(story.following)):
+        texts = story.sentence.texts
+        in_all = {"per", "second"} <= texts and bool(texts & {"all", "total"})
+        named = in_all or bool(texts & {"rate", "flow", "volume"})
+        labelled = named and story.topic not in {"drug", "balloon"}
+        spoken = labelled or self._speaks_of_pictures(story) or story.says("go") or _called_for(story.following)
+        if not row or not spoken:
             return
+        self.spoken = self.spoken or labelled
         values = {key: replace(item.figures["value"], unit=_UNITS[key]) for key, item in row.items()}
         values = {
             key: value if row[key].figures["value"].unit else value.flagged("unit-assumed")
@@ -313,7 +381,7 @@ class Runs(Hearing):
         elif quantity.unit is None and (key := self._bare(story, item, quantity)):
             self._tell(story, item, {key: quantity.in_unit(_UNITS[key])})
             return True
-        elif quantity.unit is None and (keys := _before_frames(story, item)):
+        elif quantity.unit is None and (keys := before_frames(story, item)):
             for key, figure in keys.items():
                 self._tell(story, figure, {key: figure.figures["value"].in_unit(_UNITS[key])})
                 figure.used = True
@@ -324,36 +392,39 @@ class Runs(Hearing):
         """Which setting a number alone is: as it is called or was asked for, a rate after "at", a slip put right, the
         volume of a second place or one said right before the command. Empty where it is none.
         """
-        low, high = _BARE
+        low, high = BARE
         if quantity.form in {"leading-zero", "year"} or not low <= quantity.value <= high:
             return ""
         draft = self.pending or self.gone
         told = draft.values if draft is not None else {}
-        label = self.asked or _label(story.behind()) or _left_as_it_is(story, item)
+        label = self.asked or called(story.behind()) or left_as_it_is(story, item)
         if item.after == "total" and self._speaks_of_pictures(story) and self._before_go(story):
             return "volume"  # "only ten total… go"
-        if _in_all(story, item) and self._speaks_of_pictures(story) and "volume" not in told:
+        if in_all(story, item) and self._speaks_of_pictures(story) and "volume" not in told:
             return "volume"  # "at four, eight in all, three frames"
-        if label and label not in told and (draft is not None or self.much or self._speaks_of_pictures(story)):
+        asked_of = self.asked_of if self.asked and story.number - self.questioned <= 1 else None
+        told = asked_of.values if asked_of is not None and draft is None else told
+        spoken = draft is not None or bool(self.asked) or self._speaks_of_pictures(story)
+        if label and label not in told and spoken:
             self.asked = ""
             return label
-        if _after_at(story):
-            if "rate" in told and draft is not None and draft.breath == story.sentence.breath and _put_right(story):
+        if after_at(story):
+            if "rate" in told and draft is not None and draft.breath == story.sentence.breath and put_right(story):
                 told["rate"] = told["rate"].flagged("carried-over")  # gives way to this one
                 item.figures["value"] = quantity.flagged("corrected")
                 return "rate"
-            to_come = any(_in_all(story, other) for other in story.ahead()) or reference_to_earlier(story) is not None
+            to_come = any(in_all(story, other) for other in story.ahead()) or reference_to_earlier(story) is not None
             alike = story.topic == "run" and reference_to_earlier(story) is not None
             awaited = "volume" in told or alike or (self._speaks_of_pictures(story) and to_come)
             return "rate" if awaited and "rate" not in told else ""
-        if _just_held(story):
+        if just_held(story):
             return "volume" if "rate" in told and "volume" not in told else ""
-        if self.key and draft in self.here and _put_right(story):
+        if self.key and draft in self.here and put_right(story):
             told[self.key] = told[self.key].flagged("carried-over")  # gives way to this one
             item.figures["value"] = quantity.flagged("corrected")
             return self.key
         if self.here and "volume" in self.here[-1].values and item.after in {"at", "in", "for", "from", "on"}:
-            return "volume" if _joined_by_and(story) else ""
+            return "volume" if joined_by_and(story) else ""
         before = next((other for other in story.behind() if other.text != ","), None)
         if before is not None and "run" in before.meanings and ("puff" in before.text or "hand" in before.text):
             return "volume"
@@ -364,11 +435,11 @@ class Runs(Hearing):
         if _same_as_told(item, self.history) and self._speaks_of_pictures(story):
             return "volume"
         alike = story.topic == "run" and story.sentence.first == "again" and reference_to_earlier(story) is not None
-        if alike and item.before in {",", "but", "with", "again"} and item.after in _AFTER_VOLUME | {"this"}:
+        if alike and item.before in {",", "but", "with", "again"} and item.after in AFTER_VOLUME | {"this"}:
             return "volume"  # "Again, but thirty this time."
-        if "volume" not in told and (_headed(story, item) or self._just_named(story, item)):
+        if "volume" not in told and (headed(story, item) or self._just_named(story, item)):
             return "volume"
-        if _alone(item) and not (draft in self.here and "volume" in told) and self._volume_of(story, item):
+        if alone(item) and not (draft in self.here and "volume" in told) and self._volume_of(story, item):
             return "volume"
         asked_for = "contrast" in story.sentence.texts or any(
             other.kind == "action" and other.meanings & {"again", "run"} for other in story.behind()
@@ -402,9 +473,14 @@ class Runs(Hearing):
 
     def _over(self, story: Story, item: Item, seconds: Quantity) -> bool:
         """ "fifteen mils over two seconds": the rate."""
-        draft = self.pending or self.gone
         before = story.before()
-        if draft is None or draft not in self.here or before is None or before.text != "over" or seconds.value <= 0:
+        if before is None or before.text not in {"over", "in"} or seconds.value <= 0:
+            return False
+        if self.loose is not None and not self.loose.used and self.loose.span[1] == before.span[0]:
+            self._tell(story, self.loose, {"volume": self.loose.figures["value"]})
+            self.loose.used = self.spoken = True
+        draft = self.pending or self.gone
+        if draft is None or draft not in self.here:
             return False
         volume = draft.values.get("volume")
         if volume is None or "rate" in draft.values:
@@ -422,14 +498,15 @@ class Runs(Hearing):
         before = story.sentence.items[story.index - 1] if story.index else None
         told = draft.values if draft is not None else {}
         close = before is None or before.kind == "quantity" or (before.kind == "mark" and before.text == ",")
-        putting_right = _put_right(story) and not _fixed_already(story, told.get("rate"))
+        putting_right = put_right(story) and not fixed_already(story, told.get("rate"))
         fixed = self.key == "rate" and putting_right and not quantity.of_pictures
         if fixed and "rate" in told:
             told["rate"] = told["rate"].flagged("carried-over")  # gives way to this one
         flow = not quantity.of_pictures and (
             fixed or quantity.value == told["rate"].value
             if "rate" in told
-            else "volume" in told and (_after_at(story) or (quantity.value >= 3 and close))
+            else {"same", "volume"} <= story.sentence.texts
+            or ("volume" in told and (after_at(story) or (quantity.value >= 3 and close)))
         )
         key = "rate" if flow else "frame_rate"
         if not flow and len(self.here) > 1 and story.sentence.texts & {"both", "each", "all"}:
@@ -442,6 +519,7 @@ class Runs(Hearing):
     def _tell(self, story: Story, item: Item, values: dict[str, Quantity]) -> None:
         """Settings said: of the run being told, or of a new one where they cannot be the same."""
         draft = next((each for each in (self.pending, self.gone) if each and self._takes(each, item, values)), None)
+        draft = draft or self._awaited(story, values)
         if draft is None and (other := self._instead(story, values) or self._mended(story, values)) is not None:
             draft, values = other, {key: value.flagged("corrected") for key, value in values.items()}
         if draft is None:
@@ -453,6 +531,37 @@ class Runs(Hearing):
         self.key = next(reversed(values))
         if draft not in self.here:
             self.here.append(draft)
+
+    def _awaited(self, story: Story, values: dict[str, Quantity]) -> Draft | None:
+        """The run of a breath before that is not injected yet, where these are its settings said again, those that were
+        asked for since, or the first it gets: "A run, please." "Rate?" "Six."
+        """
+        asked = self.asked_of if story.number - self.questioned <= 1 else None
+        waiting = self.waiting or asked or self._unset(story)
+        if waiting is None or any(item.text not in {"?"} and item.corrects for item in story.sentence.items):
+            return None
+        again = all(key in waiting.values and waiting.values[key].value == value.value for key, value in values.items())
+        missing = not values.keys() & waiting.values.keys() and (self.asked_of is waiting or not waiting.values)
+        denied = story.sentence.first in NO and story.number - self.questioned <= 1
+        if not (again or missing or denied):
+            return None
+        if denied:
+            waiting.values |= {key: value.flagged("corrected") for key, value in values.items()}
+        self._recall(story, waiting)
+        self.pending, self.waiting = waiting, None
+        return waiting
+
+    def _unset(self, story: Story, label: str = "") -> Draft | None:
+        """The run told last, where none of its settings are known yet, or not the one that is asked for, and nothing
+        else was told since.
+        """
+        last = story.drafts[-1] if story.drafts else None
+        if last is None or last.kind is not Kind.RUN or last.status is not Status.DONE:
+            return None
+        if last.values and (not label or label in last.values):
+            return None
+        soon = story.sentence.breath - last.breath <= _SOON and last in self.history
+        return last if soon and story.number - self.questioned <= _SOON else None
 
     def _instead(self, story: Story, values: dict[str, Quantity]) -> Draft | None:
         """ "Ten at five? … Five at three. Inject": the run of this breath, not started yet, whose settings give way."""
@@ -471,7 +580,7 @@ class Runs(Hearing):
     def _mended(self, story: Story, values: dict[str, Quantity]) -> Draft | None:
         """ "six mils, or, no, say eight, by hand": the run of this sentence, where one of its settings is put right."""
         draft = self.pending
-        if draft is None or draft not in self.here or not values.keys() <= draft.values.keys() or not _put_right(story):
+        if draft is None or draft not in self.here or not values.keys() <= draft.values.keys() or not put_right(story):
             return None
         draft.values |= {key: draft.values[key].flagged("carried-over") for key in values}  # give way to these
         return draft
@@ -526,7 +635,7 @@ class Runs(Hearing):
             return item
         if not leading <= _LEADING | spots or following[0] not in _AFTER_PICTURE:
             return None
-        bare = item.text in _LOOSE_PICTURES and leading <= _ARTICLES
+        bare = item.text in LOOSE_PICTURES and leading <= _ARTICLES
         return None if bare and following[0] not in {".", "!", "...", ","} else item
 
     def _shows(self, story: Story) -> bool:
@@ -584,7 +693,7 @@ class Runs(Hearing):
     def _act(self, story: Story, item: Item) -> bool:
         picture = "run" in item.meanings
         if item.status is Status.NEGATED:
-            if picture and (item.cue.startswith("no") or _is_picture(item)):
+            if picture and (item.cue.startswith("no") or is_picture(item)):
                 story.add(Kind.RUN, Status.NEGATED, item, "run/ruled-out")
                 return True
             called = item.meanings & {"run", "go"} and not item.text.startswith("give")
@@ -601,7 +710,7 @@ class Runs(Hearing):
     def _refused(self, story: Story, item: Item) -> bool:
         """ "the second aortogram I had in mind, and we are not doing it": the picture last named is not taken."""
         named = next((other for other in story.behind() if other.kind in {"device", "drug", "finding", "action"}), None)
-        if named is None or not _is_picture(named) or named.used or self.here:
+        if named is None or not is_picture(named) or named.used or self.here:
             return False
         story.add(Kind.RUN, Status.NEGATED, named, "run/ruled-out")
         return True
@@ -678,10 +787,14 @@ class Runs(Hearing):
         draft, self.pending = self.pending, None
         if draft is None or draft not in story.lately():
             return None
-        volume = draft.values.get("volume")
+        told = [draft.values[key] for key in ("volume", "rate") if key in draft.values]
         guessed = (
-            volume is not None
-            and "unit-assumed" in volume.flags
+            bool(told)
+            and draft.rule == "run/settings"
+            and all(
+                "unit-assumed" in value.flags or (key == "rate" and len(told) > 1)
+                for key, value in zip((key for key in ("volume", "rate") if key in draft.values), told, strict=True)
+            )
             and "frame_rate" not in draft.values
             and not self.spoken
         )
@@ -724,6 +837,7 @@ class Runs(Hearing):
             return
         said = dict(draft.values)
         hand = story.says("by hand")
+        factors = reference.factors
         frames_only = reference.frames_only or (
             "frames" in reference.words and not reference.words & {"run", "settings", "picture", "volume", "rate"}
         )
@@ -733,6 +847,9 @@ class Runs(Hearing):
             if frames_only and key != "frame_rate" and said:
                 continue
             draft.values[key] = carried(value)
+            if key in factors:
+                computed = round(value.value * factors[key], 3)
+                draft.values[key] = value.flagged("carried-over", "approximate", value=computed)
             if not sure and any(key in each.values and each.values[key].value != value.value for each in earlier):
                 draft.values[key] = draft.values[key].flagged("which-run")
 
@@ -779,6 +896,7 @@ class Runs(Hearing):
             last.side = first.name if first is not None else last.side
             self._twice(story, last)
             self.here[-1].side = sides[-1].name
+            self.gone, self.alike = self.here[-1], True
 
     def _twice(self, story: Story, draft: Draft) -> None:
         """ "three for nine on each", "in both planes": one more with the same settings."""
@@ -810,11 +928,6 @@ def _called_for(sentence: Sentence | None) -> bool:
     return len(said) == 1 and said[0].kind == "action" and "go" in said[0].meanings
 
 
-def _alone(item: Item) -> bool:
-    """Whether a bare number stands by itself: nothing right after or before it makes it a figure of something else."""
-    return item.after in _AFTER_VOLUME and item.before not in _NO_VOLUME_AFTER
-
-
 def _agrees(draft: Draft, key: str, value: Quantity) -> bool:
     return key not in draft.values or draft.values[key].value == value.value
 
@@ -834,116 +947,11 @@ def _performed(items: list[Item]) -> Item | None:
     return None
 
 
-def _before_frames(story: Story, item: Item) -> dict[str, Item]:
-    """ "six, three frames, go", "twenty, ten, four frames": the bare figures right before how often pictures are taken,
-    volume first.
-    """
-    row: list[Item] = [item]
-    for other in story.ahead():
-        if other.kind == "quantity":
-            row.append(other)
-        elif other.kind != "mark" or other.text != ",":
-            break
-    *bare, frames = row
-    figures = [other.figures["value"] for other in bare]
-    if not 1 <= len(bare) <= 2 or not frames.figures["value"].of_pictures or not _alone(item):
-        return {}
-    low, high = _BARE
-    plain = all(figure.unit is None and figure.form != "leading-zero" for figure in figures)
-    fit = plain and low <= figures[-1].value <= figures[0].value <= high
-    return dict(zip(("volume", "rate"), bare, strict=False)) if fit else {}
-
-
-def _in_all(story: Story, item: Item) -> bool:
-    """ "thirty in total", "eight in all": a bare figure said to be all that goes in."""
-    figure = item.figures.get("value")
-    after = story.sentence.tokens[item.span[1] : item.span[1] + 2]
-    bare = item.kind == "quantity" and figure is not None and figure.unit is None
-    return bare and (after in {("in", "all"), ("in", "total"), ("all", "told")} or after[:1] == ("altogether",))
-
-
 def _same_as_told(item: Item, history: Iterable[Draft]) -> bool:
     """ "the neck again, the same seven": a volume an earlier run had."""
     value = item.figures["value"].value
     volumes = (each.values["volume"].value for each in history if "volume" in each.values)
     return item.before == "same" and value in volumes
-
-
-def _headed(story: Story, item: Item) -> bool:
-    """ "Run on the right, twenty this time": the first figure after the picture at the head of a sentence, with nothing
-    but where it is of between.
-    """
-    before = [other for other in story.behind() if other.kind not in {"mark", "side", "place", "part"}]
-    ends = item.after in {"", ",", ".", "...", "on", "this"} and item.before in {",", "...", ":", ""}
-    picture = len(before) == 1 and (_is_picture(before[0]) or before[0].text in {"run", "runs"})
-    return picture and before[0].status is None and ends
-
-
-def _label(items: Iterable[Item]) -> str:
-    """The setting called by its name nearest before a figure: "frames the same fifteen"."""
-    for item in items:
-        if item.kind == "action" and "settings" in item.meanings:
-            return _CALLED.get(item.text, "")
-        if not (item.kind == "action" and "again" in item.meanings) and item.text != "?":
-            return ""
-    return ""
-
-
-def _left_as_it_is(story: Story, item: Item) -> str:
-    """ "don't touch the frames, leave it at four", "frames up to four": the setting named before the figure."""
-    said = story.sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]
-    if said[-1:] == ("at",) and _LEAVES & set(said):
-        among = list(story.behind())
-    elif said[-1:] == ("to",):
-        among = story.clause()
-    else:
-        return ""
-    named = (_CALLED.get(other.text, "") for other in among if "settings" in other.meanings)
-    return next((label for label in named if label), "")
-
-
-def _put_right(story: Story) -> bool:
-    """Whether a word that puts right stands between this figure and the one before it."""
-    for other in story.behind():
-        if other.corrects:
-            return True
-        if other.kind in {"quantity", "pair"}:
-            return False
-    return False
-
-
-def _fixed_already(story: Story, value: Quantity | None) -> bool:
-    """Whether the word that puts right stands before a value that was put right by it: "at four, hang on, at five"."""
-    fixing = next((other for other in story.behind() if other.corrects), None)
-    return value is not None and fixing is not None and fixing.words[1] <= value.words[1]
-
-
-def _after_at(story: Story) -> bool:
-    before = story.before()
-    return before is not None and before.kind == "action" and before.text == "at"
-
-
-def _just_held(story: Story) -> bool:
-    before = story.before()
-    return before is not None and before.kind == "action" and "hold" in before.meanings
-
-
-def _joined_by_and(story: Story) -> bool:
-    """Whether "and" or a comma stands between this figure and the one before it, with only places besides."""
-    joined = False
-    for other in story.behind():
-        if other.kind == "quantity":
-            return joined and other.figures["value"].unit == "mL"
-        if other.kind == "mark":
-            joined = joined or other.text == "and"
-        elif other.kind not in {"place", "side", "part"} and not (other.kind == "action" and "raise" in other.meanings):
-            return False
-    return False
-
-
-def _is_picture(item: Item) -> bool:
-    """Whether this is the name of a picture, not a word that also says much else: "aortogram", "the oblique run"."""
-    return item.names_picture and (item.text not in _LOOSE_PICTURES or item.text in {"run", "runs", "picture"})
 
 
 def _contrast(item: Item) -> bool:

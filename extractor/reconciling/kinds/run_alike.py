@@ -1,6 +1,7 @@
 """Words for an earlier injection that this one is like: "same run again", "as the first one", "the rest unchanged"."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from itertools import pairwise, takewhile
 
 from extractor.model import Item
@@ -44,6 +45,18 @@ _EARLIER = FIRST | {
 SAME = {"likewise", "identical", "unchanged", "identically"}
 #: "Again, but thirty this time": so many different words, marks among them. Set by hand, no source.
 _FEW = 7
+#: One more, where runs are spoken of.
+_ONCE_MORE = {"repeat", "again"}
+#: Beside a setting: this one is another, the rest as it was.
+_CHANGED = frozenset("up down less more lower higher reduce reduced increase increased stays change changed".split())
+#: So many tokens before a figure its setting is named. Set by hand, no source.
+_NEAR = 5
+#: So much of what the run before had.
+_SCALES = {"half": 0.5, "twice": 2.0, "double": 2.0}
+_SCALED = {
+    "volume": ("volume",), "amount": ("volume",), "contrast": ("volume",), "rate": ("rate",), "speed": ("rate",),
+    "flow": ("rate",), "that": ("volume",),
+}  # fmt: skip
 #: What is not told of the settings, and that it stays.
 _REST = {"rest", "else", "others"}
 _UNCHANGED = frozenset(
@@ -61,6 +74,7 @@ class Reference:
     of: frozenset[str] = frozenset()
     frames_only: bool = False
     of_settings: bool = False
+    factors: Mapping[str, float] = field(default_factory=dict)  # setting -> how much of the earlier one
 
 
 def reference_to_earlier(story: Story) -> Reference | None:
@@ -68,20 +82,46 @@ def reference_to_earlier(story: Story) -> Reference | None:
     items, texts = story.sentence.items, story.sentence.texts
     settings = any("settings" in item.meanings and item.text != "total" for item in items)
     named = any(item.kind in {"drug", "finding"} or (item.kind == "device" and not item.where) for item in items)
-    if named or story.says("inflate", "deflate", "pressure"):
+    changed = story.topic == "run" and bool(texts & _CHANGED) and (settings or few_words(texts))
+    if named or (story.says("inflate", "deflate", "pressure") and not (changed and settings)):
         return None
     said = (*story.sentence.tokens, ".")
     same = any(one == "same" and other in _SAME_THEN for one, other in pairwise(said))
     of = _of_which(story.sentence.tokens)
+    running = story.topic == "run"
+    few = len(texts) <= _FEW and (story.says("again") or bool(texts & _ONCE_MORE))
     alike = (
         same
-        or (story.topic == "run" and bool(texts & SAME or (story.sentence.first == "again" and len(texts) <= _FEW)))
+        or (running and (bool(texts & SAME) or few or bool(scaled(story.sentence.tokens))))
+        or changed
         or _rest_stays(texts)
         or story.says("as before")
         or (settings and texts & _EARLIER)
         or (of and texts & _LIKE)
     )
-    return Reference(texts, of, _same_frames(story), settings) if alike else None
+    factors = scaled(story.sentence.tokens)
+    return Reference(texts, of, _same_frames(story), settings, factors) if alike else None
+
+
+def few_words(texts: frozenset[str]) -> bool:
+    return len(texts) <= _FEW
+
+
+def changed_setting(tokens: tuple[str, ...], item: Item) -> str:
+    """ "rate down to four", "the volume is now fifteen": the setting a figure changes; empty where it is none."""
+    before = tokens[max(0, item.span[0] - _NEAR) : item.span[0]]
+    label = next((word for word in reversed(before) if word in _SCALED and word != "that"), "")
+    changes = _CHANGED & {*before} or item.after == "this"
+    return _SCALED[label][0] if label and changes else ""
+
+
+def scaled(tokens: tuple[str, ...]) -> dict[str, float]:
+    """ "half the volume", "double the rate", "half of that": the settings that are so much of what they were."""
+    for at, token in enumerate(tokens):
+        what = next((word for word in tokens[at + 1 : at + 4] if word not in {"the", "of", "a"}), "")
+        if token in _SCALES and what in _SCALED:
+            return dict.fromkeys(_SCALED[what], _SCALES[token])
+    return {}
 
 
 def _rest_stays(texts: frozenset[str]) -> bool:

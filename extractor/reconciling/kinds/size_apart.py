@@ -4,18 +4,15 @@ that do not stand right beside its name.
 
 from dataclasses import replace
 
-from extractor.model import Item, Kind, Quantity, Status
+from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.unsized import LINKS, unsized_thing
 from extractor.reconciling.size_roles import POURED
-from extractor.reconciling.story import Draft, Story, Thing
+from extractor.reconciling.story import NOT_DONE, Draft, Story, Thing
 from extractor.reconciling.things import new
 
 #: What may stand between a thing and its size, and between two of its sizes.
-_LINKS = frozenset(
-    """
-    , and a an the it its it's is are was were has have had of with in each all both by at now they one this that which
-    diameter length long wide size sized calibre caliber width measures measuring being about deployed placed released
-    detached put been then for 's how big large what which
-    """.split()
+_LINKS = LINKS - set(". ... ? ! so here doctor sir please yes okay".split()) | set(
+    "about deployed placed released detached put been then how big large what goes up in".split()
 )
 #: Before a bare figure: it is how wide the thing is.
 _HAS = {"has", "of", "with", "is", "size", "calibre", "caliber", "diameter"}
@@ -28,7 +25,9 @@ def size_apart(story: Story, item: Item) -> Thing | None:
     of none.
     """
     named = _named_before(story, item)
-    key = _which(item) if named is not None else ""
+    if named is None and _alone(story.sentence):
+        return _of_unsized(story, item)
+    key = _which(story, item) if named is not None else ""
     if named is None or not key or item.status in {Status.NEGATED, Status.PAST, Status.QUOTED, Status.CONSIDERED}:
         return None
     active = story.active
@@ -45,9 +44,36 @@ def size_apart(story: Story, item: Item) -> Thing | None:
     return thing
 
 
+def _alone(sentence: Sentence) -> bool:
+    """Whether a sentence tells a size and nothing else: "Seven millimetres, thirty centimetres." """
+    figures = {at for item in sentence.items if item.kind == "quantity" for at in range(*item.span)}
+    return LINKS.issuperset(token for at, token in enumerate(sentence.tokens) if at not in figures)
+
+
+def _of_unsized(story: Story, item: Item) -> Thing | None:
+    """ "The trunk got a plug. It was a ten.": the size of what was only named in a sentence before."""
+    value = item.figures["value"]
+    alone = len(story.mentions("quantity")) == 1 and value.unit is None and value.value <= _WIDEST
+    key = _which(story, item) or ("diameter" if alone else "")
+    thing = unsized_thing(story) if key and item.status not in NOT_DONE else None
+    if thing is None or key in thing.values:
+        return None
+    thing.values[key] = value.in_unit("mm" if key == "diameter" else "cm")
+    thing.seen = story.number
+    if thing.done is None and thing.asked is None:
+        thing.asked = story.add(Kind.EMBOLISE, Status.PLANNED, item, "embolise/asked-for", device=thing.name)
+    for draft in (thing.asked, thing.done):
+        _tell(draft, key, thing.values[key])
+    return thing
+
+
 def _ask_for(story: Story, thing: Thing, named: Item, item: Item) -> None:
     """ "My next coil has five millimetres": it is asked for by what it measures."""
-    wanted = named.status is Status.PLANNED or story.sentence.texts & {"next", "want", "need", "please", "take"}
+    wanted = (
+        named.status is Status.PLANNED
+        or item in _row(story)
+        or story.sentence.texts & {"next", "want", "need", "please", "take"}
+    )
     if wanted and thing.asked is None and thing.done is None:
         values = dict(thing.values)
         thing.asked = story.add(
@@ -89,13 +115,30 @@ def _named_before(story: Story, item: Item) -> Item | None:
     return None
 
 
-def _which(item: Item) -> str:
-    """Whether a figure can be a width or a length: by what it is called, by its unit, or by what stands before it."""
+def _which(story: Story, item: Item) -> str:
+    """Whether a figure can be a width or a length: by what it is called, by its unit, by what stands before it, or as
+    one of two in a row ("coil, five, ten").
+    """
     value = item.figures["value"]
     if value.unit not in {None, "mm", "cm"}:
         return ""
+    if (row := _row(story)) and item in row:
+        return "diameter" if item is row[0] else "length"
     if item.role == "long" or (value.unit == "cm" and item.role != "wide"):
         return "length" if value.value <= _LONGEST * (10 if value.unit == "mm" else 1) else ""
     asked = item.before == "," and value.unit is None  # "a plug, how big, ten"
     wide = item.role == "wide" or value.unit == "mm" or item.before in _HAS or (asked and item.after in {"", "."})
     return "diameter" if wide and value.value <= _WIDEST else ""
+
+
+def _row(story: Story) -> tuple[Item, ...]:
+    """Two bare figures with a comma between that a sentence ends with, the second no smaller: a width and a length."""
+    figures = [other for other in story.sentence.items if other.kind == "quantity"]
+    if len(figures) != 2 or any(figure.figures["value"].unit for figure in figures):
+        return ()
+    wide, long = figures
+    tokens = story.sentence.tokens
+    ends = not any(token.isalpha() and token not in LINKS for token in tokens[long.span[1] :])
+    row = tokens[wide.span[1] : long.span[0]] == (",",) and ends
+    fits = wide.figures["value"].value <= min(_WIDEST, long.figures["value"].value) <= _LONGEST
+    return (wide, long) if row and fits else ()

@@ -29,6 +29,8 @@ _ALIKE = {"put", "left"}
 _HELPING = {"have", "has", "'ve", "was", "were", "had", "been", "'s", "are", "is"}
 _WHO = {"i", "we", "he", "she", "they", "it", "you"}
 _AUXILIARY = {"was", "were", "been", "have", "has", "had", "'ve"}
+#: What a vessel or a patient did to one.
+_RECEIVED = {"got", "received"}
 #: Behind it in the passive, besides: how much it took.
 _TOOK = _DONE | {"enough", "sufficient", "required", "necessary"}
 #: What was performed or went well.
@@ -41,7 +43,11 @@ _NOT_IN = STORES | frozenset("opened want need ready waiting please next will 'l
 #: Being given now, with one of these before it; and what one says of it while doing it.
 _GIVING = {"giving", "injecting", "instilling", "infusing", "lacing", "pushing", "spraying"}
 _IS_DOING = {"am", "are", "'m", "'re", "is"}
-_INJECTS = {"inject", "instil", "instill", "infuse", "lace", "leave", "spray"}
+_INJECTS = {"inject", "instil", "instill", "infuse", "lace", "leave", "spray", "fill"}
+#: Behind "went": it is in.
+_INTO = {"in", "into", "down", "through", "to", "up"}
+#: Behind "I give": what was asked for goes in.
+_IT = {"it", "this", "that", "them", "both"}
 #: What is told with one of these is not so yet.
 _WHEN = {"when", "if", "once", "after", "before", "will", "until"}
 #: Said of what is done at times, or was at another time.
@@ -71,7 +77,7 @@ class ToldByVerb(Hearing):
         if item is None or item.status is not None:
             return
         poured = thing.name in POURED and being_given(sentence)
-        if not (poured or told_before(sentence, item.span[1]) or _told_after(sentence, item.span[1])):
+        if not (poured or told_before(sentence, item.span[1]) or told_after(sentence, item.span[1])):
             return
         story.settle(asked, Status.DONE, item, f"{thing.role}/told-by-verb")
         thing.asked, thing.done, thing.where, thing.left = None, asked, "used", 0
@@ -108,19 +114,24 @@ def _deed(said: Sequence[str], performed: bool) -> bool:
 def _is_told(said: Sequence[str], place: int) -> bool:
     """Whether the verb at a place is told of somebody, or heads its sentence, and what follows it is its object."""
     word = said[place]
-    if word not in _DONE or any(between in {".", "...", "but"} for between in said[place + 1 :]):
+    if word not in _DONE | _RECEIVED or any(between in {".", "...", "but"} for between in said[place + 1 :]):
         return False
     led = {*said[max(0, place - _BETWEEN) : place]}
     if led & {"to", "not", "be", "'ll", "will"}:
         return False
+    if word in _RECEIVED:
+        return bool(place) and not led & (_WHO - {"he", "she"} | _HELPING)  # "the trunk got a plug"
     return bool(led & _HELPING) or (word not in _ALIKE and (bool(led & _WHO) or not place))
 
 
-def _told_after(sentence: Sentence, past: int) -> bool:
+def told_after(sentence: Sentence, past: int) -> bool:
     """ "two coils of two by six were then deposited": the verb behind it, in the passive."""
     said = sentence.tokens[past:]
     if _is_not_so(sentence):
         return False
+    went = any(verb in {"went", "gone"} and where in _INTO for verb, where in pairwise(said))
+    if went or ("stasis" in said and Status.PLANNED not in sentence.cues):
+        return True
     return any(
         word in _TOOK and _AUXILIARY & {*said[max(0, at - _BETWEEN) : at]} and not {*said[:at]} & {"and", "but", "..."}
         for at, word in enumerate(said)
@@ -142,4 +153,15 @@ def being_given(sentence: Sentence) -> bool:
     if sentence.question or sentence.texts & _WHEN:
         return False
     doing = any(verb in _GIVING and _IS_DOING & {*said[max(0, at - 3) : at]} for at, verb in enumerate(said))
-    return doing or any(who in {"i", "we"} and does in _INJECTS for who, does in pairwise(said))
+    here = any(first == "here" and then in {"go", "goes", "comes", "come"} for first, then in pairwise(said))
+    return (
+        doing or here or gives_it(said) or any(who in {"i", "we"} and does in _INJECTS for who, does in pairwise(said))
+    )
+
+
+def gives_it(said: Sequence[str]) -> bool:
+    """ "I give it myself, through the guide": what was just asked for."""
+    return any(
+        who in {"i", "we"} and does in {"give", "push"} and what in _IT
+        for who, does, what in zip(said, said[1:], said[2:], strict=False)
+    )

@@ -1,0 +1,149 @@
+"""What a figure of an injection is, by the words around it: "eight in all", "frames up to four", "Run, twenty"."""
+
+from collections.abc import Iterable
+
+from extractor.model import Item, Quantity
+from extractor.reconciling.story import Story
+
+#: What a bare number may be as a setting: common practice, no source.
+BARE = (1.0, 60.0)
+#: Before "at": a setting stays.
+_LEAVES = {"leave", "keep", "stay", "stays", "hold", "remain", "remains", "leaving", "keeping"}
+_CALLED = {
+    "frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "speed": "rate", "flow": "rate",
+    "flow rate": "rate", "volume": "volume", "amount": "volume", "total": "volume",
+}  # fmt: skip
+#: What may follow a bare number that is a volume.
+AFTER_VOLUME = {
+    "", ".", ",", "...", "!", "?", "-", "again", "then", "please", "now", "only", "and", "at", "from", "through",
+    "into", "down", "via", "gently", "slowly", "softly", "here",
+}  # fmt: skip
+#: Before a bare number: it is no volume.
+_NO_VOLUME_AFTER = {"at", "number", "segment", "level", "l", "the", "that", "with", "than", "until"}
+#: These words are said of much else: a picture only with a word before that makes it one, or standing alone.
+LOOSE_PICTURES = {
+    "picture",
+    "pictures",
+    "control",
+    "completion",
+    "images",
+    "series",
+    "shot",
+    "spin",
+    "run",
+    "runs",
+    "injection",
+    "injections",
+}
+
+
+def alone(item: Item) -> bool:
+    """Whether a bare number stands by itself: nothing right after or before it makes it a figure of something else."""
+    return item.after in AFTER_VOLUME and item.before not in _NO_VOLUME_AFTER
+
+
+def before_frames(story: Story, item: Item) -> dict[str, Item]:
+    """ "six, three frames, go", "twenty, ten, four frames": the bare figures right before how often pictures are taken,
+    volume first.
+    """
+    row: list[Item] = [item]
+    for other in story.ahead():
+        if other.kind == "quantity":
+            row.append(other)
+        elif other.kind != "mark" or other.text != ",":
+            break
+    *bare, frames = row
+    figures = [other.figures["value"] for other in bare]
+    if not 1 <= len(bare) <= 2 or not frames.figures["value"].of_pictures or not alone(item):
+        return {}
+    low, high = BARE
+    plain = all(figure.unit is None and figure.form != "leading-zero" for figure in figures)
+    fit = plain and low <= figures[-1].value <= figures[0].value <= high
+    return dict(zip(("volume", "rate"), bare, strict=False)) if fit else {}
+
+
+def in_all(story: Story, item: Item) -> bool:
+    """ "thirty in total", "eight in all": a bare figure said to be all that goes in."""
+    figure = item.figures.get("value")
+    after = story.sentence.tokens[item.span[1] : item.span[1] + 2]
+    bare = item.kind == "quantity" and figure is not None and figure.unit is None
+    return bare and (after in {("in", "all"), ("in", "total"), ("all", "told")} or after[:1] == ("altogether",))
+
+
+def headed(story: Story, item: Item) -> bool:
+    """ "Run on the right, twenty this time": the first figure after the picture at the head of a sentence, with nothing
+    but where it is of between.
+    """
+    before = [other for other in story.behind() if other.kind not in {"mark", "side", "place", "part"}]
+    ends = item.after in {"", ",", ".", "...", "on", "this"} and item.before in {",", "...", ":", "", "of", "with"}
+    by_hand = len(before) == 2 and "by hand" in before[0].meanings
+    picture = before[-1:] if len(before) == 1 or by_hand else []
+    picture = [other for other in picture if is_picture(other) or other.text in {"run", "runs", "injection"}]
+    return bool(picture) and all(other.status is None for other in picture) and ends
+
+
+def called(items: Iterable[Item]) -> str:
+    """The setting called by its name nearest before a figure: "frames the same fifteen"."""
+    for item in items:
+        if item.kind == "action" and "settings" in item.meanings:
+            return _CALLED.get(item.text, "")
+        if not (item.kind == "action" and "again" in item.meanings) and item.text not in {"?", ","}:
+            return ""
+    return ""
+
+
+def left_as_it_is(story: Story, item: Item) -> str:
+    """ "don't touch the frames, leave it at four", "frames up to four": the setting named before the figure."""
+    said = story.sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]
+    if said[-1:] == ("at",) and _LEAVES & set(said):
+        among = list(story.behind())
+    elif said[-1:] == ("to",):
+        among = story.clause()
+    else:
+        return ""
+    named = (_CALLED.get(other.text, "") for other in among if "settings" in other.meanings)
+    return next((label for label in named if label), "")
+
+
+def is_picture(item: Item) -> bool:
+    """Whether this is the name of a picture, not a word that also says much else: "aortogram", "the oblique run"."""
+    return item.names_picture and (item.text not in LOOSE_PICTURES or item.text in {"run", "runs", "picture"})
+
+
+def put_right(story: Story) -> bool:
+    """Whether a word that puts right stands between this figure and the one before it."""
+    for other in story.behind():
+        if other.corrects:
+            return True
+        if other.kind in {"quantity", "pair"}:
+            return False
+    return False
+
+
+def fixed_already(story: Story, value: Quantity | None) -> bool:
+    """Whether the word that puts right stands before a value that was put right by it: "at four, hang on, at five"."""
+    fixing = next((other for other in story.behind() if other.corrects), None)
+    return value is not None and fixing is not None and fixing.words[1] <= value.words[1]
+
+
+def after_at(story: Story) -> bool:
+    before = story.before()
+    return before is not None and before.kind == "action" and before.text == "at"
+
+
+def just_held(story: Story) -> bool:
+    before = story.before()
+    return before is not None and before.kind == "action" and "hold" in before.meanings
+
+
+def joined_by_and(story: Story) -> bool:
+    """Whether "and" or a comma stands between this figure and the one before it, with only places besides."""
+    joined = False
+    for other in story.behind():
+        if other.kind == "quantity":
+            return joined and other.figures["value"].unit == "mL"
+        if other.kind == "mark":
+            joined = joined or other.text == "and"
+        elif other.kind not in {"place", "side", "part"} and not (other.kind == "action" and "raise" in other.meanings):
+            return False
+    return False
