@@ -35,8 +35,7 @@ _UNITS = {None, "[Ch]", "[in_i]", "mm", "cm"}
 #: No microcatheter is wider, Fr.
 WIDEST_MICRO = 3.5
 #: Devices that are as wide as they open, mm, and how wide that is.
-OPENED = {"filter", "snare"}
-_OPEN = (2, 45)
+OPENED = {"filter": (15, 45), "snare": (2, 45)}
 #: A bare number as short is rather a gauge or a count than how long a sheath is, cm.
 _SHORTEST_BARE = 10
 #: A length in millimetres of a sheath, wire or catheter; less may be how wide something is.
@@ -48,7 +47,8 @@ SIZE_TALK = frozenset(
     a an the of with and in has have had having is 's are was were it its it's this that which he she one ones length
     long length longer size sized sizes measures measuring measured thick thickness calibre caliber diameter number type
     only just rather exactly please kindly now then also too as well french plain make my our your his her so okay right
-    good yes need needs want wants take enough do will comes came job
+    good yes yeah yep need needs want wants take enough do will comes came job got sir doctor sister boss think thanks
+    i me say
     """.split()
 )
 _COUNTED = {"cardinal", "digits", "spelled", "decimal", "fraction"}
@@ -83,7 +83,7 @@ def in_size_unit(quantity: Quantity) -> bool:
 
 def has_sizes(name: str) -> bool:
     """Whether a device of this name has a gauge, a thickness or a width that it is called by."""
-    return name.endswith(("wire", "catheter")) or name in _GAUGED | OPENED
+    return name.endswith(("wire", "catheter")) or name in _GAUGED | OPENED.keys()
 
 
 def size_of(name: str, quantity: Quantity, known: Container[str]) -> tuple[str, Quantity] | None:
@@ -102,7 +102,7 @@ def _with_unit(name: str, quantity: Quantity) -> tuple[str, Quantity] | None:
     if name in OPENED:
         if unit == "mL":  # "a snare of ten mil"
             quantity, unit = quantity.flagged("unit-guessed", unit="mm"), "mm"
-        return ("diameter", quantity) if unit == "mm" and _OPEN[0] <= value <= _OPEN[1] else None
+        return ("diameter", quantity) if unit == "mm" and OPENED[name][0] <= value <= OPENED[name][1] else None
     if unit == "[Ch]":
         return ("gauge", quantity) if name != "wire" else None
     if name == "wire" and (is_thickness(quantity) or (unit == "mm" and value <= _THICKEST_MM)):
@@ -120,7 +120,7 @@ def _bare_size(name: str, quantity: Quantity, known: Container[str]) -> tuple[st
     if quantity.form not in _COUNTED:
         return None
     if name in OPENED:
-        fits = _OPEN[0] < quantity.value <= _OPEN[1]
+        fits = OPENED[name][0] < quantity.value <= OPENED[name][1]
         return ("diameter", quantity.in_unit("mm")) if fits else None
     if "gauge" not in known and (gauge := _bare_gauge(name, quantity)) is not None:
         return ("gauge", gauge)

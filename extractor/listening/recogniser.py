@@ -18,6 +18,7 @@ from typing import Any
 
 from extractor.errors import ModelError
 from extractor.listening.decode import RATE
+from extractor.listening.graphics import load_library
 from extractor.listening.rivals import Figures, PieceRival
 from extractor.listening.speech_models import ResolvedModel
 from extractor.listening.voice import STEP
@@ -34,6 +35,7 @@ _AT_ONCE_GRAPHICS = 16
 #: The odds of the whole vocabulary are 200 kB a token: fewer stretches at once.
 _AT_ONCE_ODDS = 1
 CPU, GRAPHICS = "cpu", "cuda"
+_CURE = "a library it misses comes with pip install 'spoken-procedure-timeline[graphics]'"
 _NUMBERS = {CPU: "int8", GRAPHICS: "float16"}
 #: Tokens in 30 s of talk, of which the pace is measured.
 _TALK_TOKENS, _WINDOW_S = 90, 30
@@ -196,7 +198,7 @@ class Recogniser:
         for text, piece in zip(texts[:-1], pieces[:-1], strict=True):
             past = at + len(piece)
             start_s, end_s = marks.get(at, last) / _MARKS_PER_S, marks.get(past, last) / _MARKS_PER_S
-            rivals = figures.rivals(piece, result.logits[0][at:past]) if figures else ()
+            rivals = figures.rivals(piece, [_read(each) for each in result.logits[0][at:past]]) if figures else ()
             chances = [max(each, 1e-6) for each in probabilities[at:past]]
             found.append((text, start_s, max(start_s, end_s), chances, tuple(rivals)))
             at = past
@@ -217,6 +219,16 @@ class Recogniser:
                 for text, start_s, end_s, chances, rivals in phrase
             ]
         return spoken
+
+
+def _read(logits: Any) -> Any:
+    """The odds of one token, float32: a graphics processor keeps them in its own memory, in half as many bits, where
+    NumPy cannot look at them.
+    """
+    import numpy as np
+    from ctranslate2 import DataType, Device
+
+    return np.array(logits.to_device(Device.cpu).to(DataType.float32))
 
 
 def _phrases(found: Sequence[_Piece]) -> list[list[_Piece]]:
@@ -242,10 +254,11 @@ def load(model: ResolvedModel) -> Recogniser:
     if not ctranslate2.get_cuda_device_count():
         return _load(model, CPU)
     try:
+        load_library()
         recogniser = _load(model, GRAPHICS)
         recogniser.hear([np.zeros(RATE, np.float32)], most_tokens=1)  # its libraries are looked for at the first work
-    except (ModelError, RuntimeError) as error:
-        return _load(model, CPU, f"a graphics processor is here, but cannot be used ({error})")
+    except (ModelError, OSError, RuntimeError) as error:
+        return _load(model, CPU, f"a graphics processor is here, but cannot be used ({error}); {_CURE}")
     return recogniser
 
 

@@ -35,7 +35,7 @@ class Figures:
         self._alike = {token: np.array(tokens) for tokens in kinds.values() for token in tokens}
 
     def rivals(self, tokens: Sequence[int], logits: Sequence[Any]) -> list[PieceRival]:
-        """The tokens of one piece and the logits each was chosen from -> what else the piece may be."""
+        """The tokens of one piece and the logits each was chosen from (one of the vocabulary) -> its rivals."""
         return [
             ("".join(self._texts[each] for each in (*tokens[:at], rival, *self._rest(tokens[at + 1 :], rival))), ratio)
             for at, token in enumerate(tokens)
@@ -48,7 +48,7 @@ class Figures:
         alike = self._alike.get(token)
         if alike is None:
             return
-        odds = np.array(logits)
+        odds = np.asarray(logits)
         ratios = odds[alike] - odds[token]
         own = self._texts[token].lower()
         found = 0

@@ -38,6 +38,8 @@ _NEAR = 12
 _ASIDE = 2
 #: A bare number as high counts no devices.
 _NO_COUNT = 50
+#: After "same": in this it is like another.
+_ALIKE = {"length", "size", "gauge", "french", "type", "kind"}
 #: Right before a bare number these make it something else.
 _NO_SIZE_AFTER = {"at", "to", "for", "over", "per", "about", "in", "than", "on", "from", "after"}
 #: Right behind a figure and before its device.
@@ -177,7 +179,9 @@ class _Between:
         while index < size.first:
             text = self._tokens[index].text
             aside = self._aside(index, size.first)
-            if text in _STOPS or not (aside or text in _PASSING or index in self._light | self._told or text in SIDES):
+            alike = text == "same" and self._tokens[index + 1].text in _ALIKE
+            passing = aside or alike or text in _PASSING or text in SIDES
+            if text in _STOPS or not (passing or index in self._light | self._told):
                 return False
             if text == "with" and is_exchanged(self._tokens, device.span[0]):
                 return False

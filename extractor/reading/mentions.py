@@ -36,6 +36,7 @@ _LIGHT = FILLERS | set(
     second third piece ones type gauge is it 's s these his her my your
     """.split()
 )
+_COPULAS = {"is", "'s", "was", "are", "were", "had", "has"}
 _DEFINITE = {"the", "that", "this", "our", "my", "both", "these", "those", "same", "his", "her", "your"}
 #: Before a mention, these tell nothing of where it is.
 _SKIPPED = _LIGHT | _DEFINITE | {"its", "used", "previously", "aforementioned", "mentioned", "identical"}
@@ -422,8 +423,9 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
     )
     if before in {"of", "over", "along"} or not told:
         return False
-    if after[0] == "in":
-        return after[1] in _DEFINITE and length <= _NEAR
+    if after[0] == "in":  # "the vein is five millimetres in the arm": how wide it is
+        told = before in _COPULAS and tokens[index - 1].text not in {"it", "that", "this", "tip", "end"}
+        return after[1] in _DEFINITE and length <= _NEAR and not told
     return not (after[0] == "from" and {"to", "until", "till"} & {token.text for token in tokens[figure.last :]})
 
 

@@ -29,6 +29,7 @@ from extractor.reading.stops import joined
 from extractor.reading.terms import Term, TermFinder
 from extractor.reading.tokens import PUNCTUATION, Token, decimal_commas, tokenise, without_addresses
 from extractor.reading.told_sizes import join_sizes
+from extractor.reading.ways_in import ways_in
 
 #: A silence this long ends a sentence and a breath: common practice in dialogue transcription is 0.3 to 0.7 s; no
 #: source.
@@ -57,7 +58,7 @@ _MOST_BY_HAND = 60
 #: Shares in percent that answer how tight a vessel is: common practice, no source.
 _SHARES = (10, 100)
 #: Beside a figure they tell which way it measures; between them and the figure may stand what changes nothing.
-_LONG = {"length", "long", "longer", "distance", "lesion"}
+_LONG = {"length", "long", "longer", "distance", "lesion", "room"}
 _WIDE = {"diameter", "diameters", "reference", "width", "wide", "across", "calibre", "caliber", "lumen"}
 _LIGHT = FILLERS | set(
     """
@@ -290,6 +291,10 @@ def _ordered(
     for figure in figures:
         placed.append((figure.first, _figure_item(tokens, figure)))
         busy |= set(range(figure.first, figure.last))
+    for way in ways_in(tokens):
+        if not busy & set(range(*way.span)):
+            placed.append((way.span[0], way))
+            busy |= set(range(*way.span))
     places = {
         term.last: term.first for term in terms if any(table in {"vessel", "side", "part"} for table, _ in term.found)
     }

@@ -79,9 +79,10 @@ def tell_time(story: Story, item: Item, quantity: Quantity) -> bool:
 
 
 def told_here(story: Story, status: Status | None) -> Draft | None:
-    """The last inflation or stent of this sentence and status."""
+    """The last inflation or stent of this sentence and status, or of the talk that this sentence goes on with."""
+    begins = story.frames.begins if story.frames.begins is not None else story.sentence.words[0]
     for draft in reversed(story.lately()):
-        here = draft.words[0] >= story.sentence.words[0]
+        here = draft.words[0] >= begins
         if draft.kind in {Kind.INFLATION, Kind.STENT} and here and draft.status is status:
             return draft
     return None

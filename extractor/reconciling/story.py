@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status, WordRange
+from extractor.reconciling.frames import Frames
 from extractor.reconciling.questions import Questions, deny
 from extractor.units import BALLOON_PRESSURES
 
@@ -81,6 +82,7 @@ class Draft:
     part: str | None = None
     repeated: bool = False  # told in a closing summary
     named: WordRange | None = None  # the words that name its device, drug or finding
+    of: "Thing | None" = None  # what goes in or comes out by it, or left the hole it closes
 
     def reach(self, words: WordRange) -> None:
         """Widens the evidence to further words."""
@@ -108,6 +110,10 @@ class Thing:
     moved: int = -9  # and of the one that told that it went in
     left: int = 1  # how many of it are still to be used
     among: Sequence["Thing"] = ()  # everything the case speaks of, itself too
+
+    def tell(self, draft: Draft) -> None:
+        """An event tells of it."""
+        self.told, draft.of = draft, self
 
 
 class Hearing:
@@ -151,6 +157,7 @@ class Story:
         self.following: Sentence | None = None
         self.before_this: Sentence | None = None  # the sentence just heard, if it named another time and nothing else
         self.questions = Questions()
+        self.frames = Frames()
         self.index = 0
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:
@@ -160,6 +167,7 @@ class Story:
         for self.number, self.sentence in enumerate(sentences, 1):
             self.index = 0  # nothing of it is heard yet, and the sentence before may have had more items
             self._turn()
+            self.frames.hear(self.sentence, self.number)
             self.questions.answer(self.sentence, self.number, self.keep)
             self._head()
             self.following = sentences[self.number] if self.number < len(sentences) else None

@@ -1,6 +1,7 @@
 """Which device is meant: a mention -> one of the things the case has spoken of, or a new one."""
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from extractor.model import SIDES, Item, Quantity, Status
 from extractor.reconciling.story import Story, Thing, carried
@@ -126,6 +127,11 @@ def fit(item: Item, thing: Thing) -> float | None:
         ):
             return None
     return score
+
+
+def fit_but_for_sizes(item: Item, thing: Thing) -> bool:
+    """Whether a mention fits a thing in all but the sizes it tells."""
+    return fit(replace(item, figures={}), thing) is not None
 
 
 def _longer(item: Item, thing: Thing) -> bool:

@@ -23,6 +23,7 @@ from extractor.model import (
     Word,
 )
 from extractor.reconciling import kinds
+from extractor.reconciling.all_along import give_sizes_learnt_later
 from extractor.reconciling.confidence import close_call, confidence, heard_in, signs, weights
 from extractor.reconciling.overtaken import mark_overtaken
 from extractor.reconciling.rivalled import mark_rivalled
@@ -85,6 +86,7 @@ def reconcile(
     """
     story = Story(kinds.hearings(), dictated=_dictated(sentences, words))
     drafts = story.tell(sentences)
+    give_sizes_learnt_later(drafts)
     mark_overtaken(drafts)
     limits = Limits(lexicon)
     mark_rivalled(drafts, sentences, limits)

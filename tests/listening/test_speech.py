@@ -401,7 +401,10 @@ def test_a_graphics_processor_that_cannot_be_used_is_told_and_done_without(base,
     monkeypatch.setattr(recogniser, "_load", failing)
     loaded = recogniser.load(replace(base, name="another"))
     assert loaded.processor == "cpu"
-    assert loaded.fault == ("a graphics processor is here, but cannot be used (Library libcublas.so.12 is not found)")
+    assert loaded.fault == (
+        "a graphics processor is here, but cannot be used (Library libcublas.so.12 is not found); "
+        "a library it misses comes with pip install 'spoken-procedure-timeline[graphics]'"
+    )
     assert loaded.hear([talk.samples[:]])[0]
 
 

@@ -819,7 +819,6 @@ CASES = [
         """The last patient had a six by forty to fourteen.
         Today, five by forty balloon, please.""",
         [
-            "inflation past balloon | diameter 6 mm, length 40 mm, pressure 14 atm",
             "inflation planned balloon | diameter 5 mm, length 40 mm",
         ],
         id="another patient's balloon",

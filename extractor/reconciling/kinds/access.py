@@ -25,6 +25,12 @@ _SITES_FOR = 8
 _DONE = {"is done", "'s done", "it is done", "is made", "'s made", "it's made"}
 #: "I'm in the aorta" tells where a catheter is: nobody gains access there.
 _DEEP = {"aorta", "inferior vena cava", "superior vena cava", "renal artery", "right atrium"}
+#: What a plan is called, and what says that it is one.
+_PLANS, _WILL = (
+    frozenset("plan strategy idea tomorrow plans intention".split()),
+    {"will", "'ll", "shall", "so", "rather"},
+)
+_JUST_THOUGHT = 2
 #: So many breaths later a puncture nothing went in through may turn out to be of the wrong vessel: set by hand, no
 #: source.
 _LATER = 2
@@ -73,8 +79,10 @@ class Accesses(Hearing):
             return self._missed(story, item)
         if "way in" in item.meanings:
             return self._another_way(story, item)
-        if item.status in NOT_DONE and ("puncture" in item.text or _of_the_needle(story, item)):
-            story.add(Kind.ACCESS, item.status, item, f"access/{item.status}")
+        status = item.status or (Status.PLANNED if story.sentence.texts & _PLANS and _decided(story) else None)
+        if status in NOT_DONE | {Status.PLANNED} and ("punct" in item.text or _of_the_needle(story, item)):
+            if status is Status.NEGATED or not _told(story, status):
+                story.add(Kind.ACCESS, status, item, f"access/{status}")
             return True
         if item.text in _DONE and item.status is None and _punctured(story):
             return self._gained(story, item, "access/punctured")
@@ -93,12 +101,16 @@ class Accesses(Hearing):
 
     @staticmethod
     def _another_way(story: Story, item: Item) -> bool:
-        """ "Could we go in on the left?", "the surgeons could cut down on it": thought of, or refused."""
-        status = item.status if item.status in {Status.CONSIDERED, Status.NEGATED} else None
+        """ "Could we go in on the left?", "the surgeons could cut down on it", "not from the left groin": thought of,
+        refused, or decided on. Who tells only that it comes from there gains no access.
+        """
+        status = item.status if item.status in NOT_DONE else None
         wondered = story.sentence.question or bool(story.sentence.texts & _WONDERS)
-        status = status or (Status.CONSIDERED if wondered else None)
-        if status is None or any(d.kind is Kind.ACCESS and d.number == story.number for d in story.drafts[-3:]):
+        status = status or (Status.CONSIDERED if wondered else Status.PLANNED if _decided(story) else None)
+        if status is None or _told(story):
             return False
+        if any(other.kind == "device" and other.name != "needle" for other in story.clause()):
+            return False  # "the wire won't go in from the arm"
         story.add(Kind.ACCESS, status, item, f"access/{status}")
         return True
 
@@ -153,6 +165,20 @@ class Accesses(Hearing):
         else:
             story.add(Kind.ACCESS, Status.NEGATED, item, "access/missed")
         return True
+
+
+def _told(story: Story, status: Status | None = None) -> bool:
+    """Whether this sentence has told an access already, of this status where one is given."""
+    told = (draft for draft in story.drafts[-3:] if draft.kind is Kind.ACCESS and draft.number == story.number)
+    return any(status in {None, draft.status} for draft in told)
+
+
+def _decided(story: Story) -> bool:
+    """ "The plan is to puncture the femoral"; "we will go from the right", once another way was refused."""
+    last = story.recent(Kind.ACCESS, _JUST_THOUGHT)
+    instead = last is not None and last.status in {Status.NEGATED, Status.CONSIDERED}
+    plans = bool(story.sentence.texts & _PLANS) and Status.PLANNED in story.sentence.cues
+    return plans or (instead and bool(story.sentence.texts & _WILL))
 
 
 def _both(story: Story, item: Item) -> bool:

@@ -126,6 +126,8 @@ class Closures(Hearing):
         elif "gauge" in hole.values:
             self.open.values["gauge"] = carried(hole.values["gauge"])
         self.hole, self.pressed = hole, None
+        if self.open is not None:
+            self.open.of = hole.of
 
     def _new(self, story: Story, status: Status, item: Item, rule: str, device: str | None = None) -> Draft:
         gauge = item.figures.get("gauge") or self._own(story, item) or self._gauge(story)
@@ -134,7 +136,9 @@ class Closures(Hearing):
         )
         story.topic = "closure"
         if status is Status.DONE:
-            self.open, self.hole, self.pressed, self.side = draft, _hole(story), None, story.side
+            hole = _hole(story)
+            draft.of = hole.of if hole is not None else None
+            self.open, self.hole, self.pressed, self.side = draft, hole, None, story.side
         return draft
 
     @staticmethod

@@ -1,6 +1,7 @@
 """What imaging or the field shows, with its measures; ruled out where the talk says so."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
@@ -19,6 +20,8 @@ _TAGS = frozenset(
     """.split()
 )
 _LEFT = {"left", "residual", "remaining", "call", "calling", "still", "yet", "better", "improved", "narrowed"}
+#: With one of these a share is what is left of a stenosis, whether or not a picture was told of.
+_REMAINS = {"residual", "remaining"}
 #: Findings whose size is a width, those whose size is a length, and those that narrow a vessel by a share.
 SWELLINGS = {"pseudoaneurysm", "aneurysm", "haematoma"}
 LESIONS = {"stenosis", "occlusion", "dissection", "thrombus"}
@@ -75,6 +78,9 @@ _USES = frozenset(
 #: A share in percent told alone after a picture is no greater: more may be how well the blood is oxygenated.
 _MOST_LEFT = 80
 _VESSELS = {"vessel", "vessels"}
+_MEASURING = {"measures", "measured", "measuring", "to", "with", "by", "has", "had"}
+#: Between a swelling and its two figures.
+_MEASURING_LINK = _MEASURING | _IS | {",", ":", "of", "at", "a", "now", "it", "here", "there", "size", "roughly"}
 _SITES = {"place", "side", "part"}
 #: A length without its unit that is at least this is in millimetres: set by hand, no source.
 _LEAST_BARE_MM = 10
@@ -92,6 +98,7 @@ class Findings(Hearing):
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.here, self.known = [], None
+        _sizes_of_swellings(sentence)
         asked, self.asked = self.asked, []
         if asked and is_yes(sentence):
             story.drafts += asked
@@ -419,7 +426,7 @@ class Findings(Hearing):
             or item.status not in {None, Status.PLANNED}
             or not (story.sentence.texts & _LEFT or placed or self._share_alone(story, item))
             or story.summary
-            or not any(draft.kind is Kind.RUN for draft in story.lately())
+            or not (story.sentence.texts & _REMAINS or any(draft.kind is Kind.RUN for draft in story.lately()))
         ):
             return False
         values = {"stenosis": item.figures["value"]}
@@ -440,7 +447,7 @@ class Findings(Hearing):
         """ "aneurysm at five point eight": centimetres, as a bare decimal of an aneurysm is."""
         quantity, last = item.figures["value"], self.here[-1] if self.here else None
         decimal = quantity.form in {"decimal", "fraction"} and 2 <= quantity.value <= 15
-        told = last is not None and last.finding == "aneurysm" and item.before in _IS | {"at", "of", ","}
+        told = last is not None and last.finding == "aneurysm" and item.before in _IS | _MEASURING | {"at", "of", ","}
         since = takewhile(lambda other: other.kind != "finding", story.behind())
         return decimal and told and all(other.text != "and" for other in since)
 
@@ -477,6 +484,25 @@ class Findings(Hearing):
                 continue
             return other.kind == "finding" and _key(other.name, item) is not None
         return False
+
+
+def _sizes_of_swellings(sentence: Sentence) -> None:
+    """ "The false aneurysm measures twenty-four by eighteen millimetres": of what was named before it, no balloon's;
+    the first figure stands for how wide it is.
+    """
+    named: Item | None = None
+    for at, item in enumerate(sentence.items):
+        if item.kind == "finding":
+            named = item
+        if named is None or not item.headless or item.figures.keys() != {"diameter", "length"}:
+            continue
+        between = {*sentence.tokens[named.span[1] : item.span[0]]}
+        if named.name not in SWELLINGS or not between <= _MEASURING_LINK:
+            continue
+        wide, long = item.figures["diameter"], item.figures["length"]
+        figures = {"value": wide.in_unit(wide.unit or long.unit or "mm")}
+        before, after = ("", *sentence.tokens)[item.span[0]], (*sentence.tokens, "")[item.span[1]]
+        sentence.items[at] = replace(item, kind="quantity", figures=figures, headless=False, before=before, after=after)
 
 
 def _key(name: str, item: Item) -> str | None:

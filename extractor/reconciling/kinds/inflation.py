@@ -27,7 +27,8 @@ from extractor.reconciling.bare_figures import (
     then_timed,
     told_by,
 )
-from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, seconds, tell_time, told_here
+from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, seconds, tell_time
+from extractor.reconciling.kinds.not_inflated import as_a_rule, refuses_to, rule_out, tell, took_it_to
 from extractor.reconciling.kinds.sized import time_before
 from extractor.reconciling.kinds.told_done import just_dilated
 from extractor.reconciling.questions import asks_from
@@ -159,7 +160,7 @@ class Inflations(Hearing):
         if sentence.texts & _AT_ONCE:
             self.both = breath
         if sentence.first in NO and self.asked == story.number - 1:
-            _rule_out(story, Item("mark", sentence.words, sentence.first))
+            rule_out(story, Item("mark", sentence.words, sentence.first))
         if sentence.question and not story.mentions("device") and story.says("inflate"):
             asks = asks_from(sentence)
             up = [item for item in story.mentions("action") if "inflate" in item.meanings]
@@ -202,6 +203,9 @@ class Inflations(Hearing):
 
     def _act(self, story: Story, item: Item) -> bool:
         active = story.active
+        if not self.up and refuses_to(story, item):
+            rule_out(story, item)
+            return True
         if active is None or active.role not in _BALLOONS:
             return False
         if self.up and self.touched < story.sentence.breath and (_begins_anew(item) or _by_stent_balloon(story, item)):
@@ -251,7 +255,7 @@ class Inflations(Hearing):
         undone = item.text in _DILATED and item.before in {"not", "never"}
         undone = undone and not any(other.kind == "device" for other in story.clause())
         if item.status is Status.NEGATED and (noun or undone):
-            _rule_out(story, item)  # "a second inflation was not performed", "the right was not dilated"
+            rule_out(story, item)  # "a second inflation was not performed", "the right was not dilated"
             return True
         if item.status in NOT_DONE or self.asked == story.number:
             return False
@@ -396,8 +400,12 @@ class Inflations(Hearing):
             return self._time(story, item, quantity.flagged("unit-assumed", unit="s"))
         if quantity.unit is not None or not stands_free(story, item):
             return False
+        if item.status in NOT_DONE and took_it_to(story, item, quantity):
+            return True
+        if item.status is Status.QUOTED and as_a_rule(story, quantity):
+            return self._pressure(story, item, quantity.in_unit(pressure_unit(story, quantity)))
         if item.status is Status.PAST:
-            return _took_it_to(story, item, quantity)
+            return False
         if self._as_long_again(story, item, quantity) or self._for_so_long(story, item, quantity):
             return True
         if self._held_for(story, item, quantity):
@@ -621,7 +629,7 @@ class Inflations(Hearing):
             return True
         status = told_status(item)
         if status is not Status.DONE:
-            _tell(story, item, quantity, status)
+            tell(story, item, quantity, status)
             return True
         if self._is_next(story, item):
             self._lower(story, self.up)
@@ -884,10 +892,6 @@ def _names_same(story: Story, item: Item) -> bool:
     return item.text in _SAME_ONE or bool(
         item.text in {"the same", "same"} and named and following and following.span[0] == item.span[1]
     )
-
-
-def _rule_out(story: Story, item: Item) -> None:
-    story.add(Kind.INFLATION, Status.NEGATED, item, "inflation/ruled-out")
 
 
 def _of_injector(story: Story, quantity: Quantity) -> bool:
@@ -1161,29 +1165,3 @@ def _alike_units(one: Item, other: Item) -> bool:
 def _differ(one: Thing, other: Thing) -> bool:
     """Whether one balloon is known to be of another size than the other: of a pair of one size either may go up."""
     return any(key not in other.values or not equal(value, other.values[key]) for key, value in one.values.items())
-
-
-def _tell(story: Story, item: Item, quantity: Quantity, status: Status) -> None:
-    """A pressure that was not reached now: it joins the device of the same sentence and status, or stands alone."""
-    last = told_here(story, status)
-    if last is not None and "pressure" not in last.values:
-        last.values["pressure"] = quantity
-        last.reach(item.words)
-        return
-    thing = story.active
-    known = thing is not None and thing.role in _BALLOONS and status in {Status.NEGATED, Status.CONSIDERED}
-    values = values_of(thing) if thing is not None and known else {}
-    kind = Kind.STENT if thing is not None and thing.role == "stent" and thing.where == "asked" else Kind.INFLATION
-    story.add(kind, status, item, f"{kind}/pressure-{status}", values={**values, "pressure": quantity})
-
-
-def _took_it_to(story: Story, item: Item, quantity: Quantity) -> bool:
-    """ "two years ago they did it with an eight by forty, up to ten": how far one went up before this case."""
-    last, unit = told_here(story, Status.PAST), pressure_unit(story, quantity)
-    if last is None or "pressure" in last.values or not unit or quantity.form in {"year", "leading-zero", "article"}:
-        return False
-    if not told_by(story) & {"raise", "inflate"} or quantity.value % 0.5:
-        return False
-    last.values["pressure"] = quantity.in_unit(unit)
-    last.reach(item.words)
-    return True

@@ -5,6 +5,8 @@ from itertools import combinations, pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.finding import LESIONS
+from extractor.reconciling.kinds.pressure_site import told_at_site
+from extractor.reconciling.kinds.vessel_size import as_spoken, set_aside_instruments, takes_sizes, told_of_vessel
 from extractor.reconciling.story import Draft, Hearing, Story
 
 #: Words that make a length a distance moved or kept, not a size.
@@ -34,6 +36,10 @@ _LOOKS = _SIZES | {"ultrasound", "ivus"}
 #: These are read as words for a pressure too.
 _PARTS = {"aorta", "distal", "distally"}
 _LOOKS_FROM_INSIDE = "ultrasound catheter"
+#: Between a figure and the gradient it is: "eleven of a gradient".
+_GRADIENT_OF = {"of", "a", "mean", "systolic", "residual", "pressure", "peak"}
+#: With one of these a pressure told in mmHg is what is lost between two places.
+_FALLS = {"step", "jump", "jumps", "drop", "drops", "lose", "loses", "losing", "loss", "difference"}
 #: "What do you make the popliteal?", "what does the vein measure?"
 _MAKES = {"make", "measure", "measuring", "size"}
 #: Small words that are read as actions and tell nothing here: "down to", "on".
@@ -94,6 +100,8 @@ _LOOKING = 4
 #: So many figures, and pressures among so many events, before a gradient may be the two it is the difference of: set
 #: by hand.
 _SUBTRACTED, _RECENT = 5, 10
+#: So many sentences that name nothing may stand between a question for the clotting time and its answer: set by hand.
+_WAITING = 3
 #: How far two readings of one thing told after a pause are apart at most: set by hand.
 _STEADY = 0.15
 
@@ -108,6 +116,7 @@ class Measures(Hearing):
         self.several = -9  # the breath of "pressures": every bare figure of it and the next is one
         self.taken = -9  # the breath in which a catheter is made ready for pressures, or pulled back
         self.asked = -9  # number of the sentence that asked for the clotting time
+        self.waits = 1  # so many sentences its answer may stand behind: what names nothing lets it wait
         self.told: list[Draft] = []  # of this breath
         self.here: list[Draft] = []  # of this sentence
         self.sides: dict[Draft, str] = {}  # the side each gradient was told of
@@ -123,11 +132,13 @@ class Measures(Hearing):
         self.long_asked = self.long_now
         self.long_now = story.number if {"how", "long"} <= sentence.texts else -9
         if sentence.breath != self.breath:
-            self.act = self.act and self.asked == story.number - 1
+            self.act = self.act and story.number - self.asked <= self.waits
             self.gradient = self.sizing = self.pressure = False
             self.told, self.sides, self.loose = [], {}, []
             self.breath = sentence.breath
         self.sizing = self.sizing or bool(sentence.texts & _SIZES and len(sentence.texts) <= _SHORT_ASKED)
+        self.sizing = self.sizing or takes_sizes(sentence)
+        set_aside_instruments(sentence)
         pulled = "back" in sentence.texts and bool(sentence.texts & {"pull", "pulling"})
         if sentence.texts & _TRANSDUCING or (pulled and not any(item.role == "inflation" for item in sentence.items)):
             self.taken = sentence.breath
@@ -143,12 +154,18 @@ class Measures(Hearing):
             if draft.rule == "measure/gradient" and draft.status is Status.DONE:
                 self._subtrahends(story, draft.values["gradient"])
         named = any("pressure" in item.meanings for item in sentence.items)
-        if self.pressure and named and not story.mentions("quantity"):
+        asked = sentence.question or story.says("measure")
+        if named and not story.mentions("quantity") and (self.pressure or (asked and _wants_pressure(story))):
             self.label = story.number
+        if self.act and self.asked + self.waits == story.number and not story.mentions("device", "drug", "quantity"):
+            self.waits = min(self.waits + 1, _WAITING)  # "ACT? … It's running. … One ninety-nine."
         number, before = self.size_asked
         if (key := _calls_for(story)) or (story.number - number == 2 and (key := before) and _asks_elsewhere(sentence)):
             self.size_asked = (story.number, key)
         last = story.drafts[-1] if story.drafts and story.drafts[-1].kind is Kind.MEASURE else None
+        if last is not None and not key and last.number == story.number - 1 and _asks_elsewhere(sentence):
+            sized = next((key for key in ("diameter", "length") if key in last.values), "")
+            self.size_asked = (story.number, sized) if sized else self.size_asked
         key = next((key for key in ("gradient", "diameter") if last is not None and key in last.values), "")
         if key and sentence.texts & _ANEW and _asks_anew(sentence):
             self.anew = (story.number, key)
@@ -194,7 +211,7 @@ class Measures(Hearing):
 
     def _word(self, story: Story, item: Item) -> bool:
         if "act" in item.meanings:
-            self.act, self.asked = True, story.number
+            self.act, self.asked, self.waits = True, story.number, 1
             return True
         if "gradient" in item.meanings:
             if item.text == "pullback" and _looks_from_inside(story):
@@ -240,8 +257,11 @@ class Measures(Hearing):
         )
         if found is None:
             return self._told_anew(story, item, quantity)
+        quantity = item.figures["value"]
         self.bare = quantity.unit is None
-        if found.key in {"gradient", "pressure", "act"} or quantity.unit is None:
+        if quantity.unit == "mL":
+            quantity = quantity.flagged("unit-guessed", unit=found.unit)
+        elif found.key in {"gradient", "pressure", "act"} or quantity.unit is None:
             quantity = replace(quantity, unit=found.unit)
         self._tell(story, item, found, quantity)
         return True
@@ -299,15 +319,33 @@ class Measures(Hearing):
     def _anew(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         """ "Gradient? Eighteen. After the balloon? Two.": what was measured last is asked for once more."""
         alone = all(other is item or other.kind in {"mark", "pronoun", "phrase"} for other in story.sentence.items)
+        if self._renewed(story, item, quantity):
+            return _Found("gradient", "mm[Hg]", "measure/renewed")
         if self.anew[0] != story.number - 1 or not alone or quantity.unit not in {None, "mm[Hg]", "mm"}:
             return None
         key = self.anew[1]
         return _Found(key, "mm[Hg]" if key == "gradient" else "mm", "measure/asked-anew")
 
+    def _renewed(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Now after the balloon it reads at three", "post stent, three": less than the gradient told last, where
+        nothing is told but after what.
+        """
+        last = next((draft for draft in reversed(story.drafts[-_RECENT:]) if draft.kind is Kind.MEASURE), None)
+        if last is None or "gradient" not in last.values or quantity.unit not in {None, "mm[Hg]"} or self.here:
+            return False
+        tokens = story.sentence.tokens
+        headed = bool({*tokens[:2]} & {"after", "afterwards", "post"}) and len(story.mentions("quantity")) == 1
+        free = (
+            other.where in {"after", "post"} or other.before in {"after", "post"} for other in story.mentions("device")
+        )
+        named = story.mentions("place", "part", "drug", "finding", "pair") or not all(free)
+        less = quantity.value < last.values["gradient"].value and item.after in {"", ".", ",", "now", "only"}
+        return headed and less and not named and not story.says("inflate", "run")
+
     def _clotting(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         if quantity.unit not in {None, "s"} or not 60 <= quantity.value <= 999:
             return None
-        after = story.after("pronoun")
+        after = next((other for other in story.ahead() if other.kind != "pronoun" and other.text != "on"), None)
         named_after = after is not None and "act" in after.meanings
         if not (self.act or named_after):
             return None
@@ -336,7 +374,8 @@ class Measures(Hearing):
         pressures = at or any("pressure" in draft.values for draft in self.here)
         several = story.sentence.breath - self.several <= 1
         taking = max(self.taken, self.several) >= story.sentence.breath - 1
-        if bare and taking and self._at_place(story, item) and 1 <= quantity.value <= 300:
+        placed = taking and self._at_place(story, item) and 1 <= quantity.value <= 300
+        if bare and (placed or told_at_site(story, item, quantity) or self._answers_pressure(story, item)):
             return _Found("pressure", "mm[Hg]", "measure/pressure")
         if (
             self.gradient
@@ -351,7 +390,9 @@ class Measures(Hearing):
         if again and quantity.unit != "mm" and (self._sided(story) or quantity.unit):
             return _Found("gradient", "mm[Hg]", "measure/gradient")
         if quantity.unit == "mm[Hg]":
-            return _Found("pressure", "mm[Hg]", "measure/pressure")
+            named = "gradient" in story.sentence.texts and not (story.says("pressure") or self.here)
+            falls = named or bool(story.sentence.texts & _FALLS)
+            return _Found("gradient" if falls else "pressure", "mm[Hg]", f"measure/{'step' if falls else 'pressure'}")
         if not bare or item.before in _BOUNDS | {"in"} or story.sentence.texts & _VITAL:
             return None
         if self._difference(story, quantity):
@@ -367,6 +408,13 @@ class Measures(Hearing):
         if (self.pressure or several) and 1 <= quantity.value <= 300 and self._pressure_before(story, several):
             return _Found("pressure", "mm[Hg]", "measure/pressure")
         return None
+
+    def _answers_pressure(self, story: Story, item: Item) -> bool:
+        """ "Measure the pressure in the sac. Forty-eight over forty, mean forty-three.": the mean, or one alone."""
+        if self.label != story.number - 1 or story.mentions("device", "drug", "finding", "pair") or self.gradient:
+            return False
+        alone = len(story.mentions("quantity")) == 1 and not story.mentions("place")
+        return item.before == "mean" or (alone and item.before != "over" and item.after in {"", ",", ".", "..."})
 
     def _sided(self, story: Story) -> bool:
         """ "left four, right one": the side stands right before the figure."""
@@ -416,12 +464,19 @@ class Measures(Hearing):
         light = {"mark", "pronoun", "phrase", "quantity"}
         said = (other for other in story.sentence.items if not other.meanings or other.meanings - _PASSING)
         alone = not self.here and all(other.kind in light for other in said)
+        alone = alone or bool(quantity.unit and item.before in _IS)  # "I pull it back, so that's six centimetres"
         if number != story.number - 1 or not alone or quantity.unit not in {None, "mm", "cm"} or _counts(item):
             return None
         size = quantity.value * (10 if quantity.unit == "cm" else 1)
         return _Found(key, quantity.unit or "mm", "measure/asked") if 0.5 <= size <= _LONGEST_MM else None
 
     def _size(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
+        if (
+            quantity.unit == "mL"
+            and not story.says("run", "by hand", "give")
+            and told_of_vessel(story, item, quantity, True)
+        ):
+            return _Found("diameter", "mm", "measure/mil")  # "the feeding artery is two and a half mil"
         if quantity.unit not in {None, "mm", "cm"}:
             return None
         if item.status is Status.PLANNED and not _told_by_verb(story):
@@ -434,8 +489,11 @@ class Measures(Hearing):
             or self._goes_on(story, item, quantity)
             or self._plain(story, item, quantity)
             or self._looked_at(story, item, quantity)
+            or self._of_vessel(story, item, quantity)
         ):
             return None
+        if item.role != "long" and not _spans(story):
+            item.figures["value"] = quantity = as_spoken(story, item, quantity)
         unit = quantity.unit or self._unit_before()
         millimetres = quantity.value * (10 if unit == "cm" else 1)
         lesion = millimetres >= _LEAST_LESION_MM and any(
@@ -585,6 +643,12 @@ class Measures(Hearing):
         taking = _looks_from_inside(story) or (not pulled and (self.sizing or bool(story.sentence.texts & _LOOKS)))
         return taking and {*between} <= _SAYS
 
+    def _of_vessel(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """A size told of a vessel; one told before is only spoken of again where no sizes are taken."""
+        taking = self.sizing and self.breath != self.taken  # else it may be a pressure
+        again = not taking and quantity.value in _known(story, "diameter")
+        return not again and told_of_vessel(story, item, quantity, taking)
+
     def _next_of(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "… the outflow was two point four. Inflow was two point nine.": a short sentence that tells the size of
         another thing right after one was told.
@@ -678,8 +742,10 @@ def _asks_anew(sentence: Sentence) -> bool:
 def _of_gradient(story: Story, item: Item) -> bool:
     """ "twelve of gradient", "a twelve millimetre gradient": the word stands right behind."""
     following = story.after()
-    near = following is not None and following.span[0] - item.span[1] <= (item.after == "of")
-    return near and following is not None and "gradient" in following.meanings and following.text == "gradient"
+    if following is None or "gradient" not in following.meanings or following.text != "gradient":
+        return False
+    between = story.sentence.tokens[item.span[1] : following.span[0]]
+    return not between or (between[0] == "of" and {*between} <= _GRADIENT_OF)
 
 
 def _subtracted(story: Story, item: Item) -> bool:
@@ -750,9 +816,12 @@ def _between_places(sentence: Sentence) -> bool:
 
 
 def _asks_elsewhere(sentence: Sentence) -> bool:
-    """ "Distal reference? Three point one. Proximal?": the same asked of another place."""
+    """ "Distal reference? Three point one. Proximal?", "and to the internal?": the same asked of another place."""
     spans = {item.span for item in sentence.items if item.kind in _PLACES}
-    return sentence.question and bool(spans) and all(i.kind == "mark" or i.span in spans for i in sentence.items)
+    more = sentence.first == "and" and len(sentence.texts) <= _FEW_WORDS
+    more = more and not any(item.kind in {"device", "drug", "finding", "pair"} for item in sentence.items)
+    only = bool(spans) and all(i.kind == "mark" or i.span in spans for i in sentence.items)
+    return sentence.question and (only or more)
 
 
 def _calls_for(story: Story) -> str:
@@ -765,7 +834,7 @@ def _calls_for(story: Story) -> str:
         return ""
     to = sentence.tokens.index("to") if "to" in sentence.tokens else 0
     reached = any(item.kind in {"place", "side", "part"} and item.span[0] > to for item in sentence.items)
-    if _between_places(sentence) or (to and measuring and reached):
+    if _between_places(sentence) or (to and measuring and reached) or _asks_room(sentence):
         return "length"
     if measuring and story.mentions("place") and not sentence.question and len(sentence.texts) <= _FEW_WORDS:
         return "diameter"  # "Measure the external iliac."
@@ -777,6 +846,20 @@ def _calls_for(story: Story) -> str:
     if sentence.texts & _WIDTHS or (measuring and sentence.texts & _WIDE):
         return "diameter"
     return "length" if "length" in sentence.texts else ""
+
+
+def _wants_pressure(story: Story) -> bool:
+    """ "Measure the pressure in the sac for me", "what's the pressure in the graft?": one in a vessel."""
+    texts = story.sentence.texts
+    return "pressure" in texts and "in" in texts and not texts & _VITAL and not story.mentions("device", "drug")
+
+
+def _asks_room(sentence: Sentence) -> bool:
+    """ "How much do we have to cover?", "how far to the internal?"."""
+    asked = "how" in sentence.texts and bool(sentence.texts & {"much", "far", "many"})
+    return (
+        sentence.question and asked and bool(sentence.texts & {"cover", "room", "far", "length", "distance", "treat"})
+    )
 
 
 def _measures_before(story: Story) -> bool:

@@ -17,9 +17,12 @@ _LONGEST = 30
 #: For so many sentences a size is read back; set by hand, no source.
 _LATELY = 3
 #: With one of these a size alone is of another one, asked for.
-_CALLS = frozenset("please next give need want then another second new have take get open instead exchange".split())
+CALLS = frozenset("please next give need want then another second new have take get open instead exchange".split())
 #: What became of a device.
 _MOVES = {"placed", "particle", "removed", "particle out"}
+#: What a question about a size of something named before does not name; and how it asks.
+_NAMED = {"device", "drug", "finding", "pair"}
+_SIZES = frozenset("size length long wide french gauge diameter thickness thick which kind".split())
 _HAS = {"has", "is", "measures", "had"}
 _SETTLED = {None, Status.PLANNED}
 
@@ -44,6 +47,17 @@ def tells_sizes_only(sentence: Sentence) -> bool:
 def names_nothing(sentence: Sentence) -> bool:
     """Whether a sentence names nothing and tells of nothing that happens: "and the length?", "no, not the short"."""
     return all(item.kind in {"mark", "pronoun", "phrase"} for item in sentence.items)
+
+
+def asks_for_size(sentence: Sentence) -> bool:
+    """ "What size have you put?", "and length?", "twenty-five or thirty-five?": whether a question of nothing that it
+    names asks for sizes, or offers some.
+    """
+    if not sentence.question or len(sentence.tokens) > _LONGEST:
+        return False
+    named = any(item.kind in _NAMED and not ("bare" in item.figures or item.headless) for item in sentence.items)
+    offers = sum(item.kind == "quantity" or bool(item.figures) for item in sentence.items) > 1
+    return not named and (offers or bool(sentence.texts & _SIZES))
 
 
 def is_called_on(story: Story) -> bool:
@@ -87,7 +101,7 @@ def tells_of_placed(story: Story, thing: Thing, item: Item) -> bool:
         return False
     fitting = {"wire_diameter", "length"} if thing.name.endswith("wire") else {"gauge", "length"}
     known = thing.values.keys() & item.figures.keys()
-    if not item.figures or item.figures.keys() - fitting or known or story.sentence.texts & _CALLS:
+    if not item.figures or item.figures.keys() - fitting or known or story.sentence.texts & CALLS:
         return False
     if not _stands_alone(story, thing):
         return False

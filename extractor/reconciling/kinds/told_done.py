@@ -18,6 +18,7 @@ _PLACED = frozenset(
 )
 #: … in two words.
 _PUT_IN = {("put", "in"), ("put", "down"), ("went", "in")}
+_HAVE = {("have",), ("'ve",), ("has",)}
 #: … that stays: "we leave two of them behind".
 _LEAVES, _BEHIND = frozenset({"leave", "left", "leaving"}), 5
 #: … or, right behind its name at the end: "first stent, seven by eighty, done".
@@ -117,6 +118,8 @@ def _placed(sentence: Sentence) -> int | None:
         if token in _PLACING and sentence.texts & _HAPPENED and not _NOT_NOW & {*tokens[max(0, at - 4) : at]}:
             return at
         if not at and token in _LIST and ":" in tokens:
+            return at
+        if token == "put" and tokens[max(0, at - 1) : at] in _HAVE and not _NOT_NOW & {*tokens[max(0, at - 4) : at]}:
             return at
         if token == "behind" and _LEAVES & {*tokens[max(0, at - _BEHIND) : at]}:
             return at

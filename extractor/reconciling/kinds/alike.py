@@ -1,0 +1,41 @@
+"""Sizes that a device has from another one: "in the same thickness", "a second stiff one"."""
+
+from extractor.reconciling.story import Story, Thing, carried
+from extractor.reconciling.things import equal
+
+#: These tell one device from another of its kind.
+_ORDINALS = {"first", "second", "third"}
+#: After "same": in all it is like the one before it, or as thick.
+_WHOLLY = {"length", "type", "kind", "sort", "model", "flavor", "flavour", "make"}
+_ALIKE = {"thickness", "size", "gauge", "diameter", "again"} | _WHOLLY
+
+
+def make_alike(story: Story, thing: Thing, unnamed: str) -> None:
+    """ "in the same thickness", "a second stiff one": as thick as the one before it.
+    ``unnamed``: what a gauge with no noun is of.
+    """
+    texts = story.sentence.texts
+    named = {"new"} | _ORDINALS
+    told = thing.qualifiers - named
+    another = not thing.values and (bool(thing.qualifiers & named) or "same" in texts)
+    if not another and ("same" not in texts or not texts & _ALIKE):
+        return
+    wholly = another or texts & _WHOLLY
+    numbers = {item.figures["value"].value for item in story.mentions("quantity") if item.before == "same"}
+    for key in ("wire_diameter", "gauge", "length") if wholly else ("wire_diameter", "gauge"):
+        alike = [
+            other
+            for other in story.things
+            if other is not thing
+            and (other.role, other.name or unnamed) == (thing.role, thing.name or unnamed)
+            and key in other.values
+            and (not another or other.qualifiers - named >= told)
+            and (not numbers or numbers & {value.value for value in other.values.values()})  # "pigtail, same five"
+        ]
+        if not alike or key in thing.values:
+            continue
+        size = max(alike, key=lambda other: other.seen).values[key]
+        if told or "same" in texts:
+            thing.values[key] = carried(size)
+        elif all(equal(size, other.values[key]) for other in alike):
+            thing.values[key] = carried(size).flagged("which-device")

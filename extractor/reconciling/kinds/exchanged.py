@@ -1,0 +1,188 @@
+"""One device exchanged for another, read from the frame of the clause: a verb of exchange; what goes out before it,
+behind it or after "from"; what goes in after "for", "to", "with" or "against". "I change the four French against a
+five", "upsized from a six to an eight", "swap that for the oh one four".
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from extractor.model import Item, Sentence
+from extractor.reconciling.story import NOT_DONE, Story, Thing
+from extractor.sizes import PLAIN_MILS
+
+_VERBS = frozenset(
+    """
+    exchange exchanged exchanging exchanges swap swapped swapping swaps switch switched switching switches change
+    changed changing changes replace replaced replacing trade traded trading convert converted converting
+    """.split()
+)
+#: These need no word of what goes out: it is the sheath, drain or tube that is in.
+_RESIZES = frozenset("upsize upsized upsizing upsizes downsize downsized downsizing upgrade upgraded upgrading".split())
+#: These do so before "from" or "to".
+_STEPS = frozenset("up down".split())
+_TOWARD = frozenset("for to with against by onto".split())
+#: Before what goes in or out, between it and the word that tells which.
+_LIGHT = frozenset(
+    "a an the my our this that her his new old short long same another one of size other bigger smaller".split()
+)
+#: Before the verb these only wish for it; at the head of a clause a verb of this form asks for it.
+_WISHING = frozenset("will shall should would must 'll to let let's lets can could 'd want may might us need".split())
+_ASKING = frozenset("exchange swap switch change replace trade convert upsize downsize upgrade".split())
+#: So does what goes before it: nothing but a way to begin.
+_BEGINS = frozenset(", . ... ! ? ; : - and then so now okay right please well good next".split()) | {""}
+#: Set by hand, no source: how far behind the verb what goes in is named; common practice, no source: gauges, Fr.
+_FAR = 16
+_GAUGES = range(3, 29)
+_POINTERS = frozenset("it that this".split())
+
+
+@dataclass(slots=True)
+class Exchange:
+    """What goes out (None: not named here), what goes in, the tokens of the verb, and whether it is only wished for."""
+
+    old: Item | None
+    new: Item
+    verb: Item
+    pointed: bool
+    wished: bool
+
+    def has(self, item: Item) -> bool:
+        """Whether an item is told by the exchange alone: not the subject, which may have gone in before."""
+        subject = item is self.old and item.span[0] < self.verb.span[0]
+        return item is self.verb or item is self.new or (item is self.old and not subject)
+
+
+def find_exchange(story: Story, sentence: Sentence) -> Exchange | None:
+    """The exchange a sentence tells of, its sizes and names made whole; None where it tells of none."""
+    tokens = sentence.tokens
+    at = next((at for at, text in enumerate(tokens) if _is_verb(tokens, at)), None)
+    if at is None or sentence.question:
+        return None
+    devices = [item for item in sentence.items if _may_be_inserted(item) or _is_number_from(tokens, item)]
+    behind = [item for item in devices if at < item.span[0] <= at + _FAR]
+    new = next((item for item in behind if _led_by(tokens, item) in _TOWARD), None)
+    if new is None or new.status in NOT_DONE:
+        return None
+    old = _old(sentence, devices, new, at)
+    pointed = old is None and bool(_POINTERS & {*tokens[at + 1 : at + 2]})
+    if old is None and not pointed and tokens[at] not in _RESIZES:
+        return None
+    noun = _noun_of(story, old) if old is not None else ""
+    if (old is not None and not _make_whole(old, noun or new.name)) or not _make_whole(new, noun):
+        return None
+    return Exchange(old, new, _verb_item(sentence, at), pointed, _is_wished(tokens, at))
+
+
+def _old(sentence: Sentence, devices: Sequence[Item], new: Item, at: int) -> Item | None:
+    """What goes out: after "from", right behind the verb, or named before it."""
+    tokens = sentence.tokens
+    others = [item for item in devices if item is not new]
+    old = next((item for item in others if item.span[0] > at and _led_by(tokens, item) == "from"), None)
+    old = old or next((item for item in others if at < item.span[0] < new.span[0] and _follows(tokens, item, at)), None)
+    old = old or next((item for item in others[::-1] if item.span[0] < at and _is_subject(sentence, item, at)), None)
+    if old is not None and old.kind == "quantity":
+        old.kind, old.figures = "device", {"bare": old.figures["value"]}
+    return old
+
+
+def goes_out(story: Story, exchange: Exchange, focus: Sequence[Thing]) -> Thing | None:
+    """What goes out where only "it" or nothing names it: what is spoken of, else the last one in of the kind."""
+    named = [thing for thing in focus[-1:] if thing.where == "in" and (exchange.pointed or _alike(thing, exchange.new))]
+    here = [thing for thing in story.things if thing.where == "in" and _alike(thing, exchange.new)]
+    return named[-1] if named else max(here, key=lambda thing: thing.seen, default=None)
+
+
+def _alike(thing: Thing, item: Item) -> bool:
+    return thing.role == "insert" and (thing.name or "sheath") == (item.name or "sheath")
+
+
+def _is_verb(tokens: Sequence[str], at: int) -> bool:
+    following = tokens[at + 1] if at + 1 < len(tokens) else ""
+    return tokens[at] in _VERBS | _RESIZES or (tokens[at] in _STEPS and following == "from")
+
+
+def _may_be_inserted(item: Item) -> bool:
+    return item.kind == "device" and (item.role == "insert" or _is_size(item))
+
+
+def _is_size(item: Item) -> bool:
+    return not item.role and bool(item.figures.keys() & {"gauge", "bare"})
+
+
+def _is_number_from(tokens: Sequence[str], item: Item) -> bool:
+    """ "from a six": what goes out, by its number."""
+    return item.kind == "quantity" and item.figures["value"].unit is None and _led_by(tokens, item) == "from"
+
+
+def _led_by(tokens: Sequence[str], item: Item) -> str:
+    """The word before a mention and its articles."""
+    at = item.span[0] - 1
+    while at >= 0 and tokens[at] in _LIGHT:
+        at -= 1
+    return tokens[at] if at >= 0 else ""
+
+
+def _follows(tokens: Sequence[str], item: Item, verb: int) -> bool:
+    """ "I change the four French": right behind the verb."""
+    return all(text in _LIGHT for text in tokens[verb + 1 : item.span[0]])
+
+
+def _is_subject(sentence: Sentence, item: Item, verb: int) -> bool:
+    """ "The six French sheath was upsized", "a four French sheath was placed and later exchanged": named before it, not
+    as the way something goes.
+    """
+    between = [other for other in sentence.items if item.span[1] <= other.span[0] < verb]
+    return not item.where and not any(other.kind == "device" or other.text in {"but", ".", ";"} for other in between)
+
+
+def _noun_of(story: Story, old: Item) -> str:
+    """What is exchanged, where only its number is said: "from a six", "the eighteen"."""
+    if old.name or "bare" not in old.figures:
+        return old.name
+    number = old.figures["bare"].value
+    for thing in reversed(story.things):
+        gauge, thick = thing.values.get("gauge"), thing.values.get("wire_diameter")
+        if thing.role != "insert" or thing.where not in {"in", "asked"}:
+            continue
+        if (gauge is not None and gauge.value == number) or (thick is not None and thick.value * 1000 == number):
+            return thing.name or "sheath"
+    return ""
+
+
+def _make_whole(item: Item, noun: str) -> bool:
+    """Gives what goes in or out the name of the other, where it has none, and a bare number its unit; whether it is
+    something that is exchanged.
+    """
+    if "bare" in item.figures:
+        size = item.figures["bare"]
+        if noun == "wire" and size.value in PLAIN_MILS:
+            thin = size.flagged("unit-assumed", value=size.value / 1000, unit="[in_i]", alternatives=())
+            item.figures, item.name = {"wire_diameter": thin}, noun
+        elif size.value in _GAUGES and noun != "wire":
+            item.figures = {"gauge": size.in_unit("[Ch]")} | {k: v for k, v in item.figures.items() if k != "bare"}
+        else:
+            return False
+    wire = "wire_diameter" in item.figures
+    if not item.name and noun and (noun == "wire") == wire:
+        item.name = noun
+    item.role = "insert"
+    return True
+
+
+def _verb_item(sentence: Sentence, at: int) -> Item:
+    said = next((item for item in sentence.items if item.span[0] <= at < item.span[1] and item.kind == "action"), None)
+    if said is not None:
+        return said
+    place = next((n for n, item in enumerate(sentence.items) if item.span[0] > at), len(sentence.items))
+    word = sentence.items[max(0, place - 1)].words[1] if place else sentence.words[0]
+    verb = Item("action", (word, word + 1), sentence.tokens[at], meanings=frozenset({"exchange"}), span=(at, at + 1))
+    sentence.items.insert(place, verb)
+    return verb
+
+
+def _is_wished(tokens: Sequence[str], at: int) -> bool:
+    """ "we'll swap the oh one eight for it", "Swap that for a stiff one": not so yet."""
+    before = tokens[max(0, at - 2) : at]
+    if _WISHING & {*before} and not tokens[at].endswith("ed"):
+        return True
+    return tokens[at] in _ASKING and (before[-1:] or ("",))[0] in _BEGINS

@@ -1,0 +1,59 @@
+"""A bare figure told as the pressure at a place: "the portal is at twenty-four and the atrium at nine", "pressure
+there, one fifty-two", "wedge nineteen, free seven".
+
+A place alone makes no pressure of a figure, it may be how wide it is. The sentence has to name what nobody measures the
+width of (a chamber of the heart, a wedged catheter), or a pressure and where; the rest of its figures follow.
+"""
+
+from extractor.model import Item, Quantity
+from extractor.reconciling.story import Story
+
+#: Nothing but their pressure is told in whole numbers: common practice, no source.
+_CHAMBERS = frozenset("atrium atrial ventricle ventricular wedge wedged".split())
+#: Where a pressure is taken, where no lexicon has it as a place.
+_WHERE = frozenset(
+    """
+    there here above below beyond proximal proximally distal distally free portal sac graft side femoral lesion
+    """.split()
+)
+#: Between a place and its pressure.
+_BETWEEN = frozenset(
+    """
+    is 's was are at reads read says shows has gives , : ... of in the a an about now me mean pressure pressures
+    """.split()
+)
+#: After a figure it counts or is compared.
+_ENDS = frozenset({"", ",", ".", ";", "...", "and", "so", "?", "now", "here", "there", "in", "at", "doctor", "sir"})
+#: With one of these a pressure is a vital sign, or a balloon's.
+_OTHERWISE = frozenset(
+    "blood arterial cuff systolic diastolic pulse saturation balloon atmospheres bar inflate".split()
+)
+#: Balloons go no higher, atm: common practice, no source.
+_MOST_ATM = 30
+
+
+def told_at_site(story: Story, item: Item, quantity: Quantity) -> bool:
+    """Whether this bare figure is the pressure at a place named in its sentence, in mmHg."""
+    sentence = story.sentence
+    if quantity.unit is not None or quantity.value % 1 or not 1 <= quantity.value <= 300 or item.before == "over":
+        return False
+    if item.after not in _ENDS or sentence.texts & _OTHERWISE or story.mentions("device", "drug", "finding"):
+        return False
+    chamber = bool(sentence.texts & _CHAMBERS)
+    where = bool(sentence.texts & (_WHERE - {"side"})) or bool(story.mentions("place", "part"))
+    pressure = "pressure" in sentence.texts and where and (quantity.value > _MOST_ATM or story.topic == "measure")
+    return (chamber or pressure) and _at_place(story, item)
+
+
+def _at_place(story: Story, item: Item) -> bool:
+    """Whether a place stands before the figure with nothing else between, or right behind it."""
+    tokens = story.sentence.tokens
+    places = {at for other in story.mentions("place", "part", "side") for at in range(*other.span)}
+    places |= {at for at, token in enumerate(tokens) if token in _CHAMBERS | _WHERE}
+    for at in range(item.span[0] - 1, -1, -1):
+        if at in places:
+            return True
+        if tokens[at] not in _BETWEEN:
+            break
+    behind = [at for at in places if at >= item.span[1]]
+    return bool(behind) and {*tokens[item.span[1] : min(behind)]} <= {"in", "the", "at"}

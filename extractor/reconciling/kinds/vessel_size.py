@@ -1,0 +1,136 @@
+"""A figure told as the size of a vessel, by what stands between the two, in either order.
+
+"The artery comes out as seven and a half", "five millimetres is the brachial here", "nine point three for the vein",
+"a vessel of three comma two": a vessel, words that tell, words that change nothing, and the figure. A bare figure needs
+more than "is": that sizes are taken in this breath, or a verb that measures.
+"""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from extractor.model import Item, Quantity, Sentence
+from extractor.reconciling.story import Story
+
+#: What a size is said to be of, where no lexicon knows the name.
+VESSELS = frozenset(
+    "artery vein vessel duct neck lumen branch trunk segment brachial radial zone cava ureter tract".split()
+)
+#: What sizes are read from: common practice, no source.
+_READ_FROM = frozenset("software workstation calipers callipers caliper calliper ruler cursor cursors".split())
+#: These tell what a vessel has; the second need no unit beside them.
+_TELLS = frozenset("is 's was are were has have had of with at gives gave shows showed says to estimate".split())
+_MEASURES = frozenset(
+    "measures measured measuring measure comes came gets get makes calibre caliber width sized".split()
+)
+#: Between a vessel and its size these change nothing.
+_LIGHT = frozenset(
+    """
+    , : ... the a an about around roughly approximately nearly almost exactly just maybe perhaps say here there now
+    above below proximally distally by my our your eye measure i we you out up as on and good some well it that this
+    itself artery vein vessel in diameter reads read level end top bottom
+    """.split()
+)
+#: Between a figure and the vessel it is told of before.
+_BACK = frozenset("is 's was for the that this our my here , that's would be".split())
+_POINTING = frozenset("is 's was for that's at in".split())
+#: Where in a vessel: sizes are read off one after the other.
+_POINTS = frozenset("above below proximal distal proximally distally top bottom upper lower".split())
+#: A vessel is no wider, mm, but for those that are told so with their unit: common practice, no source.
+_WIDEST_MM = 45.0
+
+
+def takes_sizes(sentence: Sentence) -> bool:
+    """ "Software says …", "all in millimetres": figures of this sentence are read off."""
+    tokens = sentence.tokens
+    units = any(one == "in" and other in {"millimetres", "millimeters"} for one, other in pairwise(tokens))
+    return units or bool(sentence.texts & _READ_FROM)
+
+
+def set_aside_instruments(sentence: Sentence) -> None:
+    """ "Sixty millimetres by the marker catheter", "I take the length with the wire": what a size is taken with is not
+    put in or asked for here.
+    """
+    taken = any("measure" in item.meanings for item in sentence.items) or _says_length(sentence)
+    for item in sentence.items if taken else ():
+        if item.kind == "device" and not item.figures and item.name and _with(sentence.tokens, item):
+            item.kind, item.name = "phrase", "instrument"
+
+
+def _says_length(sentence: Sentence) -> bool:
+    figures = [item.figures["value"].unit for item in sentence.items if item.kind == "quantity"]
+    return figures == ["mm"] or figures == ["cm"]
+
+
+def _with(tokens: Sequence[str], item: Item) -> bool:
+    """Whether a device is what something is done with: "by the marker catheter"."""
+    at = item.span[0] - 1
+    while at > 0 and tokens[at] in {"the", "a", "my", "our", "this", "that"}:
+        at -= 1
+    return at >= 0 and tokens[at] in {"with", "by", "using", "on"}
+
+
+def told_of_vessel(story: Story, item: Item, quantity: Quantity, taking: bool) -> bool:
+    """Whether this figure is the size of a vessel named in its sentence; ``taking``: sizes are taken in this breath."""
+    if any(other.kind in {"device", "drug", "finding", "pair"} for other in story.clause()):
+        return False
+    vessels = _vessels(story.sentence)
+    if taking:
+        vessels |= {at for at, token in enumerate(story.sentence.tokens) if token in _POINTS}
+    said = _before(story.sentence.tokens, vessels, item)
+    if said is None:
+        said = _behind(story.sentence.tokens, vessels, item, bool(quantity.unit) or taking)
+    if said is None:
+        return False
+    if quantity.unit:
+        return True
+    if (
+        story.says("inflate", "run", "settings", "gradient", "pressure")
+        or not 0.5 <= as_spoken(story, item, quantity).value <= _WIDEST_MM
+    ):
+        return False
+    fine = quantity.form in {"decimal", "fraction", "spelled"}
+    return (
+        bool(said & _MEASURES)
+        or (taking and (fine or item.after in {"", ",", ".", "and", "at"} | _POINTS))
+        or (fine and bool(said & _TELLS - {"at", "to"}))
+    )
+
+
+def _vessels(sentence: Sentence) -> set[int]:
+    """The places in a sentence where a vessel is named."""
+    named = {at for item in sentence.items if item.kind == "place" for at in range(*item.span)}
+    return named | {at for at, token in enumerate(sentence.tokens) if token in VESSELS}
+
+
+def _before(tokens: Sequence[str], vessels: set[int], item: Item) -> set[str] | None:
+    """The words between a vessel and the figure behind it, where they tell; None where they do not."""
+    said: set[str] = set()
+    for at in range(item.span[0] - 1, -1, -1):
+        if at in vessels:
+            return said if said & (_TELLS | _MEASURES) else None
+        if tokens[at] not in _TELLS | _MEASURES | _LIGHT:
+            return None
+        said.add(tokens[at])
+    return None
+
+
+def _behind(tokens: Sequence[str], vessels: set[int], item: Item, sure: bool) -> set[str] | None:
+    """The words between a figure and the vessel named behind it: "five millimetres is the brachial"."""
+    said: set[str] = set()
+    for at in range(item.span[1], len(tokens)):
+        if at in vessels:
+            near = said <= {"the", "a"} and bool(sure)
+            return said if near or said & _POINTING else None
+        if tokens[at] not in (_BACK | {"at", "in"} if sure else _BACK):
+            return None
+        said.add(tokens[at])
+    return None
+
+
+def as_spoken(story: Story, item: Item, quantity: Quantity) -> Quantity:
+    """ "Six-two at the top": two digits told one by one are a decimal, but of what is as wide as that."""
+    wide = story.sentence.texts & {"neck", "aorta", "aneurysm", "sac", "cava"}
+    digits = quantity.form == "spelled" and 10 < quantity.value < 100 and quantity.unit is None
+    if not digits or wide or len(item.text.split()) != 2:
+        return quantity
+    return quantity.flagged("two-readings", value=quantity.value / 10, alternatives=(quantity.value,))
