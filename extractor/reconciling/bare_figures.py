@@ -26,7 +26,7 @@ _TAKEN = frozenset(
     "strike scratch delete bed room theatre number note grade type stage another segment zone level".split()
 )
 #: Words of drugs and runs: bare figures said with them are theirs.
-_OTHER_ACTS = ("run", "by hand", "by pump", "measure", "act", "gradient", "press")
+OTHER_ACTS = ("run", "by hand", "by pump", "measure", "act", "gradient", "press")
 _OF_RUNS = {"give", "inject", "injecting", "shoot", "frames", "frame"}
 #: What shows a pressure, and the word itself; and what may stand between that and the figure.
 DIALS = frozenset("pressure gauge dial manometer needle meter inflator".split())
@@ -189,15 +189,18 @@ def closes(story: Story) -> bool:
 
 
 def then_timed(story: Story) -> bool:
-    """ "went to sixteen, for ten seconds": a figure, and how long."""
+    """ "went to sixteen, for ten seconds", "twelve, same time": a figure, and how long."""
     following = story.after("mark")
+    if following is not None and "as long" in following.meanings:
+        return True
     return following is not None and following.kind == "quantity" and following.figures["value"].unit in TIMES
 
 
 def other_talk(story: Story, *, up: bool = False) -> bool:
     """Whether a figure is said of a drug, a run or another device: named nearer than any word of going up."""
-    handed = any(item.kind == "device" and item.role in {"inflation", "stent"} for item in story.behind())
-    if story.sentence.texts & (_OF_RUNS - {"give"} if handed or up else _OF_RUNS) or story.says(*_OTHER_ACTS):
+    waits = story.active is not None and story.active.where == "asked" and story.topic == story.active.role
+    handed = waits or any(item.kind == "device" and item.role in {"inflation", "stent"} for item in story.behind())
+    if story.sentence.texts & (_OF_RUNS - {"give"} if handed or up else _OF_RUNS) or story.says(*OTHER_ACTS):
         return True
     for item in story.behind():
         if item.kind == "action" and says_up(item):

@@ -19,6 +19,8 @@ class Rise:
     draft: Draft
     thing: Thing
     spots: set[str]  # the sides and places named when it went up
+    part: str = ""  # the part of the vessel its pressure was told with
+    stays: bool = False  # while another goes up beside it
     ticking: bool = False  # its time is called out as it passes
 
 

@@ -19,7 +19,7 @@ _LINING = {"line", "lining", "cover", "covering"}
 #: Before "it": a balloon goes there.
 _INSIDE = {"inside", "within"}
 #: Said with a size: it is a stent's.
-_OF_STENTS = frozenset("deploy deployed stented stenting".split())
+_OF_STENTS = frozenset("deploy deployed stented stenting premounted expandable expanding uncovered".split())
 #: Somebody would have another size of what is spoken of.
 _OFFERED = frozenset(
     """

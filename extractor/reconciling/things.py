@@ -236,6 +236,11 @@ def _doubted(key: str, quantity: Quantity, rivals: list[Thing]) -> Quantity:
     return carried(quantity).flagged("which-device", alternatives=(*quantity.alternatives, *alternatives))
 
 
+def doubt_which(value: Quantity) -> Quantity:
+    """A value that may be another thing's."""
+    return value if "which-device" in value.flags else value.flagged("which-device")
+
+
 def _side_before(story: Story, item: Item) -> set[str]:
     """ "one for the left side, ten by sixty": the side named in the clause before the size of a balloon or stent."""
     clause: list[Item] = []

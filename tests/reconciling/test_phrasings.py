@@ -25,6 +25,7 @@ NAMED_BY = {"drain": ("nephrostomy",)}
 TABLE_NAMES = (
     "read", "more", "unread", "balloons", "balloons_later", "balloons_last", "others", "others_later", "others_last",
     "sizes", "sizes_later", "sizes_last", "measured",
+    "balloons_scenes",
 )  # fmt: skip
 SLACK = 0.011  # of a converted pressure
 

@@ -30,8 +30,10 @@ def _reached(story: Story, sentence: Sentence) -> bool:
     cued = [item for item in sentence.items if item.status is Status.QUOTED]
     waits = story.active is not None and story.active.where in {"asked", "up"} and climbing(story, least=2)
     goes = waits or (story.active is not None and story.active.where == "up")
+    goes = goes or any("inflate" in item.meanings or item.text == "up" for item in story.mentions("action"))
     told = any(what == "nominal" and verb in _YIELDS | {"being"} for verb, what in pairwise(sentence.tokens))
-    if not goes or told or not cued or any(item.cue != "nominal" for item in cued) or sentence.texts & LABELS:
+    nominal = cued or "nominal" in sentence.texts  # "six by eighty up, nominal, eight"
+    if not goes or told or not nominal or any(item.cue != "nominal" for item in cued) or sentence.texts & LABELS:
         return False
     for item in cued:
         item.status, item.cue = None, ""

@@ -2,13 +2,24 @@
 balloon.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.along_vessel import (
+    SPOTS,
+    apart,
+    at_another_part,
+    part_named,
+    spot_after,
+    spots_before,
+    spots_since,
+)
 from extractor.reconciling.bare_figures import (
     DIALS,
     EVEN,
+    OTHER_ACTS,
     RANGE,
     as_pressure,
     called_pressure,
@@ -28,13 +39,15 @@ from extractor.reconciling.bare_figures import (
     told_by,
 )
 from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, seconds, tell_time
+from extractor.reconciling.kinds.going_up import begin, differ, just_opened
 from extractor.reconciling.kinds.not_inflated import as_a_rule, refuses_to, rule_out, tell, took_it_to
 from extractor.reconciling.kinds.sized import time_before
-from extractor.reconciling.kinds.told_done import just_dilated
+from extractor.reconciling.named_later import balloon_named_later
+from extractor.reconciling.peaks import is_at, puts_right, raise_to
 from extractor.reconciling.questions import asks_from
 from extractor.reconciling.size_roles import ROLES
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
-from extractor.reconciling.things import equal, values_of
+from extractor.reconciling.things import doubt_which, values_of
 from extractor.units import BALLOON_PRESSURES, TIMES
 
 _BALLOONS = {"inflation", "stent"}
@@ -43,13 +56,19 @@ _BALLOONS = {"inflation", "stent"}
 _SHORTEST_HOLD, _LONGEST_HOLD, _MAY_STEP = 15, 300, 6
 #: A sentence of these alone says that a balloon goes no higher.
 _STAYS = frozenset("stop hold it there stay that leave here enough and okay good that's right".split())
-_SPOTS = {"side", "place", "part"}
 #: The furthest a balloon is taken up at once: common practice, no source.
 _STEP = {"atm": 10.0, "bar": 10.0, "[psi]": 150.0, "kPa": 1000.0}
 #: How many breaths a balloon nobody speaks of stays up, and one that is held; set by hand, no source.
 _FORGOTTEN, _HELD = 6, 12
+#: In so many breaths after it came down it is still asked how long it was up; set by hand, no source.
+_LATE = 4
+#: … and where nobody asked, one of these tells so.
+_TOLD_LATE = frozenset("was that's only about call make total altogether got had managed roughly".split())
 #: How many words may stand between "up to" and how far.
 _NEAR = 2
+#: Said of a balloon that stays up; and what may stand between that and for how long.
+_HOLDS = frozenset("hold holding held keep kept stay stays wait waiting sit leave give".split())
+_AFTER_HOLD = frozenset("for it that there this her him them another us we you , eh uh um about up".split())
 _NOT_YET = {"don't", "not", "never", "no"}
 #: Inflating, as a thing that is or is not done.
 _NOUNS = {
@@ -63,7 +82,8 @@ _GONE_BY = {"gone", "passed", "elapsed", "done"}
 _COUNTED = {"second", "third", "fourth", "fifth"}
 #: Two go up at once.
 _AT_ONCE = {
-    "both", "together", "pair", "kissing", "kissed", "simultaneous", "simultaneously", "respectively", "alongside",
+    "both", "together", "pair", "kissing", "kissed", "kiss", "simultaneous", "simultaneously", "respectively",
+    "alongside",
 }  # fmt: skip
 #: What is told of each of those named in one sentence.
 _APIECE = {"each", "apiece", "either"}
@@ -73,12 +93,6 @@ _ASKS_WHAT = {"what", "how", "which", "what's"}
 _MARKS = {"", ",", ".", "...", "!", ";", "-"}
 #: Said of the time of the last one.
 _TIMES_AS_LONG = {"half": 0.5, "twice": 2.0, "double": 2.0}
-#: Before a lower pressure than one told: as far as it went, and the other was only meant.
-_WENT_NO_FURTHER = frozenset(
-    f"{verb} {at}"
-    for verb in ("stop", "stops", "stopped", "stopping", "settle", "settles", "settled", "ends", "ended", "ended up")
-    for at in ("at", "on", "for")
-) | {"only got to", "only get to", "got only to", "got as far as", "only reached", "only went to", "only goes to"}
 #: Said of balloons and of other things as well.
 _OF_OTHERS = {
     "down", "and down", "close", "close it", "come off", "off we come", "drop it", "negative", "straight down",
@@ -99,16 +113,40 @@ _ONCE_MORE = frozenset(
     ", . ! ... - and again once more one time another inflation repeat do that it please then okay now so yes".split()
 )
 _AT = {"at", "to"}
+_THERE = {"to", "in", "at", "into", "on"}
 #: A sentence of so many different words says little more than a figure; set by hand, no source.
 _FEW = 6
+#: Said of taking a balloon to a figure: "so, we give twelve"; and who does, and how.
+_GIVES = frozenset("give gives get gets make makes put puts set sets take takes do does apply use".split())
+_SETS = _GIVES | frozenset(
+    "we i he she it they you now so then and okay right good with just only eh uh um about here there this".split()
+)
 #: For so many sentences an option may be what is used; set by hand, no source.
 _STILL_MEANT = 8
+#: … and a balloon may be named that was said to go up; set by hand, no source.
+_STILL_NAMED = 3
+#: For so many breaths two may be said to be up together; set by hand, no source.
+_KISSED = 3
 #: Between a balloon and how far up it is.
 _STANDS_AT = {"at", "is at", "'s at", "is on", "'s on", "is now at", "'s now at"}
 #: In a dictation, of the inflation told in the sentence before.
 _RAISED_ON = {"raised", "increased"}
 #: Before a verb: it is yet to be done.
 _INTENDING = frozenset("will 'll shall going would 'd should could might may want wants to if ready before".split())
+#: Before a verb that tells or orders that a balloon goes up; between the verb and the balloon.
+_BEFORE_VERB = {
+    (),
+    ("i",),
+    ("we",),
+    ("now",),
+    ("okay", ","),
+    ("so",),
+    ("and",),
+    ("now", "i"),
+    ("now", "we"),
+    ("so", "we"),
+}
+_NO_OBJECT = frozenset(", with by using to at for until up on in".split())
 #: Said of how a balloon is taken up.
 _CAREFUL = frozenset("gently gentle slowly softly lightly only just max tops".split())
 #: Before a mere "up": said of the balloon, and no verb's particle. Before a mere "down": further along.
@@ -129,6 +167,7 @@ class Order:
     breath: int
     up: bool  # in so many words: coming down then ends an inflation, even where no pressure was told
     same: bool  # to the last one's pressure
+    at_once: bool = False  # with the words that first name it
 
 
 class Inflations(Hearing):
@@ -149,16 +188,20 @@ class Inflations(Hearing):
         self.timing = -9  # the breath in which it is asked how long
         self.passed: tuple[int, Quantity] | None = None  # the time last said to have gone by, and its breath
         self.read_off = -9  # the last sentence that asks what the gauge says
+        self.questioned = -9  # and the last that asks anything
         self.pulsing = -9  # the breath in which pulses are given
         self.sided: dict[str, Rise] = {}  # two are up, and each is called by its side
+        self.set_aside: tuple[int, list[Rise]] = (-9, [])  # what was up when another was spoken of, and when
+        self.unnamed: tuple[int, Item] | None = None  # how far up it is to go, told before which one; and its sentence
         self.ahead: tuple[int, Item, Quantity] | None = None  # a time told before what goes up, and its sentence
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         breath = sentence.breath
-        if breath != story.sentence.breath or self.touched != breath:
+        if breath - self.touched > 1:
             self.counted, self.counting = None, False
         if sentence.texts & _AT_ONCE:
             self.both = breath
+            self._stay_up(story, breath)
         if sentence.first in NO and self.asked == story.number - 1:
             rule_out(story, Item("mark", sentence.words, sentence.first))
         if sentence.question and not story.mentions("device") and story.says("inflate"):
@@ -167,8 +210,9 @@ class Inflations(Hearing):
             self.asked = story.number if any(item.words[0] >= asks for item in up) else self.asked
         if any(item.meanings & {"placed", "particle"} for item in sentence.items) or {"how", "high"} <= sentence.texts:
             self.placed = story.number
-        if sentence.question and sentence.texts & DIALS:
-            self.read_off = story.number
+        if sentence.question:
+            self.questioned = story.number
+            self.read_off = story.number if sentence.texts & DIALS else self.read_off
         if {"how", "long"} <= sentence.texts:
             self.timing = breath
         if sentence.texts & _PULSES:
@@ -178,6 +222,38 @@ class Inflations(Hearing):
         told = story.dictated and any("pressure" in rise.draft.values for rise in self.up)
         if told and not sentence.texts & _RAISED_ON:
             self._lower(story, self.up)  # a dictation tells an inflation in one sentence
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        """ "Inflate the valve balloon, twenty millimetre. / Down.": the balloon stands behind its verb; or in the next
+        sentences: "Take it to six. / Which one is on, the four? / The four by eighty."
+        """
+        active = story.active
+        if active is None:
+            up = next((item for item in sentence.items if {"raise", "inflate"} <= item.meanings), None)
+            told = up is not None and not sentence.question and bool(story.mentions("quantity"))
+            self.unnamed = (story.number, up) if up is not None and told else self.unnamed
+        if active is None or active.role != "inflation" or active.seen != story.number or active.where != "asked":
+            return
+        if self.unnamed is not None and story.number - self.unnamed[0] <= _STILL_NAMED:
+            self._order(story, active, self.unnamed[1], up=True, same=False)
+            self.unnamed = None
+        for verb, named in pairwise(item for item in sentence.items if item.kind != "mark"):
+            told = "inflate" in verb.meanings and verb.status not in NOT_DONE and not sentence.question
+            between = {*sentence.tokens[verb.span[1] : named.span[0]]}
+            alone = sentence.tokens[: verb.span[0]] in _BEFORE_VERB
+            if told and alone and named.role == "inflation" and not between & _NO_OBJECT:
+                self._order(story, active, verb, up=True, same=False, at_once=True)
+
+    def _stay_up(self, story: Story, breath: int) -> None:
+        """ "Four by forty is up, six. / The three by forty beside it, kissing.": the first was not let down for it."""
+        since, rises = self.set_aside
+        active = story.active
+        if breath - since > _KISSED or self.fell > since or active is None or active.where not in {"asked", "up"}:
+            return
+        for rise in rises:
+            rise.stays, rise.thing.where = True, "up"
+            self.up.insert(0, rise)
+        self.set_aside, self.lowered = (-9, []), []
 
     def hear(self, story: Story, item: Item) -> bool:
         self._make_way(story)
@@ -195,13 +271,16 @@ class Inflations(Hearing):
         active = story.active
         if not self.up or active is None or active.role not in ROLES or any(rise.thing is active for rise in self.up):
             return
-        if active.role == "inflation" and all(_apart(rise.thing, active) for rise in self.up):
+        if active.role == "inflation" and all(apart(rise.thing, active) for rise in self.up):
             return
-        self._lower(story, self.up)
+        self.set_aside = (story.sentence.breath, [rise for rise in self.up if not rise.stays])
+        self._lower(story, self.set_aside[1])
 
     # --- up, down, hold ----------------------------------------------------------------------------
 
     def _act(self, story: Story, item: Item) -> bool:
+        if story.active is None and says_up(item) and item.status not in NOT_DONE:
+            story.active = _only_thought_of(story)
         active = story.active
         if not self.up and refuses_to(story, item):
             rule_out(story, item)
@@ -267,22 +346,26 @@ class Inflations(Hearing):
         thing = self._meant(story)
         if self.up and ("again" in item.meanings or ("post" in item.text and self.up[-1].thing.role == "stent")):
             self._lower(story, self.up)  # "deployed at eleven and post dilated at fourteen"
-        if thing is not None and not any(rise.thing is thing or not _apart(rise.thing, thing) for rise in self.up):
+        if thing is not None and not any(rise.thing is thing or not apart(rise.thing, thing) for rise in self.up):
             alike = "as high" in item.meanings or (verb and "repeat" in item.text)
-            spots = _spots_before(story) if following is None or following.kind in {"mark", "quantity"} else set()
-            self._order(story, thing, item, up=True, same=alike)
+            spots = spots_before(story) if following is None or following.kind in {"mark", "quantity"} else set()
+            before = story.before("mark", "pronoun")
+            named = before is not None and before.kind == "device" and Status.PLANNED not in story.sentence.cues
+            self._order(story, thing, item, up=True, same=alike, at_once=named)
             if spots & thing.spots and story.sentence.texts & {"balloon", "balloons"}:
                 self._start(story, item)  # "left balloon up": one of several, so it is no talk of the way up
         if verb:
             self.holding = False
         return verb
 
-    def _order(self, story: Story, thing: Thing, item: Item, *, up: bool, same: bool) -> None:
-        earlier = [order for order in self.orders if not _apart(order.thing, thing)]
+    def _order(self, story: Story, thing: Thing, item: Item, *, up: bool, same: bool, at_once: bool = False) -> None:
+        at_once = at_once and thing.asked is not None and thing.asked.number == story.number
+        self.timing = -9  # what was asked of the time is of the one before
+        earlier = [order for order in self.orders if not apart(order.thing, thing)]
         self.orders = [order for order in self.orders if order not in earlier]
         same = same or any(order.same and order.breath == story.sentence.breath for order in earlier)
         up = up or any(order.up and order.breath == story.sentence.breath for order in earlier)
-        self.orders.append(Order(thing, item, story.sentence.breath, up, same))
+        self.orders.append(Order(thing, item, story.sentence.breath, up, same, at_once))
 
     def _ordered(self, story: Story, breaths: int = 2) -> Order | None:
         """The last balloon said to go up, lately."""
@@ -334,7 +417,7 @@ class Inflations(Hearing):
         if "particle" in item.meanings and (_of_another_device(story) or item.before in _BEFORE_LOWER):
             return False
         before = story.before()
-        named = bool(_spots_before(story)) or (before is not None and before.kind == "device")
+        named = bool(spots_before(story)) or (before is not None and before.kind == "device")
         orders = [
             order
             for order in self.orders
@@ -355,9 +438,22 @@ class Inflations(Hearing):
             self.fell, self.fell_at = story.sentence.breath, story.number  # told once more, with its time
             return True
         self._counted_out(story)
+        self._with_the_other(story, item)
         self._lower(story, self._addressed(story))
         self.fell_at = story.number
         return True
+
+    def _with_the_other(self, story: Story, item: Item) -> None:
+        """ "… ten. / Me too, ten. / Down together.": one of a pair was told of, and the other went up beside it."""
+        rise = self.up[0]
+        other = self._together(story, rise.thing) if len(self.up) == 1 else None
+        if other is None or other.asked is None or differ(rise.thing, other) or other.role != "inflation":
+            return
+        draft = begin(story, other, item, "together", at_once=False)
+        draft.values |= {
+            key: carried(value) for key, value in rise.draft.values.items() if key in {"pressure", "duration"}
+        }
+        self.up.append(Rise(draft, other, set()))
 
     def _was_up(self, story: Story, item: Item) -> bool:
         """ "the soft balloon to the neck… gently, full… and close the balloon": what comes down was up."""
@@ -390,6 +486,7 @@ class Inflations(Hearing):
 
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]
+        named = self._turn_to_named(story, item, quantity)
         if quantity.unit in BALLOON_PRESSURES:
             return not _of_injector(story, quantity) and self._pressure(story, item, quantity)
         if quantity.unit in TIMES:
@@ -398,7 +495,7 @@ class Inflations(Hearing):
             return self._filled(story, item)
         if quantity.unit is None and self.up and _to_count(story, item):
             return self._time(story, item, quantity.flagged("unit-assumed", unit="s"))
-        if quantity.unit is not None or not stands_free(story, item):
+        if quantity.unit is not None or not (named or stands_free(story, item)):
             return False
         if item.status in NOT_DONE and took_it_to(story, item, quantity):
             return True
@@ -418,15 +515,28 @@ class Inflations(Hearing):
         counting = self.holding or counts_seconds(story, item, up=True)
         return self._written_down(story, item, quantity) or (counting and self._count(story, item, quantity))
 
+    def _turn_to_named(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Up to twelve with the seven by forty": that one goes up, whatever was spoken of before."""
+        told = quantity.unit in BALLOON_PRESSURES or (
+            quantity.unit is None and told_by(story) & {"raise", "inflate"} and pressure_unit(story, quantity)
+        )
+        if not told or item.status in NOT_DONE or story.says(*OTHER_ACTS):
+            return False
+        thing = balloon_named_later(story)
+        if thing is None or any(rise.thing is thing for rise in self.up):
+            return False
+        story.active = thing
+        self._make_way(story)
+        self._order(story, thing, item, up=True, same=False)
+        return True
+
     def _held_for(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "Sixteen. Hold thirty.": right after the word, a round figure that is no small step up is the seconds; where
         it could be a pressure all the same, it is marked.
         """
-        before = story.before()
         untimed = [rise for rise in self.up if "duration" not in rise.draft.values]
-        between = story.sentence.tokens[before.span[1] : item.span[0]] if before is not None else ()
-        held = before is not None and "hold" in before.meanings and {*between} <= {"for", "it", "that", "there"}
-        held = held and item.before not in {"at", "to", "on"}
+        said = [token for token in story.sentence.tokens[: item.span[0]] if token not in _AFTER_HOLD]
+        held = bool(said) and said[-1] in _HOLDS and item.before not in {"at", "to", "on"}
         if not held or not untimed or quantity.value % 5 or not _SHORTEST_HOLD <= quantity.value <= _LONGEST_HOLD:
             return False
         told = [rise.draft.values["pressure"].value for rise in untimed if "pressure" in rise.draft.values]
@@ -517,7 +627,7 @@ class Inflations(Hearing):
         if not told & {"raise", "inflate"} and other_talk(story, up=bool(self.up)):
             return False
         if self.up:
-            return _put_right(story, self.up) or self._goes_on(story, item, quantity, told, unit)
+            return puts_right(story, self.up) or self._goes_on(story, item, quantity, told, unit)
         order = self._ordered(story)
         if order is not None and (order.up or order.same or story.topic != "device"):
             return quantity.value > 1 or bool(told)  # a mere "again" orders nothing once another device is spoken of
@@ -525,7 +635,7 @@ class Inflations(Hearing):
 
     def _asked_how_long(self, story: Story, item: Item) -> bool:
         """Whether "how long?" was asked in this breath before a figure, so that it answers with a time."""
-        return self.timing == story.sentence.breath and "long" not in story.sentence.tokens[item.span[1] :]
+        return story.sentence.breath - self.timing <= 1 and "long" not in story.sentence.tokens[item.span[1] :]
 
     def _goes_on(self, story: Story, item: Item, quantity: Quantity, told: frozenset[str], unit: str) -> bool:
         """A bare number while a balloon is up: a pressure as long as it rises, a time once it is held."""
@@ -533,10 +643,10 @@ class Inflations(Hearing):
         known = [rise.draft.values["pressure"] for rise in self.up if "pressure" in rise.draft.values]
         peak = max((value.value for value in known if value.unit == unit), default=0.0)
         higher = peak < quantity.value <= peak + _STEP[unit] if peak else True
-        if "inflate" in told or self.read_off == story.number - 1:
+        if "inflate" in told or self.read_off == story.number - 1 or at_another_part(story, self.up):
             return True
         if later > 1:
-            return higher and climbing(story)
+            return higher and (climbing(story) or self._after_talk(story, item))
         if told == {"hold"} and quantity.value > peak + 2 and counted_on(story, item):
             self.holding = True
             return False
@@ -546,9 +656,17 @@ class Inflations(Hearing):
             return bool(told & {"raise", "hold"}) or (bool(peak) and step) or self._elsewhere(story, item)
         return bool(told) or higher or (later == 0 and quantity.value <= peak)
 
+    def _after_talk(self, story: Story, item: Item) -> bool:
+        """ "Waist is still there. / Twenty-four.", "Now to fourteen.": a figure alone in its sentence, or one to go to,
+        with other talk since the one before; no answer to a question.
+        """
+        others = [other for other in story.sentence.items if other is not item and other.kind not in {"mark", "phrase"}]
+        alone = not others and len(story.sentence.texts) <= _FEW and self.questioned != story.number - 1
+        return not self.holding and (alone or (item.before == "to" and "raise" in told_by(story)))
+
     def _elsewhere(self, story: Story, item: Item) -> bool:
         """Held, and a number said for another place: "lower part, fourteen only", "sixteen there as well"."""
-        spots = _spots_before(story)
+        spots = spots_before(story) or spots_since(story)
         told = all({"pressure", "duration"} <= rise.draft.values.keys() for rise in self.up)
         return told and (
             bool(spots and not any(rise.spots & spots or rise.thing.spots & spots for rise in self.up))
@@ -565,7 +683,7 @@ class Inflations(Hearing):
             return True  # "in stent. A small film, three mils. Pressure nine… twelve."
         if active is None or story.topic != active.role:
             return False
-        if called_pressure(story) and (active.where == "asked" or _just_opened(story, active) is not None):
+        if called_pressure(story) and (active.where == "asked" or just_opened(story, active) is not None):
             return True
         if active.where not in {"asked", "used"} or story.says("run", "by hand", "measure", "act", "gradient"):
             return False
@@ -573,7 +691,7 @@ class Inflations(Hearing):
             return False  # a time, told after it came down
         fresh = story.sentence.breath - story.spoken_breath <= 2
         waiting = active.where == "asked"
-        opened = active.mount != "self" and _just_opened(story, active) is not None
+        opened = active.mount != "self" and just_opened(story, active) is not None
         return (
             climbing(story, least=2 if (waiting and fresh) or opened else 3)
             or (fresh and waiting and bool(told & {"raise", "inflate"}))
@@ -592,7 +710,7 @@ class Inflations(Hearing):
     def _by_place(self, story: Story) -> bool:
         """ "Right four, left four", of two that go up together."""
         before = story.before()
-        return self.both == story.sentence.breath and before is not None and before.kind in _SPOTS
+        return self.both == story.sentence.breath and before is not None and before.kind in SPOTS
 
     def _back_to(self, story: Story, item: Item) -> bool:
         """ "… and down. Slide up five centimetres, back to four": up once more, in the breath in which it came down."""
@@ -602,7 +720,7 @@ class Inflations(Hearing):
     def _further_on(self, story: Story) -> bool:
         """ "Bottom edge, gently, six and no more", of a balloon that came down just now at another place."""
         before = story.before("mark")
-        here = before is not None and before.kind in _SPOTS and story.sentence.breath - self.fell <= 1
+        here = before is not None and before.kind in SPOTS and story.sentence.breath - self.fell <= 1
         return here and bool(story.sentence.texts & _CAREFUL)
 
     @staticmethod
@@ -610,15 +728,19 @@ class Inflations(Hearing):
         """ "Fourteen by forty's across. Sixteen.", "We are at sixteen.": a figure alone in its sentence, of the balloon
         just named.
         """
-        others = [other for other in story.sentence.items if other is not item and other.kind != "mark"]
+        others = [other for other in story.sentence.items if other is not item and other.kind not in {"mark", *SPOTS}]
         near = story.active is not None and story.number - story.active.seen <= 2
         if not near or story.sentence.question:
             return False
+        said = {text for text in story.sentence.texts if text.isalpha()} - {*item.text.split()}
         if not others:
-            return len(story.sentence.texts) <= 3
-        stands = item.before in {"at", "on", "'s", "is", "that's"}
-        bare = all(other.kind == "pronoun" or other.meanings & {"particle", "raise", "hold"} for other in others)
-        return stands and bare and len(story.sentence.texts) <= _FEW
+            return len(story.sentence.texts) <= 3 or said <= _SETS
+        stands = item.before in {"at", "on", "'s", "is", "that's"} or said & _GIVES
+        bare = all(
+            other.kind in {"pronoun", "phrase"} or other.meanings & {"particle", "raise", "hold", "give", "pressure"}
+            for other in others
+        )
+        return bool(stands) and bare and len(story.sentence.texts) <= _FEW
 
     def _pressure(self, story: Story, item: Item, quantity: Quantity) -> bool:
         asked = story.active.asked if story.active is not None else None
@@ -634,10 +756,12 @@ class Inflations(Hearing):
         if self._is_next(story, item):
             self._lower(story, self.up)
         thing = self._meant(story)
-        if thing is None or all(rise.thing is not thing and _apart(rise.thing, thing) for rise in self.up):
+        if thing is None or all(
+            rise.thing is not thing and (rise.stays or apart(rise.thing, thing)) for rise in self.up
+        ):
             self._start(story, item)
-        for rise in self._in_turn(story, item) or self._addressed(story, quantity):
-            _raise_to(story, rise.draft, quantity, item)
+        for rise in self._in_turn(story, item) or self._beside(story) or self._addressed(story, quantity):
+            raise_to(story, rise.draft, quantity, item)
             rise.draft.reach(item.words)
         self.touched = story.sentence.breath
         return True
@@ -657,6 +781,10 @@ class Inflations(Hearing):
         said = {*story.sentence.tokens[first : item.span[0]]}
         if self.up and said & _COUNTED and all("pressure" in rise.draft.values for rise in self.up):
             return True
+        if at_another_part(story, self.up):
+            return True
+        if "then" in said and said & _THERE and "the" in said:  # "… two minutes, then to the thigh, up at ten"
+            return all({"pressure", "duration"} <= rise.draft.values.keys() for rise in self.up)
         return (
             bool(self.up)
             and all({"pressure", "duration"} <= rise.draft.values.keys() for rise in self.up)
@@ -668,7 +796,7 @@ class Inflations(Hearing):
     def _meant(self, story: Story) -> Thing | None:
         """The balloon or stent that is spoken of: the active one, or the one for the place named right before."""
         active = story.active
-        spots = _spots_before(story)
+        spots = spots_before(story)
         again = any("again" in other.meanings for other in story.behind())  # "same at the top"
         if spots and not again and active is not None and active.spots and not active.spots & spots:
             for thing in reversed(story.things):
@@ -685,12 +813,13 @@ class Inflations(Hearing):
                 story.things.append(thing)
         story.active = thing
         other = self._together(story, thing)
-        self.up = [rise for rise in self.up if _apart(rise.thing, thing)]
+        self.up = [rise for rise in self.up if rise.stays or apart(rise.thing, thing)]
         for up in filter(None, (other, thing)):
-            draft = _begin(story, up, item, "together" if up is other else "raise")
+            at_once = order is not None and order.thing is up and order.at_once
+            draft = begin(story, up, item, "together" if up is other else "raise", at_once=at_once)
             if other is not None and len(sides := up.spots & SIDES) == 1:
                 draft.side = min(sides)
-            self.up.append(Rise(draft, up, _spots_before(story)))
+            self.up.append(Rise(draft, up, spots_before(story), part_named(story)))
             up.where, story.inflated = "up", up
         if order is not None and order.same:
             self._as_high(story, self.up[-1].draft)
@@ -728,24 +857,30 @@ class Inflations(Hearing):
                 return other
         return None
 
+    def _beside(self, story: Story) -> list[Rise]:
+        """Of two of which the first stays up: the one spoken of, unless a word is for both."""
+        if not any(rise.stays for rise in self.up) or story.sentence.texts & _AT_ONCE:
+            return []
+        return [rise for rise in self.up if rise.thing is story.active]
+
     def _addressed(self, story: Story, quantity: Quantity | None = None) -> list[Rise]:
         """Which of those that are up a word is for: the one of the side named before it, the one that is there
         already, else all of them.
         """
         if len(self.up) < 2:
             return self.up
-        spots = _spot_after(story) or _spots_before(story)
+        spots = spot_after(story) or spots_before(story)
         if not spots:
-            there = [rise for rise in self.up if quantity and _is_at(rise.draft, quantity)]
+            there = [rise for rise in self.up if quantity and is_at(rise.draft, quantity)]
             return there or self.up
         known = [rise for rise in self.up if rise.thing.spots & spots]
         if known or any(rise.thing.spots for rise in self.up):
             return known or [rise for rise in self.up if not rise.thing.spots] or self.up
         free = [rise for rise in self.up if rise not in self.sided.values()]
         rise = self.sided.setdefault(min(spots), (free or self.up)[0])
-        for up in self.up if _differ(self.up[0].thing, self.up[1].thing) else []:
+        for up in self.up if differ(self.up[0].thing, self.up[1].thing) else []:
             # nobody said which is for which side: taken in the order they were asked for
-            up.draft.values = {key: _doubt_which(value) for key, value in up.draft.values.items()}
+            up.draft.values = {key: doubt_which(value) for key, value in up.draft.values.items()}
         return [rise]
 
     def _in_turn(self, story: Story, item: Item) -> list[Rise]:
@@ -773,7 +908,8 @@ class Inflations(Hearing):
         if rises and story.sentence.texts & _GONE_BY:
             self.passed = (story.sentence.breath, quantity)
         for rise in self._in_turn(story, item) or rises:
-            hold(story, rise, item, quantity, asked=self.timing == story.sentence.breath)
+            asked = story.sentence.breath - self.timing <= 1 or (rise not in self.up and self._told_of_last(story))
+            hold(story, rise, item, quantity, asked=asked)
         if not rises and _told_ahead(story, item):
             self.ahead = (story.number, item, quantity)
         counted = quantity if quantity.unit == "s" and any(rise.ticking for rise in rises) else None
@@ -788,9 +924,19 @@ class Inflations(Hearing):
         if story.sentence.texts & {"each", "apiece"} and self.fell == story.sentence.breath:
             return [*self.up, *(rise for rise in self.lowered if "duration" not in rise.draft.values)]
         before = story.before("mark", "action")
-        sided = before is not None and before.kind in _SPOTS
+        sided = before is not None and before.kind in SPOTS
         here = self._addressed(story) if sided else self.up
-        return here or (self.lowered if self.fell == story.sentence.breath else [])
+        late = self.fell == story.sentence.breath or self._told_of_last(story)
+        return here or (self.lowered if late else [])
+
+    def _told_of_last(self, story: Story) -> bool:
+        """ "How long was it? / About forty seconds.", "That was thirty seconds.": a time and nothing else, just after a
+        balloon came down.
+        """
+        asked = story.sentence.breath - self.timing <= 1
+        bare = {other.kind for other in story.sentence.items} <= {"mark", "quantity", "pronoun", "phrase"}
+        told = asked or bool(story.sentence.texts & _TOLD_LATE)
+        return bare and told and story.sentence.breath - self.fell <= (_LATE if asked else 1)
 
     def _count(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "fifty-eight, fifty-nine, sixty": seconds counted aloud; the last one is the hold."""
@@ -869,7 +1015,7 @@ def _only_thought_of(story: Story) -> Thing | None:
     spoken = [thing for thing in story.things if thing.role in _BALLOONS and thing.where != "refused"]
     if len(spoken) != 1 or spoken[0].where != "thought" or story.number - spoken[0].seen > _STILL_MEANT:
         return None
-    spoken[0].values = {key: _doubt_which(value) for key, value in spoken[0].values.items()}
+    spoken[0].values = {key: doubt_which(value) for key, value in spoken[0].values.items()}
     return spoken[0]
 
 
@@ -970,11 +1116,6 @@ def _of_another_device(story: Story) -> bool:
     return before is not None and before.kind == "device" and before.role not in _BALLOONS
 
 
-def _apart(one: Thing, other: Thing) -> bool:
-    """Whether two balloons lie in different places, so that both can be up."""
-    return bool(one.spots) and bool(other.spots) and not one.spots & other.spots
-
-
 def _named_at(story: Story) -> bool:
     """ "the six at twelve", "right balloon, eight by forty, is at ten": named right before its pressure."""
     before = [other for _, other in zip(range(3), story.behind(), strict=False)]
@@ -1007,161 +1148,10 @@ def _comes_down_next(story: Story) -> bool:
     return brief and (stays or timed) and climbing(story, least=2)
 
 
-def _spots_before(story: Story) -> set[str]:
-    """The side and place last named before the item heard now, where nothing came between that is for both."""
-    spots: set[str] = set()
-    sized = 0
-    said = [*story.behind()]
-    several = len({item.name for item in said if item.kind in _SPOTS}) > 1 and said[0].kind == "mark"
-    for item, earlier in zip(said, (*said[1:], None), strict=False):
-        if item.kind in _SPOTS:
-            told = several and earlier is not None and earlier.kind in {"device", "quantity"}
-            if not told:  # "ten on the right, eight on the left, for twenty seconds": the left is where the eight is
-                spots.add(item.name)
-        elif spots or item.name == "both" or item.meanings & {"inflate", "deflate"}:
-            break
-        sized += item.kind == "device" and bool(item.figures)
-        if sized > 1:
-            break  # what stands before both is for both
-    return spots
-
-
-def _spot_after(story: Story) -> set[str]:
-    """ "eight on the right, ten on the left": the place that follows a figure at once, where none stands before it."""
-    before, following = story.before(), story.after()
-    figure = story.sentence.items[story.index].kind == "quantity"
-    if not figure or following is None or following.kind not in _SPOTS or (before and before.kind in _SPOTS):
-        return set()
-    return {following.name}
-
-
-def _is_at(draft: Draft, quantity: Quantity) -> bool:
-    known = draft.values.get("pressure")
-    return known is not None and known.unit == quantity.unit and known.value == quantity.value
-
-
-def _doubt_which(value: Quantity) -> Quantity:
-    return value if "which-device" in value.flags else value.flagged("which-device")
-
-
 def _self_expanding(thing: Thing) -> bool:
     return thing.role == "embolise" or (thing.role == "stent" and thing.mount == "self" and thing.where != "used")
-
-
-def _raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> None:
-    """The peak stands; a lower figure replaces it only where it puts it right, or that was only carried over."""
-    known = draft.values.get("pressure")
-    before = story.before("mark", "phrase")
-    no_further = before is not None and before.text in _WENT_NO_FURTHER
-    put_right = _after_a_no(story, hold="hold" in told_by(story))
-    if (
-        known is not None
-        and (item.after == "then" or put_right or no_further)
-        and quantity.value < known.value
-        and known.unit == quantity.unit
-    ):
-        quantity = quantity.flagged("corrected", "conflict", alternatives=(known.value,))  # "twenty then"
-    if known is not None and {"corrected", "conflict"} <= set(known.flags) and quantity.value in known.alternatives:
-        return  # "twelve? Ten, I said nothing about twelve"
-    if known is not None and known.unit == quantity.unit and quantity.value < known.value:
-        open_to_change = "corrected" in quantity.flags or "carried-over" in known.flags
-        if not open_to_change or quantity.value < 0.5 * known.value:
-            return
-    doubts = known is not None and "which-device" in known.flags
-    draft.values["pressure"] = _doubt_which(quantity) if doubts else quantity
-
-
-def _put_right(story: Story, up: Sequence[Rise]) -> bool:
-    """ "Did I say twelve? Make it fourteen.": right after a word that puts right, and more like the pressure told than
-    like the time.
-    """
-    before, item = story.before("mark"), story.sentence.items[story.index]
-    if before is None or not before.corrects or not before.text.startswith(("make", "call")):
-        return False
-    figure = item.figures["value"].value
-    told = [rise.draft.values for rise in up if "pressure" in rise.draft.values]
-    near = [values for values in told if 0.5 * values["pressure"].value <= figure <= 2 * values["pressure"].value]
-    return bool(near) and all(
-        "duration" not in values or abs(figure - values["pressure"].value) < abs(figure - values["duration"].value)
-        for values in near
-    )
-
-
-def _after_a_no(story: Story, *, hold: bool) -> bool:
-    """ "no, stay at sixteen", "ten, no, too much, nine": a no since the figure before; no word of a slip is needed."""
-    for other in story.behind():
-        if other.corrects:
-            return True
-        if other.kind == "quantity" and not hold:
-            return False
-    return not hold and story.sentence.first in NO
-
-
-def _begin(story: Story, thing: Thing, item: Item, how: str) -> Draft:
-    """A balloon or stent goes up -> its event: the one asked for in this breath, or a new one."""
-    opened = _just_opened(story, thing) or just_dilated(story, thing)
-    if opened is not None:
-        return opened
-    first = thing.role == "stent" and thing.left > 0 and not _after_dilating(story)
-    kind = Kind.STENT if first else Kind.INFLATION
-    asked = thing.asked if thing.asked is not None and thing.asked.kind is kind else None
-    draft = story.settle(asked, Status.DONE, item, f"{kind}/asked-and-inflated")
-    if draft is None:
-        said = {key: value for key, value in thing.values.items() if value.words[0] >= story.sentence.words[0]}
-        values = {} if story.summary else values_of(thing) | said
-        if _which(story, thing):
-            values = {key: _doubt_which(value) for key, value in values.items()}
-        draft = story.add(
-            kind, Status.DONE, item, f"{kind}/{how}", device="stent" if first else "balloon", values=values
-        )
-    thing.asked, thing.where, thing.done = None, "used", draft
-    thing.left -= first
-    return draft
-
-
-def _after_dilating(story: Story) -> bool:
-    """ "deployed at eleven and post dilated at eighteen"."""
-    return any(other.kind == "action" and "post" in other.text for other in story.behind())
-
-
-def _just_opened(story: Story, thing: Thing) -> Draft | None:
-    """ "Deploy. Eight, ten, twelve": the stent that has just been told as deployed gets its pressure."""
-    last = story.recent(Kind.STENT, 0, Status.DONE)
-    if thing.role != "stent" or thing.left > 0 or last is None or "pressure" in last.values:
-        return None
-    return last if last is story.drafts[-1] else None
-
-
-def _which(story: Story, thing: Thing) -> bool:
-    """Whether it is open which balloon goes up: the last one spoken of was spoken of a while ago, and there are
-    others; or it is a stent no balloon comes with.
-    """
-    if thing.spots & _spots_before(story):
-        return False
-    if thing.role == "stent" and thing.mount == "self":
-        return True
-    if thing.role == "stent" and thing.done is not None and "pressure" not in thing.done.values:
-        return any(other.role == "inflation" and other.where == "used" for other in story.things)
-    sizes = {
-        (value.value, key)
-        for other in story.things
-        if other.role in _BALLOONS and other.where != "refused"
-        for key, value in other.values.items()
-        if key == "diameter"
-    }
-    waiting = [
-        other
-        for other in story.things
-        if other.role == thing.role and other.where == "asked" and other is not thing and _differ(other, thing)
-    ]
-    return (story.number - thing.seen > 6 and len(sizes) > 1) or (bool(waiting) and story.number - thing.seen > 1)
 
 
 def _alike_units(one: Item, other: Item) -> bool:
     """Whether two figures tell the same: both a time, or neither."""
     return (one.figures["value"].unit in TIMES) is (other.figures["value"].unit in TIMES)
-
-
-def _differ(one: Thing, other: Thing) -> bool:
-    """Whether one balloon is known to be of another size than the other: of a pair of one size either may go up."""
-    return any(key not in other.values or not equal(value, other.values[key]) for key, value in one.values.items())

@@ -219,7 +219,7 @@ class Measures(Hearing):
             else:
                 self.gradient = True
             return True
-        if "measure" in item.meanings and item.status is not Status.NEGATED:
+        if "measure" in item.meanings and item.status is not Status.NEGATED and not _of_a_balloon(story, item):
             self.sizing = True
         if "pressure" in item.meanings:
             if item.text == "pressures":
@@ -895,3 +895,9 @@ def _measures_after(story: Story) -> bool:
         if other.kind not in {"action", "pronoun", "phrase", *_PLACES} and other.text != ",":
             return False
     return False
+
+
+def _of_a_balloon(story: Story, item: Item) -> bool:
+    """ "inflates the balloon, which measures six by sixty, to nine": its size, and nothing measured now."""
+    sized = any(other.role in {"inflation", "stent"} and "length" in other.figures for other in story.behind())
+    return sized and item.before in {"which", "that"}

@@ -9,7 +9,7 @@ from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.pairs import another_here, on_both_sides
 from extractor.reconciling.size_roles import LABELS, NOUNS, POURED, ROLES, WAITING, after_no, is_plural, role_of
 from extractor.reconciling.story import NO, NOT_DONE, STORES, Draft, Hearing, Story, Thing
-from extractor.reconciling.things import equal, find, fit, learn, new, values_of
+from extractor.reconciling.things import doubt_which, equal, find, fit, learn, new, values_of
 from extractor.units import TIMES
 
 #: Said of an embolic that is made ready, how much of it untold.
@@ -41,6 +41,7 @@ _KINDS = frozenset(
 )
 #: Before one of these that has no size of its own, they tell where another thing is.
 _WHERE_ANOTHER_IS = {"of", "above", "below", "inside", "beyond", "from", "past"}
+_INTO = {(where, "the") for where in ("in", "inside", "into", "within", "through")}
 _LIES = {"across", "over", "past", "beyond", "inside", "into", "through"}
 #: After a size that ends there.
 _ENDS = {",", ".", "", "...", "please", "and"}
@@ -53,6 +54,8 @@ _COMPARED = {
 }  # fmt: skip
 #: Said of a stent that was there before.
 _EARLIER = frozenset("old existing previous earlier known prior former indwelling".split())
+#: Said of a size that is not to be had.
+_MISSING = frozenset("no not don't n't none without".split())
 #: A size is read back within so many sentences: set by hand.
 _SAID_AGAIN = 2
 #: Widths of balloons, mm: common practice, no source.
@@ -88,7 +91,8 @@ class Sized(Hearing):
             for item in sentence.items:
                 item.status = None if "back" in item.cue.split() else item.status
         for item in sentence.items:
-            if item.kind == "device" and item.figures and item.role in {"", *ROLES} and _left_closed(sentence, item):
+            sized = item.figures or (item.role in NOUNS and item.definite)
+            if item.kind == "device" and sized and item.role in {"", *ROLES} and _left_closed(sentence, item):
                 item.status, item.cue = Status.NEGATED, "left closed"
             if item.role == "stent" and item.figures and _was_there(sentence, item):
                 item.status, item.cue = Status.PAST, "there before"
@@ -185,7 +189,10 @@ class Sized(Hearing):
         the width or the length of what was just asked for, whichever it is more like.
         """
         quantity, draft = item.figures["value"], story.drafts[-1] if story.drafts else None
-        if draft is None or draft.breath != story.sentence.breath or not {"diameter", "length"} <= draft.values.keys():
+        if draft is None or not {"diameter", "length"} <= draft.values.keys():
+            return False
+        instead = _instead_of(story, draft)  # "we don't have thirty-eight, we have fifty-eight"
+        if story.sentence.breath - draft.breath > (1 if instead else 0):
             return False
         asked = draft.status in {Status.PLANNED, Status.CONSIDERED} or (
             draft.rule.endswith("/called-off") and draft.number == story.number
@@ -203,9 +210,10 @@ class Sized(Hearing):
         if min(quantity.value, *(draft.values[key].value for key in ("diameter", "length"))) <= 0:
             return False
         put_right = any(other.corrects for other in story.behind()) or NO & {*story.sentence.tokens[: item.span[0]]}
-        if not put_right or story.says("raise", "inflate", "hold", "deflate"):
+        if not (put_right or instead) or story.says("raise", "inflate", "hold", "deflate"):
             return False
-        key = min(("diameter", "length"), key=lambda key: abs(math.log(quantity.value / draft.values[key].value)))
+        sizes = {key: draft.values[key].value for key in ("diameter", "length")}
+        key = instead or min(sizes, key=lambda key: abs(math.log(quantity.value / sizes[key])))
         old = draft.values[key]
         new = quantity.flagged("corrected", "conflict", unit=old.unit, alternatives=(old.value,))
         draft.values[key] = new
@@ -279,7 +287,8 @@ class Sized(Hearing):
                     story.spoken_role, story.spoken_breath = role, story.sentence.breath
             elif not _size_of_told(story, item):
                 story.add(kind, status, item, f"{kind}/{status}", device=_name(item), values=values)
-            if status is Status.CONSIDERED and item.figures and known is None:
+            charted = status is Status.QUOTED and role == "inflation" and "length" in item.figures
+            if (status is Status.CONSIDERED or charted) and item.figures and known is None:
                 new(story, item, "thought")
             if status is Status.QUOTED and item.definite and item.figures and role != "embolise":
                 self._activate(story, known or new(story, item))  # "the label of the five by twenty balloon"
@@ -394,7 +403,7 @@ class Sized(Hearing):
         meant = known is not None and (bool(item.figures) or item.definite or known.where in WAITING)
         values = values_of(known, item) if known is not None and meant else dict(item.figures)
         if known is not None and not item.figures and _told_since(story, known):
-            values = {key: _doubt_which(value) for key, value in values.items()}
+            values = {key: doubt_which(value) for key, value in values.items()}
         asked = known.asked if known is not None and (item.figures or item.definite) else None
         planned = asked if asked is not None and asked.status is Status.PLANNED else None
         if story.settle(planned, Status.NEGATED, item, f"{kind}/ruled-out") is None:
@@ -547,6 +556,17 @@ def _thought_of_size(story: Story, item: Item, quantity: Quantity) -> bool:
     return True
 
 
+def _instead_of(story: Story, draft: Draft) -> str:
+    """ "No thirty-eight here, only fifty-eight": the size asked for that is said not to be there, before another."""
+    for other in story.behind():
+        if other.kind != "quantity" or not {*story.sentence.tokens[: other.span[0]]} & _MISSING:
+            continue
+        for key in ("length", "diameter"):
+            if draft.values[key].value == other.figures["value"].value:
+                return key
+    return ""
+
+
 def _may_be_wide(quantity: Quantity) -> bool:
     """Whether a bare number can be the width of a balloon called by its kind: "moulding balloon, the thirty-two"."""
     return quantity.unit is None and _WIDTHS[0] <= quantity.value <= _WIDTHS[1] and not quantity.value % 0.5
@@ -615,10 +635,6 @@ def _told_since(story: Story, known: Thing) -> bool:
         and (other.role == known.role or (other.role in NOUNS and other.where in WAITING))
         for other in story.things
     )
-
-
-def _doubt_which(value: Quantity) -> Quantity:
-    return value if "which-device" in value.flags else value.flagged("which-device")
 
 
 def _thought_of(story: Story, item: Item) -> Draft | None:
@@ -879,6 +895,9 @@ def _lies_there(story: Story) -> bool:
 def _inside_another(story: Story, item: Item) -> bool:
     """ "eight by fifty across, one centimetre in the old graft": what was just named by its size goes into this one."""
     before = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]
+    waits = any(thing.role == "inflation" and thing.where == "asked" for thing in story.things)
+    if item.role == "stent" and waits and before in _INTO:
+        return True  # "three seventy-five by fifteen. / In the stent, eighteen."
     roles = {item.role, "inflation"} if {"in", "the"} == {*before} else {item.role}  # "a balloon in the stent"
     return any(
         other.kind == "device" and other.role in roles and other.figures.keys() & {"diameter", "length"}

@@ -21,6 +21,8 @@ _PUT_IN = {("put", "in"), ("put", "down"), ("went", "in")}
 _HAVE = {("have",), ("'ve",), ("has",)}
 #: … that stays: "we leave two of them behind".
 _LEAVES, _BEHIND = frozenset({"leave", "left", "leaving"}), 5
+#: … that is out of its sheath: "two stents, overlapping, are both out"
+_ARE = frozenset({"is", "'s", "are", "both", "all"})
 #: … or, right behind its name at the end: "first stent, seven by eighty, done".
 _OVER = frozenset({"done", "finished", "completed"})
 #: … how that is called, and the heading of a list of them.
@@ -122,6 +124,13 @@ def _placed(sentence: Sentence) -> int | None:
         if token == "put" and tokens[max(0, at - 1) : at] in _HAVE and not _NOT_NOW & {*tokens[max(0, at - 4) : at]}:
             return at
         if token == "behind" and _LEAVES & {*tokens[max(0, at - _BEHIND) : at]}:
+            return at
+        if (
+            token == "out"
+            and named
+            and _ARE & {*tokens[max(0, at - 2) : at]}
+            and {*tokens[at + 1 : at + 2]} <= {".", ","}
+        ):
             return at
         if (token in _PLACED or at in pairs) and _happened(sentence, at, named):
             return at

@@ -1,0 +1,71 @@
+"""How far a balloon was taken up: which of several pressures told is the peak, and what puts one right."""
+
+from collections.abc import Sequence
+
+from extractor.model import Item, Quantity
+from extractor.reconciling.bare_figures import told_by
+from extractor.reconciling.hold_times import Rise
+from extractor.reconciling.story import NO, Draft, Story
+from extractor.reconciling.things import doubt_which
+
+#: Before a lower pressure than one told: as far as it went, and the other was only meant.
+_WENT_NO_FURTHER = frozenset(
+    f"{verb} {at}"
+    for verb in ("stop", "stops", "stopped", "stopping", "settle", "settles", "settled", "ends", "ended", "ended up")
+    for at in ("at", "on", "for")
+) | {"only got to", "only get to", "got only to", "got as far as", "only reached", "only went to", "only goes to"}
+
+
+def raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> None:
+    """The peak stands; a lower figure replaces it only where it puts it right, or that was only carried over."""
+    known = draft.values.get("pressure")
+    before = story.before("mark", "phrase")
+    no_further = before is not None and before.text in _WENT_NO_FURTHER
+    put_right = _after_a_no(story, hold="hold" in told_by(story))
+    if (
+        known is not None
+        and (item.after == "then" or put_right or no_further)
+        and quantity.value < known.value
+        and known.unit == quantity.unit
+    ):
+        quantity = quantity.flagged("corrected", "conflict", alternatives=(known.value,))  # "twenty then"
+    if known is not None and {"corrected", "conflict"} <= set(known.flags) and quantity.value in known.alternatives:
+        return  # "twelve? Ten, I said nothing about twelve"
+    if known is not None and known.unit == quantity.unit and quantity.value < known.value:
+        open_to_change = "corrected" in quantity.flags or "carried-over" in known.flags
+        if not open_to_change or quantity.value < 0.5 * known.value:
+            return
+    doubts = known is not None and "which-device" in known.flags
+    draft.values["pressure"] = doubt_which(quantity) if doubts else quantity
+
+
+def puts_right(story: Story, up: Sequence[Rise]) -> bool:
+    """ "Did I say twelve? Make it fourteen.", "Sorry, not twelve, ten.": right after a word that puts right, in a
+    sentence that names nothing else, and more like the pressure told than like the time.
+    """
+    before, item = story.before("mark"), story.sentence.items[story.index]
+    bare = {other.kind for other in story.sentence.items} <= {"mark", "phrase", "quantity", "pronoun"}
+    if before is None or not before.corrects or not (bare or before.text.startswith(("make", "call"))):
+        return False
+    figure = item.figures["value"].value
+    told = [rise.draft.values for rise in up if "pressure" in rise.draft.values]
+    near = [values for values in told if 0.5 * values["pressure"].value <= figure <= 2 * values["pressure"].value]
+    return bool(near) and all(
+        "duration" not in values or abs(figure - values["pressure"].value) < abs(figure - values["duration"].value)
+        for values in near
+    )
+
+
+def _after_a_no(story: Story, *, hold: bool) -> bool:
+    """ "no, stay at sixteen", "ten, no, too much, nine": a no since the figure before; no word of a slip is needed."""
+    for other in story.behind():
+        if other.corrects:
+            return True
+        if other.kind == "quantity" and not hold:
+            return False
+    return not hold and story.sentence.first in NO
+
+
+def is_at(draft: Draft, quantity: Quantity) -> bool:
+    known = draft.values.get("pressure")
+    return known is not None and known.unit == quantity.unit and known.value == quantity.value
