@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from extractor.model import Item, Sentence, Status
+from extractor.reconciling.tense import OVER, TURNS, clause_around, done_by_others, done_elsewhere, over
 
 #: Kinds of item that tell of something.
 _TELLING = {"device", "drug", "finding", "action", "quantity", "pair"}
@@ -26,39 +27,20 @@ _PRESENT = frozenset(
     "see measure get close press keep change".split()
 )
 _SPEAKERS = {"i", "we"}
-#: Verbs that tell what is over.
-_OVER = frozenset(
-    "took put used gave went got had did was were left stuck tried held saw found came ended brought chose blew let "
-    "went kept made sent stood broke burst said told wrote".split()
-)
-_SHORT = 4
-_STILL_SO = {"is", "'s", "are", "has", "have", "'ve", "a", "the"}
-_NOT_OVER = {"hundred", "need", "speed", "feed", "bleed", "indeed", "bed", "red", "reed", "seed"}
-#: Who does it, where it is nobody here.
 _OTHERS = {"they", "somebody", "someone", "nobody"}
-_COLLEAGUES = frozenset("colleague colleagues team surgeon surgeons doctor doctors hospital department ward".split())
-#: What they did, or had done, with a thing.
-_DID = frozenset(
-    "put took placed used gave left inflated dilated stented deployed implanted ballooned coiled embolised glued "
-    "closed pressed punctured tried injected plugged went".split()
-)
-_AUXILIARY = frozenset("had have 'd 've already even also then just only first".split())
-#: Where none of this case happens, and what stands before it.
-_PLACES = frozenset(
-    "ward casualty ambulance bay clinic hospital centre center admission resus helicopter upstairs downstairs icu itu "
-    "care abroad elsewhere".split()
-)
-_AT_PLACE = frozenset("in at on from by were was gave given had".split())
-_TO_COME = frozenset("will 'll shall would 'd tonight tomorrow later to if".split())
-#: What comes behind one of these is another matter.
-_TURNS = {"so", "but", "now", "today", "therefore"}
 #: A sentence that begins so goes on with the one before it.
 _JOINS = {"and", "then", "also", "plus", "after", "afterwards", "later", "which", "with", "to", "up", "at", "for"}
+_ALSO = {"and", "also", "plus"}
 #: What asks, and what makes it a question of what one would do.
 _ASKS = {"what", "which", "how", "where", "would"}
 _WOULD = {"would", "'d"}
 #: "I take a six" may go on with what one would do.
 _OPTIONS = {"take", "go", "use", "put", "give", "inflate", "deploy", "start"}
+#: How words begin that tell what a talk is of.
+_WORDS_OF = {
+    "stent": ("stent", "lined"), "inflation": ("balloon", "dilat", "inflat", "angioplast", "venoplast"),
+    "embolise": ("coil", "embolis", "plug"),
+}  # fmt: skip
 #: A lesson, and who does what is taught.
 _TEACHES = frozenset(
     "suppose imagine assume teaching lecture lectures taught teach student students fellow fellows trainee asks asked "
@@ -67,6 +49,8 @@ _TEACHES = frozenset(
 _ANYBODY = {"you", "one", "we", "i"}
 #: … and no wish.
 _WISH = {"like", "want", "say", "call", "be", "rather"}
+#: A question of so many tokens asks for more of the same.
+_SHORT_QUESTION = 5
 #: So many tokens are the beginning of a sentence.
 _BEGINNING = 4
 _GOING_ON = {"is", "'s", "are", "comes", "goes", "sits", "lies"}
@@ -82,12 +66,15 @@ class _Frame:
     first: int  # the first word of it
     asks: bool = False  # the next sentence answers
     heading: bool = False  # a meeting: all of it is of another day
+    unsized: bool = False  # it named a thing without its size, or none: a size that follows is of it
+    role: str = ""  # what it tells of: a size with no noun is of that
 
 
 class Frames:
     """Sentences of a case in order -> the status of what goes on with the talk before it, in place."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, dictated: bool = False) -> None:
+        self._dictated = dictated
         self._open: _Frame | None = None
         self.begins: int | None = None  # the first word of what the sentence heard last goes on with
 
@@ -101,14 +88,19 @@ class Frames:
         if frame is not None and _goes_on(sentence, frame, number):
             _set(_before_turn(sentence), frame.status)
             self.begins = frame.first
+            frame.role = _role(sentence) or frame.role
+            _size(sentence, frame.role)
             frame.number, frame.breath, frame.asks = number, sentence.breath, sentence.question
+            frame.unsized = frame.unsized and not any(item.figures for item in sentence.items if item.kind == "device")
         else:
-            first, last = _elsewhere(sentence) or _others_did(sentence)
-            _set([item for item in sentence.items if first <= item.span[0] < last], Status.PAST)
+            if any(item.kind in _TELLING for item in sentence.items):
+                self._open = None
+            _set(_at_another_time(sentence, self._dictated), Status.PAST)
         opened = _opened(sentence, number)
         if opened is not None and opened.status is None:
             _set(sentence.items, None)
         if opened is not None and not (self.begins is not None and frame and frame.status is opened.status):
+            opened.role = _role(sentence)
             self._open = opened
 
 
@@ -128,40 +120,27 @@ def _opened(sentence: Sentence, number: int) -> _Frame | None:
     taught = Status.QUOTED in sentence.cues and bool(sentence.texts & _TEACHES)
     if taught and not any(item.kind in _NAMED for item in sentence.items):
         return _Frame(Status.QUOTED, number, sentence.breath, sentence.words[0], heading=True)
+    sized = any(item.kind == "device" and item.figures for item in sentence.items)
     for status in (Status.PAST, Status.CONSIDERED, Status.QUOTED):
-        if any(item.status is status and item.kind in {"device", "drug", "pair"} for item in sentence.items):
-            return _Frame(status, number, sentence.breath, sentence.words[0])
+        named = {"device", "drug", "pair"} | ({"action"} if status is not Status.QUOTED else set())
+        if any(item.status is status and item.kind in named for item in sentence.items):
+            return _Frame(status, number, sentence.breath, sentence.words[0], unsized=not sized)
+    if Status.PAST in sentence.cues:
+        return _Frame(Status.PAST, number, sentence.breath, sentence.words[0], unsized=not sized)
     return None
 
 
-def _others_did(sentence: Sentence) -> tuple[int, int]:
-    """ "They put a six by forty stent in.", "The colleague had already used two": the tokens that tell what was done by
-    somebody who is not here.
-    """
+def _at_another_time(sentence: Sentence, dictated: bool) -> list[Item]:
+    """What a sentence tells that was done by others, at another place or at another time."""
     tokens = sentence.tokens
     if sentence.question or Status.QUOTED in sentence.cues:
-        return 0, 0
-    for at, who in enumerate(tokens):
-        verb = next((token for token in tokens[at + 1 : at + 5] if token not in _AUXILIARY), "")
-        had = bool({"had", "'d"} & {*tokens[at + 1 : at + 3]})
-        if verb in _DID and (who in _OTHERS or (had and who in _COLLEAGUES)):
-            turns = [index for index, token in enumerate(tokens) if token in _TURNS]
-            first = max((index for index in turns if index < at), default=0)
-            return first, min((index for index in turns if index > at), default=len(tokens))
-    return 0, 0
-
-
-def _elsewhere(sentence: Sentence) -> tuple[int, int] | None:
-    """ "The nurse gave fifty of fentanyl in the holding bay", "she arrived from intensive care with a four French
-    sheath": what was done at another place.
-    """
-    tokens = sentence.tokens
-    if sentence.question or not _over(tokens) or _TO_COME & {*tokens}:
-        return None
-    for at, token in enumerate(tokens):
-        if token in _PLACES and _AT_PLACE & {*tokens[max(0, at - 4) : at]}:
-            return 0, min((i for i, text in enumerate(tokens) if text in _TURNS and i > at), default=len(tokens))
-    return None
+        return []
+    at = done_elsewhere(tokens)
+    at = done_by_others(tokens) if at is None and not dictated else at
+    if at is None:
+        return []
+    first, last = clause_around(tokens, at)
+    return [item for item in sentence.items if first <= item.span[0] < last]
 
 
 def _asks_others(tokens: Sequence[str]) -> bool:
@@ -184,7 +163,7 @@ def _happens(sentence: Sentence, frame: _Frame) -> bool:
     ):
         return True
     for one, other in pairwise(tokens):
-        if one in _SPEAKERS and other in _PRESENT and not (frame.status is None and other in _OVER):
+        if one in _SPEAKERS and other in _PRESENT and not (frame.status is None and other in OVER):
             return frame.status not in {Status.CONSIDERED, Status.QUOTED} or other not in _OPTIONS
     return any(_is_now(sentence, item) for item in sentence.items)
 
@@ -202,15 +181,17 @@ def _is_now(sentence: Sentence, item: Item) -> bool:
     }:
         return True
     told = item.meanings & {"inflate", "deflate", "deploy", "detach", "run", "go", "puncture"}
-    if not told or "to" in item.text.split() or _over(item.text.split()):
+    if not told or "to" in item.text.split() or over(item.text.split()):
         return False
-    return not _over(sentence.tokens) and (item.text.endswith("ing") or item.span[0] == 0)
+    return not over(sentence.tokens) and (item.text.endswith("ing") or item.span[0] == 0)
 
 
 def _goes_on(sentence: Sentence, frame: _Frame, number: int) -> bool:
     """Whether a sentence that tells nothing of now goes on with the talk before it."""
     tokens = sentence.tokens
-    answers = frame.asks and number - frame.number == 1
+    answers = number - frame.number == 1 and (frame.asks or _gives_size(sentence, frame))
+    if sentence.question and len(tokens) <= _SHORT_QUESTION and sentence.first in _ASKS | {"and", "with", "to"}:
+        return number - frame.number == 1  # "With what?", "How high?"
     same = sentence.breath == frame.breath
     if frame.status is Status.CONSIDERED:
         would = _would(tokens) and (same or number - frame.number == 1)
@@ -220,9 +201,18 @@ def _goes_on(sentence: Sentence, frame: _Frame, number: int) -> bool:
         return (same and sentence.first in _JOINS) or (frame.heading and named and bool(_ANYBODY & {*tokens}))
     if frame.heading or frame.status is None:
         return True
-    others = any(who in _OTHERS and _over(tokens[at + 1 : at + 4]) for at, who in enumerate(tokens))
-    joined = sentence.first in _JOINS | {"it", "he", "she"} and (same or _over(tokens))
+    others = any(who in _OTHERS and over(tokens[at + 1 : at + 4]) for at, who in enumerate(tokens))
+    near = same or over(tokens) or (sentence.first in _ALSO and number - frame.number == 1)
+    joined = sentence.first in _JOINS | {"it", "he", "she"} and near
     return answers or others or joined
+
+
+def _gives_size(sentence: Sentence, frame: _Frame) -> bool:
+    """ "Nine by eighty I read.", "A six by sixty stent.": the size of what was told without one, no more."""
+    sized = any(item.kind == "device" and "diameter" in item.figures for item in sentence.items)
+    told = any(item.kind == "action" and not item.meanings & {"raise", "again"} for item in sentence.items)
+    alike = bool(frame.role) and _role(sentence) in {"", frame.role}
+    return frame.unsized and sized and alike and not told and not sentence.cues
 
 
 def _would(tokens: Sequence[str]) -> bool:
@@ -230,20 +220,23 @@ def _would(tokens: Sequence[str]) -> bool:
     return any(one in _WOULD and other not in _WISH for one, other in pairwise(tokens[: _BEGINNING + 1]))
 
 
-def _over(tokens: Sequence[str]) -> bool:
-    """Whether words tell what is over: a verb in the past, and no "is occluded"."""
-    pairs = zip(("", *tokens), tokens, strict=False)
-    return any(
-        token in _OVER
-        or (token.endswith("ed") and len(token) > _SHORT and token not in _NOT_OVER and before not in _STILL_SO)
-        for before, token in pairs
-    )
-
-
 def _before_turn(sentence: Sentence) -> list[Item]:
     """What is told before "but" or "so": what comes behind is another matter."""
-    past = next((at for at, token in enumerate(sentence.tokens) if at and token in _TURNS), len(sentence.tokens))
+    past = next((at for at, token in enumerate(sentence.tokens) if at and token in TURNS), len(sentence.tokens))
     return [item for item in sentence.items if item.span[0] < past]
+
+
+def _role(sentence: Sentence) -> str:
+    """What a sentence tells of, by its nouns and verbs: "the shunt was ballooned", "they lined it with a stent"."""
+    named = [item.role for item in sentence.items if item.kind == "device" and item.role in _WORDS_OF]
+    spoken = (role for role, begins in _WORDS_OF.items() if any(text.startswith(begins) for text in sentence.texts))
+    return next(iter(named), next(spoken, ""))
+
+
+def _size(sentence: Sentence, role: str) -> None:
+    for item in sentence.items:
+        if role and item.kind == "device" and not item.role and "diameter" in item.figures:
+            item.role = role
 
 
 def _set(items: Sequence[Item], status: Status | None) -> None:

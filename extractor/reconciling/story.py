@@ -157,7 +157,7 @@ class Story:
         self.following: Sentence | None = None
         self.before_this: Sentence | None = None  # the sentence just heard, if it named another time and nothing else
         self.questions = Questions()
-        self.frames = Frames()
+        self.frames = Frames(dictated=dictated)
         self.index = 0
 
     def tell(self, sentences: Sequence[Sentence]) -> list[Draft]:

@@ -16,11 +16,21 @@ _TABLES = {"label", "chart", "leaflet", "compliance", "booklet"}
 #: Said of what a higher pressure would make of a balloon or stent.
 _WOULD = {"if", "would", "had", "were", "becomes", "become"}
 _ASKS = {"what", "how", "what's"}
+_WHAT_SAYS, _SAYS = (
+    {"it", "chart", "box", "label", "table", "leaflet"},
+    {"say", "says", "give", "gives", "read", "reads"},
+)
 _YIELDS = {"gives", "is", "makes", "equals", "means", "gets", "comes", "=", "for"}
 #: No label names a lower pressure: common practice, no source.
 _LEAST_ATM = 3
 #: How far a charted diameter may be from a balloon's label: common practice, no source.
 _NEAR = 0.3
+
+
+def _asks_what_it_says(sentence: Sentence) -> bool:
+    """ "What's it say for the six?", "what does the chart give?" """
+    beginning = {*sentence.tokens[:5]}
+    return sentence.question and bool(_ASKS & beginning and _WHAT_SAYS & beginning and _SAYS & sentence.texts)
 
 
 def _reached(story: Story, sentence: Sentence) -> bool:
@@ -65,6 +75,10 @@ class Charts(Hearing):
             )
         ):
             self.quoting, self.asked = sentence.breath, story.number  # "how big is it at fourteen?"
+        if _asks_what_it_says(sentence) and not story.says("inflate"):
+            self.quoting, self.asked, self.named = sentence.breath, story.number, sentence.breath
+        if self.asked == story.number - 1 and self.named == sentence.breath - 1:
+            self.quoting = sentence.breath  # the answer, by another voice
         if self.quoting == sentence.breath and (sentence.texts & _RATED or self.asked == story.number - 1):
             self.rated = sentence.breath
 

@@ -26,6 +26,8 @@ _SPEAKS_OF = {"closure", "the closure", "close with", "we close", "i close", "cl
 _LEAVES_A_HOLE = {"sheath", "drain", "needle", "dilator"}
 
 
+#: What says that something is only planned.
+_PLANS = frozenset("plan strategy tomorrow tonight intention intend".split())
 #: Gauges of what closes a puncture, Fr: common practice, no source. What may stand behind one that is merely listed.
 _GAUGES = range(4, 26)
 _ENDS_SIZE = {".", ",", "...", "please", "", "!"}
@@ -257,10 +259,12 @@ class Closures(Hearing):
         if self.open is not None and not (self._on_other_side(story) and _timed(story)):
             self.open.reach(item.words)
             return True
-        status = told_status(item)
+        status = Status.PLANNED if _only_planned(story) else told_status(item)
         timed = _timed(story)
+        if status is not Status.DONE and timed:
+            return self._pressed_not_now(story, item, status)
         if status is Status.PAST:
-            return timed and self._pressed_before(story, item)
+            return False
         closed = "haemostasis" in item.meanings and item.text != "dry"
         if not self._may_close(story) or (status is Status.NEGATED and not closed):
             return False
@@ -274,13 +278,15 @@ class Closures(Hearing):
         return True
 
     @staticmethod
-    def _pressed_before(story: Story, item: Item) -> bool:
-        """ "days ago they went in with a six French sheath and pressed for fifteen minutes": no hole of this case."""
+    def _pressed_not_now(story: Story, item: Item, status: Status) -> bool:
+        """ "days ago they went in with a six French sheath and pressed for fifteen minutes", "if it oozes we press for
+        ten": no hole of this case, or none yet.
+        """
         time = next(other for other in story.sentence.items if _minutes(other))
         gauges = [other.figures["gauge"] for other in story.behind() if "gauge" in other.figures]
         values = {"gauge": gauges[0]} if gauges else {}
         values["duration"], time.used = time.figures["value"], True
-        story.add(Kind.CLOSURE, Status.PAST, item, "closure/past", values=values)
+        story.add(Kind.CLOSURE, status, item, f"closure/{status}", values=values)
         return True
 
     def _may_close(self, story: Story) -> bool:
@@ -469,6 +475,11 @@ def _of_side(story: Story) -> Quantity | None:
     removed = [draft for draft in story.drafts[-8:] if draft.kind is Kind.REMOVE and draft.device in _LEAVES_A_HOLE]
     there = [draft.values["gauge"] for draft in removed if draft.beside in sides and "gauge" in draft.values]
     return there[-1] if len(sides) == 1 and there and len(removed) > 1 else None
+
+
+def _only_planned(story: Story) -> bool:
+    """ "The plan is manual compression", "tomorrow they press twenty minutes"."""
+    return Status.PLANNED in story.sentence.cues and bool(story.sentence.texts & _PLANS)
 
 
 def _timed(story: Story) -> bool:

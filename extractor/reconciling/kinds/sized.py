@@ -745,6 +745,16 @@ def _goes_back_in(story: Story, item: Item) -> bool:
     return used is not None and not waits and not story.sentence.texts & STORES
 
 
+def _just_thought_of(story: Story) -> Thing | None:
+    """ "I wanted to stent it, eight by sixty. Looking at it now, no, I won't": the option of a moment ago."""
+    last = story.drafts[-1] if story.drafts else None
+    if last is None or last.status is not Status.CONSIDERED or story.number - last.number > _SAID_AGAIN:
+        return None
+    return next(
+        (thing for thing in reversed(story.things) if thing.where == "thought" and thing.role == last.kind.value), None
+    )
+
+
 def refuse_active(story: Story, item: Item) -> Draft | None:
     """ "scrap that one", "no, we're not using it": what was just asked for or thought of is ruled out."""
     kinds = set(ROLES.values())
@@ -762,8 +772,10 @@ def refuse_active(story: Story, item: Item) -> Draft | None:
                     thing.where, thing.asked = "refused", None
             return draft
         return None
-    active = story.active
-    if active is None or active.where != "asked" or story.topic not in ROLES or "too" in item.text.split():
+    thought = _just_thought_of(story)
+    active = thought or story.active
+    of_it = thought is not None or story.topic in ROLES
+    if active is None or active.where not in WAITING or not of_it or "too" in item.text.split():
         return None  # "a bit too long": of how it lies, maybe
     active.where, active.asked = "refused", None
     return story.add(
@@ -791,11 +803,15 @@ def _refuse_size(story: Story, item: Item) -> bool:
 
 def _size_of_told(story: Story, item: Item) -> bool:
     """ "they took the vein to fourteen atmospheres with a twelve by forty": the size of what was just told by its
-    pressure alone.
+    pressure alone; "we might stent it next month. A six by hundred": or by nothing, in the talk this goes on with.
     """
-    last = story.recent(ROLES[item.role], 0)
-    here = last is not None and last.number == story.number and last.status is item.status
-    if last is None or not here or last.values.keys() != {"pressure"} or not item.figures:
+    last = story.recent(ROLES[item.role], 0 if story.frames.begins is None else 2)
+    begins = story.sentence.words[0] if story.frames.begins is None else story.frames.begins
+    here = last is not None and last.words[0] >= begins and last.status is item.status
+    unsized = last is not None and (
+        last.values.keys() == {"pressure"} or (not last.values and last.number < story.number)
+    )
+    if last is None or not here or not unsized or not item.figures:
         return False
     last.device, last.values = _name(item), {**item.figures, **last.values}
     last.reach(item.words)

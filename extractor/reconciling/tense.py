@@ -1,0 +1,97 @@
+"""When and by whom a clause tells that something is done: over, over before that, elsewhere, by others. By its words
+alone, without what it is of.
+"""
+
+from collections.abc import Sequence
+
+#: Verbs that tell what is over, besides those in "-ed".
+OVER = frozenset(
+    "took put used gave went got had did was were stuck tried held saw found came ended brought chose blew let "
+    "kept made sent stood broke burst said told wrote".split()
+)
+_SHORT = 4
+_NOT_OVER = {"hundred", "need", "speed", "feed", "bleed", "indeed", "bed", "red", "reed", "seed", "proceed", "succeed"}
+#: Right before such a word: it tells how things are ("is occluded", "the treated leg").
+_STILL_SO = {"is", "'s", "are", "has", "have", "'ve", "a", "the", "be", "to"}
+#: Who does it, where it is nobody here; titles stand before a name.
+_OTHERS, _TITLES = {"they", "somebody", "someone"}, {"doctor", "dr", "professor", "prof", "mister"}
+_SPEAKERS = {"i", "we"}
+#: What they did with a thing.
+_DID = frozenset(
+    "put took taken placed used gave given left inflated dilated stented deployed implanted ballooned coiled embolised "
+    "glued closed pressed punctured tried injected plugged lined treated recanalised opened stuck".split()
+)
+_AUXILIARY = frozenset("had have 'd 've already even also then just only first once always both been".split())
+#: "She had refused": it was not done.
+_UNDONE = frozenset(
+    "refused declined planned wanted hoped thought considered intended forgotten asked ordered said told heard seen "
+    "called meant expected".split()
+)
+#: Behind one of these "had" tells only the order of things of now.
+_ORDERING = frozenset("after once when until as before if because that all which".split())
+#: When it was, behind "in", "on", "at", "since" or "last"; and by itself.
+_TIMES = frozenset(
+    "winter spring summer autumn january february april june july august september october november december monday "
+    "tuesday wednesday thursday friday saturday sunday christmas easter childhood".split()
+)
+_AT_TIME = frozenset("in on at since last around this of early late".split())
+_THEN = frozenset("yesterday formerly originally".split())
+#: Where none of this case happens, and what stands before it.
+_PLACES = frozenset(
+    "ward casualty ambulance bay clinic hospital centre center admission resus helicopter upstairs downstairs icu itu "
+    "care abroad elsewhere house".split()
+)
+_AT_PLACE = frozenset("in at on from by were was gave given had".split())
+_HERE = frozenset("our this my".split())
+_TO_COME = frozenset("will 'll shall would tonight tomorrow later if should could might may".split())
+#: What comes behind one of these is another matter.
+TURNS = frozenset("so but now today therefore".split())
+
+
+def over(tokens: Sequence[str]) -> bool:
+    """Whether words tell what is over: a verb in the past, and no "is occluded"."""
+    pairs = zip(("", *tokens), tokens, strict=False)
+    return any(
+        token in OVER
+        or (token.endswith("ed") and len(token) > _SHORT and token not in _NOT_OVER and before not in _STILL_SO)
+        for before, token in pairs
+    )
+
+
+def done_by_others(tokens: Sequence[str]) -> int | None:
+    """ "They put a six by forty stent in.", "Doctor Weiss had already used two", "he'd stented the left": where the
+    clause tells what was done by somebody who is not here, or before what is spoken of; None where none does.
+    """
+    for at, token in enumerate(tokens):
+        ahead = tokens[at + 1 : at + 6]
+        verb = next((word for word in ahead if word not in _AUXILIARY), "")
+        titled = at > 0 and tokens[at - 1] in _TITLES and token.isalpha() and verb != "left"
+        if (token in _OTHERS or titled) and verb in _DID:
+            return at
+        if token in {"had", "'d"} and at and not {*tokens[max(0, at - 3) : at]} & (_SPEAKERS | _ORDERING):
+            participle = verb in _DID or (verb.endswith("ed") and len(verb) > _SHORT and verb not in _NOT_OVER)
+            if participle and verb not in _UNDONE:
+                return at
+    return None
+
+
+def done_elsewhere(tokens: Sequence[str]) -> int | None:
+    """ "The nurse gave fifty of fentanyl in the holding bay", "she was ballooned in winter": where the words stand that
+    tell of another place or time, in a clause of what is over; None where none do.
+    """
+    if not over(tokens) or _TO_COME & {*tokens}:
+        return None
+    for at, token in enumerate(tokens):
+        before = {*tokens[max(0, at - 4) : at]}
+        there = token in _PLACES and before & _AT_PLACE and not before & _HERE
+        then = token in _THEN or (token in _TIMES and tokens[max(0, at - 1)] in _AT_TIME)
+        if there or then:
+            return at
+    return None
+
+
+def clause_around(tokens: Sequence[str], at: int) -> tuple[int, int]:
+    """The tokens around one, up to a word that turns to another matter."""
+    turns = [index for index, token in enumerate(tokens) if token in TURNS]
+    first = max((index for index in turns if index < at), default=0)
+    return first, min((index for index in turns if index > at), default=len(tokens))
