@@ -48,7 +48,7 @@ SIZE_TALK = frozenset(
     long length longer size sized sizes measures measuring measured thick thickness calibre caliber diameter number type
     only just rather exactly please kindly now then also too as well french plain make my our your his her so okay right
     good yes yeah yep need needs want wants take enough do will comes came job got sir doctor sister boss think thanks
-    i me say
+    i me say both each
     """.split()
 )
 _COUNTED = {"cardinal", "digits", "spelled", "decimal", "fraction"}

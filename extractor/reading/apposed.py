@@ -44,6 +44,8 @@ def is_more_of(tokens: Sequence[Token], before: Item, item: Item) -> bool:
         return not before.figures.keys() & item.figures.keys() and not between & (_PARTING - {"with"})
     if before.role != "insert" or item.role != "insert" or before.figures.keys() & item.figures.keys():
         return False
+    if item.name == before.name and item.headless and not item.where and between <= {","}:
+        return True  # "wire thirty-five stiff"
     if item.name == before.name and not item.nickname and not before.nickname:
         measured = {token.text for token in tokens[item.span[1] : item.span[1] + 1]} & _MEASURES
         return bool(measured) and bool(item.figures) and not item.definite and not between & _PARTING

@@ -136,7 +136,8 @@ def _is_unnamed(device: Item) -> bool:
 def _is_size_alone(device: Item) -> bool:
     """ "A thirty-five", with no word of what became of it; "zero thirty-five thick"."""
     if "bare" in device.figures:
-        return device.before in {"a", "an"} and device.after in _ENDS - _WAYS
+        apposed = device.before == "the" and device.after in PUNCTUATION  # "the wire's in, the fourteen"
+        return apposed or (device.before in {"a", "an"} and device.after in _ENDS - _WAYS)
     return device.headless and not device.definite and len(device.figures) == 1 and not device.where
 
 
@@ -189,7 +190,8 @@ class _Between:
             index += aside or 1
         if size.quantity.unit is not None:
             return True
-        return _stands_alone(self._tokens, size) and (not placed or _is_plain(device, size.quantity))
+        apposed = size.device is not None or _is_plain(device, size.quantity)
+        return _stands_alone(self._tokens, size) and (apposed or not placed)
 
     def _is_of(self, size: _Said, start: int) -> bool:
         """ "The wire measures one eighty and is zero thirty-five": what was taken for a device of its own is a size
@@ -219,7 +221,10 @@ class _Between:
 def _is_plain(device: Item, quantity: Quantity) -> bool:
     """Whether a bare number can be nothing but how long a wire or how wide a microcatheter is, wherever it is told."""
     micro = device.name == "microcatheter" and quantity.value % 1 > 0
-    return micro or (device.name == "wire" and quantity.value >= LENGTHS["microcatheter"][0])
+    longest = LENGTHS["microcatheter"][0]
+    wire = device.name == "wire" and (quantity.value >= longest or in_thousandths(quantity))
+    long = device.name.endswith("catheter") and longest <= quantity.value <= LENGTHS["catheter"][1]
+    return micro or wire or (long and "gauge" in device.figures and quantity.value % 1 == 0)
 
 
 def _stands_alone(tokens: Sequence[Token], size: _Said) -> bool:

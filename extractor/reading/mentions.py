@@ -505,7 +505,9 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
         and _keys(before.figure, None, group, tokens) == ("gauge",)
     ):
         return part.figure.shape == "one"
-    if part.figure and rest and rest[0] in _OF and any(piece.device for piece in group):
+    gauge = part.figure is not None and part.figure.parts[0].unit == "[Ch]"
+    of = rest[:1] == ["from"] if gauge else False  # "the sheath from seven French"
+    if part.figure and rest and (rest[0] in _OF or of) and any(piece.device for piece in group):
         if rest[0] == "with" and (_is_dilated(tokens, group) or is_exchanged(tokens, group[0].first)):
             return False  # "we dilate the stent with a five by forty"
         rest = rest[1:]

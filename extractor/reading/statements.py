@@ -30,6 +30,7 @@ from extractor.reading.terms import Term, TermFinder
 from extractor.reading.tokens import PUNCTUATION, Token, decimal_commas, tokenise, without_addresses
 from extractor.reading.told_sizes import join_sizes
 from extractor.reading.ways_in import ways_in
+from extractor.reading.wire_sizes import part_wire_sizes
 
 #: A silence this long ends a sentence and a breath: common practice in dialogue transcription is 0.3 to 0.7 s; no
 #: source.
@@ -156,7 +157,7 @@ class Reader:
         figures = corrected(tokens, read(tokens), _steering(terms))
         held = {index for term in terms if term.last - term.first > 1 for index in range(term.first, term.last)}
         figures = [figure for figure in figures if not held >= set(range(figure.first, figure.last))]
-        figures = join_sizes(tokens, figures, terms)
+        figures = part_wire_sizes(tokens, join_sizes(tokens, figures, terms), terms)
         covered = {index for figure in figures for index in range(figure.first, figure.last)}
         sizes = {figure.first for figure in figures if figure.shape == "size"}  # "maybe six by forty": is it used?
         terms = [

@@ -7,6 +7,7 @@ from extractor.reconciling.kinds.alike import make_alike
 from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.exchanged import Exchange, find_exchange, goes_out
 from extractor.reconciling.kinds.named_after import Row, tells_of_all, tells_of_it
+from extractor.reconciling.kinds.no_move import MODAL, PAST_TENSE, asks, awaited, elsewhere, stays, to_happen
 from extractor.reconciling.kinds.said_of import (
     ALONG,
     CLAUSE_ENDS,
@@ -17,6 +18,7 @@ from extractor.reconciling.kinds.said_of import (
     somewhere,
     subjects,
 )
+from extractor.reconciling.kinds.several import both_of, count_of, name_one_of_several, on_other_side, take_one
 from extractor.reconciling.kinds.told_after import (
     asks_for_size,
     call_by_size,
@@ -30,7 +32,7 @@ from extractor.reconciling.kinds.told_after import (
     tells_sizes_only,
 )
 from extractor.reconciling.kinds.told_late import of_unknown_size, tells_what_it_was
-from extractor.reconciling.story import PLACING, POINTERS, STORES, Hearing, Story, Thing
+from extractor.reconciling.story import PLACING, POINTERS, Hearing, Story, Thing
 from extractor.reconciling.things import equal, find, fit, learn, new, values_of
 from extractor.sizes import WIDEST_MICRO, has_sizes, size_of
 from extractor.units import TIMES
@@ -57,13 +59,6 @@ _ALONE = {
 _MOVING = {"going up", "going in", "going down", "goes up", "goes down", "going over", "goes over", "advanced"}
 #: How a wish begins.
 _WISHES = ("i 'd like", "i want", "i would like", "we want", "i 'd want", "we 'd like", "can i have", "can we have")
-#: At the head of a sentence these ask or tell of something else.
-_ASKS = {"is there", "are there", "'s there"}
-#: After "out" or "away": it went on, not out of the patient.
-_DRAWN = {"withdrawn", "withdraw", "retracted", "pulled", "drawn"}
-_ONWARD = {"through", "up", "down", "into", "across", "along", "below", "beyond", "distally", "past", "towards"}
-#: After "off": it went astray, or leaves a wall.
-_ASIDE = {"to", "into", "towards", "toward", "the", "course", "down", "piste", "target", "line"}
 #: Before "it": one of two that are asked for is in the other.
 _INSIDE = {"in", "inside", "through"}
 #: After one of these comes where it is: "both are at the occlusion".
@@ -80,13 +75,8 @@ _LATER = {
     "can come out",
     "this evening",
 }
-#: Right before what happens, these tell that it is to happen; a clause that begins with one of the others tells when
-#: something else does. A clause of more words has parts of its own; set by hand, no source.
-_MODAL = {"will", "shall", "should", "would", "must", "'ll"}
 #: Before "exchange" these only wish for it.
-_WISHING = _MODAL | {"to", "let", "let's", "lets", "can", "could", "'d", "want", "may", "might", "us"}
-_SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once
-_NOT_UNTIL = {"until", "till", "once", "before", "whenever"}
+_WISHING = MODAL | {"to", "let", "let's", "lets", "can", "could", "'d", "want", "may", "might", "us"}
 _LATER_ON = frozenset("then subsequently later finally thereafter afterwards".split())
 #: Words between a subject and what became of it.
 _BETWEEN = frozenset(
@@ -95,8 +85,6 @@ _BETWEEN = frozenset(
     slowly carefully uneventfully completely
     """.split()
 )
-_PAST_TENSE = {"was", "were", "had", "went", "came"}
-_CLAUSE = 9
 #: For so many sentences "the six is in" tells again what was told, but for one of these; set by hand, no source.
 _JUST_TOLD = 4
 _TOO = {"also", "too", "another", "other", "second", "likewise"}
@@ -104,8 +92,12 @@ _TOO = {"also", "too", "another", "other", "second", "likewise"}
 _JUST_OUT = 2
 #: So many sentences back, over questions, a size said alone is of what was told; set by hand, no source.
 _LAST_TOLD = 6
+#: Beside a size said alone: it is of all that were spoken of.
+_EACH = {"both", "each", "all"}
 #: So does one named not far after one of these.
 _WAYS = {"over", "through", "via", "inside"}
+#: "Off comes the pigtail."
+_WAYS_LED = {"in", "out", "off", "up", "down", "over", "away"}
 #: A sentence with so many different words, "please" among them, calls for what it names; set by hand, no source.
 _CALLED = 7
 #: No sheath, catheter or drain is wider, and no sheath thinner, Fr: common practice, no source.
@@ -143,6 +135,7 @@ class Devices(Hearing):
         self.told = self.gone_out = None
         self.waiting, self.swap, self.gone = None, False, ""
         self.row = None
+        name_one_of_several(story, sentence)
         self.exchange = find_exchange(story, sentence)
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -232,6 +225,8 @@ class Devices(Hearing):
             learn(thing, item)
         elif not _fresh(item) and not item.figures:
             return
+        elif not _fresh(item) and item.where in _WAYS and item.name == "sheath":
+            thing = new(story, item, "in")  # "through the twelve French sheath"
         elif _fresh(item) and (self.told is not None or story.dictated):
             thing = self._thing(story, item, "in", self.told or item)
             self._move(story, thing, item, "in", self.told or item)
@@ -320,12 +315,14 @@ class Devices(Hearing):
         if "deploy" in item.meanings and not way and not self.open and self._waits_filter(story):
             self._move(story, self.focus[-1], None, "in", item)  # "Filter, please. … Deployed."
             return True
-        if not way or _elsewhere(story, item) or _asks(story, item) or _awaited(story, item):
+        if not way or elsewhere(story, item) or asks(story, item) or awaited(story, item):
             return False
-        if item.status is None and (_to_happen(story, item) or self._meant_to_be(story, item)):
+        if item.status is None and (to_happen(story, item) or self._meant_to_be(story, item)):
             if way == "in":
                 return False
             item.status, item.cue = Status.PLANNED, _TO_BE
+        if way == "in" and stays(story, item) and all(named.definite for named in self.open):
+            return self._stays(story)
         weak = not item.meanings & {"placed", "removed", "deploy"}
         if _called_for_over(story, item):
             return False
@@ -342,7 +339,7 @@ class Devices(Hearing):
         if tells_of_all(story, item) or tells_of_it(story, item):
             self.waiting = (way, item)
             return True
-        following = story.after("side", "place", "part", "pronoun")
+        following = story.after("side", "place", "part", "pronoun") if weak else _named_behind(story)
         if following is not None and _over_it(story, item, following):
             following.where = ""
             self.waiting = ("in", item)
@@ -352,8 +349,9 @@ class Devices(Hearing):
             and following is not None
             and following.kind == "device"
             and (_inserted(story, following) or (following.definite and "bare" in following.figures))
-            and following.where not in _WHERE
+            and (following.where not in _WHERE or (following.where == "with" and item.text == "in"))
         ):
+            following.where = ""
             self.waiting = (way, item)
             return True
         lately = self.spoken_in == story.number - 1 and not (self.focus and self.focus[-1].seen >= self.spoken_in)
@@ -365,7 +363,7 @@ class Devices(Hearing):
             return True
         relative = not weak and bool(self.focus) and _goes_on_to_tell(story, item, named=story.topic == "device")
         if relative or (story.topic == "device" and self.focus and self._meant(story, item, weak)):
-            recent = [thing for thing in self.focus if story.number - thing.seen <= _REMEMBERED]
+            recent = [thing for thing in both_of(story, self.focus, way) if story.number - thing.seen <= _REMEMBERED]
             back = way == "out" or bool({"back", "again"} & set(item.text.split()))
             focus = [thing for thing in recent if thing.where != way and (back or thing.where != "out")]
             for thing in focus:
@@ -393,6 +391,9 @@ class Devices(Hearing):
         self._happen(story, [new], "in", verb)
         _make_room(story, self.focus)
         story.topic = "device"
+        for way in [named for named in self.open if named.where in ALONG and _fresh(named)]:
+            self._move_new(story, way)  # "exchanged over an oh three five wire for …"
+            self.open.remove(way)
         return True
 
     def _is_out(self, story: Story, action: Item) -> bool:
@@ -400,6 +401,16 @@ class Devices(Hearing):
         out = "deploy" in action.meanings and "out" in action.text.split() and "open" not in action.text
         first = all(other.kind in {"mark", "pronoun"} for other in story.behind())
         return out and first and not self.open and bool(self.focus) and self.focus[-1].name != "filter"
+
+    def _stays(self, story: Story) -> bool:
+        """What is in still, where nobody said that it went in: it is known now, and no event tells of it."""
+        named = [item for item in self.open if find(story, item, _is_asked) is None]
+        for item in named:
+            known = find(story, item, _is_in) or of_unknown_size(story, item) or new(story, item, "in")
+            learn(known, item)
+            known.seen, self.focus = story.number, [known]
+        self.open = [item for item in self.open if item not in named]
+        return True
 
     def _holds(self, action: Item) -> bool:
         """ "a multipurpose, please, with the wire in it": how they are handed over, no word of where they are."""
@@ -502,7 +513,7 @@ class Devices(Hearing):
             for number in range(_number(story, item, way)):
                 thing = self._thing(story, item, way, action)
                 first = not (number and things)
-                if way == "out" and thing.where == "new" and first and self._told_out(story, item):
+                if way == "out" and thing.where == "new" and first and self._told_out(story, item, things):
                     continue
                 if thing in things:
                     others = [
@@ -519,10 +530,20 @@ class Devices(Hearing):
             self.gone_out = self.told if way == "out" else None
 
     @staticmethod
-    def _told_out(story: Story, item: Item) -> bool:
-        """Whether a device was told to be out a moment ago: "I pulled the wire, so the wire's out"."""
+    def _told_out(story: Story, item: Item, besides: list[Thing]) -> bool:
+        """Whether a device was told to be out a moment ago, not as another beside it: "I pulled the wire, so the wire's
+        out".
+        """
         sides = {story.side} & SIDES
-        gone = find(story, item, lambda thing: thing.where == "out" and story.number - thing.seen <= _JUST_OUT)
+        gone = find(
+            story,
+            item,
+            lambda thing: (
+                thing.where == "out"
+                and story.number - thing.seen <= _JUST_OUT
+                and (thing not in besides or item.name in {"", thing.name})
+            ),
+        )
         return gone is not None and (not sides or not gone.spots or bool(gone.spots & sides))
 
     def _thing(self, story: Story, item: Item, way: str, action: Item) -> Thing:
@@ -562,7 +583,7 @@ class Devices(Hearing):
         if here is not None and not again and story.number - here.moved <= (1 if plain else _JUST_TOLD):
             return here
         if asked is not None:
-            return asked
+            return take_one(asked)
         out = find(story, item, lambda thing: thing.where == "out" and thing.role == "insert" and _known(item, thing))
         if out is not None and here is not None and not again:
             return max(here, out, key=lambda thing: thing.seen)
@@ -640,13 +661,13 @@ class Devices(Hearing):
             self.spoken.figures[found[0]] = found[1]
             self._name(story, self.spoken)
             return True
-        thing = self.focus[-1] if self.focus else None
-        if thing is None or thing.seen < before or not may_take(thing, _UNNAMED) or says_again(story, item):
-            return False
-        if not tell_size(story, thing, item, _UNNAMED):
-            return False
-        self.named_in = story.number if self.named is thing else self.named_in
-        return True
+        told = False
+        for thing in self.focus if story.sentence.texts & _EACH else self.focus[-1:]:
+            if thing.seen < before or not may_take(thing, _UNNAMED) or (says_again(story, item) and not told):
+                continue
+            if tell_size(story, thing, item, _UNNAMED):
+                told, self.named_in = True, story.number if self.named is thing else self.named_in
+        return told
 
     def _goes_on(self, story: Story, item: Item) -> bool:
         """Whether a mention tells the sizes of the device named in the sentence before, and nothing else of it."""
@@ -740,6 +761,9 @@ class Devices(Hearing):
             known = None  # "… and another one"
         if item.status is None and self._ordered(story, item):
             item.status = Status.PLANNED
+        if item.status is None and on_other_side(story, item, _UNNAMED):
+            self._move_new(story, item)
+            return
         if item.status is None and _for_another_way(story):
             item.status = Status.CONSIDERED
         status = item.status or Status.PLANNED
@@ -799,7 +823,7 @@ class Devices(Hearing):
         thing.tell(draft)
         if status is Status.PLANNED:
             self.named, self.named_in = thing, story.number
-            thing.where, thing.asked = "asked", draft
+            thing.where, thing.asked, thing.left = "asked", draft, count_of(story, item)
             self.focus = (
                 [thing] if not self.focus or story.sentence.breath != self.focus[0].breath else [*self.focus, thing]
             )
@@ -872,7 +896,7 @@ def _goes_on_to_tell(story: Story, action: Item, *, named: bool) -> bool:
     while at and story.sentence.tokens[at - 1] in _BETWEEN:
         at -= 1
     said = {*story.sentence.tokens[at : action.span[0]]}
-    return "which" in said or (named and "and" in said and bool(said & (_PAST_TENSE | _LATER_ON)))
+    return "which" in said or (named and "and" in said and bool(said & (PAST_TENSE | _LATER_ON)))
 
 
 def _follows(story: Story, item: Item) -> bool:
@@ -952,34 +976,6 @@ def _subject(pronoun: Item, action: Item) -> bool:
     return pronoun.span[1] <= action.span[0] or pronoun.span[0] == action.span[1]
 
 
-def _asks(story: Story, item: Item) -> bool:
-    """ "Is there any thrombus?", "there is clot in it": no word of a device, though one stands before it."""
-    following = story.after()
-    named = following is not None and following.kind in {"finding", "device", "drug"}
-    return item.text in _ASKS and (item.span[0] == 0 or named)
-
-
-def _to_happen(story: Story, action: Item) -> bool:
-    """ "the wire will come through here", "the drain is to be removed"; "we will withdraw the wire" is done at once."""
-    tokens, first = story.sentence.tokens, action.span[0]
-    modal = next((at for at in (first - 1, first - 2) if at > 0 and tokens[at] in _MODAL), 0)
-    return bool(modal and tokens[modal - 1] not in _SPEAKERS) or tokens[max(0, first - 2) : first] == ("to", "be")
-
-
-def _awaited(story: Story, action: Item) -> bool:
-    """ "until I've a sheath in", "once the sheath is out", "there is a sheath in the drawer": not so yet."""
-    tokens, first = story.sentence.tokens, action.span[0]
-    if action.text.split()[-1] in {"in", "on"} and STORES & set(tokens[action.span[1] : action.span[1] + 2]):
-        return True
-    if story.dictated or _PAST_TENSE & {*action.text.split(), action.before}:
-        return False
-    while first and tokens[first - 1] not in CLAUSE_ENDS and action.span[0] - first < _CLAUSE:
-        first -= 1
-        if tokens[first] in _NOT_UNTIL or tokens[first : first + 3] == ("as", "soon", "as"):
-            return True
-    return False
-
-
 def _way(story: Story, item: Item) -> str:
     """ "over main wire", "through Katya's sheath", "through the right sheath": where something goes, by a word farther
     before.
@@ -1030,13 +1026,30 @@ def _leads(story: Story, action: Item, following: Item | None) -> bool:
     "in the sheath there is clot".
     """
     before = story.before()
-    if following is None or action.text not in {"in", "out"} or not (before is None or before.kind == "mark"):
+    if following is None or not (before is None or before.kind == "mark"):
         return False
     gap = following.span[0] - action.span[1]
+    goes = action.after in {"comes", "goes", "came", "went"}
+    if goes and action.text in _WAYS_LED:
+        return gap <= 3
     if action.text == "out":
-        return gap <= 2 + (action.after in {"comes", "goes", "came", "went"})
+        return gap <= 2
+    if action.text != "in":
+        return False
+    if action.after == "with":
+        return gap <= 3 and bool(following.figures)  # "in with the four French sheath"
     there = not following.figures and (following.definite or find(story, following, _is_in) is not None)
     return gap <= 1 and not there
+
+
+def _named_behind(story: Story) -> Item | None:
+    """ "I introduce a second in the left: five French": what a verb tells of, behind where it goes."""
+    ahead = (other for other in story.ahead() if other.kind not in {"side", "place", "part", "pronoun"})
+    first = next(ahead, None)
+    if first is None or first.kind != "action" or first.text not in {"in", "into"}:
+        return first
+    following = next((other for other in ahead if other.kind != "mark" or other.text != ":"), None)
+    return following if following is not None and following.kind == "device" and following.figures else first
 
 
 def _over_it(story: Story, action: Item, following: Item) -> bool:
@@ -1045,21 +1058,6 @@ def _over_it(story: Story, action: Item, following: Item) -> bool:
     if action.text != "over" or it is None or it.kind != "pronoun" or following.kind != "device":
         return False
     return _inserted(story, following) and bool(following.figures) and following.span[0] - it.span[1] <= 1
-
-
-def _elsewhere(story: Story, action: Item) -> bool:
-    """ "out of the sheath", "pulled the catheter back": it moved, and is in the patient still."""
-    following = story.after()
-    if following is not None and following.kind == "device" and following.definite and "out" in action.text:
-        apart = following.span[0] - action.span[1] > 1  # "out of the sheath"
-        return apart and action.after not in {"with", "comes", "goes", "came", "went"}
-    if action.after in _ONWARD and action.text.split()[-1] in {"out", "away"}:
-        return True  # "it's away through it", "the tip goes out below"
-    if action.text.split()[-1] in _DRAWN and action.after in {"to", "into", "until", "as"}:
-        return True  # "was withdrawn to the trunk"
-    if action.text.split()[-1] == "off" and action.after in _ASIDE:
-        return True  # "that's going off to the side"
-    return "pull" in action.text and bool(story.sentence.texts & {"back", "down", "up", "until"})
 
 
 def _number(story: Story, item: Item, way: str) -> int:

@@ -50,7 +50,7 @@ def right_after(story: Story, action: Item, device: Item) -> bool:
     return all(
         other.kind in {"side", "place", "part"}
         or other.meanings in ({"raise"}, {"again"})  # "to the arch… is there"
-        or (other.kind == "mark" and other.text in {",", "..."})
+        or (other.kind == "mark" and other.text in {",", "...", ":", "-"})
         or (other.kind == "pronoun")
         or (other.kind == "mark" and other.text in {"and", "which"})
         for other in between

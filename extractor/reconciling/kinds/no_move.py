@@ -1,0 +1,87 @@
+"""What sounds as if a device went in or came out, and tells where it is, that it moved, or what is to happen: "is there
+any thrombus", "withdraw the sheath a little", "once the sheath is out", "we keep the six French in".
+"""
+
+from extractor.model import Item
+from extractor.reconciling.kinds.said_of import CLAUSE_ENDS
+from extractor.reconciling.story import STORES, Story
+
+#: At the head of a sentence these ask or tell of something else.
+_ASKS = {"is there", "are there", "'s there"}
+#: After "out" or "away": it went on, not out of the patient.
+_DRAWN = {"withdrawn", "withdraw", "retracted", "pulled", "drawn"}
+_ONWARD = {"through", "up", "down", "into", "across", "along", "below", "beyond", "distally", "past", "towards"}
+#: After "off": it went astray, or leaves a wall.
+_ASIDE = {"to", "into", "towards", "toward", "the", "course", "down", "piste", "target", "line"}
+#: With one of these so many words behind, a device that is drawn moves, no more; set by hand, no source.
+_SLIGHTLY = frozenset(
+    "little bit touch slightly fraction tad hair millimetre millimetres centimetre centimetres".split()
+)
+_SOON = 6
+#: Right before what happens, these tell that it is to happen; a clause that begins with one of the others tells when
+#: something else does. A clause of more words has parts of its own; set by hand, no source.
+MODAL = {"will", "shall", "should", "would", "must", "'ll"}
+_SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once
+_NOT_UNTIL = {"until", "till", "once", "before", "whenever"}
+PAST_TENSE = {"was", "were", "had", "went", "came"}
+_CLAUSE = 9
+#: With one of these before it, what is in was in before.
+STAYS = frozenset("leave leaving keep keeping stay stays staying remain remains remaining still".split())
+
+
+def asks(story: Story, item: Item) -> bool:
+    """ "Is there any thrombus?", "there is clot in it": no word of a device, though one stands before it."""
+    following = story.after()
+    named = following is not None and following.kind in {"finding", "device", "drug"}
+    return item.text in _ASKS and (item.span[0] == 0 or named)
+
+
+def to_happen(story: Story, action: Item) -> bool:
+    """ "the wire will come through here", "the drain is to be removed"; "we will withdraw the wire" is done at once."""
+    tokens, first = story.sentence.tokens, action.span[0]
+    modal = next((at for at in (first - 1, first - 2) if at > 0 and tokens[at] in MODAL), 0)
+    return bool(modal and tokens[modal - 1] not in _SPEAKERS) or tokens[max(0, first - 2) : first] == ("to", "be")
+
+
+def awaited(story: Story, action: Item) -> bool:
+    """ "until I've a sheath in", "once the sheath is out", "there is a sheath in the drawer": not so yet."""
+    tokens, first = story.sentence.tokens, action.span[0]
+    if action.text.split()[-1] in {"in", "on"} and STORES & set(tokens[action.span[1] : action.span[1] + 2]):
+        return True
+    if story.dictated or PAST_TENSE & {*action.text.split(), action.before}:
+        return False
+    while first and tokens[first - 1] not in CLAUSE_ENDS and action.span[0] - first < _CLAUSE:
+        first -= 1
+        if tokens[first] in _NOT_UNTIL or tokens[first : first + 3] == ("as", "soon", "as"):
+            return True
+    return False
+
+
+def elsewhere(story: Story, action: Item) -> bool:
+    """ "out of the sheath", "pulled the catheter back", "withdraw it a little": it moved, and is in still."""
+    following = story.after()
+    if following is not None and following.kind == "device" and following.definite and "out" in action.text:
+        apart = following.span[0] - action.span[1] > 1  # "out of the sheath"
+        return apart and action.after not in {"with", "comes", "goes", "came", "went"}
+    if action.after in _ONWARD and action.text.split()[-1] in {"out", "away"}:
+        return True  # "it's away through it", "the tip goes out below"
+    if action.text.split()[-1] in _DRAWN and action.after in {"to", "into", "until", "as"}:
+        return True  # "was withdrawn to the trunk"
+    behind = {*story.sentence.tokens[action.span[1] : action.span[1] + _SOON]}
+    if action.text.split()[-1] in _DRAWN and behind & _SLIGHTLY and "out" not in behind:
+        return True
+    if action.text.split()[-1] == "off" and action.after in _ASIDE:
+        return True  # "that's going off to the side"
+    return "pull" in action.text and bool(story.sentence.texts & {"back", "down", "up", "until"})
+
+
+def stays(story: Story, action: Item) -> bool:
+    """ "We keep the six French in", "the wire is still in the renal": it was in before."""
+    tokens, first = story.sentence.tokens, action.span[0]
+    if STAYS & {*action.text.split()}:
+        return True
+    while first and tokens[first - 1] not in CLAUSE_ENDS and action.span[0] - first < _CLAUSE:
+        first -= 1
+        if tokens[first] in STAYS:
+            return True
+    return False

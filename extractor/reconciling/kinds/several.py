@@ -1,0 +1,94 @@
+"""Several of one kind: "two six French sheaths… right one is in, left one is in", "first is in the anterior, second in
+the posterior".
+"""
+
+from collections.abc import Sequence
+
+from extractor.model import SIDES, Item, Kind, Sentence, Status
+from extractor.reconciling.kinds.told_after import CALLS
+from extractor.reconciling.story import Story, Thing, carried
+
+_COUNTS = {"two": 2, "both": 2, "three": 3, "four": 4}
+#: These stand for one of several, where the clause names nothing else.
+_EACH = frozenset("one first second third other".split())
+#: Before them.
+_LIGHT = frozenset("the a an another that this and then so now right left , . ... this".split()) | {""}
+_MOVES = {"placed", "particle"}
+#: Right behind them, where none of these is: "one moment", "first we take".
+_STATES = frozenset("is 's in up down through across goes went comes has lies sits into at on inside placed".split())
+#: For so many sentences; set by hand, no source.
+_LATELY = 12
+
+
+def count_of(story: Story, item: Item) -> int:
+    """How many a mention asks for: "two six French sheaths", "sheaths for both sides"; one where nothing is said."""
+    if not item.text.endswith("s"):
+        return 1
+    sides = any(other.name == "both" for other in story.mentions("side"))
+    return _COUNTS.get(item.text.split()[0], 2 if sides else 1)
+
+
+def name_one_of_several(story: Story, sentence: Sentence) -> None:
+    """ "Right one is in", "second in the posterior": what stands for one of those asked for becomes that, in place."""
+    if any(item.kind in {"device", "drug", "finding"} for item in sentence.items):
+        return
+    if not any(item.kind == "action" and item.meanings & _MOVES for item in sentence.items):
+        return
+    thing = next((one for one in reversed(story.things) if _is_awaited(story, one)), None)
+    at = next((at for at in range(len(sentence.tokens)) if _stands_for_one(sentence.tokens, at)), None)
+    if thing is None or at is None:
+        return
+    place = next((n for n, item in enumerate(sentence.items) if item.span[1] > at), len(sentence.items))
+    known = sentence.items[place] if place < len(sentence.items) and sentence.items[place].span[0] == at else None
+    if known is None:
+        word = sentence.words[0] + at
+        known = Item("pronoun", (word, word + 1), sentence.tokens[at], span=(at, at + 1))
+        sentence.items.insert(place, known)
+    elif known.kind != "pronoun":
+        return
+    known.kind, known.role, known.name, known.headless = "device", thing.role, thing.name or "sheath", True
+    known.figures = {key: carried(size) for key, size in thing.values.items()}
+
+
+def take_one(thing: Thing) -> Thing:
+    """One of several that were asked for: as they are, on its own."""
+    if thing.left <= 1:
+        return thing
+    thing.left -= 1
+    return Thing(thing.role, thing.name, thing.nickname, thing.mount, set(thing.qualifiers), dict(thing.values))
+
+
+def both_of(story: Story, focus: Sequence[Thing], way: str) -> Sequence[Thing]:
+    """ "Both come away now": what is spoken of, and with one thing the one before it that can go there too."""
+    if len(focus) != 1 or "both" not in story.sentence.texts or story.mentions("device"):
+        return focus
+    before = [
+        thing
+        for thing in story.things
+        if thing.role == "insert" and thing is not focus[0] and thing.where == focus[0].where != way
+    ]
+    return [*sorted(before, key=lambda thing: thing.seen)[-1:], *focus]
+
+
+def on_other_side(story: Story, item: Item, unnamed: str) -> bool:
+    """ "… was advanced on the right. On the left, a fourteen French.": nothing is told of it but the other side, right
+    after one of its kind went in. ``unnamed``: what a gauge with no noun is of.
+    """
+    sides = {other.name for other in story.mentions("side")} & SIDES
+    last = story.drafts[-1] if story.drafts else None
+    if last is None or len(sides) != 1 or not item.figures or story.sentence.question or story.sentence.cues:
+        return False
+    told = last.kind is Kind.INSERT and last.status is Status.DONE and story.number - last.number <= 1
+    alike = (last.device or unnamed) == (item.name or unnamed) and last.side in SIDES and last.side not in sides
+    happens = any(other.meanings - {"again", "raise"} for other in story.mentions("action"))
+    return told and alike and not happens and not story.sentence.texts & CALLS and not story.mentions("phrase")
+
+
+def _is_awaited(story: Story, thing: Thing) -> bool:
+    return thing.role == "insert" and thing.where == "asked" and story.number - thing.seen <= _LATELY
+
+
+def _stands_for_one(tokens: tuple[str, ...], at: int) -> bool:
+    if tokens[at] not in _EACH or at + 1 >= len(tokens) or tokens[at + 1] not in _STATES:
+        return False
+    return all(text in _LIGHT for text in tokens[max(0, at - 2) : at])
