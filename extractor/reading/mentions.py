@@ -401,7 +401,10 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
     index = figure.first - 1
     before = tokens[index].text if index >= 0 else ""
     after = [token.text for token in tokens[figure.last : figure.last + 2]] + ["", ""]
+    if after[0] in {"per", "a"} and after[1] == "second":
+        return True  # how fast blood flows
     between = after[0] == "from" and "to" in {token.text for token in tokens[figure.last :]}  # two landmarks
+    between = between or "between" in {token.text for token in tokens[: figure.first]}
     if before in {"of", "by"} and index and tokens[index - 1].text in _APART_OF | _SHIFTS and not between:
         return True
     if before in _APART_OF or after[0] in {"overlap", "margin"} or (after[0] == "of" and after[1] in _APART_OF):

@@ -45,6 +45,7 @@ _LARGEST_MM = 60
 _PLURALS = {"balloons", "stents", "grafts", "limbs", "coils", "ones"}
 #: "How tight is it?" asks for a share.
 _HOW_NARROW = {"tight", "narrow", "bad", "severe", "stenosed"}
+_NARROWED = {"stenosis", "narrowing", "residual", "of", "what", "the"}
 #: After a number: it is a time of day.
 _CLOCK = {"past", "o'clock", "am", "pm"}
 #: A question of no more tokens asks for the unit that ends it: "Percent?"
@@ -395,6 +396,8 @@ def asked_unit(tokens: Sequence[Token], units: UnitForms) -> Unit | None:
     """
     longest = max((len(form) for form in units), default=0)
     for index in range(len(tokens) - 2, 0, -1):
+        if tokens[index].text in {"grade", "degree", "percentage"} and tokens[index - 1].text in _NARROWED:
+            return units.get(("percent",))
         if tokens[index - 1].text != "how":
             continue
         if tokens[index].text in {"many", "much"}:

@@ -199,7 +199,7 @@ def test_measures_by_other_names(lines: str, expected: list[str]) -> None:
         pytest.param("Pull-back now. External iliac is nine, cava is six.", ["pressure 9 mm[Hg]", "pressure 6 mm[Hg]"],
                      id="pulled back"),
         pytest.param("Pulling back. Measuring. External iliac is nine.", [], id="sizes are measured"),
-        pytest.param("External iliac is nine.", [], id="no pressure is taken"),
+        pytest.param("External iliac is nine.", ["diameter 9 mm"], id="no pressure is taken"),
         pytest.param("Gradient next, and tell the two patients to wait.", [], id="patients"),
         pytest.param("I make that three coffees.", [], id="coffees"),
         pytest.param("I measure that at three.", ["diameter 3 mm"], id="no coffees"),

@@ -24,7 +24,7 @@ NAMED_BY = {"drain": ("nephrostomy",)}
 #: The tables, in the order of their making.
 TABLE_NAMES = (
     "read", "more", "unread", "balloons", "balloons_later", "balloons_last", "others", "others_later", "others_last",
-    "sizes", "sizes_later", "sizes_last", "measured",
+    "sizes", "sizes_later", "sizes_last", "measured", "measured_later", "measured_more",
     "balloons_scenes",
 )  # fmt: skip
 SLACK = 0.011  # of a converted pressure

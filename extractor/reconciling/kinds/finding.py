@@ -1,7 +1,6 @@
 """What imaging or the field shows, with its measures; ruled out where the talk says so."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from itertools import takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
@@ -79,8 +78,6 @@ _USES = frozenset(
 _MOST_LEFT = 80
 _VESSELS = {"vessel", "vessels"}
 _MEASURING = {"measures", "measured", "measuring", "to", "with", "by", "has", "had"}
-#: Between a swelling and its two figures.
-_MEASURING_LINK = _MEASURING | _IS | {",", ":", "of", "at", "a", "now", "it", "here", "there", "size", "roughly"}
 _SITES = {"place", "side", "part"}
 #: A length without its unit that is at least this is in millimetres: set by hand, no source.
 _LEAST_BARE_MM = 10
@@ -98,10 +95,12 @@ class Findings(Hearing):
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.here, self.known = [], None
-        _sizes_of_swellings(sentence)
         asked, self.asked = self.asked, []
-        if asked and is_yes(sentence):
+        shared = any(item.kind == "quantity" and item.figures["value"].unit == "%" for item in sentence.items)
+        answered = shared and any(draft.finding in _NARROW for draft in asked)  # "Is there any left? Fifteen percent."
+        if asked and (is_yes(sentence) or answered):
             story.drafts += asked
+            self.last = asked[-1]
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "finding":
@@ -266,6 +265,11 @@ class Findings(Hearing):
         quantity = item.figures["value"]
         if quantity.unit is None and self._right_after(story, item) and 10 <= quantity.value <= 100:
             item.figures["value"] = quantity = quantity.flagged("unit-assumed", unit="%")
+        last = self.here[-1] if self.here else None
+        swollen = last is not None and last.finding in SWELLINGS and "diameter" not in last.values
+        swollen = swollen and item.role == "wide"
+        if quantity.unit is None and swollen:  # "a pseudoaneurysm, I make it sixteen across"
+            item.figures["value"] = quantity = quantity.flagged("unit-assumed", unit="mm")
         if quantity.unit is None and self._of_aneurysm(story, item):
             item.figures["value"] = quantity = quantity.flagged("unit-guessed", unit="cm")
         for draft in reversed(self.here):
@@ -303,8 +307,9 @@ class Findings(Hearing):
         if quantity.unit not in {None, "%"} or not 10 <= quantity.value <= 100 or item.after in _TIMES:
             return False
         named = list(takewhile(lambda other: other.kind not in {"quantity", "finding"}, story.behind()))
+        second = bool(_since(story, item, last) & {"second", "another", "other", "further"}) and item.before == "of"
         now = last.status is Status.PAST and bool({"now", "today"} & _since(story, item, last))
-        if not now and not self._at_another_place(story, item, named):
+        if not now and not second and not self._at_another_place(story, item, named):
             return False
         passing = all(_between(other) or (now and other.kind == "action") for other in named)
         if last.status not in {Status.DONE, Status.PAST} or not passing:
@@ -323,7 +328,8 @@ class Findings(Hearing):
         """The finding told right before in this breath, where this sentence names only places: "Left seventy."."""
         last = self.last
         fresh = last is not None and last in story.drafts[-1:] and last.breath == story.sentence.breath
-        other = story.mentions("device", "drug", "finding", "action", "pair")
+        acts = [other for other in story.mentions("action") if other.text != "now"]
+        other = acts or story.mentions("device", "drug", "finding", "pair")
         return last if fresh and not other and len(story.mentions("quantity")) == 1 else None
 
     def _at_another_place(self, story: Story, item: Item, named: Sequence[Item]) -> bool:
@@ -360,6 +366,8 @@ class Findings(Hearing):
         told_now = last is not None and story.sentence.breath in {last.breath, self.renewed}
         if last is None or not told_now or last.status is Status.NEGATED:
             return False
+        if last.status is Status.PAST and story.sentence.texts & {"now", "today"}:
+            return False  # what was then is not put right
         before = next((other for other in story.behind() if other.text != ","), None)
         again_here = bool(self.here) and before is not None and (before.text == "..." or before.corrects)
         after = story.after("mark")
@@ -484,25 +492,6 @@ class Findings(Hearing):
                 continue
             return other.kind == "finding" and _key(other.name, item) is not None
         return False
-
-
-def _sizes_of_swellings(sentence: Sentence) -> None:
-    """ "The false aneurysm measures twenty-four by eighteen millimetres": of what was named before it, no balloon's;
-    the first figure stands for how wide it is.
-    """
-    named: Item | None = None
-    for at, item in enumerate(sentence.items):
-        if item.kind == "finding":
-            named = item
-        if named is None or not item.headless or item.figures.keys() != {"diameter", "length"}:
-            continue
-        between = {*sentence.tokens[named.span[1] : item.span[0]]}
-        if named.name not in SWELLINGS or not between <= _MEASURING_LINK:
-            continue
-        wide, long = item.figures["diameter"], item.figures["length"]
-        figures = {"value": wide.in_unit(wide.unit or long.unit or "mm")}
-        before, after = ("", *sentence.tokens)[item.span[0]], (*sentence.tokens, "")[item.span[1]]
-        sentence.items[at] = replace(item, kind="quantity", figures=figures, headless=False, before=before, after=after)
 
 
 def _key(name: str, item: Item) -> str | None:

@@ -5,8 +5,15 @@ from itertools import combinations, pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.finding import LESIONS
+from extractor.reconciling.kinds.open_measure import OpenMeasure
 from extractor.reconciling.kinds.pressure_site import told_at_site
-from extractor.reconciling.kinds.vessel_size import as_spoken, set_aside_instruments, takes_sizes, told_of_vessel
+from extractor.reconciling.kinds.vessel_size import (
+    as_spoken,
+    part_sizes,
+    set_aside_instruments,
+    takes_sizes,
+    told_of_vessel,
+)
 from extractor.reconciling.story import Draft, Hearing, Story
 
 #: Words that make a length a distance moved or kept, not a size.
@@ -124,6 +131,9 @@ class Measures(Hearing):
         self.wide_asked = -9  # number of the last sentence that asked how wide a vessel is
         self.size_asked = (-9, "")  # number of the last sentence that asked for a size or called for it, and of which
         self.anew = (-9, "")  # number of the last sentence that asked for what was measured last, and what that was
+        self.open = OpenMeasure()
+        self.vessel = -9  # number of the last sentence that named a vessel and nothing else
+        self.wanted = -9  # number of the last sentence that only called for a gradient
         self.label = -9  # number of the last sentence that named a pressure and told none
         self.loose: list[Item] = []  # the figures of this breath
 
@@ -137,8 +147,15 @@ class Measures(Hearing):
             self.told, self.sides, self.loose = [], {}, []
             self.breath = sentence.breath
         self.sizing = self.sizing or bool(sentence.texts & _SIZES and len(sentence.texts) <= _SHORT_ASKED)
-        self.sizing = self.sizing or takes_sizes(sentence)
-        set_aside_instruments(sentence)
+        self.sizing = (
+            self.sizing
+            or takes_sizes(sentence)
+            or sentence.first in _SIZES
+            or _looks_now(sentence)
+            or _says_so_next(story, sentence)
+        )
+        set_aside_instruments(sentence, self.sizing)
+        part_sizes(sentence)
         pulled = "back" in sentence.texts and bool(sentence.texts & {"pull", "pulling"})
         if sentence.texts & _TRANSDUCING or (pulled and not any(item.role == "inflation" for item in sentence.items)):
             self.taken = sentence.breath
@@ -150,10 +167,19 @@ class Measures(Hearing):
 
     def end(self, story: Story, sentence: Sentence) -> None:
         self.loose += [item for item in sentence.items if item.kind == "quantity"]
+        self.open.end(story, sentence)
+        if sentence.texts & (_OF | _ROUND) and not story.mentions("quantity", "device", "drug", "pair"):
+            self.vessel = story.number  # "The neck's short. Eleven long."
         for draft in self.here:
             if draft.rule == "measure/gradient" and draft.status is Status.DONE:
                 self._subtrahends(story, draft.values["gradient"])
         named = any("pressure" in item.meanings for item in sentence.items)
+        if (
+            sentence.texts & {"gradient", "gradients"}
+            and len(sentence.texts) <= _FEW_WORDS
+            and not story.mentions("quantity", "device")
+        ):
+            self.wanted = story.number
         asked = sentence.question or story.says("measure")
         if named and not story.mentions("quantity") and (self.pressure or (asked and _wants_pressure(story))):
             self.label = story.number
@@ -162,6 +188,8 @@ class Measures(Hearing):
         number, before = self.size_asked
         if (key := _calls_for(story)) or (story.number - number == 2 and (key := before) and _asks_elsewhere(sentence)):
             self.size_asked = (story.number, key)
+        if self.sizing and not key and not story.mentions("quantity") and _spans(story):
+            self.size_asked = (story.number, "length")  # "From here to here. Thirty-one."
         last = story.drafts[-1] if story.drafts and story.drafts[-1].kind is Kind.MEASURE else None
         if last is not None and not key and last.number == story.number - 1 and _asks_elsewhere(sentence):
             sized = next((key for key in ("diameter", "length") if key in last.values), "")
@@ -240,7 +268,13 @@ class Measures(Hearing):
 
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]
-        if item.status is Status.NEGATED or (quantity.value == 0 and item.after in {"it", "that", "again", "the"}):
+        considered = item.status is Status.CONSIDERED and item.before in _BOUNDS  # "if it's under five we stop"
+        if (
+            item.status is Status.NEGATED
+            or considered
+            or item.after in {"mark", "marks", "marker"}
+            or (quantity.value == 0 and item.after in {"it", "that", "again", "the"})
+        ):
             return False  # "not forty", "zero it"
         if (fixed := self._puts_right(story, item)) is not None:
             draft, key = fixed
@@ -254,6 +288,7 @@ class Measures(Hearing):
             or self._of_pressure(story, item, quantity)
             or self._answer(story, item, quantity)
             or self._size(story, item, quantity)
+            or self._waited_for(story, item, quantity)
         )
         if found is None:
             return self._told_anew(story, item, quantity)
@@ -265,6 +300,10 @@ class Measures(Hearing):
             quantity = replace(quantity, unit=found.unit)
         self._tell(story, item, found, quantity)
         return True
+
+    def _waited_for(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
+        key = self.open.tells(story, item, quantity)
+        return _Found(key, "mm[Hg]" if key in {"gradient", "pressure"} else "mm", "measure/waited-for") if key else None
 
     def _puts_right(self, story: Story, item: Item) -> tuple[Draft, str] | None:
         """The measure told in this sentence that a figure takes the place of: after a word that puts right, or at once
@@ -321,6 +360,9 @@ class Measures(Hearing):
         alone = all(other is item or other.kind in {"mark", "pronoun", "phrase"} for other in story.sentence.items)
         if self._renewed(story, item, quantity):
             return _Found("gradient", "mm[Hg]", "measure/renewed")
+        whole = not quantity.value % 1
+        if self.wanted == story.number - 1 and alone and whole and quantity.unit in {None, "mm[Hg]", "mm"}:
+            return _Found("gradient", "mm[Hg]", "measure/asked")
         if self.anew[0] != story.number - 1 or not alone or quantity.unit not in {None, "mm[Hg]", "mm"}:
             return None
         key = self.anew[1]
@@ -345,8 +387,9 @@ class Measures(Hearing):
     def _clotting(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         if quantity.unit not in {None, "s"} or not 60 <= quantity.value <= 999:
             return None
-        after = next((other for other in story.ahead() if other.kind != "pronoun" and other.text != "on"), None)
-        named_after = after is not None and "act" in after.meanings
+        after = next((other for other in story.ahead() if other.kind not in {"pronoun", "mark"}), None)
+        named_after = any("act" in other.meanings for other in story.ahead()) and len(story.mentions("quantity")) == 1
+        named_after = named_after or (after is not None and "act" in after.meanings)
         if not (self.act or named_after):
             return None
         self.act = False
@@ -357,6 +400,7 @@ class Measures(Hearing):
         if item.status is not Status.QUOTED or quantity.unit not in {None, "mm[Hg]"} or item.before not in _BOUNDS:
             return None
         key = next((key for draft in self.told[::-1] for key in draft.values if key in {"gradient", "pressure"}), "")
+        key = key or next((key for key in ("gradient", "pressure") if story.says(key)), "")
         return _Found(key, "mm[Hg]", f"measure/{key}") if key else None
 
     def _of_pressure(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
@@ -375,7 +419,11 @@ class Measures(Hearing):
         several = story.sentence.breath - self.several <= 1
         taking = max(self.taken, self.several) >= story.sentence.breath - 1
         placed = taking and self._at_place(story, item) and 1 <= quantity.value <= 300
-        if bare and (placed or told_at_site(story, item, quantity) or self._answers_pressure(story, item)):
+        if bare and (
+            placed
+            or told_at_site(story, item, quantity, self._after_pressure(story))
+            or self._answers_pressure(story, item)
+        ):
             return _Found("pressure", "mm[Hg]", "measure/pressure")
         if (
             self.gradient
@@ -387,16 +435,38 @@ class Measures(Hearing):
             self.gradient = False
             return _Found("gradient", "mm[Hg]", "measure/gradient")
         again = bool(self.told) and "gradient" in self.told[-1].values
-        if again and quantity.unit != "mm" and (self._sided(story) or quantity.unit):
+        ended = {*story.sentence.tokens[item.span[0] - 5 : item.span[0]]} & {
+            "completion",
+            "afterwards",
+            "end",
+            "finally",
+        }
+        moved = (
+            item.before == "to" or item.after in _ANEW | {"before"} or (item.before in _IS and bool(ended))
+        )  # "twenty-four, went to four", "and six after"
+        moved = (
+            moved
+            and bare
+            and quantity.value not in _known(story, "gradient")
+            and self.told[-1:] == self.here[-1:]
+            and not story.mentions("device", "drug", "pair")
+        )
+        if again and quantity.unit != "mm" and (self._sided(story) or quantity.unit or moved):
             return _Found("gradient", "mm[Hg]", "measure/gradient")
         if quantity.unit == "mm[Hg]":
             named = "gradient" in story.sentence.texts and not (story.says("pressure") or self.here)
             falls = named or bool(story.sentence.texts & _FALLS)
             return _Found("gradient" if falls else "pressure", "mm[Hg]", f"measure/{'step' if falls else 'pressure'}")
-        if not bare or item.before in _BOUNDS | {"in"} or story.sentence.texts & _VITAL:
+        if (
+            not bare
+            or item.before in _BOUNDS | {"in"}
+            or (story.sentence.texts & (_VITAL if not several else {"over"}))
+        ):
             return None
         if self._difference(story, quantity):
             return _Found("gradient", "mm[Hg]", "measure/difference")
+        if self.sizing and not several and story.sentence.texts & _SIZES:
+            return None  # "Diameters: aorta twenty-two, …"
         headed = self.sizing and not story.says("measure") and item.before not in _BOUNDS | {"is"}
         sized = self.sizing and (
             (headed and self._looked_at(story, item, quantity))  # "Sizes. Aorta twenty-one."
@@ -408,6 +478,11 @@ class Measures(Hearing):
         if (self.pressure or several) and 1 <= quantity.value <= 300 and self._pressure_before(story, several):
             return _Found("pressure", "mm[Hg]", "measure/pressure")
         return None
+
+    def _after_pressure(self, story: Story) -> bool:
+        """Whether a pressure was told right before, in this breath."""
+        last = self.told[-1] if self.told else None
+        return last is not None and "pressure" in last.values and story.number - last.number <= 1
 
     def _answers_pressure(self, story: Story, item: Item) -> bool:
         """ "Measure the pressure in the sac. Forty-eight over forty, mean forty-three.": the mean, or one alone."""
@@ -473,6 +548,7 @@ class Measures(Hearing):
     def _size(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         if (
             quantity.unit == "mL"
+            and len(story.mentions("quantity")) == 1
             and not story.says("run", "by hand", "give")
             and told_of_vessel(story, item, quantity, True)
         ):
@@ -499,13 +575,17 @@ class Measures(Hearing):
         lesion = millimetres >= _LEAST_LESION_MM and any(
             other.name in LESIONS and other.status is not Status.NEGATED for other in story.behind()
         )
-        long = item.role == "long" or (
-            item.role != "wide"
-            and (
-                lesion
-                or _spans(story)
-                or self.long_asked == story.number - 1
-                or (millimetres > (_LONG_MM if unit == "mm" else _LONG_CM) and not story.sentence.texts & _ROUND)
+        long = (
+            item.role == "long"
+            or _of_neck(story, item)
+            or (
+                item.role != "wide"
+                and (
+                    lesion
+                    or _spans(story)
+                    or self.long_asked == story.number - 1
+                    or (millimetres > (_LONG_MM if unit == "mm" else _LONG_CM) and not story.sentence.texts & _ROUND)
+                )
             )
         )
         return _Found("length" if long else "diameter", unit, "measure/size")
@@ -528,6 +608,7 @@ class Measures(Hearing):
         if item.role == "wide" or quantity.unit:
             return not story.mentions("finding") or item.role == "wide" or self.sizing
         told = bool(story.sentence.texts & (_ROUND | _OF)) and item.before in _TELLING | {"has", "have"}
+        told = told or (self.vessel == story.number - 1 and len(story.mentions("quantity")) == 1)
         return self.sizing or bool(self.here) or told
 
     @staticmethod
@@ -645,7 +726,13 @@ class Measures(Hearing):
 
     def _of_vessel(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """A size told of a vessel; one told before is only spoken of again where no sizes are taken."""
-        taking = self.sizing and self.breath != self.taken  # else it may be a pressure
+        if item.after in {"more", "further", "farther", "towards", "toward", "back", "deeper", "off", "past"}:
+            return False
+        if self.breath == self.taken and quantity.unit is None and not quantity.value % 1:
+            return False  # it may be a pressure
+        sized = any("diameter" in draft.values for draft in self.told) and len(story.mentions("quantity")) == 1
+        looks = self.sizing or sized or bool(story.sentence.texts & _LOOKS)
+        taking = looks and self.breath not in {self.taken, self.several}
         again = not taking and quantity.value in _known(story, "diameter")
         return not again and told_of_vessel(story, item, quantity, taking)
 
@@ -699,7 +786,10 @@ class Measures(Hearing):
         if not told or told[-1].values[found.key].value != quantity.value:
             return None
         since = told[-1].values[found.key].words[1]
-        named = any(other.kind in _PLACES and other.words[0] >= since for other in story.behind())
+        said = [other for other in story.behind() if other.words[0] >= since]
+        named = any(other.kind in _PLACES for other in said)
+        if told[-1] in self.here and all(other.kind == "mark" for other in said) and quantity.unit:
+            return told[-1]  # "six... nine, nine millimetres"
         return None if named or (told[-1] in self.here and found.key in {"diameter", "length"}) else told[-1]
 
     def _other_of_side(self, story: Story, status: Status) -> Draft | None:
@@ -792,6 +882,7 @@ def _spans(story: Story) -> bool:
         or {"from", "until"} <= texts
         or {"from", "till"} <= texts
         or {"how", "far"} <= texts
+        or bool(texts & {"separate", "separates", "separated"})
         or {"between", "measure"} <= texts
         or {"between", "and"} <= texts
         or _between_places(story.sentence)
@@ -808,7 +899,8 @@ def _between_places(sentence: Sentence) -> bool:
         if sentence.tokens[at - 1] in sentence.tokens[past : past + 1]:
             return True
         places = [item for item in sentence.items if item.kind in {"place", "part"}]
-        before = sentence.tokens[at - 1] in _LANDMARKS or any(item.span[1] == at for item in places)
+        marks = [*places, *(item for item in sentence.items if item.name == "instrument")]
+        before = sentence.tokens[at - 1] in _LANDMARKS or any(item.span[1] == at for item in marks)
         after = _LANDMARKS & {*sentence.tokens[past : past + 2]} or any(0 <= p.span[0] - past <= 1 for p in places)
         if before and after:
             return True
@@ -838,6 +930,19 @@ def _calls_for(story: Story) -> str:
         return "length"
     if measuring and story.mentions("place") and not sentence.question and len(sentence.texts) <= _FEW_WORDS:
         return "diameter"  # "Measure the external iliac."
+    if (
+        sentence.first == "measure"
+        and len(sentence.texts) <= _SHORT_ASKED
+        and not story.says("pressure", "gradient", "act")
+    ):
+        return "diameter"  # "Measure that for me."
+    if (
+        takes_sizes(sentence)
+        and not sentence.question
+        and "it" not in sentence.texts
+        and len(sentence.texts) <= _FEW_WORDS + 1
+    ):
+        return "diameter"  # "Take the calliper from wall to wall."
     if sentence.question and (story.mentions("place") or sentence.texts & (_OF | _ROUND)):
         if {"how", "long"} <= sentence.texts:
             return "length"
@@ -852,6 +957,28 @@ def _wants_pressure(story: Story) -> bool:
     """ "Measure the pressure in the sac for me", "what's the pressure in the graft?": one in a vessel."""
     texts = story.sentence.texts
     return "pressure" in texts and "in" in texts and not texts & _VITAL and not story.mentions("device", "drug")
+
+
+def _looks_now(sentence: Sentence) -> bool:
+    """ "Ultrasound probe on.": what is told next of vessels is seen on it."""
+    return bool(sentence.texts & _LOOKS) and len(sentence.texts) <= _SHORT_ASKED and not sentence.question
+
+
+def _says_so_next(story: Story, sentence: Sentence) -> bool:
+    """ "Left one, eight. I am measuring at the same level.": the next sentence of the breath tells what was done."""
+    next_one = story.following
+    if next_one is None or next_one.breath != sentence.breath or any(i.kind == "quantity" for i in next_one.items):
+        return False
+    return any("measure" in item.meanings and item.status is None for item in next_one.items)
+
+
+def _of_neck(story: Story, item: Item) -> bool:
+    """ "We have seventeen millimetres of neck": how long it is."""
+    return story.sentence.tokens[item.span[1] : item.span[1] + 2] in {
+        ("of", "neck"),
+        ("of", "landing"),
+        ("of", "stump"),
+    }
 
 
 def _asks_room(sentence: Sentence) -> bool:

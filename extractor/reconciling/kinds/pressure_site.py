@@ -28,12 +28,16 @@ _ENDS = frozenset({"", ",", ".", ";", "...", "and", "so", "?", "now", "here", "t
 _OTHERWISE = frozenset(
     "blood arterial cuff systolic diastolic pulse saturation balloon atmospheres bar inflate".split()
 )
+#: A sentence of so many words that follows a pressure tells the next: set by hand.
+_SHORT = 8
 #: Balloons go no higher, atm: common practice, no source.
 _MOST_ATM = 30
 
 
-def told_at_site(story: Story, item: Item, quantity: Quantity) -> bool:
-    """Whether this bare figure is the pressure at a place named in its sentence, in mmHg."""
+def told_at_site(story: Story, item: Item, quantity: Quantity, going_on: bool) -> bool:
+    """Whether this bare figure is the pressure at a place named in its sentence, in mmHg; ``going_on``: one was told
+    right before.
+    """
     sentence = story.sentence
     if quantity.unit is not None or quantity.value % 1 or not 1 <= quantity.value <= 300 or item.before == "over":
         return False
@@ -41,8 +45,10 @@ def told_at_site(story: Story, item: Item, quantity: Quantity) -> bool:
         return False
     chamber = bool(sentence.texts & _CHAMBERS)
     where = bool(sentence.texts & (_WHERE - {"side"})) or bool(story.mentions("place", "part"))
+    mean = item.before == "mean" and where
     pressure = "pressure" in sentence.texts and where and (quantity.value > _MOST_ATM or story.topic == "measure")
-    return (chamber or pressure) and _at_place(story, item)
+    going_on = going_on and len(sentence.texts) <= _SHORT
+    return (chamber or pressure or mean or going_on) and _at_place(story, item)
 
 
 def _at_place(story: Story, item: Item) -> bool:

@@ -6,6 +6,7 @@ more than "is": that sizes are taken in this breath, or a verb that measures.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from extractor.model import Item, Quantity, Sentence
@@ -13,28 +14,35 @@ from extractor.reconciling.story import Story
 
 #: What a size is said to be of, where no lexicon knows the name.
 VESSELS = frozenset(
-    "artery vein vessel duct neck lumen branch trunk segment brachial radial zone cava ureter tract".split()
+    "artery vein vessel duct neck lumen branch trunk segment brachial radial zone cava ureter tract landing".split()
 )
 #: What sizes are read from: common practice, no source.
 _READ_FROM = frozenset("software workstation calipers callipers caliper calliper ruler cursor cursors".split())
+_LOOKING = frozenset("ultrasound ivus measured measures measuring intravascular".split())
+_SWELLINGS = {"pseudoaneurysm", "aneurysm", "haematoma"}
 #: These tell what a vessel has; the second need no unit beside them.
 _TELLS = frozenset("is 's was are were has have had of with at gives gave shows showed says to estimate".split())
 _MEASURES = frozenset(
-    "measures measured measuring measure comes came gets get makes calibre caliber width sized".split()
+    "measures measured measuring measure comes came gets get makes calibre caliber width sized size sizes".split()
 )
 #: Between a vessel and its size these change nothing.
 _LIGHT = frozenset(
     """
-    , : ... the a an about around roughly approximately nearly almost exactly just maybe perhaps say here there now
-    above below proximally distally by my our your eye measure i we you out up as on and good some well it that this
-    itself artery vein vessel in diameter reads read level end top bottom
+    , : ... right left side me the a an about around roughly approximately nearly almost exactly just maybe perhaps
+    say here there now above below proximally distally by my our your eye measure i we you out up as on and good some
+    well it that this itself artery vein vessel in diameter reads read level end top bottom
     """.split()
 )
 #: Between a figure and the vessel it is told of before.
 _BACK = frozenset("is 's was for the that this our my here , that's would be".split())
 _POINTING = frozenset("is 's was for that's at in".split())
+_COPULAS = {"is", "'s", "was", "are", "has", "gives", "shows", "says"}
 #: Where in a vessel: sizes are read off one after the other.
-_POINTS = frozenset("above below proximal distal proximally distally top bottom upper lower".split())
+_POINTS = frozenset(
+    """
+    confluence ligament ostium origin bifurcation above below proximal distal proximally distally top bottom upper lower
+    """.split()
+)
 #: A vessel is no wider, mm, but for those that are told so with their unit: common practice, no source.
 _WIDEST_MM = 45.0
 
@@ -46,19 +54,50 @@ def takes_sizes(sentence: Sentence) -> bool:
     return units or bool(sentence.texts & _READ_FROM)
 
 
-def set_aside_instruments(sentence: Sentence) -> None:
-    """ "Sixty millimetres by the marker catheter", "I take the length with the wire": what a size is taken with is not
-    put in or asked for here.
+def set_aside_instruments(sentence: Sentence, taking: bool) -> None:
+    """ "Sixty millimetres by the marker catheter", "I take the length with the wire", "top of the stent to the ostium,
+    twelve": what a size is taken with, or from, is not put in or asked for here.
     """
-    taken = any("measure" in item.meanings for item in sentence.items) or _says_length(sentence)
+    taken = taking or any("measure" in item.meanings for item in sentence.items) or _says_length(sentence)
+    apart = "distance" in sentence.texts and _says_length(sentence)
     for item in sentence.items if taken else ():
-        if item.kind == "device" and not item.figures and item.name and _with(sentence.tokens, item):
+        free = item.kind == "device" and not item.figures and bool(item.name)
+        if free and (apart or _with(sentence.tokens, item) or (taking and _landmark(sentence.tokens, item))):
             item.kind, item.name = "phrase", "instrument"
 
 
 def _says_length(sentence: Sentence) -> bool:
     figures = [item.figures["value"].unit for item in sentence.items if item.kind == "quantity"]
     return figures == ["mm"] or figures == ["cm"]
+
+
+def part_sizes(sentence: Sentence) -> None:
+    """ "The false aneurysm measures twenty-four by eighteen millimetres", "the true lumen is eighteen by ten": of what
+    was named before it, no balloon's; the first figure stands for how wide it is.
+    """
+    vessels, named = _vessels(sentence), 0
+    swollen = False
+    for at, item in enumerate(sentence.items):
+        if item.kind == "finding":
+            named, swollen = item.span[1], item.name in _SWELLINGS
+        if not item.headless or item.figures.keys() != {"diameter", "length"}:
+            continue
+        wide, long = item.figures["diameter"], item.figures["length"]
+        begin = max((vessel + 1 for vessel in vessels if vessel < item.span[0]), default=0)
+        of_vessel = begin > named and bool(wide.unit or long.unit or sentence.texts & _LOOKING)
+        between = {*sentence.tokens[begin if of_vessel else named : item.span[0]]}
+        told = bool(between & (_TELLS | _MEASURES | {","})) and between <= _TELLS | _MEASURES | _LIGHT | _LOOKING
+        if not told or not (of_vessel or (swollen and named)):
+            continue
+        figures = {"value": wide.in_unit(wide.unit or long.unit or "mm")}
+        before, after = ("", *sentence.tokens)[item.span[0]], (*sentence.tokens, "")[item.span[1]]
+        sentence.items[at] = replace(item, kind="quantity", figures=figures, headless=False, before=before, after=after)
+
+
+def _landmark(tokens: Sequence[str], item: Item) -> bool:
+    """ "Top of the stent to the ostium"."""
+    before = [token for token in tokens[max(0, item.span[0] - 3) : item.span[0]] if token not in {"the", "a", "old"}]
+    return before[-1:] == ["of"] and {*before[:-1]} & (_POINTS | {"end", "edge"}) != set()
 
 
 def _with(tokens: Sequence[str], item: Item) -> bool:
@@ -76,7 +115,7 @@ def told_of_vessel(story: Story, item: Item, quantity: Quantity, taking: bool) -
     vessels = _vessels(story.sentence)
     if taking:
         vessels |= {at for at, token in enumerate(story.sentence.tokens) if token in _POINTS}
-    said = _before(story.sentence.tokens, vessels, item)
+    said = _before(story.sentence.tokens, vessels, item, quantity, taking)
     if said is None:
         said = _behind(story.sentence.tokens, vessels, item, bool(quantity.unit) or taking)
     if said is None:
@@ -93,6 +132,7 @@ def told_of_vessel(story: Story, item: Item, quantity: Quantity, taking: bool) -
         bool(said & _MEASURES)
         or (taking and (fine or item.after in {"", ",", ".", "and", "at"} | _POINTS))
         or (fine and bool(said & _TELLS - {"at", "to"}))
+        or (bool(said & _COPULAS) and item.after in {"", ",", ".", "and", "here", "there"} | _POINTS)
     )
 
 
@@ -102,16 +142,31 @@ def _vessels(sentence: Sentence) -> set[int]:
     return named | {at for at, token in enumerate(sentence.tokens) if token in VESSELS}
 
 
-def _before(tokens: Sequence[str], vessels: set[int], item: Item) -> set[str] | None:
-    """The words between a vessel and the figure behind it, where they tell; None where they do not."""
+def _before(tokens: Sequence[str], vessels: set[int], item: Item, quantity: Quantity, taking: bool) -> set[str] | None:
+    """The words between a vessel and the figure behind it, where they tell; None where they do not. A size with its
+    unit may stand right behind a comma ("a big vein, sixteen millimetres"), a decimal behind words nobody knows.
+    """
+    fine = quantity.form in {"decimal", "fraction"}
+    lenient = fine or taking or bool(quantity.unit)
     said: set[str] = set()
     for at in range(item.span[0] - 1, -1, -1):
         if at in vessels:
-            return said if said & (_TELLS | _MEASURES) else None
-        if tokens[at] not in _TELLS | _MEASURES | _LIGHT:
+            told = said & (_TELLS | _MEASURES) or (quantity.unit and said == {","}) or (fine and said <= {","})
+            if said <= {","} and not quantity.unit and _goes_there(tokens, vessels, at):
+                return None  # "it goes to the popliteal, three point five"
+            told = told or (taking and item.before == ",")
+            return said | {"of"} if told else None
+        if tokens[at] not in _TELLS | _MEASURES | _LIGHT and not (lenient and tokens[at].isalpha()):
             return None
         said.add(tokens[at])
     return None
+
+
+def _goes_there(tokens: Sequence[str], vessels: set[int], at: int) -> bool:
+    """Whether the vessel that ends here is where something goes, or is."""
+    while at >= 0 and (at in vessels or tokens[at] in {"the", "a", "left", "right", "my", "this", "that"}):
+        at -= 1
+    return at >= 0 and tokens[at] in {"to", "into", "from", "through", "over", "down", "up", "for"}
 
 
 def _behind(tokens: Sequence[str], vessels: set[int], item: Item, sure: bool) -> set[str] | None:
@@ -119,7 +174,7 @@ def _behind(tokens: Sequence[str], vessels: set[int], item: Item, sure: bool) ->
     said: set[str] = set()
     for at in range(item.span[1], len(tokens)):
         if at in vessels:
-            near = said <= {"the", "a"} and bool(sure)
+            near = said <= {"the", "a", ","} and bool(sure)
             return said if near or said & _POINTING else None
         if tokens[at] not in (_BACK | {"at", "in"} if sure else _BACK):
             return None
