@@ -128,6 +128,7 @@ class Cue(Entry):
     reach: Literal["mention", "clause", "sentence"] = "clause"
     not_before: tuple[str, ...] = ()
     not_after: tuple[str, ...] = ()
+    only_before: tuple[str, ...] = ()
     only: tuple[str, ...] = ()
     weak: bool = False
 

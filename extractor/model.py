@@ -495,3 +495,4 @@ class Sentence:
     texts: frozenset[str] = frozenset()  # every token, for words no lexicon needs
     first: str = ""  # the first token
     tokens: tuple[str, ...] = ()  # the same as texts in order, as the spans of items count them
+    towns: tuple[int, ...] = ()  # tokens that look like the name of a town: "in Ghent"

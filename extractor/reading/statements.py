@@ -94,6 +94,8 @@ _AFTER_REFUSAL = (
 )
 
 
+#: Written with a capital behind "in" as well.
+_NO_TOWNS = {"i", "trendelenburg", "seldinger", "doppler", "english", "german", "french"}
 #: The reader made last, and its lexicon.
 _kept: deque[tuple[Lexicon, "Reader"]] = deque(maxlen=1)
 
@@ -140,6 +142,7 @@ class Reader:
             sentence = self._sentence(tokens[first:last], _shifted(terms[begin:at], first), breath, read)
             if sentence:  # a form of two words, repaired, leaves the second empty: it is the sentence's all the same
                 past = tokens[last].word if last < len(tokens) else len(words)
+                sentence.towns = _towns(tokens[first:last], words, sentence.items)
                 sentence.words = (sentence.words[0], max(sentence.words[1], past))
                 sentences.append(sentence)
                 begin, end = answers.get(first, (first, first))
@@ -197,6 +200,17 @@ class Reader:
             next(token.text for token in tokens if token.text not in PUNCTUATION),
             tuple(token.text for token in tokens),
         )
+
+
+def _towns(tokens: Sequence[Token], words: Sequence[Word], items: Sequence[Item]) -> tuple[int, ...]:
+    """Tokens written with a capital behind "in" that no lexicon knows: mostly the name of a town."""
+    known = {at for item in items for at in range(*item.span)}
+    return tuple(
+        at
+        for at, token in enumerate(tokens)
+        if at and tokens[at - 1].text == "in" and at not in known
+        and words[token.word].text[:1].isupper() and token.text.isalpha() and token.text not in _NO_TOWNS
+    )  # fmt: skip
 
 
 def _answer_in(sentence: Sentence, unit: Unit, begin: int) -> None:
@@ -455,6 +469,8 @@ def _speaks(tokens: Sequence[Token], term: Term, cue: Cue) -> bool:
         and cue.look == "back"
         and (not ends or not before or before in PUNCTUATION or before in _MARK_WORDS)
     ):
+        return False
+    if cue.only_before and after not in cue.only_before:
         return False
     return after not in cue.not_before and before not in cue.not_after
 

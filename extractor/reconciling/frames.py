@@ -33,6 +33,7 @@ _JOINS = {"and", "then", "also", "plus", "after", "afterwards", "later", "which"
 _ALSO = {"and", "also", "plus"}
 #: What asks, and what makes it a question of what one would do.
 _ASKS = {"what", "which", "how", "where", "would"}
+_WHO_DID = {("who", "did"), ("who", "put"), ("who", "placed"), ("when", "was"), ("when", "did"), ("where", "was")}
 _WOULD = {"would", "'d"}
 #: "I take a six" may go on with what one would do.
 _OPTIONS = {"take", "go", "use", "put", "give", "inflate", "deploy", "start"}
@@ -53,6 +54,10 @@ _WISH = {"like", "want", "say", "call", "be", "rather"}
 _SHORT_QUESTION = 5
 #: So many tokens are the beginning of a sentence.
 _BEGINNING = 4
+#: What is yet to come, so many tokens before the verb at most; what such a verb then tells nothing of.
+_WILL, _MEANS = frozenset("will 'll shall".split()), frozenset("going intend plan plans want like hope means".split())
+_FAR_WILL, _AT_ONCE = 3, frozenset("now there".split())
+_COMES_ABOUT = frozenset({"placed"})
 _GOING_ON = {"is", "'s", "are", "comes", "goes", "sits", "lies"}
 
 
@@ -96,6 +101,7 @@ class Frames:
             if any(item.kind in _TELLING for item in sentence.items):
                 self._open = None
             _set(_at_another_time(sentence, self._dictated), Status.PAST)
+        _not_yet(sentence)
         opened = _opened(sentence, number)
         if opened is not None and opened.status is None:
             _set(sentence.items, None)
@@ -135,7 +141,7 @@ def _at_another_time(sentence: Sentence, dictated: bool) -> list[Item]:
     tokens = sentence.tokens
     if sentence.question or Status.QUOTED in sentence.cues:
         return []
-    at = done_elsewhere(tokens)
+    at = done_elsewhere(tokens, sentence.towns)
     at = done_by_others(tokens) if at is None and not dictated else at
     if at is None:
         return []
@@ -145,12 +151,14 @@ def _at_another_time(sentence: Sentence, dictated: bool) -> list[Item]:
 
 def _asks_others(tokens: Sequence[str]) -> bool:
     """ "What did they do last time?" """
-    return "they" in tokens and bool({"did", "had"} & {*tokens})
+    others = "they" in tokens and bool({"did", "had"} & {*tokens})
+    return others or (tuple(tokens[:2]) in _WHO_DID and not _SPEAKERS & {*tokens})
 
 
 def _asks_what_one_would(tokens: Sequence[str]) -> bool:
     """ "So what would you use here?", "and your balloon would be?", no "what would you like?" """
-    return bool(_ASKS & {*tokens} and _WOULD & {*tokens}) and not _WISH & {*tokens}
+    wish = _WISH - ({"be"} if "what" in tokens else set())
+    return bool(_ASKS & {*tokens} and _WOULD & {*tokens}) and not wish & {*tokens}
 
 
 def _happens(sentence: Sentence, frame: _Frame) -> bool:
@@ -211,6 +219,7 @@ def _gives_size(sentence: Sentence, frame: _Frame) -> bool:
     """ "Nine by eighty I read.", "A six by sixty stent.": the size of what was told without one, no more."""
     sized = any(item.kind == "device" and "diameter" in item.figures for item in sentence.items)
     told = any(item.kind == "action" and not item.meanings & {"raise", "again"} for item in sentence.items)
+    told = told and not (sentence.breath == frame.breath and over(sentence.tokens))
     alike = bool(frame.role) and _role(sentence) in {"", frame.role}
     return frame.unsized and sized and alike and not told and not sentence.cues
 
@@ -218,6 +227,15 @@ def _gives_size(sentence: Sentence, frame: _Frame) -> bool:
 def _would(tokens: Sequence[str]) -> bool:
     """ "I'd go to ten", "and then we would stent it"; not "I'd say twenty percent"."""
     return any(one in _WOULD and other not in _WISH for one, other in pairwise(tokens[: _BEGINNING + 1]))
+
+
+def _not_yet(sentence: Sentence) -> None:
+    """ "At the end we'll put in a six French sheath", "I intend to close it": what is to come has not happened."""
+    for item in sentence.items:
+        before = sentence.tokens[max(0, item.span[0] - _FAR_WILL) : item.span[0]]
+        coming = _WILL & {*before} or (before[-1:] == ("to",) and _MEANS & {*before})
+        if item.kind == "action" and item.status is None and coming and not sentence.texts & _AT_ONCE:
+            item.meanings -= _COMES_ABOUT
 
 
 def _before_turn(sentence: Sentence) -> list[Item]:

@@ -20,6 +20,7 @@ _LINING = {"line", "lining", "cover", "covering"}
 _INSIDE = {"inside", "within"}
 #: Said with a size: it is a stent's.
 _OF_STENTS = frozenset("deploy deployed stented stenting premounted expandable expanding uncovered".split())
+_OF_COILS = frozenset("coil coils detach detached coiled coiling embolised embolising plugged".split())
 #: Somebody would have another size of what is spoken of.
 _OFFERED = frozenset(
     """
@@ -91,7 +92,7 @@ def _by_talk(story: Story, item: Item) -> str:
     stented = any(thing.role == "stent" and thing.where == "used" for thing in story.things)
     if words & _OF_STENTS or ("stent" in words and not around) or (stented and _puts(item, words)):
         return "stent"
-    if words & {"coil", "coils", "detach", "detached"}:
+    if words & _OF_COILS:
         return "embolise"
     if item.status is Status.PAST and "length" in item.figures and words & _LEFT_IN and not _dilating(story):
         return "stent"  # "the right coronary got a three by eighteen in twenty twelve"

@@ -15,17 +15,18 @@ _NOT_OVER = {"hundred", "need", "speed", "feed", "bleed", "indeed", "bed", "red"
 _STILL_SO = {"is", "'s", "are", "has", "have", "'ve", "a", "the", "be", "to"}
 #: Who does it, where it is nobody here; titles stand before a name.
 _OTHERS, _TITLES = {"they", "somebody", "someone"}, {"doctor", "dr", "professor", "prof", "mister"}
-_SPEAKERS = {"i", "we"}
+_TEAM, _SPEAKERS = {"colleague", "colleagues", "team", "predecessor"}, {"i", "we"}
 #: What they did with a thing.
 _DID = frozenset(
-    "put took taken placed used gave given left inflated dilated stented deployed implanted ballooned coiled embolised "
-    "glued closed pressed punctured tried injected plugged lined treated recanalised opened stuck".split()
+    "put took taken placed used gave given left inflated dilated stented deployed implanted ballooned "
+    "coiled embolised glued closed pressed compressed held punctured tried injected plugged lined treated "
+    "recanalised opened stuck".split()
 )
 _AUXILIARY = frozenset("had have 'd 've already even also then just only first once always both been".split())
 #: "She had refused": it was not done.
 _UNDONE = frozenset(
-    "refused declined planned wanted hoped thought considered intended forgotten asked ordered said told heard seen "
-    "called meant expected".split()
+    "opened drawn prepared handed brought readied loaded mixed refused declined planned wanted hoped "
+    "thought considered intended forgotten asked ordered said told heard seen called meant expected".split()
 )
 #: Behind one of these "had" tells only the order of things of now.
 _ORDERING = frozenset("after once when until as before if because that all which".split())
@@ -35,7 +36,7 @@ _TIMES = frozenset(
     "tuesday wednesday thursday friday saturday sunday christmas easter childhood".split()
 )
 _AT_TIME = frozenset("in on at since last around this of early late".split())
-_THEN = frozenset("yesterday formerly originally".split())
+_THEN = frozenset("yesterday formerly originally upstairs downstairs abroad elsewhere overseas".split())
 #: Where none of this case happens, and what stands before it.
 _PLACES = frozenset(
     "ward casualty ambulance bay clinic hospital centre center admission resus helicopter upstairs downstairs icu itu "
@@ -66,7 +67,7 @@ def done_by_others(tokens: Sequence[str]) -> int | None:
         ahead = tokens[at + 1 : at + 6]
         verb = next((word for word in ahead if word not in _AUXILIARY), "")
         titled = at > 0 and tokens[at - 1] in _TITLES and token.isalpha() and verb != "left"
-        if (token in _OTHERS or titled) and verb in _DID:
+        if (token in _OTHERS or titled or token in _TEAM) and verb in _DID:
             return at
         if token in {"had", "'d"} and at and not {*tokens[max(0, at - 3) : at]} & (_SPEAKERS | _ORDERING):
             participle = verb in _DID or (verb.endswith("ed") and len(verb) > _SHORT and verb not in _NOT_OVER)
@@ -75,12 +76,14 @@ def done_by_others(tokens: Sequence[str]) -> int | None:
     return None
 
 
-def done_elsewhere(tokens: Sequence[str]) -> int | None:
+def done_elsewhere(tokens: Sequence[str], towns: Sequence[int] = ()) -> int | None:
     """ "The nurse gave fifty of fentanyl in the holding bay", "she was ballooned in winter": where the words stand that
-    tell of another place or time, in a clause of what is over; None where none do.
+    tell of another place (a town's name too) or time, in a clause of what is over; None where none do.
     """
     if not over(tokens) or _TO_COME & {*tokens}:
         return None
+    if towns:
+        return towns[0]
     for at, token in enumerate(tokens):
         before = {*tokens[max(0, at - 4) : at]}
         there = token in _PLACES and before & _AT_PLACE and not before & _HERE

@@ -8,6 +8,7 @@ from extractor.reconciling.size_roles import LABELS
 from extractor.reconciling.story import Hearing, Story
 from extractor.units import BALLOON_PRESSURES
 
+_OF_BALLOONS = {"burst", "rbp", "rated"}
 _RATED = {"rated", "burst", "limit", "rbp", "nominal", "maximum", "ceiling", "good"}
 #: Said of other things as well.
 _ANY = {"good", "limit", "maximum", "burst"}
@@ -173,7 +174,7 @@ class Charts(Hearing):
             or quantity.unit not in {None, *BALLOON_PRESSURES}
             or not may_be_pressure(quantity, None)
             or (quantity.unit is None and (quantity.value <= _LEAST_ATM or not pressure_unit(story, quantity)))
-            or (story.active is None and not story.sentence.texts & LABELS)
+            or (story.active is None and not story.sentence.texts & (LABELS | _OF_BALLOONS))
         ):
             return False
         story.add(

@@ -27,7 +27,7 @@ _LEAVES_A_HOLE = {"sheath", "drain", "needle", "dilator"}
 
 
 #: What says that something is only planned.
-_PLANS = frozenset("plan strategy tomorrow tonight intention intend".split())
+_PLANS = frozenset("plan strategy tomorrow tonight intention intend booked week".split())
 #: Gauges of what closes a puncture, Fr: common practice, no source. What may stand behind one that is merely listed.
 _GAUGES = range(4, 26)
 _ENDS_SIZE = {".", ",", "...", "please", "", "!"}
@@ -195,7 +195,9 @@ class Closures(Hearing):
         if status is Status.PLANNED and _is_on(story) and not story.sentence.texts & {"have", "next", "give", "want"}:
             status = Status.DONE
         listed = self._listed(story, item) and _hole(story) is None  # "closure plug, five.", the sheath still in
-        if status is Status.DONE and (listed or _for_closing(story) or self._before_the_hole(story, item)):
+        if status is Status.DONE and (
+            listed or _to_come(story) or _for_closing(story) or self._before_the_hole(story, item)
+        ):
             status = Status.PLANNED
         following = story.after("mark")
         if status is Status.DONE and following is not None and following.corrects and following.text.startswith("no"):
@@ -475,6 +477,13 @@ def _of_side(story: Story) -> Quantity | None:
     removed = [draft for draft in story.drafts[-8:] if draft.kind is Kind.REMOVE and draft.device in _LEAVES_A_HOLE]
     there = [draft.values["gauge"] for draft in removed if draft.beside in sides and "gauge" in draft.values]
     return there[-1] if len(sides) == 1 and there and len(removed) > 1 else None
+
+
+def _to_come(story: Story) -> bool:
+    """ "At the end we'll close with a six French plug"."""
+    before = {*story.sentence.tokens[: story.sentence.items[story.index].span[0]]}
+    coming = before & {"will", "'ll", "shall"} or {"going", "to"} <= before
+    return bool(coming) and not story.sentence.texts & {"now", "there"}
 
 
 def _only_planned(story: Story) -> bool:

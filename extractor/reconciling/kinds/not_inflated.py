@@ -5,6 +5,7 @@ from extractor.reconciling.bare_figures import pressure_unit, told_by
 from extractor.reconciling.hold_times import told_here
 from extractor.reconciling.story import Story
 from extractor.reconciling.things import values_of
+from extractor.units import TIMES
 
 _BALLOONS = {"inflation", "stent"}
 #: Inflating, as what somebody does; who does it stands so many tokens before it at most.
@@ -33,6 +34,9 @@ def rule_out(story: Story, item: Item) -> None:
 def as_a_rule(story: Story, quantity: Quantity) -> bool:
     """ "The rep says go to twelve", "never above fourteen with these": how far one goes in general."""
     before = story.sentence.tokens[: story.sentence.items[story.index].span[0]]
+    timed = any(item.kind == "quantity" and item.figures["value"].unit in TIMES for item in story.sentence.items)
+    if before[-1:] == ("at",) and timed:
+        return bool(pressure_unit(story, quantity))  # "they say two minutes at eight"
     goes = before[-1:] in {("above",), ("beyond",), ("exceed",)} or before[-2:] in {("go", "to"), ("it", "to")}
     return goes and bool(pressure_unit(story, quantity)) and quantity.form not in _NO_PRESSURE
 

@@ -244,6 +244,8 @@ class Sized(Hearing):
         self.told = []
 
     def _named(self, story: Story, item: Item) -> None:
+        if _is_verb(story, item):
+            return
         if (
             item.definite
             and not item.figures
@@ -528,6 +530,16 @@ def _read_back(story: Story, sentence: Sentence) -> None:
 def _readings(figure: Quantity) -> set[float]:
     """All that a figure may be: "two five" is 25 and 2.5."""
     return {figure.value, *figure.alternatives, *({figure.value / 10} if figure.form == "digits" else ())}
+
+
+def _is_verb(story: Story, item: Item) -> bool:
+    """ "we could coil it with a six by twenty", "stick the graft": no device of its own."""
+    following, before = story.after(), story.before()
+    bare = not item.figures and not item.qualifiers
+    does = following is not None and following.kind == "pronoun" and following.span[0] == item.span[1]
+    sized = any(other.kind == "device" and other.figures for other in story.ahead())
+    punctured = before is not None and before.kind == "action" and "puncture" in before.meanings
+    return bare and ((does and sized and item.role == "embolise") or (punctured and item.definite))
 
 
 def _refused_already(story: Story, item: Item) -> bool:
