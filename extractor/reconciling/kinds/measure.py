@@ -9,6 +9,7 @@ from extractor.reconciling.kinds.open_measure import OpenMeasure
 from extractor.reconciling.kinds.pressure_site import told_at_site
 from extractor.reconciling.kinds.vessel_size import (
     as_spoken,
+    at_both_ends,
     part_sizes,
     set_aside_instruments,
     takes_sizes,
@@ -54,6 +55,7 @@ _PASSING = {"particle", "raise", "particle out"}
 _DIAMETER_OF = {"the", "of", "diameter", "width", "calibre", "caliber", "reference", "at", "in"}
 #: A short question that begins so asks for what was measured last once more: "After the balloon?"
 _ANEW = {"after", "afterwards", "now", "then", "post"}
+_AT_LAST = {"completion", "afterwards", "end", "finally"}
 _SMALL = _ANEW | {"the", "a", "that", "this", "it", "and", "what"}
 #: After a figure: it is the size of what is looked at here.
 _HERE = {"there", "here", "distally", "proximally", "across", "wide"}
@@ -154,8 +156,8 @@ class Measures(Hearing):
             or _looks_now(sentence)
             or _says_so_next(story, sentence)
         )
-        set_aside_instruments(sentence, self.sizing)
         part_sizes(sentence)
+        set_aside_instruments(sentence, self.sizing)
         pulled = "back" in sentence.texts and bool(sentence.texts & {"pull", "pulling"})
         if sentence.texts & _TRANSDUCING or (pulled and not any(item.role == "inflation" for item in sentence.items)):
             self.taken = sentence.breath
@@ -180,7 +182,7 @@ class Measures(Hearing):
             and not story.mentions("quantity", "device")
         ):
             self.wanted = story.number
-        asked = sentence.question or story.says("measure")
+        asked = sentence.question or story.says("measure") or Status.PLANNED in sentence.cues
         if named and not story.mentions("quantity") and (self.pressure or (asked and _wants_pressure(story))):
             self.label = story.number
         if self.act and self.asked + self.waits == story.number and not story.mentions("device", "drug", "quantity"):
@@ -303,6 +305,8 @@ class Measures(Hearing):
 
     def _waited_for(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         key = self.open.tells(story, item, quantity)
+        if key == "diameter" and self.breath == self.taken and not quantity.value % 1:
+            return None  # it may be a pressure
         return _Found(key, "mm[Hg]" if key in {"gradient", "pressure"} else "mm", "measure/waited-for") if key else None
 
     def _puts_right(self, story: Story, item: Item) -> tuple[Draft, str] | None:
@@ -435,22 +439,7 @@ class Measures(Hearing):
             self.gradient = False
             return _Found("gradient", "mm[Hg]", "measure/gradient")
         again = bool(self.told) and "gradient" in self.told[-1].values
-        ended = {*story.sentence.tokens[item.span[0] - 5 : item.span[0]]} & {
-            "completion",
-            "afterwards",
-            "end",
-            "finally",
-        }
-        moved = (
-            item.before == "to" or item.after in _ANEW | {"before"} or (item.before in _IS and bool(ended))
-        )  # "twenty-four, went to four", "and six after"
-        moved = (
-            moved
-            and bare
-            and quantity.value not in _known(story, "gradient")
-            and self.told[-1:] == self.here[-1:]
-            and not story.mentions("device", "drug", "pair")
-        )
+        moved = bare and self._moved(story, item, quantity)
         if again and quantity.unit != "mm" and (self._sided(story) or quantity.unit or moved):
             return _Found("gradient", "mm[Hg]", "measure/gradient")
         if quantity.unit == "mm[Hg]":
@@ -483,6 +472,18 @@ class Measures(Hearing):
         """Whether a pressure was told right before, in this breath."""
         last = self.told[-1] if self.told else None
         return last is not None and "pressure" in last.values and story.number - last.number <= 1
+
+    def _moved(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Gradient twenty-four, went to four", "twenty-one before, six after", "and on completion it was two": what
+        became of the gradient told in this sentence.
+        """
+        since = {*story.sentence.tokens[item.span[0] - 5 : item.span[0]]}
+        at_last = item.before in _IS and bool(since & _AT_LAST)
+        if not (item.before == "to" or item.after in _ANEW | {"before"} or at_last):
+            return False
+        free = all(other.where in {"after", "post"} for other in story.mentions("device"))
+        known = quantity.value in _known(story, "gradient")
+        return free and not known and self.told[-1:] == self.here[-1:] and not story.mentions("drug", "pair")
 
     def _answers_pressure(self, story: Story, item: Item) -> bool:
         """ "Measure the pressure in the sac. Forty-eight over forty, mean forty-three.": the mean, or one alone."""
@@ -566,6 +567,7 @@ class Measures(Hearing):
             or self._plain(story, item, quantity)
             or self._looked_at(story, item, quantity)
             or self._of_vessel(story, item, quantity)
+            or at_both_ends(story, item, quantity)
         ):
             return None
         if item.role != "long" and not _spans(story):
@@ -956,7 +958,8 @@ def _calls_for(story: Story) -> str:
 def _wants_pressure(story: Story) -> bool:
     """ "Measure the pressure in the sac for me", "what's the pressure in the graft?": one in a vessel."""
     texts = story.sentence.texts
-    return "pressure" in texts and "in" in texts and not texts & _VITAL and not story.mentions("device", "drug")
+    sited = texts & {"in", "sac", "graft", "portal", "wedge", "wedged"}
+    return "pressure" in texts and bool(sited) and not texts & _VITAL and not story.mentions("device", "drug")
 
 
 def _looks_now(sentence: Sentence) -> bool:

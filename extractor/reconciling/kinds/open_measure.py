@@ -1,5 +1,8 @@
-"""What was begun to be measured and not told yet: "Let's see how wide it is. … Comes out at seven.", "We take the
-pressure in the sac. … It says forty."; the one bare figure of a short sentence right behind it.
+"""What was begun to be measured and is told in sentences behind: "Let's see how wide it is. … Comes out at seven.",
+"Size the landing zones. … Proximal, twenty-six. … Ten lower, twenty-seven.", "Wedge? … Twenty-four. … Free? … Ten."
+
+Such a sentence is short, has one bare figure and names nothing that could have it; before the figure stand words that
+tell ("it says"), or a few that name where, and a comma.
 """
 
 from dataclasses import dataclass
@@ -12,34 +15,40 @@ from extractor.reconciling.story import Story
 _KEYS = (
     ("gradient", frozenset("gradient gradients".split())),
     ("pressure", frozenset("pressure pressures transduce transducing transduced transducer wedge wedged".split())),
-    ("length", frozenset("length distance".split())),
+    ("length", frozenset("length lengths distance distances height".split())),
     (
         "diameter",
         frozenset(
             """
-            diameter diameters width wide calibre caliber size big large lumen reference measure measuring measured
-            measurement measurements ruler calipers callipers caliper calliper sizing ivus
+            diameter diameters width wide calibre caliber size sizes big large lumen reference measure measuring
+            measured measurement measurements ruler calipers callipers caliper calliper sizing ivus ultrasound
             """.split()
         ),
     ),
 )
+#: In a short sentence these head sizes, or ask for them.
+_HEADS = frozenset("numbers screen probe workstation software".split())
 _IN_A_VESSEL = frozenset("transduce transducing transduced transducer wedge wedged sac portal graft atrial".split())
 #: A question of these alone asks for the same elsewhere.
 _WHERE = frozenset(
     """
     and what about the a at on in of to below above top bottom upper lower proximal distal proximally distally left
-    right other side here there then end middle mid further up down now one is s 's it ? , how
+    right other side here there then end middle mid further up down now one is s 's it ? , how past beyond behind
+    before after valve branch free wedge wedged reference minimal minimum lumen
     """.split()
 )
 #: A figure of each lies between these, in mm or mmHg: common practice, no source.
 _RANGES = {"gradient": (0, 150), "pressure": (1, 300), "length": (3, 400), "diameter": (0.5, 45)}
-#: With one of these a size or a pressure is another's.
+#: With one of these a figure is of something else.
 _OTHERS = frozenset(
     """
     blood arterial cuff systolic diastolic pulse saturation been balloon balloons stent stents needle long-term time
-    frames frame minutes seconds hours days weeks months years
+    frames frame minutes seconds hours days weeks months years rao lao cranial caudal oblique degrees gantry tube table
+    number rate age weight kilos sats bed room dose contrast volume flow velocity speed score fluoro cc mils height
     """.split()
 )
+#: After a figure: so far from the place named last another is.
+_APART_FROM = frozenset("lower higher further farther below above down up distal proximal distally proximally".split())
 #: So many sentences behind, of so many words at most: set by hand.
 _NEAR, _SHORT = 2, 13
 #: After a figure that tells.
@@ -54,13 +63,11 @@ _LIGHT = frozenset(
     measure gives me us computer machine software ruler looks like be would put em um er oh okay right yes yeah
     """.split()
 )
-
-
-#: A question of so many words asks for the same once more; a label has so many; the next of a row is so many times as
-#: much or as little at most: set by hand.
-_ASKING, _LABEL, _APART = 8, 5, 4
+#: A question of so many words asks for the same once more; a heading and a label have so many; the next diameter of a
+#: row is so many times as much or as little at most: set by hand.
+_ASKING, _HEADING, _LABEL, _APART = 8, 8, 6, 4
 #: Small words that are read as actions and tell nothing here.
-_PASSING = {"particle", "raise", "particle out", "measure", "give", "detach", "pressure"}
+_PASSING = {"particle", "raise", "particle out", "measure", "give", "detach", "pressure", "gradient"}
 
 
 @dataclass(slots=True)
@@ -76,12 +83,7 @@ class OpenMeasure:
     def end(self, story: Story, sentence: Sentence) -> None:
         """After a sentence: what it begins to measure, or that nothing is waited for any more."""
         last = story.drafts[-1] if story.drafts else None
-        if (
-            last is not None
-            and last.kind is Kind.MEASURE
-            and last.status is Status.DONE
-            and last.number == story.number
-        ):
+        if last is not None and last.kind is Kind.MEASURE and last.number == story.number:
             self.told = next(reversed(last.values))
             self.value, self.since = last.values[self.told].value, story.number
         named = story.mentions("device", "drug", "pair") or story.says("inflate", "run", "by hand")
@@ -90,15 +92,12 @@ class OpenMeasure:
         if story.mentions("quantity") or named or sentence.cues & {Status.PAST, Status.QUOTED, Status.NEGATED}:
             self.key = ""
             return
-        key = next((key for key, words in _KEYS if sentence.texts & words), "")
-        if key == "pressure" and not (story.mentions("place") or sentence.texts & _IN_A_VESSEL):
-            key = ""  # it may be a balloon's
+        key = _key(story, sentence)
         soon = len(sentence.texts) <= _ASKING and story.number - self.since <= _NEAR + 1
-        again = sentence.question and soon and _asks_where(story, sentence)
-        if not key and again and self.told in _RANGES:
+        if not key and sentence.question and soon and self.told in _RANGES and _asks_where(story, sentence):
             key = self.told  # "And at the top?"
         lesion = last is not None and last.finding in LESIONS and "it" in sentence.texts  # "Ruler on it.": how long
-        if (key and (sentence.texts & _OTHERS or lesion)) or (not key and sentence.question):
+        if (key and (sentence.texts & (_OTHERS - {"height"}) or lesion)) or (not key and sentence.question):
             self.key = ""
         elif key:
             self.key, self.number = key, story.number
@@ -106,40 +105,65 @@ class OpenMeasure:
     def tells(self, story: Story, item: Item, quantity: Quantity) -> str:
         """The key that a figure is of, or nothing."""
         sentence = story.sentence
-        if len(sentence.tokens) > _SHORT:
+        waited = self.key if story.number - self.number <= _NEAR else ""
+        in_row = self.told if story.number - self.since <= _NEAR and self.told in _RANGES else ""
+        if not (waited or in_row) or len(sentence.tokens) > _SHORT or sentence.question:
             return ""
-        if len(story.mentions("quantity")) != 1 or story.mentions("device", "drug", "finding", "pair"):
+        figures = [other for other in story.mentions("quantity") if other.after not in _APART_FROM]  # "ten lower, …"
+        if figures != [item] or story.mentions("device", "drug", "pair") or _shows(story):
             return ""
-        if story.says("inflate", "run", "by hand", "act") or sentence.texts & _OTHERS or item.status is not None:
+        height = {"height"} if {"neck", "height"} <= sentence.texts else set()
+        if (
+            story.says("inflate", "run", "by hand", "act")
+            or sentence.texts & (_OTHERS - height)
+            or item.status is not None
+        ):
             return ""
-        if self._in_row(story, item, quantity):
-            return self.told
-        if not self.key or story.number - self.number > _NEAR:
+        label = _label(story, item)
+        before = {*sentence.tokens[: item.span[0]]}
+        if not label and not (waited and before <= _LIGHT):
             return ""
-        least, most = _RANGES[self.key]
-        plain = quantity.unit is None and quantity.form in {"cardinal", "decimal", "fraction", "spelled"}
-        whole = self.key in {"diameter", "length"} or quantity.value % 1 == 0
-        ends = item.after in _ENDS and {*sentence.tokens[: item.span[0]]} <= _LIGHT and not sentence.question
-        return self.key if plain and whole and ends and least <= quantity.value <= most else ""
+        key = next((key for key in ("length", "diameter") if label & dict(_KEYS)[key]), "") or waited or in_row
+        key = "length" if item.role == "long" and key == "diameter" else key
+        return key if self._can_be(key, item, quantity, waited == key) else ""
 
-    def _in_row(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        """ "Proximal neck, twenty-four. … The lower part, twenty-two.": a few words that name where, and a figure near
-        the one told last.
-        """
-        sentence = story.sentence
-        if story.number - self.since > _NEAR or self.told not in _RANGES or sentence.question:
-            return False
-        label = sentence.tokens[: item.span[0]]
-        acts = any(other.kind == "pronoun" or other.meanings - _PASSING for other in story.behind())
-        named = 1 <= sum(token.isalpha() for token in label) <= _LABEL and label[-1:] in {
-            (",",),
-            (":",),
-            ("is",),
-            ("'s",),
-        }
-        near = self.value / _APART <= quantity.value <= self.value * _APART
-        plain = quantity.unit is None and quantity.form in {"cardinal", "decimal", "fraction"}
-        return named and near and plain and not acts and item.after in _ENDS
+    def _can_be(self, key: str, item: Item, quantity: Quantity, waited: bool) -> bool:
+        """Whether a figure can be of this quantity, and near the one told last where it is the next of a row."""
+        least, most = _RANGES[key]
+        plain = quantity.unit is None and quantity.form in {"cardinal", "decimal", "fraction", "spelled"}
+        whole = key in {"diameter", "length"} or quantity.value % 1 == 0
+        near = waited or key != "diameter" or key != self.told or not self.value
+        near = near or self.value / _APART <= quantity.value <= self.value * _APART
+        return plain and whole and near and item.after in _ENDS and least <= quantity.value <= most
+
+
+def _key(story: Story, sentence: Sentence) -> str:
+    """What a sentence without a figure begins to measure."""
+    key = next((key for key, words in _KEYS if sentence.texts & words), "")
+    if key == "pressure" and not (story.mentions("place") or sentence.texts & _IN_A_VESSEL):
+        return ""  # it may be a balloon's
+    heads = bool(sentence.texts & _HEADS) and len(sentence.texts) <= _HEADING
+    return key or ("diameter" if heads else "")
+
+
+def _label(story: Story, item: Item) -> frozenset[str]:
+    """ "Proximal, …", "the lower part is …": the words that name where, right before a figure; none where they tell
+    something else.
+    """
+    tokens = story.sentence.tokens[: item.span[0]]
+    if tokens[-1:] not in {(",",), (":",), ("is",), ("'s",)}:
+        return frozenset()
+    acts = any(other.kind == "pronoun" or other.meanings - _PASSING for other in story.behind())
+    words = {token for token in tokens if token.isalpha()}
+    return frozenset() if acts or words <= _LIGHT or len(words) > _LABEL else frozenset(words)
+
+
+def _shows(story: Story) -> bool:
+    """Whether a finding is told, not only where something is: "below the narrowing it is eighty-five"."""
+    return any(
+        other.where not in {"below", "above", "beyond", "past", "behind", "before"}
+        for other in story.mentions("finding")
+    )
 
 
 def _asks_where(story: Story, sentence: Sentence) -> bool:

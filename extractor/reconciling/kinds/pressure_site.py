@@ -19,7 +19,7 @@ _WHERE = frozenset(
 #: Between a place and its pressure.
 _BETWEEN = frozenset(
     """
-    is 's was are at reads read says shows has gives , : ... of in the a an about now me mean pressure pressures
+    is 's was are at reads read says shows has gives , : ... of in the a an about now me it mean pressure pressures
     """.split()
 )
 #: After a figure it counts or is compared.
@@ -41,7 +41,9 @@ def told_at_site(story: Story, item: Item, quantity: Quantity, going_on: bool) -
     sentence = story.sentence
     if quantity.unit is not None or quantity.value % 1 or not 1 <= quantity.value <= 300 or item.before == "over":
         return False
-    if item.after not in _ENDS or sentence.texts & _OTHERWISE or story.mentions("device", "drug", "finding"):
+    if item.after not in _ENDS or sentence.texts & _OTHERWISE or story.mentions("device", "drug"):
+        return False
+    if any(other.where not in {"below", "above", "beyond", "past", "behind"} for other in story.mentions("finding")):
         return False
     chamber = bool(sentence.texts & _CHAMBERS)
     where = bool(sentence.texts & (_WHERE - {"side"})) or bool(story.mentions("place", "part"))
@@ -56,10 +58,11 @@ def _at_place(story: Story, item: Item) -> bool:
     tokens = story.sentence.tokens
     places = {at for other in story.mentions("place", "part", "side") for at in range(*other.span)}
     places |= {at for at, token in enumerate(tokens) if token in _CHAMBERS | _WHERE}
+    passed = {at for other in story.mentions("finding") for at in range(*other.span)}
     for at in range(item.span[0] - 1, -1, -1):
         if at in places:
             return True
-        if tokens[at] not in _BETWEEN:
+        if tokens[at] not in _BETWEEN and at not in passed:
             break
     behind = [at for at in places if at >= item.span[1]]
     return bool(behind) and {*tokens[item.span[1] : min(behind)]} <= {"in", "the", "at"}

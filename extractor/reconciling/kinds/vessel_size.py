@@ -43,6 +43,8 @@ _POINTS = frozenset(
     confluence ligament ostium origin bifurcation above below proximal distal proximally distally top bottom upper lower
     """.split()
 )
+#: The ends of a vessel.
+_ENDS_OF = frozenset("top bottom proximally distally confluence ostium origin bifurcation middle".split())
 #: A vessel is no wider, mm, but for those that are told so with their unit: common practice, no source.
 _WIDEST_MM = 45.0
 
@@ -134,6 +136,21 @@ def told_of_vessel(story: Story, item: Item, quantity: Quantity, taking: bool) -
         or (fine and bool(said & _TELLS - {"at", "to"}))
         or (bool(said & _COPULAS) and item.after in {"", ",", ".", "and", "here", "there"} | _POINTS)
     )
+
+
+def at_both_ends(story: Story, item: Item, quantity: Quantity) -> bool:
+    """ "I've got six at the top and five at the bottom": each figure of a sentence that names nothing else stands
+    beside where in a vessel it is.
+    """
+    figures = story.mentions("quantity")
+    others = story.mentions("device", "drug", "finding", "pair") or story.says("inflate", "run", "pressure", "gradient")
+    if len(figures) < 2 or others or quantity.unit is not None or item.status is not None:
+        return False
+    tokens = story.sentence.tokens
+    bare = all(other.figures["value"].unit is None for other in figures)
+    sized = all(0.5 <= other.figures["value"].value <= _WIDEST_MM for other in figures)
+    placed = all(_ENDS_OF & {*tokens[other.span[1] : other.span[1] + 4]} for other in figures)
+    return bare and sized and placed
 
 
 def _vessels(sentence: Sentence) -> set[int]:
