@@ -29,8 +29,26 @@ _PRESENT = frozenset(
 _SPEAKERS = {"i", "we"}
 _OTHERS = {"they", "somebody", "someone", "nobody"}
 #: A sentence that begins so goes on with the one before it.
-_JOINS = {"and", "then", "also", "plus", "after", "afterwards", "later", "which", "with", "to", "up", "at", "for"}
+_JOINS = {
+    "there",
+    "and",
+    "then",
+    "also",
+    "plus",
+    "after",
+    "afterwards",
+    "later",
+    "which",
+    "with",
+    "to",
+    "up",
+    "at",
+    "for",
+}
 _ALSO = {"and", "also", "plus"}
+#: What asks for another way, and what options are called.
+_IF_NOT = {("and", "if"), ("what", "if"), ("but", "if"), ("or", "else"), ("and", "otherwise"), ("and", "else")}
+_OPTIONS_OF = frozenset("options choices alternatives possibilities roads".split())
 #: What asks, and what makes it a question of what one would do.
 _ASKS = {"what", "which", "how", "where", "would"}
 _WHO_DID = {("who", "did"), ("who", "put"), ("who", "placed"), ("when", "was"), ("when", "did"), ("where", "was")}
@@ -58,6 +76,7 @@ _BEGINNING = 4
 _WILL, _MEANS = frozenset("will 'll shall".split()), frozenset("going intend plan plans want like hope means".split())
 _FAR_WILL, _AT_ONCE = 3, frozenset("now there".split())
 _COMES_ABOUT = frozenset({"placed"})
+_PAPERS = frozenset("letter letters notes note report record records file chart".split())
 _GOING_ON = {"is", "'s", "are", "comes", "goes", "sits", "lies"}
 
 
@@ -72,6 +91,7 @@ class _Frame:
     asks: bool = False  # the next sentence answers
     heading: bool = False  # a meeting: all of it is of another day
     unsized: bool = False  # it named a thing without its size, or none: a size that follows is of it
+    elsewhere: bool = False  # who did it was told, or where, and not what
     role: str = ""  # what it tells of: a size with no noun is of that
 
 
@@ -120,20 +140,31 @@ def _opened(sentence: Sentence, number: int) -> _Frame | None:
     if sentence.question:
         if Status.PAST in sentence.cues or _asks_others(sentence.tokens):
             return _Frame(Status.PAST, number, sentence.breath, sentence.words[0], asks=True)
-        if _asks_what_one_would(sentence.tokens):
+        if _asks_what_one_would(sentence.tokens) or _asks_what_else(sentence.tokens):
             return _Frame(Status.CONSIDERED, number, sentence.breath, sentence.words[0], asks=True)
         return None
     taught = Status.QUOTED in sentence.cues and bool(sentence.texts & _TEACHES)
     if taught and not any(item.kind in _NAMED for item in sentence.items):
         return _Frame(Status.QUOTED, number, sentence.breath, sentence.words[0], heading=True)
+    if sentence.texts & _OPTIONS_OF and not any(item.kind in _NAMED for item in sentence.items):
+        return _Frame(Status.CONSIDERED, number, sentence.breath, sentence.words[0], asks=True)
     sized = any(item.kind == "device" and item.figures for item in sentence.items)
     for status in (Status.PAST, Status.CONSIDERED, Status.QUOTED):
         named = {"device", "drug", "pair"} | ({"action"} if status is not Status.QUOTED else set())
         if any(item.status is status and item.kind in named for item in sentence.items):
-            return _Frame(status, number, sentence.breath, sentence.words[0], unsized=not sized)
-    if Status.PAST in sentence.cues:
-        return _Frame(Status.PAST, number, sentence.breath, sentence.words[0], unsized=not sized)
+            away = status is Status.PAST and _is_away(sentence)
+            return _Frame(status, number, sentence.breath, sentence.words[0], unsized=not sized, elsewhere=away)
+    away = _is_away(sentence)
+    if Status.PAST in sentence.cues or away:
+        return _Frame(Status.PAST, number, sentence.breath, sentence.words[0], unsized=not sized, elsewhere=away)
     return None
+
+
+def _is_away(sentence: Sentence) -> bool:
+    """ "They treated him in Leeds.": told of others or of another place, and not yet of what was done."""
+    tokens = sentence.tokens
+    away = done_elsewhere(tokens, sentence.towns) is not None or done_by_others(tokens) is not None
+    return away and not sentence.question and not any(item.kind in _NAMED for item in sentence.items)
 
 
 def _at_another_time(sentence: Sentence, dictated: bool) -> list[Item]:
@@ -180,6 +211,8 @@ def _is_now(sentence: Sentence, item: Item) -> bool:
     """ "balloon's across", "inflating", "inflate", "going up", "deflate": a report or a command of now."""
     if item.kind != "action" or item.status is not None:
         return False
+    if _PAPERS & {*sentence.tokens[item.span[1] : item.span[1] + 3]}:
+        return False  # "it's in my letter"
     if item.text.split()[0] in _GOING_ON and item.meanings & {
         "placed",
         "particle",
@@ -197,7 +230,8 @@ def _is_now(sentence: Sentence, item: Item) -> bool:
 def _goes_on(sentence: Sentence, frame: _Frame, number: int) -> bool:
     """Whether a sentence that tells nothing of now goes on with the talk before it."""
     tokens = sentence.tokens
-    answers = number - frame.number == 1 and (frame.asks or _gives_size(sentence, frame))
+    headed = frame.elsewhere and not frame.role and over(tokens)
+    answers = number - frame.number == 1 and (frame.asks or headed or _gives_size(sentence, frame))
     if sentence.question and len(tokens) <= _SHORT_QUESTION and sentence.first in _ASKS | {"and", "with", "to"}:
         return number - frame.number == 1  # "With what?", "How high?"
     same = sentence.breath == frame.breath
@@ -213,6 +247,11 @@ def _goes_on(sentence: Sentence, frame: _Frame, number: int) -> bool:
     near = same or over(tokens) or (sentence.first in _ALSO and number - frame.number == 1)
     joined = sentence.first in _JOINS | {"it", "he", "she"} and near
     return answers or others or joined
+
+
+def _asks_what_else(tokens: Sequence[str]) -> bool:
+    """ "And if that fails?", "what's your plan B?" """
+    return tokens[0] in {"if", "otherwise"} or tuple(tokens[:2]) in _IF_NOT or ("plan" in tokens and "b" in tokens)
 
 
 def _gives_size(sentence: Sentence, frame: _Frame) -> bool:

@@ -43,6 +43,8 @@ _DENIES = _openings(
 )
 #: What may be ruled out by a no to a question; a sheath that is not in yet is not ruled out.
 _RULED_OUT = {"stent", "inflation", "embolise"}
+#: With one of these a question asks whether to, whatever the size.
+_WHETHER = {"need", "needs", "shall", "should", "want", "worth", "necessary"}
 #: A question for how much with one of these asks what was done.
 _BEFORE_NOW = {"did", "has", "have", "'ve", "was", "were", "had"}
 #: A question of more words asks for more than whether.
@@ -196,7 +198,9 @@ def deny(sentence: Sentence, following: Sentence | None) -> None:
             continue
         thing = item.kind in {"finding", "drug"} or (item.kind == "device" and item.role in _RULED_OUT)
         unsaid = item.status in {None, Status.PLANNED, Status.CONSIDERED}
-        if (thing or item.names_picture) and unsaid and not item.figures:
+        way_in = item.kind == "action" and bool(item.meanings & {"puncture", "way in"})
+        whether = not item.figures or bool(sentence.texts & _WHETHER)
+        if (thing or way_in or item.names_picture) and unsaid and whether:
             item.status, item.cue = Status.NEGATED, following.first
 
 

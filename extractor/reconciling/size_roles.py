@@ -147,7 +147,7 @@ def _then_opened(story: Story) -> bool:
 def _ballooned(story: Story) -> bool:
     """ "the graft was ballooned last year, five by eighty": what was done to what is named is what the size is of."""
     for other in story.behind():
-        if other.kind == "device":
+        if other.kind == "device" and (other.figures or not other.definite):
             return False
         if other.kind == "action" and "inflate" in other.meanings:
             return True

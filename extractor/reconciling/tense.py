@@ -15,7 +15,7 @@ _NOT_OVER = {"hundred", "need", "speed", "feed", "bleed", "indeed", "bed", "red"
 _STILL_SO = {"is", "'s", "are", "has", "have", "'ve", "a", "the", "be", "to"}
 #: Who does it, where it is nobody here; titles stand before a name.
 _OTHERS, _TITLES = {"they", "somebody", "someone"}, {"doctor", "dr", "professor", "prof", "mister"}
-_TEAM, _SPEAKERS = {"colleague", "colleagues", "team", "predecessor"}, {"i", "we"}
+_TEAM, _SPEAKERS = {"surgeons", "colleague", "colleagues", "team", "predecessor"}, {"i", "we"}
 #: What they did with a thing.
 _DID = frozenset(
     "put took taken placed used gave given left inflated dilated stented deployed implanted ballooned "
@@ -45,6 +45,13 @@ _PLACES = frozenset(
 _AT_PLACE = frozenset("in at on from by were was gave given had".split())
 _HERE = frozenset("our this my".split())
 _TO_COME = frozenset("will 'll shall would tonight tomorrow later if should could might may".split())
+#: Then it was only decided on.
+_DECIDED = frozenset("agreed decided planned booked scheduled arranged listed".split())
+#: What a plan is called, and when it is for.
+LATER = frozenset(
+    "plan plans strategy idea intention intend booked listed tomorrow tonight week weeks month months lunch agreed "
+    "propose monday tuesday wednesday thursday friday discharge step".split()
+)
 #: What comes behind one of these is another matter.
 TURNS = frozenset("so but now today therefore".split())
 
@@ -80,13 +87,13 @@ def done_elsewhere(tokens: Sequence[str], towns: Sequence[int] = ()) -> int | No
     """ "The nurse gave fifty of fentanyl in the holding bay", "she was ballooned in winter": where the words stand that
     tell of another place (a town's name too) or time, in a clause of what is over; None where none do.
     """
-    if not over(tokens) or _TO_COME & {*tokens}:
+    if not over(tokens) or (_TO_COME | _DECIDED) & {*tokens}:
         return None
     if towns:
         return towns[0]
     for at, token in enumerate(tokens):
         before = {*tokens[max(0, at - 4) : at]}
-        there = token in _PLACES and before & _AT_PLACE and not before & _HERE
+        there = token in _PLACES and before & _AT_PLACE and not _HERE & {*tokens[max(0, at - 2) : at]}
         then = token in _THEN or (token in _TIMES and tokens[max(0, at - 1)] in _AT_TIME)
         if there or then:
             return at

@@ -2,6 +2,7 @@
 
 from extractor.model import SIDES, Item, Kind, Sentence, Status
 from extractor.reconciling.story import NOT_DONE, STORES, Draft, Hearing, Story
+from extractor.reconciling.tense import LATER
 
 #: Said of access, these make it an attempt: the needle is on its way.
 _ON_THE_WAY = frozenset(
@@ -25,11 +26,8 @@ _SITES_FOR = 8
 _DONE = {"is done", "'s done", "it is done", "is made", "'s made", "it's made"}
 #: "I'm in the aorta" tells where a catheter is: nobody gains access there.
 _DEEP = {"aorta", "inferior vena cava", "superior vena cava", "renal artery", "right atrium"}
-#: What a plan is called, and what says that it is one.
-_PLANS, _WILL = (
-    frozenset("plan strategy idea tomorrow plans intention".split()),
-    {"will", "'ll", "shall", "so", "rather"},
-)
+#: What says that another way is gone.
+_WILL = {"will", "'ll", "shall", "so", "rather"}
 _JUST_THOUGHT = 2
 #: So many breaths later a puncture nothing went in through may turn out to be of the wrong vessel: set by hand, no
 #: source.
@@ -79,7 +77,7 @@ class Accesses(Hearing):
             return self._missed(story, item)
         if "way in" in item.meanings:
             return self._another_way(story, item)
-        status = item.status or (Status.PLANNED if story.sentence.texts & _PLANS and _decided(story) else None)
+        status = item.status or (Status.PLANNED if story.sentence.texts & LATER and _decided(story) else None)
         if status in NOT_DONE | {Status.PLANNED} and ("punct" in item.text or _of_the_needle(story, item)):
             if status is Status.NEGATED or not _told(story, status):
                 story.add(Kind.ACCESS, status, item, f"access/{status}")
@@ -177,7 +175,7 @@ def _decided(story: Story) -> bool:
     """ "The plan is to puncture the femoral"; "we will go from the right", once another way was refused."""
     last = story.recent(Kind.ACCESS, _JUST_THOUGHT)
     instead = last is not None and last.status in {Status.NEGATED, Status.CONSIDERED}
-    plans = bool(story.sentence.texts & _PLANS) and Status.PLANNED in story.sentence.cues
+    plans = bool(story.sentence.texts & LATER) and Status.PLANNED in story.sentence.cues
     return plans or (instead and bool(story.sentence.texts & _WILL))
 
 

@@ -4,6 +4,7 @@ from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story, carried, told_status
+from extractor.reconciling.tense import LATER
 from extractor.units import TIMES
 
 #: Rest afterwards, and the ward's hours, are no time of pressing.
@@ -26,8 +27,6 @@ _SPEAKS_OF = {"closure", "the closure", "close with", "we close", "i close", "cl
 _LEAVES_A_HOLE = {"sheath", "drain", "needle", "dilator"}
 
 
-#: What says that something is only planned.
-_PLANS = frozenset("plan strategy tomorrow tonight intention intend booked week".split())
 #: Gauges of what closes a puncture, Fr: common practice, no source. What may stand behind one that is merely listed.
 _GAUGES = range(4, 26)
 _ENDS_SIZE = {".", ",", "...", "please", "", "!"}
@@ -488,7 +487,7 @@ def _to_come(story: Story) -> bool:
 
 def _only_planned(story: Story) -> bool:
     """ "The plan is manual compression", "tomorrow they press twenty minutes"."""
-    return Status.PLANNED in story.sentence.cues and bool(story.sentence.texts & _PLANS)
+    return Status.PLANNED in story.sentence.cues and bool(story.sentence.texts & LATER)
 
 
 def _timed(story: Story) -> bool:

@@ -84,6 +84,8 @@ _ROUTES = frozenset(
 _WHETHER = {"did", "has", "have", "is", "are", "was", "were"}
 #: So many sentences behind a drug that is only named its dose may stand. Set by hand, no source.
 _SOON = 3
+#: For so many breaths a dose is of the drug last talked of, of which the last so many events tell. Set by hand.
+_TALKED, _TALKED_OF = 4, 8
 #: Said when it has done what it should.
 _STOPPED = frozenset("stop stopped stops enough thrombosed clotted silent".split())
 #: A question with one of these asks for it, or whether it should be.
@@ -460,7 +462,8 @@ class Drugs(Hearing):
         if self._next_dose(story, item, quantity):
             return True
         if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
-            return item.status is Status.QUOTED and self._taught(story, item, quantity)
+            taught = item.status is Status.QUOTED and self._taught(story, item, quantity)
+            return taught or self._of_the_last(story, item, quantity)
         return (
             self._summed(story, item, quantity)
             or self._fills(story, item, quantity)
@@ -468,7 +471,42 @@ class Drugs(Hearing):
             or self._other_side(story, item, quantity)
             or self._dose_in(story, item, quantity)
             or self._said_apart(story, item, quantity)
+            or self._of_the_last(story, item, quantity)
         )
+
+    def _of_the_last(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Last time he had six thousand of heparin and bled. Three thousand, please.": a dose of the drug last named,
+        where no more than talk was of it, and this is asked for, given or told as such talk.
+        """
+        if self.named is None or story.topic != "drug" or story.sentence.breath - self.named[1] > _TALKED:
+            return False
+        drug = self.named[0]
+        if self.named[1] == story.sentence.breath and story.mentions("drug"):
+            return False
+        told = [draft for draft in story.lately()[-_TALKED_OF:] if draft.drug == drug.name]
+        if any(draft.status in {Status.DONE, Status.PLANNED} for draft in told) or story.mentions("device", "finding"):
+            return False
+        low, high = drug.usual or (0.0, 0.0)
+        dosed = quantity.unit == drug.unit or (quantity.unit is None and low <= quantity.value <= high)
+        status = item.status if item.status in NOT_DONE else self._settled(story)
+        if not dosed or status is None or item.no_dose:
+            return False
+        values = {"dose": quantity if quantity.unit else quantity.in_unit(drug.unit)}
+        draft = story.add(Kind.DRUG, status, item, f"drug/of-the-last-{status}", drug=drug.name, values=values)
+        self.said.append(draft)
+        self.named = drug, story.sentence.breath
+        if status is Status.PLANNED:
+            story.orders.append(draft)
+        return True
+
+    @staticmethod
+    def _settled(story: Story) -> Status | None:
+        """Whether a sentence asks for a dose or tells that it is in."""
+        given = _says_given(story) or being_given(story.sentence)
+        given = given or any(_is_in(other) and other.status is None for other in story.ahead())
+        if given and not story.sentence.question:
+            return Status.DONE
+        return Status.PLANNED if Status.PLANNED in story.sentence.cues else None
 
     def _stopped_at(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "Five hundred drawn up… injecting… it stopped after three hundred units": less than was made ready."""

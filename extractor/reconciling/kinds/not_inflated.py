@@ -10,10 +10,12 @@ from extractor.units import TIMES
 _BALLOONS = {"inflation", "stent"}
 #: Inflating, as what somebody does; who does it stands so many tokens before it at most.
 _INFLATING = frozenset(
-    "inflate dilate balloon redilate reinflate predilate postdilate ballooning inflating dilating".split()
+    "dilated ballooned inflated inflate dilate balloon redilate reinflate predilate postdilate ballooning inflating "
+    "dilating".split()
 )
 _NEAR_WHO = 6
-_WHO, _IT = {"i", "we", "not", "no", "don't", "never"}, {"it", "balloon", "did", "didn't"}
+_WHO, _IT = {"i", "we", "not", "no", "don't", "never", "nothing"}, {"it", "balloon", "did", "didn't"}
+_BEYOND = {"above", "beyond", "exceed", "over", "than"}
 #: Forms of figures that are no pressure.
 _NO_PRESSURE = {"year", "leading-zero", "article"}
 
@@ -37,7 +39,10 @@ def as_a_rule(story: Story, quantity: Quantity) -> bool:
     timed = any(item.kind == "quantity" and item.figures["value"].unit in TIMES for item in story.sentence.items)
     if before[-1:] == ("at",) and timed:
         return bool(pressure_unit(story, quantity))  # "they say two minutes at eight"
-    goes = before[-1:] in {("above",), ("beyond",), ("exceed",)} or before[-2:] in {("go", "to"), ("it", "to")}
+    goes = before[-1:] in {("above",), ("beyond",), ("exceed",), ("over",), ("than",)} or before[-2:] in {
+        ("go", "to"),
+        ("it", "to"),
+    }
     return goes and bool(pressure_unit(story, quantity)) and quantity.form not in _NO_PRESSURE
 
 
