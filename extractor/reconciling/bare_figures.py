@@ -38,6 +38,7 @@ _SHOWS = frozenset(
 )
 #: The steps of seconds counted aloud.
 EVEN = {1, 5, 10}
+_LONG_STEPS = {15.0, 20.0, 30.0}  # "thirty, sixty, ninety"
 
 
 def pressure_unit(story: Story, quantity: Quantity) -> str:
@@ -120,6 +121,10 @@ def counts_seconds(story: Story, item: Item, *, up: bool) -> bool:
     """ "eighteen, nineteen, twenty seconds", "ten, twenty, thirty": counted on evenly, as no balloon is raised."""
     run = [item.figures["value"].value]
     behind = _bare(story.behind())
+    said = _bare(story.sentence.items)
+    apart = {high - low for low, high in pairwise(said)}
+    if len(said) > 2 and len(apart) == 1 and apart <= _LONG_STEPS and story.pressure_unit in {"atm", "bar"}:
+        return True
     for other in story.ahead():
         if other.kind not in {"quantity", "mark", "pronoun"} or "value" not in other.figures | {"value": None}:
             break

@@ -8,6 +8,8 @@ from extractor.reconciling.things import equal
 
 _FINAL = {"write", "call", "only", "settle", "honest", "enough", "get", "got", "managed", "use", "wrote"}
 _ELAPSED = {"that's", "there's", "gone", "done", "up", "over", "passed", "time", "thats", "after"}
+#: In a time: so much longer.
+_MORE = frozenset({"more", "another", "further"})
 #: Times that are not how long a balloon was up, by what follows.
 _NO_HOLD = {"from", "ago", "to", "left", "late", "early", "between", "of", "past", "apart", "remaining", "old", "away"}
 
@@ -41,21 +43,27 @@ def hold(story: Story, rise: Rise, item: Item, quantity: Quantity, *, asked: boo
     if known is None:
         draft.values["duration"], rise.ticking = quantity, alone
         return
+    if more_of(item):
+        total = (seconds(known) + seconds(quantity)) / (60 if known.unit == "min" else 1)
+        draft.values["duration"] = quantity.flagged("conflict", value=total, unit=known.unit)
+        return
     if equal(known, quantity) or ("corrected" not in quantity.flags and seconds(quantity) == seconds(known)):
         return
     longer = seconds(quantity) > seconds(known)
     texts = story.sentence.texts
     if "corrected" in quantity.flags or (rise.ticking and longer):
         draft.values["duration"] = quantity
-    elif item.before in {"another", "further"}:
-        total = (seconds(known) + seconds(quantity)) / (60 if known.unit == "min" else 1)
-        draft.values["duration"] = quantity.flagged("conflict", value=total, unit=known.unit)
     elif (longer and (texts & _ELAPSED or story.says("deflate"))) or (
         asked or texts & _FINAL or (texts & {"that's", "'s", "was"} and story.says("deflate"))
     ):
         draft.values["duration"] = quantity.flagged("conflict", alternatives=(known.value,))
     elif longer and quantity.unit == known.unit:
         draft.values["duration"] = known.flagged("conflict", alternatives=(*known.alternatives, quantity.value))
+
+
+def more_of(item: Item) -> bool:
+    """ "another thirty", "thirty more", "one more minute": so much longer."""
+    return item.before in _MORE or item.after == "more" or bool(_MORE & {*item.text.split()})
 
 
 def seconds(quantity: Quantity) -> float:

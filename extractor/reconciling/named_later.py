@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from extractor.model import Item
-from extractor.reconciling.size_roles import role_of
+from extractor.reconciling.size_roles import NOUNS, role_of
 from extractor.reconciling.story import NOT_DONE, Story, Thing
 from extractor.reconciling.things import find
 from extractor.units import TIMES
@@ -24,8 +24,8 @@ def balloon_named_later(story: Story) -> Thing | None:
     if named is None or role not in _BALLOONS:
         return None
     known = find(story, replace(named, role=role), lambda thing: thing.role == role and thing.where != "refused")
-    if known is None and role == "inflation":
-        known = Thing("inflation", "balloon", breath=story.sentence.breath, among=story.things)
+    if known is None and named.mount != "self":
+        known = Thing(role, NOUNS[role], breath=story.sentence.breath, among=story.things)
         story.things.append(known)
     if known is not None:
         known.seen = story.number
@@ -43,7 +43,8 @@ def _named(story: Story) -> Item | None:
             at_once = other.span[0] - heard.span[1] <= 1 and (other.definite or bool({*before} & _OBJECT))
             return other if {*before} & _WITH or other.where in _WITH or (at_once and not marked) else None
         timed = other.kind == "quantity" and other.figures["value"].unit in TIMES
-        if not (timed or other.text in {",", *_WITH} or other.kind in {"side", "place", "part", "pronoun"}):
+        opens = other.kind == "action" and bool(other.meanings & {"inflate", "deploy"}) and other.status not in NOT_DONE
+        if not (timed or opens or other.text in {",", *_WITH} or other.kind in {"side", "place", "part", "pronoun"}):
             return None
         marked = marked or other.kind == "mark"
     return None

@@ -42,7 +42,7 @@ def _after_dilating(story: Story) -> bool:
 
 def just_opened(story: Story, thing: Thing) -> Draft | None:
     """ "Deploy. Eight, ten, twelve": the stent that has just been told as deployed gets its pressure."""
-    last = story.recent(Kind.STENT, 0, Status.DONE)
+    last = story.recent(Kind.STENT, 0 if thing.mount == "self" or story.says("again") else 1, Status.DONE)
     if thing.role != "stent" or thing.left > 0 or last is None or "pressure" in last.values:
         return None
     return last if last is story.drafts[-1] else None

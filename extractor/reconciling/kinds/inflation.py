@@ -38,7 +38,7 @@ from extractor.reconciling.bare_figures import (
     then_timed,
     told_by,
 )
-from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, seconds, tell_time
+from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, more_of, seconds, tell_time
 from extractor.reconciling.kinds.going_up import begin, differ, just_opened
 from extractor.reconciling.kinds.not_inflated import as_a_rule, refuses_to, rule_out, tell, took_it_to
 from extractor.reconciling.kinds.sized import time_before
@@ -48,14 +48,13 @@ from extractor.reconciling.questions import asks_from
 from extractor.reconciling.size_roles import ROLES
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
 from extractor.reconciling.things import doubt_which, values_of
+from extractor.reconciling.unsaid_pressures import comes_down_next, deployed_at, held_there, named_at, then_at
 from extractor.units import BALLOON_PRESSURES, TIMES
 
 _BALLOONS = {"inflation", "stent"}
 #: How long a balloon is held, seconds, where no unit is said, and how far a word to hold may still raise it, atm: set
 #: by hand, no source.
 _SHORTEST_HOLD, _LONGEST_HOLD, _MAY_STEP = 15, 300, 6
-#: A sentence of these alone says that a balloon goes no higher.
-_STAYS = frozenset("stop hold it there stay that leave here enough and okay good that's right".split())
 #: The furthest a balloon is taken up at once: common practice, no source.
 _STEP = {"atm": 10.0, "bar": 10.0, "[psi]": 150.0, "kPa": 1000.0}
 #: How many breaths a balloon nobody speaks of stays up, and one that is held; set by hand, no source.
@@ -63,12 +62,15 @@ _FORGOTTEN, _HELD = 6, 12
 #: In so many breaths after it came down it is still asked how long it was up; set by hand, no source.
 _LATE = 4
 #: … and where nobody asked, one of these tells so.
-_TOLD_LATE = frozenset("was that's only about call make total altogether got had managed roughly".split())
+_TOLD_LATE = frozenset("was that's only about call make total altogether got had managed roughly duration time".split())
+#: For so many sentences after a balloon is said to lie where it should a figure is how far up it goes.
+_NEAR_PLACED = 3
 #: How many words may stand between "up to" and how far.
 _NEAR = 2
 #: Said of a balloon that stays up; and what may stand between that and for how long.
-_HOLDS = frozenset("hold holding held keep kept stay stays wait waiting sit leave give".split())
+_HOLDS = frozenset("hold holding held keep kept stay stays wait waiting sit leave give time timer clock".split())
 _AFTER_HOLD = frozenset("for it that there this her him them another us we you , eh uh um about up".split())
+_BURST = frozenset("burst ruptured broke broken gone lost rupture".split())
 _NOT_YET = {"don't", "not", "never", "no"}
 #: Inflating, as a thing that is or is not done.
 _NOUNS = {
@@ -112,6 +114,20 @@ _MOVED = frozenset(
 _ONCE_MORE = frozenset(
     ", . ! ... - and again once more one time another inflation repeat do that it please then okay now so yes".split()
 )
+#: How an order for a pressure begins, once the balloon lies where it should.
+_ORDERS = (
+    "give",
+    "let me",
+    "let 's",
+    "i want",
+    "can i",
+    "can you",
+    "could",
+    "i 'd like",
+    "i need",
+    "we need",
+    "i take",
+)
 _AT = {"at", "to"}
 _THERE = {"to", "in", "at", "into", "on"}
 #: A sentence of so many different words says little more than a figure; set by hand, no source.
@@ -127,8 +143,6 @@ _STILL_MEANT = 8
 _STILL_NAMED = 3
 #: For so many breaths two may be said to be up together; set by hand, no source.
 _KISSED = 3
-#: Between a balloon and how far up it is.
-_STANDS_AT = {"at", "is at", "'s at", "is on", "'s on", "is now at", "'s now at"}
 #: In a dictation, of the inflation told in the sentence before.
 _RAISED_ON = {"raised", "increased"}
 #: Before a verb: it is yet to be done.
@@ -213,7 +227,9 @@ class Inflations(Hearing):
         if sentence.question:
             self.questioned = story.number
             self.read_off = story.number if sentence.texts & DIALS else self.read_off
-        if {"how", "long"} <= sentence.texts:
+        if {"how", "long"} <= sentence.texts or (
+            {"how", "many"} <= sentence.texts and sentence.texts & {"seconds", "minutes"}
+        ):
             self.timing = breath
         if sentence.texts & _PULSES:
             self.pulsing = breath
@@ -486,7 +502,11 @@ class Inflations(Hearing):
 
     def _figure(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]
+        if self._burst_at(story, item, quantity):
+            return True
         named = self._turn_to_named(story, item, quantity)
+        if item.used:
+            return True
         if quantity.unit in BALLOON_PRESSURES:
             return not _of_injector(story, quantity) and self._pressure(story, item, quantity)
         if quantity.unit in TIMES:
@@ -507,6 +527,8 @@ class Inflations(Hearing):
             return True
         if self._held_for(story, item, quantity):
             return True
+        if self.holding and self.up and more_of(item) and item.status not in NOT_DONE:
+            return self._time(story, item, quantity.flagged(unit="s"))  # "thirty more"
         unit = pressure_unit(story, quantity)
         if unit and self._is_pressure(story, item, quantity, unit):
             return self._pressure(story, item, quantity.in_unit(unit))
@@ -514,6 +536,19 @@ class Inflations(Hearing):
             return False
         counting = self.holding or counts_seconds(story, item, up=True)
         return self._written_down(story, item, quantity) or (counting and self._count(story, item, quantity))
+
+    def _burst_at(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "It burst at sixteen": how far up what has just come down was."""
+        burst = any("deflate" in other.meanings and _BURST & {*other.text.split()} for other in story.behind())
+        unit = quantity.unit if quantity.unit in BALLOON_PRESSURES else pressure_unit(story, quantity)
+        if not burst or self.fell_at != story.number or item.before not in {"at", "on", "with"} or not unit:
+            return False
+        if quantity.unit not in {None, *BALLOON_PRESSURES}:
+            return False
+        for rise in self.lowered:
+            raise_to(story, rise.draft, quantity.in_unit(unit), item)
+            rise.draft.reach(item.words)
+        return bool(self.lowered)
 
     def _turn_to_named(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "Up to twelve with the seven by forty": that one goes up, whatever was spoken of before."""
@@ -523,6 +558,10 @@ class Inflations(Hearing):
         if not told or item.status in NOT_DONE or story.says(*OTHER_ACTS):
             return False
         thing = balloon_named_later(story)
+        width = thing.values.get("diameter") if thing is not None else None
+        if width is not None and quantity.unit is None and quantity.value == width.value:
+            item.used = True  # "dilated to six with a six by forty": how wide
+            return True
         if thing is None or any(rise.thing is thing for rise in self.up):
             return False
         story.active = thing
@@ -559,7 +598,7 @@ class Inflations(Hearing):
         if item.name != "for" or active is None or active.role not in _BALLOONS or story.topic != active.role:
             return False
         pressure, time = item.figures["a"], item.figures["b"]
-        lets_down = then_down(story) or _comes_down_next(story)
+        lets_down = then_down(story) or comes_down_next(story)
         fits = pressure_unit(story, pressure) and not time.value % 5 and time.value >= _SHORTEST_HOLD
         if not (self.up or lets_down) or not fits or item.status in NOT_DONE or story.says("run", "by hand", "by pump"):
             return False
@@ -671,7 +710,7 @@ class Inflations(Hearing):
         return told and (
             bool(spots and not any(rise.spots & spots or rise.thing.spots & spots for rise in self.up))
             or item.after in {"again", "there"}
-            or _then_at(story, item)
+            or then_at(story, item)
         )
 
     def _unsaid(self, story: Story, item: Item, told: frozenset[str]) -> bool:
@@ -696,15 +735,16 @@ class Inflations(Hearing):
             climbing(story, least=2 if (waiting and fresh) or opened else 3)
             or (fresh and waiting and bool(told & {"raise", "inflate"}))
             or (fresh and then_down(story))
-            or (waiting and story.number - self.placed <= 2 and self._alone(story, item))
+            or (waiting and story.number - self.placed <= _NEAR_PLACED and self._alone(story, item))
+            or (waiting and story.number - self.placed <= _NEAR_PLACED and held_there(story))
             or self._by_place(story)
             or self._further_on(story)
             or self._back_to(story, item)
-            or _deployed_at(story, item)
+            or deployed_at(story, item)
             or then_timed(story)
             or item.after in {"this", "only", "again"}
-            or _comes_down_next(story)
-            or _named_at(story)
+            or comes_down_next(story)
+            or named_at(story)
         )
 
     def _by_place(self, story: Story) -> bool:
@@ -723,13 +763,12 @@ class Inflations(Hearing):
         here = before is not None and before.kind in SPOTS and story.sentence.breath - self.fell <= 1
         return here and bool(story.sentence.texts & _CAREFUL)
 
-    @staticmethod
-    def _alone(story: Story, item: Item) -> bool:
+    def _alone(self, story: Story, item: Item) -> bool:
         """ "Fourteen by forty's across. Sixteen.", "We are at sixteen.": a figure alone in its sentence, of the balloon
         just named.
         """
         others = [other for other in story.sentence.items if other is not item and other.kind not in {"mark", *SPOTS}]
-        near = story.active is not None and story.number - story.active.seen <= 2
+        near = story.active is not None and story.number - max(story.active.seen, self.placed) <= _NEAR_PLACED
         if not near or story.sentence.question:
             return False
         said = {text for text in story.sentence.texts if text.isalpha()} - {*item.text.split()}
@@ -745,6 +784,7 @@ class Inflations(Hearing):
     def _pressure(self, story: Story, item: Item, quantity: Quantity) -> bool:
         asked = story.active.asked if story.active is not None else None
         meant = item.status is Status.PLANNED and item.cue not in {"please", "kindly", "next"}
+        meant = meant and not (asked is not None and self.placed > asked.number and item.cue.startswith(_ORDERS))
         if asked is not None and not self.up and (meant or self._only_asked_for(story, item)):
             asked.values["pressure"] = quantity  # "I am planning twenty atmospheres"
             asked.reach(item.words)
@@ -848,11 +888,16 @@ class Inflations(Hearing):
     def _together(self, story: Story, thing: Thing) -> Thing | None:
         """ "both of you up to nine": the other balloon or stent that goes up with this one."""
         each = bool(story.sentence.texts & _APIECE)  # of those named here
-        if story.sentence.breath != self.both and not each:
-            return None
-        lately = 0 if each and story.sentence.breath != self.both else 12
+        paired = "paired" in thing.qualifiers
+        since = story.sentence.breath - self.both
+        if since and not each:
+            one = story.mentions("side", "pronoun") or any(item.role == thing.role for item in story.mentions("device"))
+            if not paired or one:
+                return None  # "right eight. Left eight.", "first the main balloon alone"
+        lately = 0 if each and since and not paired else 12
         for other in reversed(story.things):
             near = other.role == thing.role and other.where in {"asked", "used"} and story.number - other.seen <= lately
+            near = near and (since == 0 or each or "paired" in other.qualifiers)
             if near and other is not thing and other.values and other.left >= thing.left:
                 return other
         return None
@@ -934,7 +979,8 @@ class Inflations(Hearing):
         balloon came down.
         """
         asked = story.sentence.breath - self.timing <= 1
-        bare = {other.kind for other in story.sentence.items} <= {"mark", "quantity", "pronoun", "phrase"}
+        kinds = {"mark", "quantity", "pronoun", "phrase"}
+        bare = all(other.kind in kinds or other.meanings & {"gave", "totals", "hold"} for other in story.sentence.items)
         told = asked or bool(story.sentence.texts & _TOLD_LATE)
         return bare and told and story.sentence.breath - self.fell <= (_LATE if asked else 1)
 
@@ -1028,7 +1074,9 @@ def _told_ahead(story: Story, item: Item) -> bool:
     """ "for two minutes I hold the six by eighty at eight bar", "the five by forty, three minutes, six atmospheres"."""
     before = story.before("mark")
     named = before is not None and before.role in _BALLOONS and bool(before.figures)
-    return item.before in {"for", "during"} or named
+    following = story.after()  # "thirty seconds at ten atmospheres with the six by forty"
+    at_once = following is not None and "raise" in following.meanings and item.after == "at"
+    return item.before in {"for", "during"} or named or at_once
 
 
 def _names_same(story: Story, item: Item) -> bool:
@@ -1060,22 +1108,6 @@ def _named_after(story: Story) -> Order | None:
             done = done and not before & _INTENDING
             return Order(active, other, story.sentence.breath, up=True, same=False) if done else None
     return None
-
-
-def _deployed_at(story: Story, item: Item) -> bool:
-    """ "deployed at twelve": how far a stent on a balloon was taken to open it."""
-    actions = [other for other in story.behind() if other.kind == "action"][:2]
-    told = len(actions) == 2 and actions[0].text in _AT and "deploy" in actions[1].meanings
-    active = story.active
-    return told and active is not None and active.role == "stent" and active.mount != "self" and item.before in _AT
-
-
-def _then_at(story: Story, item: Item) -> bool:
-    """ "… for thirty seconds, then eighteen at the peripheral edge": the next one, at a place no lexicon knows."""
-    tokens, last = story.sentence.tokens, item.span[1]
-    last += last < len(tokens) and tokens[last] == ","
-    behind = [other.text for other in story.behind() if other.kind == "mark" and other.text != ","][:1]
-    return behind == ["then"] and tokens[last : last + 2] in {("at", "the"), ("in", "the"), ("at", "its")}
 
 
 def _to_count(story: Story, item: Item) -> bool:
@@ -1114,38 +1146,6 @@ def _of_another_device(story: Story) -> bool:
     """ "the sheath's up": said of what stands right before it."""
     before = story.before()
     return before is not None and before.kind == "device" and before.role not in _BALLOONS
-
-
-def _named_at(story: Story) -> bool:
-    """ "the six at twelve", "right balloon, eight by forty, is at ten": named right before its pressure."""
-    before = [other for _, other in zip(range(3), story.behind(), strict=False)]
-    if len(before) < 2 or before[0].text not in _STANDS_AT:
-        return False
-    named = next((other for other in before[1:] if other.kind != "mark"), before[0])
-    sized = before[0].text != "at" and "diameter" in named.figures
-    return named.role == "inflation" and (named.definite or sized) and (sized or named is before[1])
-
-
-def _comes_down_next(story: Story) -> bool:
-    """ "Ten, twelve. Down.", "Four, six. Stop.": figures alone in their sentence; the next one lets the balloon down,
-    or holds it where they go up.
-    """
-    following = story.following
-    alone = all(
-        other.kind in {"quantity", "mark", "part", "side", "place", "pair"}
-        or (other.kind == "device" and other.role == "inflation")  # "post-dilate with a four by eight, sixteen. Down."
-        or (other.kind == "action" and other.meanings & {"inflate", "particle", "placed"})
-        for other in story.sentence.items
-    )
-    if not alone or following is None or following.breath - story.sentence.breath > 1 or following.question:
-        return False
-    said = [other for other in following.items if other.kind != "mark"]
-    brief = len(following.texts) <= 4
-    stays = {token for token in following.tokens if token.isalpha()} <= _STAYS
-    if brief and len(said) == 1 and "deflate" in said[0].meanings:
-        return said[0].status not in NOT_DONE
-    timed = len(said) == 1 and said[0].kind == "quantity" and said[0].figures["value"].unit in TIMES
-    return brief and (stays or timed) and climbing(story, least=2)
 
 
 def _self_expanding(thing: Thing) -> bool:

@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.several_stents import several
 from extractor.reconciling.pairs import another_here, on_both_sides
 from extractor.reconciling.size_roles import LABELS, NOUNS, POURED, ROLES, WAITING, after_no, is_plural, role_of
 from extractor.reconciling.story import NO, NOT_DONE, STORES, Draft, Hearing, Story, Thing
@@ -129,6 +130,8 @@ class Sized(Hearing):
         if not item.name and role == "embolise" and "length" in item.figures:
             item.name = "coil"
         if role == "embolise" and item.name not in POURED and (count := _count(story, item)) is not None:
+            item.figures["count"] = count
+        if role == "stent" and (count := several(story, item)) is not None:
             item.figures["count"] = count
         _give_units(item)
         if not item.figures and (item.where in _WHERE_ANOTHER_IS or _lies_there(story)):
@@ -322,13 +325,14 @@ class Sized(Hearing):
         if role == "inflation":
             item.figures.pop("count", None)  # each balloon is an event of its own
         thing = new(story, item)
-        thing.qualifiers |= _kinds(item)
+        thing.qualifiers |= _kinds(item) | ({"paired"} if _kissing(story) else set())
         thing.left = 1 if pair else _number(item)
         thing.asked = story.add(
             kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
         )
         if pair and item.figures:
             twin = new(story, item)
+            twin.qualifiers |= thing.qualifiers
             twin.asked = story.add(
                 kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
             )
@@ -359,10 +363,13 @@ class Sized(Hearing):
 
     def _again(self, story: Story, item: Item, known: Thing) -> None:
         used = known.where == "used"
+        first_sized = not known.values and bool(item.figures)  # "kissing balloons, right eight by forty, …"
         sized_now = known.asked is known.done is None and not known.values and bool(item.figures)
         recalled = known.where == "thought" and bool(story.sentence.texts & _NOW_USED)
         learn(known, item)
-        known.spots = (known.spots or story.spots()) if sized_now else known.spots
+        if first_sized and _kissing(story):
+            known.qualifiers.add("paired")
+        known.spots = (known.spots or story.spots()) if sized_now or first_sized else known.spots
         known.seen = story.number
         known.called = story.number if "diameter" in item.figures else known.called
         self._activate(story, known)
@@ -577,6 +584,11 @@ def _instead_of(story: Story, draft: Draft) -> str:
             if draft.values[key].value == other.figures["value"].value:
                 return key
     return ""
+
+
+def _kissing(story: Story) -> bool:
+    """Whether what a sentence asks for is to go up side by side."""
+    return any(text.startswith(("kiss", "simultaneous")) for text in story.sentence.texts)
 
 
 def _may_be_wide(quantity: Quantity) -> bool:

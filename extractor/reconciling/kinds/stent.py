@@ -12,9 +12,9 @@ _LETS_GO = ("deploy", "releas", "unsheath")
 #: What nothing but a stent or graft does.
 _RELEASED = {"deploy", "deploys", "deploying", "deployed", "unsheathe", "unsheathing", "unsheathed"}
 #: "Across. Open. Out.": a command, once it lies where it should; before that a box is opened.
-_OPEN = ({"open"}, {"open", "it"}, {"and", "open"}, {"open", "now"})
+_OPEN = ({"open"}, {"open", "it"}, {"and", "open"}, {"open", "now"}, {"all", "open"}, {"now", "all", "open"})
 #: How many sentences back it was said to lie there.
-_LIES = 2
+_LIES = 3
 #: A short sentence of these alone tells what became of the stent that waits: who, how, …
 _WHO = frozenset(
     """
@@ -25,10 +25,20 @@ _WHO = frozenset(
 #: … and that it was let go: of nothing else that waits; or, once it lies where it should, of it too.
 _FREED = frozenset(
     """
-    implanted delivered laid liberated released deployed placed deployment implantation expanded unfolded
+    implanted delivered laid liberated released deployed placed deployment implantation expanded unfolded landed
+    uncovered
     """.split()
 )
 _FREED_THERE = frozenset("free off gone set out fire fires firing fired trigger triggered triggering goes".split())
+#: … or, called by its name.
+_CALLED, _FREED_NAMED = frozenset("stent graft prosthesis limb".split()), frozenset({"in", "out", "open", "off"})
+#: Said of one that is being let go: what comes next tells that it is.
+_GOES = frozenset(
+    """
+    pull pulling pulled turn turning thumbwheel wheel landing withdraw withdrawing unsheath unsheathing crown opening
+    flowering retract retracting releasing uncovering cover sheath coming letting
+    """.split()
+)
 _OVER = frozenset("done finished complete completed over success successful".split())
 
 
@@ -45,7 +55,8 @@ class Stents(Hearing):
         lies = story.number - self.lies <= _LIES
         if waits and not sentence.question and ((words in _OPEN and lies) or _freed(words, lies=lies)):
             self.hear(story, Item("action", sentence.words, "open", meanings=frozenset({"deploy"})))
-        if waits and any(item.meanings & {"placed", "particle"} for item in sentence.items) and not sentence.question:
+        goes = words & _GOES or any(item.meanings & {"placed", "particle"} for item in sentence.items)
+        if waits and goes and not sentence.question:
             self.lies = story.number
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -69,11 +80,16 @@ class Stents(Hearing):
                 done.reach(item.words)
             return True
         for thing in (*_with_it(story, active), active):
+            together = thing.asked is not None and thing.asked.number == story.number and "count" in thing.asked.values
             thing.done = story.settle(thing.asked, Status.DONE, item, "stent/asked-and-deployed") or story.add(
                 Kind.STENT, Status.DONE, item, "stent/deployed", device="stent", values=values_of(thing)
             )
             thing.asked, thing.where = None, "used"
-            thing.left -= 1
+            if together:
+                thing.left = 0  # "two overlapping seven by sixty stents were deployed"
+            else:
+                thing.done.values.pop("count", None)
+                thing.left -= 1
         return True
 
 
@@ -88,9 +104,11 @@ def _with_it(story: Story, active: Thing) -> list[Thing]:
 
 
 def _freed(words: set[str], *, lies: bool) -> bool:
-    """ "It is implanted.", "Deployment done."; of a stent that lies where it should also "it's free", "off"."""
-    told = words & _FREED or (lies and words & _FREED_THERE)
-    return bool(told) and words <= _WHO | _FREED | _OVER | (_FREED_THERE if lies else frozenset())
+    """ "It is implanted.", "Stent's out."; of one that lies where it should also "it's free", "off"."""
+    named = bool(words & _CALLED)
+    told = words & _FREED or (named and words & _FREED_NAMED) or (lies and words & _FREED_THERE)
+    over = _WHO | _FREED | _OVER | (_FREED_THERE if lies else frozenset()) | (_FREED_NAMED if named else frozenset())
+    return bool(told) and words <= over
 
 
 def _is_stent(story: Story) -> None:

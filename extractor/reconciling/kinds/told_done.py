@@ -14,7 +14,9 @@ from extractor.units import TIMES
 
 #: What was done with a stent that stays. "Opened" may be its box.
 _PLACED = frozenset(
-    "deployed placed implanted released inserted delivered laid unsheathed used liberated stented expanded".split()
+    """
+    deployed placed implanted released inserted delivered laid unsheathed used liberated stented expanded landed
+    """.split()
 )
 #: … in two words.
 _PUT_IN = {("put", "in"), ("put", "down"), ("went", "in")}
@@ -26,7 +28,12 @@ _ARE = frozenset({"is", "'s", "are", "both", "all"})
 #: … or, right behind its name at the end: "first stent, seven by eighty, done".
 _OVER = frozenset({"done", "finished", "completed"})
 #: … how that is called, and the heading of a list of them.
-_PLACING = frozenset("stenting placement implantation deployment insertion".split())
+_PLACING = frozenset("stenting placement implantation deployment insertion release".split())
+_BEFORE_PLACING = frozenset("stent primary direct successful bailout".split())
+#: … or what it was put over: "the dissection was covered with a …".
+_LINED = frozenset("covered lined sealed excluded bridged scaffolded relined reinforced received finished".split())
+#: Where it is then.
+_IN_SHORT = frozenset("in out down there now place position".split())
 _LIST = frozenset({"implants", "implanted", "implant"})
 #: What was done with a balloon, and how that is called.
 _DILATED = frozenset(
@@ -134,10 +141,48 @@ def _placed(sentence: Sentence) -> int | None:
             return at
         if (token in _PLACED or at in pairs) and _happened(sentence, at, named):
             return at
+        if _lined(sentence, at) or _is_in(sentence, at, named) or _heads(sentence, at):
+            return at
         ended = tokens[at - 2 : at] if at > 1 and tokens[at - 1] == "," else ()
         if token in _OVER and tokens[at + 1 : at + 2] == (".",) and ended and at - 2 in named:
             return at
     return None
+
+
+def _lined(sentence: Sentence, at: int) -> bool:
+    """ "the dissection was covered with a seven by sixty stent", "we left a seven by sixty stent"."""
+    tokens = sentence.tokens
+    if _NOT_NOW & {*tokens[max(0, at - 4) : at]}:
+        return False
+    if tokens[at] == "left":
+        return tokens[max(0, at - 1) : at] in {("we",), ("i",), *_HAVE} and tokens[at + 1 : at + 2] in {
+            ("a",),
+            ("the",),
+        }
+    stents = (item for item in sentence.items if item.role == "stent" and item.span[0] > at)
+    stent = next(stents, None)
+    return tokens[at] in _LINED and stent is not None and bool({"with", "by"} & {*tokens[at + 1 : stent.span[0]]})
+
+
+def _is_in(sentence: Sentence, at: int, named: set[int]) -> bool:
+    """ "seven by sixty stent in.", "that's the seven by sixty stent out": where it is, right behind its name, at the
+    end; "… stent is in place and open".
+    """
+    tokens = sentence.tokens
+    before = {*tokens[max(0, at - 2) : at]} - {"is", "'s"}
+    ends = not [token for token in tokens[at + 1 :] if token.isalpha() and token not in _IN_SHORT]
+    if tokens[at] in _IN_SHORT and ends and (at - 1 in named or (at - 2 in named and len(before) < 2)):
+        return Status.PLANNED not in sentence.cues
+    opened = tokens[at] == "open" and tokens[at - 1 : at] in {("and",), ("nicely",), ("fully",)}
+    return opened and ends and any(last < at for last in named)
+
+
+def _heads(sentence: Sentence, at: int) -> bool:
+    """ "Stent implantation with a seven by sixty.", "Primary stenting, seven by sixty.": a heading, and no plan."""
+    tokens = sentence.tokens
+    first = at == 0 or (at == 1 and tokens[0] in _BEFORE_PLACING)
+    meant = Status.PLANNED in sentence.cues or sentence.texts & {"now", "for", "next", "please"}
+    return first and tokens[at] in _PLACING and not meant
 
 
 def _dilated(sentence: Sentence) -> int | None:
