@@ -71,6 +71,13 @@ _NEAR = 2
 _HOLDS = frozenset("hold holding held keep kept stay stays wait waiting sit leave give time timer clock".split())
 _AFTER_HOLD = frozenset("for it that there this her him them another us we you , eh uh um about up".split())
 _BURST = frozenset("burst ruptured broke broken gone lost rupture".split())
+#: What else comes down, or is turned, put, sat, lain, written down.
+_ROOM = frozenset(
+    """
+    light lights music table volume temperature screen head bed arm leg arms legs radio camera detector noise heating
+    turn sit lie lying calm write slow wind blinds fan air shutter monitor phone
+    """.split()
+)
 _NOT_YET = {"don't", "not", "never", "no"}
 #: Inflating, as a thing that is or is not done.
 _NOUNS = {
@@ -91,7 +98,12 @@ _AT_ONCE = {
 _APIECE = {"each", "apiece", "either"}
 #: Counted aloud, and no seconds.
 _PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
+_NUMBERED = {
+    "how": frozenset("many much old long far big wide tall late heavy".split()),
+    "what": frozenset("time number size is 's was age weight".split()),
+}
 _ASKS_WHAT = {"what", "how", "which", "what's"}
+_ENDS = {(), (".",), (",",), ("...",), ("please",), ("and",)}
 _MARKS = {"", ",", ".", "...", "!", ";", "-"}
 #: Said of the time of the last one.
 _TIMES_AS_LONG = {"half": 0.5, "twice": 2.0, "double": 2.0}
@@ -225,7 +237,7 @@ class Inflations(Hearing):
         if any(item.meanings & {"placed", "particle"} for item in sentence.items) or {"how", "high"} <= sentence.texts:
             self.placed = story.number
         if sentence.question:
-            self.questioned = story.number
+            self.questioned = story.number if _asks_for_figure(sentence) else self.questioned
             self.read_off = story.number if sentence.texts & DIALS else self.read_off
         if {"how", "long"} <= sentence.texts or (
             {"how", "many"} <= sentence.texts and sentence.texts & {"seconds", "minutes"}
@@ -322,7 +334,9 @@ class Inflations(Hearing):
         if "deflate" in item.meanings or self._off(story, item):
             return self._come_down(story, item)
         if "hold" in item.meanings and self.up and item.status not in NOT_DONE:
-            self.holding = True
+            following = story.after()
+            wire = following is not None and following.kind == "device" and following.role == "insert"
+            self.holding = self.holding or not wire  # "hold the wire"
             return True
         if item.meanings & {"again", "as high"}:
             self._again(story, item)
@@ -402,13 +416,15 @@ class Inflations(Hearing):
             if alike and (told := self.up[-1].draft).breath == story.sentence.breath and "pressure" not in told.values:
                 self._as_high(story, told)
             return
+        near = story.sentence.breath - self.fell <= _LATE and comes_down_next(story)
         ready = active.where == "used" and (
-            story.topic in {"inflation", "stent", "finding", "run"} or self._same_to(story, item)
+            near or story.topic in {"inflation", "stent", "finding", "run"} or self._same_to(story, item)
         )
         if other_talk(story):
             return
         if ready or (alike and "pressure" in item.text):
             up = active.where == "used" and story.topic == "inflation" and {*story.sentence.tokens} <= _ONCE_MORE
+            up = up or near
             self._order(story, active, item, up=up, same=alike)
         if alike and ((ready and "pressure" in item.text) or (story.dictated and active.where != "refused")):
             self._start(story, item)
@@ -431,6 +447,8 @@ class Inflations(Hearing):
         if item.text == "close" and (item.after not in _MARKS or not self.up):
             return False
         if "particle" in item.meanings and (_of_another_device(story) or item.before in _BEFORE_LOWER):
+            return False
+        if item.text == "down" and _of_the_room(story, item):
             return False
         before = story.before()
         named = bool(spots_before(story)) or (before is not None and before.kind == "device")
@@ -527,7 +545,11 @@ class Inflations(Hearing):
             return True
         if self._held_for(story, item, quantity):
             return True
-        if self.holding and self.up and more_of(item) and item.status not in NOT_DONE:
+        ended = story.sentence.tokens[item.span[1] + 1 :][:1] in _ENDS
+        if item.after == "more" and not ended:
+            return False  # "two more cases after this one"
+        longer = more_of(item) and not quantity.value % 5 and ended
+        if self.holding and self.up and longer and item.status not in NOT_DONE:
             return self._time(story, item, quantity.flagged(unit="s"))  # "thirty more"
         unit = pressure_unit(story, quantity)
         if unit and self._is_pressure(story, item, quantity, unit):
@@ -720,7 +742,7 @@ class Inflations(Hearing):
         said = before is not None and before.kind == "action" and "pressure" in before.meanings
         if said and active is not None and active.where == "asked" and climbing(story, least=2):
             return True  # "in stent. A small film, three mils. Pressure nine… twelve."
-        if active is None or story.topic != active.role:
+        if active is None or not self._at_hand(story, active):
             return False
         if called_pressure(story) and (active.where == "asked" or just_opened(story, active) is not None):
             return True
@@ -746,6 +768,12 @@ class Inflations(Hearing):
             or comes_down_next(story)
             or named_at(story)
         )
+
+    def _at_hand(self, story: Story, active: Thing) -> bool:
+        """Whether a balloon is what is spoken of: the topic, or just now, whatever was named since."""
+        since = story.number - max(active.seen, self.placed) if active.where == "asked" else _STILL_MEANT
+        lately = story.sentence.breath - self.fell <= _LATE or since <= _NEAR_PLACED
+        return story.topic == active.role or (lately and comes_down_next(story))
 
     def _by_place(self, story: Story) -> bool:
         """ "Right four, left four", of two that go up together."""
@@ -1016,13 +1044,16 @@ class Inflations(Hearing):
                     rise.draft.values["duration"] = passed.flagged("conflict", alternatives=(known.value,))
         if self.counted is None:
             return
+        here = self.counted.words[0] >= story.sentence.words[0]
         sure = self.counting or bool(story.sentence.texts & {"that's", "there's", "thats", "gone", "done"})
         for rise in self.up:
             known = rise.draft.values.get("duration")
             counted = as_time(self.counted, known)
             if known is None:
                 rise.draft.values["duration"] = counted
-            elif seconds(known) != seconds(counted) and (sure or counted.unit == "min"):
+            elif seconds(known) != seconds(counted) and (
+                sure or (counted.unit == "min" and (here or seconds(counted) - seconds(known) == 60))
+            ):
                 rise.draft.values["duration"] = counted.flagged("conflict", alternatives=(known.value,))
 
     def _written_down(self, story: Story, item: Item, quantity: Quantity) -> bool:
@@ -1052,6 +1083,18 @@ class Inflations(Hearing):
         last = _last_but(story, rise.draft)
         known = last.values.get("duration") if last is not None else None
         return (known.unit if known is not None else None) or "s"
+
+
+def _of_the_room(story: Story, item: Item) -> bool:
+    """ "Lights down.", "Turn the music down.": no balloon."""
+    tokens, first, last = story.sentence.tokens, *item.span
+    around = {*tokens[max(0, first - 3) : first], *tokens[last : last + 2]}
+    return bool(around & _ROOM)
+
+
+def _asks_for_figure(sentence: Sentence) -> bool:
+    """ "How many cases today?", "What time is it?": what a figure alone may answer."""
+    return any(what in _NUMBERED.get(ask, ()) for ask, what in pairwise(sentence.tokens))
 
 
 def _only_thought_of(story: Story) -> Thing | None:

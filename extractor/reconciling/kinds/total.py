@@ -108,6 +108,9 @@ class Totals(Hearing):
         if not label and "time" in sentence.texts and self.draft is not None:
             label = "screening" if sentence.breath - self.draft.breath <= _SOON else ""
         short = len(sentence.texts) <= 5 and not any(item.kind == "quantity" for item in sentence.items)
+        command = len({text for text in sentence.texts if text.isalpha()}) == 1 and self.open < 0
+        if not sentence.question and (command or any(thing.where == "up" for thing in story.things)):
+            return  # "Fluoro. / Twelve.": x-rays please, and the figure is of a balloon
         if label and short and (sentence.question or self.open == sentence.breath or label not in {"contrast", "dose"}):
             self.label = (label, story.number)
 
