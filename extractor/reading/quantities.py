@@ -15,6 +15,10 @@ from extractor.reading.singly import join_digits
 from extractor.reading.tokens import PUNCTUATION, Token, form_tokens
 from extractor.units import BALLOON_PRESSURES, find_unit
 
+#: Behind a width: no balloon or stent is so long, mm (from memory, no source). And so near its own length may be told.
+_NO_LENGTH, _LENGTH_NEAR = 75, 7
+#: At most so much "a minute" tells how fast a pressure rises: no balloon is left there. Set by hand, no source.
+_SLOW = 2
 #: Said between the parts of a thought; they separate nothing.
 FILLERS = frozenset("em um uh er erm hmm eh ah oh mm hm och ach aw ooh ehm uhm euh".split())
 #: Forms of numbers that are no figure by themselves.
@@ -185,6 +189,9 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
         pair = next((other for other in number.alternatives if len(other) == 2), None)
         apart = number.form in {"digits", "spelled"} and not _crosses(tokens, number.first - 1)
         sized = crossed or (apart and is_beside_noun(tokens, number.last))
+        if number.form == "cardinal" and pair and not _crosses(tokens, number.first - 1):
+            unlike = pair[1] == _NO_LENGTH and is_beside_noun(tokens, number.last)
+            sized = sized or unlike or _length_follows(tokens, number.last)
         small = _hundredths(number, pair) if sized else None
         if small is not None and 1 < small < 2 and small not in _NARROW:
             small = None  # "one six by eighty" is one of six
@@ -202,10 +209,23 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
             long = following.value if following is not None and crossed else math.inf
             # a thirty is never said "three oh", and no small balloon is wider than it is long
             sure = number.form == "spelled" or number.value > _LARGEST_MM or long < number.value
-            out.append(replace(number, value=small, alternatives=() if sure else ((number.value,),)))
+            form = "digits" if number.form == "cardinal" else number.form  # two numbers, read as the digits of one
+            out.append(replace(number, value=small, form=form, alternatives=() if sure else ((number.value,),)))
         else:
             out.append(number)
     return out
+
+
+def _length_follows(tokens: Sequence[Token], last: int) -> bool:
+    """ "three fifty stent by eighteen", "two twenty-five, length twelve", "… fifteen long": whether the length of what
+    a figure ending at a token is of is told of its own, behind it.
+    """
+    behind = _texts(tokens, last, _LENGTH_NEAR)
+    pairs = set(pairwise(behind))
+    crossed = any(noun in _SMALL_NOUNS and cross in CROSS for noun, cross in pairs)
+    return crossed or any(
+        (one == "length" and two in NUMBER_WORDS) or (one in NUMBER_WORDS and two == "long") for one, two in pairs
+    )
 
 
 def _of_one(tokens: Sequence[Token], last: int) -> bool:
@@ -814,3 +834,18 @@ def _in_pair(before: Figure, new: Quantity) -> Figure | None:
     parts = list(before.parts)
     parts[at] = new.flagged("corrected", words=(min(old.words[0], new.words[0]), new.words[1]))
     return replace(before, parts=parts)
+
+
+def without_paces(tokens: Sequence[Token], figures: Sequence[Figure]) -> list[Figure]:
+    """Figures in order -> those that do not tell how fast a balloon goes up: "one atmosphere every five seconds"."""
+    told: set[int] = set()
+    for one, other in pairwise(figures):
+        pressure, time = one.parts[0], other.parts[0]
+        if one.shape != "one" or pressure.unit not in BALLOON_PRESSURES or time.unit not in {"s", "min"}:
+            continue
+        between = _texts(tokens, one.last, other.first - one.last)
+        # "six atmospheres a minute" may be for a minute.
+        slow = not between and tokens[other.first].text in {"a", "an"} and pressure.value <= _SLOW
+        if slow or between in {("every",), ("per",), ("each",)}:
+            told |= {one.first, other.first}
+    return [figure for figure in figures if figure.first not in told]

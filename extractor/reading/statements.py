@@ -22,6 +22,7 @@ from extractor.reading.quantities import (
     read_figures,
     says_long_first,
     unit_forms,
+    without_paces,
 )
 from extractor.reading.repair import Repairer
 from extractor.reading.singly import says_singly
@@ -170,6 +171,7 @@ class Reader:
         ]
         years = [figure for figure in figures if _is_year(tokens, figure)]
         figures = [figure for figure in figures if figure not in years and not lies_apart(tokens, figure)]
+        figures = without_paces(tokens, figures)
         devices, taken = device_items(tokens, terms, figures)
         taken |= give_sizes(tokens, terms, figures, devices, taken)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)

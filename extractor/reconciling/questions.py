@@ -5,12 +5,14 @@ after it answer; what nobody answers carries the flag ``asked``. The functions s
 is a yes.
 """
 
-from collections.abc import Callable, Sequence
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from extractor.model import Item, Quantity, Sentence, Status
 from extractor.reconciling.rivalled import counts_something_else, echoes, rivals
+from extractor.reconciling.thousands import in_thousands
 
 if TYPE_CHECKING:
     from extractor.reconciling.story import Draft
@@ -71,6 +73,8 @@ _AND = {"and", "but", "so"}
 _LONGEST_TAG = 3
 #: After a mark or "and" a question may begin with one of these.
 _TURNS_TO_ASK = _ASKING | set("can could shall should would will d'you what who where when why how which".split())
+#: A figure of so many sentences, that of the question too, may be asked about again. Set by hand, no source.
+_LATELY = 4
 #: What asks only for a nod; so do so many words at most of which the second is one of these. Set by hand, no source.
 _NODS = {"right", "correct", "eh", "yes", "no", "okay", "ok", "innit", "yeah", "huh", "agreed", "please"}
 _TAGGED = {"it", "that", "this", "we", "you", "i", "he", "she", "they", "not"}
@@ -85,6 +89,7 @@ class _Asked:
     draft: "Draft"
     key: str = ""
     first: int = -1  # the first word of the figure
+    again: bool = False  # it was told before, and only asks whether it was heard right
 
     def leave_open(self) -> None:
         """Marks it: a question is no report."""
@@ -101,14 +106,18 @@ class Questions:
         self._waiting: list[_Asked] = []
         self._answered: list[tuple[Draft, str]] = []  # values the sentence before put right
         self._courteous: set[int] = set()  # the first words of figures of what was asked for with "please?"
+        self._lately: deque[int] = deque(maxlen=_LATELY)  # the first words of the last sentences
 
     def ask(self, sentence: Sentence, number: int, drafts: Sequence["Draft"]) -> None:
         """Keeps the figures a question holds: "heparin, five thousand?" is settled by what follows.
 
         Takes the sentence once all of it is told, its number in the case, and the last events.
         """
+        self._lately.append(sentence.words[0])
         if not sentence.question:
             return
+        again = _said_again(sentence, [draft for draft in drafts if draft.words[1] > self._lately[0]])
+        self._waiting += [_Asked(number, draft, key, value.words[0], again=True) for draft, key, value in again]
         first, last = sentence.words
         asks = max(asks_from(sentence), asked_from(sentence))
         for draft in drafts[-4:]:
@@ -141,6 +150,10 @@ class Questions:
             if _says_again(sentence, value):
                 continue
             figure = _answering(sentence, value)
+            if asked.again and figure is None:
+                if _is_no(sentence) and number - asked.number < 2:
+                    self._waiting.append(asked)
+                continue
             if figure is not None and _answers_other(figure, key, [one for one in waiting if one.draft is draft]):
                 self._leave_open(asked)
             elif figure is not None and any(
@@ -148,7 +161,7 @@ class Questions:
             ):
                 self._leave_open(asked)  # "six by forty? Six you will break him."
             elif figure is not None:
-                new = figure.figures["value"]
+                new = in_thousands(figure.figures["value"], value)
                 figure.used = True
                 draft.values[key] = new.flagged(
                     "corrected", "conflict", unit=value.unit, alternatives=(*new.alternatives, value.value)
@@ -309,6 +322,25 @@ def _says_again(sentence: Sentence, value: Quantity) -> bool:
     return echoes(value, first)
 
 
+def _said_again(sentence: Sentence, drafts: Sequence["Draft"]) -> Iterator[tuple["Draft", str, Quantity]]:
+    """ "Up to twelve. Twelve? Ten.": the value whose figure a question says again, with nothing else in it."""
+    figures = [item for item in sentence.items if not _says_nothing(item)]
+    if len(figures) != 1 or figures[0].kind != "quantity":
+        return
+    said = figures[0].figures["value"]
+    for draft in reversed(drafts):
+        for key, value in draft.values.items():
+            told = value.words[1] <= sentence.words[0] and "carried-over" not in value.flags
+            if told and in_thousands(said, value).value == value.value and said.unit in {None, value.unit}:
+                yield draft, key, value
+                return
+
+
+def _says_nothing(item: Item) -> bool:
+    """Whether an item beside a figure names nothing it may be of: a mark, "it", "at"."""
+    return item.kind in {"mark", "pronoun"} or (item.kind == "action" and item.meanings == {"raise"})
+
+
 def _answers_other(figure: Item, key: str, waiting: Sequence[_Asked]) -> bool:
     """ "Twelve French, forty? Twenty-five.": whether a figure answers for another of the values asked about: what it is
     called, or what it is nearest to.
@@ -330,8 +362,9 @@ def _answering(sentence: Sentence, value: Quantity) -> Item | None:
     for item in sentence.items:
         if "bare" in item.figures and not item.span[0]:  # "Up to ten? Eight's enough."
             item.kind, item.figures = "quantity", {"value": item.figures["bare"]}
-        if item.kind in {"device", "drug", "finding", "pair", "action"}:
+        if item.kind in {"device", "drug", "finding", "pair"} or (item.kind == "action" and not _says_nothing(item)):
             return None
         if item.kind == "quantity":
-            return item if rivals(value, item.figures["value"]) and not counts_something_else(item) else None
+            answers = rivals(value, in_thousands(item.figures["value"], value)) and not counts_something_else(item)
+            return item if answers else None
     return None

@@ -25,6 +25,7 @@ from extractor.model import (
 from extractor.reconciling import kinds
 from extractor.reconciling.all_along import give_sizes_learnt_later
 from extractor.reconciling.confidence import close_call, confidence, heard_in, signs, weights
+from extractor.reconciling.inherited import inherit_doubt
 from extractor.reconciling.overtaken import mark_overtaken
 from extractor.reconciling.rivalled import mark_rivalled
 from extractor.reconciling.story import Draft, Story
@@ -90,6 +91,7 @@ def reconcile(
     mark_overtaken(drafts)
     limits = Limits(lexicon)
     mark_rivalled(drafts, sentences, limits)
+    inherit_doubt(drafts)
     for draft in drafts if _only_talk(drafts) else _apart(drafts, len(words)):
         if draft.status is Status.DONE:
             draft.flags.add("no-procedure")

@@ -209,3 +209,30 @@ SAME_BALLOON = [
 def test_the_same_balloon(line: str, status: str) -> None:
     *_, event = tell(f"Six by sixty balloon, please.\nUp to ten, thirty seconds, down.\n{line}")
     assert (event.kind, event.status, event.values["diameter"].value) == ("inflation", status, 6)
+
+
+#: Lines, and of the last event: a value, what it is, what else it may be, whether it asks for a look.
+SAID_AGAIN = [
+    pytest.param("Six by forty up to twelve.\nTwelve?\nTen.", "pressure", 10, [12], True, id="another answers"),
+    pytest.param("Six by forty up to twelve.\nWas it twelve?\nIt was ten.", "pressure", 10, [12], True, id="it was"),
+    pytest.param("Six by forty up to twelve.\nTwelve?\nNo.\nTen.", "pressure", 10, [12], True, id="no, then another"),
+    pytest.param("Six by forty up to twelve.\nTwelve?\nTwelve.", "pressure", 12, [], False, id="the same answers"),
+    pytest.param("Six by forty up to twelve.\nTwelve?\nYes.", "pressure", 12, [], False, id="yes"),
+    pytest.param("Six by forty up to twelve.\nTwelve?\nLovely. Down.", "pressure", 12, [], False, id="no answer"),
+    pytest.param("Heparin five thousand given.\nFive?\nFour.", "dose", 4000, [5000], True, id="in thousands"),
+]
+
+
+@pytest.mark.parametrize(("lines", "key", "value", "others", "look"), SAID_AGAIN)
+def test_a_figure_a_question_says_again(lines: str, key: str, value: float, others: list[float], look: bool) -> None:
+    *_, event = tell(lines)
+    told_value = event.values[key]
+    assert (told_value.value, [other.value for other in told_value.alternatives]) == (value, others)
+    assert told_value.review is look
+
+
+def test_what_rests_on_an_open_question_asks_for_a_look_once() -> None:
+    """Nobody answered for the five French: what went in and came out rests on it."""
+    events = tell("Catheter, five French?\nHere. The wire is ready.\nThe catheter is in.\nCatheter out.")
+    of_it = [(event.kind, event.values["gauge"].review) for event in events if "gauge" in event.values]
+    assert of_it == [("insert", True), ("insert", True), ("remove", False)]

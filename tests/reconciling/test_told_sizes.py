@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tell, told
 
 
 @pytest.mark.parametrize(
@@ -77,3 +77,35 @@ from .telling import told
 )
 def test_a_size_told_beside_its_device(text: str, events: list[str]) -> None:
     assert told(text) == events
+
+
+QUARTERS = [
+    pytest.param("Two seventy-five by twelve balloon.", 2.75, 12, id="crossed"),
+    pytest.param("Two seventy-five non-compliant balloon, length twelve, please.", 2.75, 12, id="length told behind"),
+    pytest.param("Three twenty-five stent by eighteen, please.", 3.25, 18, id="crossed behind the noun"),
+    pytest.param("Two fifty balloon, fifteen long.", 2.5, 15, id="so long"),
+    pytest.param("Three seventy-five balloon, please.", 3.75, None, id="nothing is seventy-five long"),
+    pytest.param("Four fifty balloon, please.", 4, 50, id="what may be long stays a length"),
+]
+
+
+@pytest.mark.parametrize(("line", "diameter", "length"), QUARTERS)
+def test_quarters_of_a_millimetre(line: str, diameter: float, length: float | None) -> None:
+    """Read as two by seventy-five they would be silently wrong twice."""
+    (event,) = tell(line)
+    assert event.values["diameter"].value == diameter
+    assert (event.values["length"].value if length else length) == length
+
+
+def test_quarters_are_of_balloons_and_stents_alone() -> None:
+    assert told("The ACT is two seventy-five, good for this length.") == ["measure done | act 275 s"]
+
+
+PACES = ["One atmosphere every five seconds.", "Slow, two atmospheres a minute.", "One bar per second, please."]
+
+
+@pytest.mark.parametrize("line", PACES)
+def test_how_fast_it_goes_up_is_neither_a_pressure_nor_a_time(line: str) -> None:
+    *_, event = tell(f"Six by twenty balloon, please.\n{line}\nAt eight now. Down.")
+    assert event.values["pressure"].value == 8
+    assert "duration" not in event.values
