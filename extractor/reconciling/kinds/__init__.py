@@ -4,6 +4,7 @@ puts right or takes back an earlier event is heard before and after them; last, 
 from extractor.reconciling.amendments import Amendments, Retractions
 from extractor.reconciling.kinds.access import Accesses
 from extractor.reconciling.kinds.chart import Charts
+from extractor.reconciling.kinds.chart_read import ChartsRead
 from extractor.reconciling.kinds.closure import Closures
 from extractor.reconciling.kinds.device import Devices
 from extractor.reconciling.kinds.drug import Drugs
@@ -36,6 +37,7 @@ def hearings() -> list[Hearing]:
         Closures(),
         Devices(),
         OneMore(),
+        ChartsRead(),
         Sized(),
         Unsized(),
         Twins(),

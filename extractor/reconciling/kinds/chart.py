@@ -204,9 +204,7 @@ class Charts(Hearing):
         return any(abs(diameter.value - label) <= _NEAR * label for label in labels) or not labels
 
     def _add(self, story: Story, item: Item, status: Status, diameter: Quantity, pressure: Quantity) -> None:
-        kind = Kind.STENT if story.active is not None and story.active.role == "stent" else Kind.INFLATION
-        if story.spoken_role == "stent" and story.sentence.breath - story.spoken_breath <= 1:
-            kind = Kind.STENT
+        kind = charted_kind(story)
         values = {
             "diameter": diameter.in_unit("mm"),
             "pressure": as_pressure(story, pressure),
@@ -214,3 +212,10 @@ class Charts(Hearing):
         story.add(kind, status, item, f"{kind}/chart", values=values)
         if status is Status.QUOTED:
             self.quoting = story.sentence.breath  # what follows is read from it too
+
+
+def charted_kind(story: Story) -> Kind:
+    """What a chart read now is of: the balloon or stent in hand, or just spoken of."""
+    lately = story.spoken_role == "stent" and story.sentence.breath - story.spoken_breath <= 1
+    in_hand = story.active is not None and story.active.role == "stent"
+    return Kind.STENT if lately or in_hand else Kind.INFLATION
