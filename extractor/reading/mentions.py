@@ -58,6 +58,8 @@ _SMALL = 6
 _OF_THE_DAY = {"morning", "afternoon", "evening", "night"}
 #: Sizes of particles in microns, said as "the five hundreds": common practice, no source.
 _MICRONS = range(100, 1300, 100)
+#: Embolics told by the mil, and the most a figure of them without a unit can be, mL: common practice, no source.
+_LIQUIDS, _MOST_LIQUID = {"glue", "foam", "gelatin", "liquid embolic"}, 12
 #: No device is called by a greater number: "five thousand in" is a dose. Common practice, no source.
 _MOST = 400
 #: These stand for what was named before: "the long one", "the stiff fellow".
@@ -643,6 +645,8 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
     if quantity.unit == "mL":
         held = figure.last < len(tokens) and tokens[figure.last].text in {"syringe", "syringes", "a", "per"}
         return "volume" if kind == "embolise" and not held else None
+    if quantity.unit is None and name in _LIQUIDS and 0 < quantity.value <= _MOST_LIQUID:  # "point three of glue"
+        return "volume" if figure.last < len(tokens) and tokens[figure.last].text == "of" else None
     of = quantity.unit is None and figure.first and tokens[figure.first - 1].text in _OF
     beside = tokens[figure.last].text if figure.last < len(tokens) else ""
     beside = beside if beside.endswith(("wire", "guide")) else ""
@@ -885,7 +889,7 @@ def _count(tokens: Sequence[Token], group: list["_Part"], noun: Device | None) -
         said = first.figure.parts[0]
         if said.unit is not None or said.value not in range(1, 21):
             return None
-        plural = tokens[group[-1].last - 1].text.endswith("s")
+        plural = any(tokens[piece.last - 1].text.endswith("s") for piece in (group[1], group[-1]))
         if noun is None:  # "one of four by six", "two eight by twenties"
             of = [token.text for token in tokens[first.last : group[1].first]] == ["of"]
             return replace(said, unit="{count}") if of or plural else None

@@ -1,6 +1,6 @@
-"""Sizes of balloons and stents told otherwise than "six by forty": each figure by name ("five wide and sixty long", "a
-length of sixty, the diameter is six", "a six millimetre balloon of eighty length"), or as a row beside the noun
-("balloon eight, forty", "the seven forty balloon", "a stent of six to eighteen"). Two figures -> one size.
+"""Sizes of balloons, stents and coils told otherwise than "six by forty": each figure by name ("five wide and sixty
+long", "a length of sixty, the diameter is six", "a six millimetre balloon of eighty length"), or as a row beside the
+noun ("balloon eight, forty", "the seven forty balloon", "coil, four, ten"). Two figures -> one size.
 """
 
 from bisect import bisect_left
@@ -36,6 +36,12 @@ _BEFORE_ROW = set(", : of now it's please number size the a".split())
 _AFTER_ROW = set(", . ! ? ... - please kindly long prepare ready and now is 's open next".split()) | {""}
 #: Between the noun and the length behind it.
 _BEFORE_LENGTH = {",", "of", "by", "with", "and"}
+#: Between a coil and a row.
+_BEFORE_COILS = set(", : of the a first second third fourth also is now number one two three".split())
+#: Behind a row: what became of the coil.
+_TOLD = set("was were has have detachable in into detached released deployed placed".split())
+#: No coil is wider, mm, or longer, cm: common practice, no source.
+_WIDEST_COIL, _LONGEST_COIL = 30, 60
 #: What else is told by width and length.
 _MEASURED = frozenset("vessel lesion artery vein neck segment narrowing landing lumen tract fistula sac".split())
 #: How many words may stand between the two figures, between a figure and its name, between the noun and a row: set by
@@ -54,6 +60,7 @@ class _Named:
     """
 
     starts: list[int] = field(default_factory=list)
+    coils: dict[int, int] = field(default_factory=dict)  # where a coil's name begins -> where it ends
     ends: set[int] = field(default_factory=set)
     others: list[int] = field(default_factory=list)
     held: dict[int, int] = field(default_factory=dict)  # token of a name -> where the name begins
@@ -66,6 +73,8 @@ class _Named:
 def join_sizes(tokens: Sequence[Token], figures: list[Figure], terms: Sequence[Term]) -> list[Figure]:
     """Figures and terms of one sentence -> the figures, those of one size joined. Linear."""
     named = _names(tokens, terms)
+    if named.coils and figures:
+        figures = _coil_rows(tokens, figures, named.coils)
     if not named.starts or not figures:
         return figures
     out: list[Figure] = []
@@ -87,6 +96,8 @@ def _names(tokens: Sequence[Token], terms: Sequence[Term]) -> _Named:
         for table, entry in term.found:
             sized = isinstance(entry, Device) and entry.kind in _SIZED
             called = isinstance(entry, Qualifier) and entry.stands_for in _STANDS_FOR
+            if isinstance(entry, Device) and entry.name == "coil":
+                named.coils[term.first] = term.last
             if sized or called:
                 named.starts.append(term.first)
                 named.ends.add(term.last)
@@ -204,6 +215,51 @@ def _rows(tokens: Sequence[Token], figures: list[Figure], named: _Named) -> list
         else:
             out.append(figure)
     return out
+
+
+def _coil_rows(tokens: Sequence[Token], figures: list[Figure], coils: dict[int, int]) -> list[Figure]:
+    """ "coil, four, ten", "a four ten coil", "coil four on ten": the width and the length of a coil in a row."""
+    out: list[Figure] = []
+    for at, figure in enumerate(figures):
+        if out and out[-1].last > figure.first:
+            continue  # the second of a row
+        following = figures[at + 1] if at + 1 < len(figures) else None
+        pair = _coil_pair(tokens, figure, following)
+        if pair and _beside_coil(tokens, pair, coils):
+            parts = [replace(_part(tokens, number), unit=None) for number in pair]
+            out.append(Figure(pair[0].first, pair[1].last, "size", parts, "by"))
+        else:
+            out.append(figure)
+    return out
+
+
+def _coil_pair(tokens: Sequence[Token], a: Figure, b: Figure | None) -> tuple[Number, Number] | None:
+    said = [token.text for token in tokens[a.first : a.last]]
+    if _is_bare(a) and len(said) == 2 and a.parts[0].value >= 100 and not {"hundred", "thousand"} & {*said}:
+        wide, long = _number(tokens, a.first, a.first + 1), _number(tokens, a.first + 1, a.last)
+    elif b is not None and _is_bare(a) and _is_bare(b):
+        between = [token.text for token in tokens[a.last : b.first]]
+        if len(between) > 1 or not {*between} <= {",", "to", "on", "-"}:
+            return None
+        wide, long = _number(tokens, a.first, a.last), _number(tokens, b.first, b.last)
+    else:
+        return None
+    if wide is None or long is None or long.value % 1 or not 1 <= wide.value <= _WIDEST_COIL:
+        return None
+    return (wide, long) if wide.value <= long.value <= _LONGEST_COIL else None
+
+
+def _beside_coil(tokens: Sequence[Token], pair: tuple[Number, Number], coils: dict[int, int]) -> bool:
+    """Whether a coil is named right before a row that ends there, or right behind it; "coil one, two" counts."""
+    first, last = pair[0].first, pair[1].last
+    after = tokens[last].text if last < len(tokens) else ""
+    if last in coils:
+        return not tokens[coils[last] - 1].text.endswith("s")
+    near = any(
+        first - _ROW_NEAR <= end <= first and {token.text for token in tokens[end:first]} <= _BEFORE_COILS
+        for end in coils.values()
+    )
+    return near and after in _AFTER_ROW | _TOLD and pair[1].value > 2
 
 
 def _is_wide_for_long(tokens: Sequence[Token], figure: Figure, named: _Named) -> bool:

@@ -23,6 +23,7 @@ UNITS = {
 NAMED_BY = {"drain": ("nephrostomy",)}
 #: The tables, in the order of their making.
 TABLE_NAMES = (
+    "dialogues", "embo_meant", "embo_meant_later", "embo_scenes", "embo_last",
     "read", "more", "unread", "balloons", "balloons_later", "balloons_last", "others", "others_later", "others_last",
     "sizes", "sizes_later", "sizes_last", "measured", "measured_later", "measured_more",
     "balloons_scenes",

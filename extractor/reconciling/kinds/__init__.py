@@ -22,6 +22,7 @@ from extractor.reconciling.kinds.told_done import ToldDone
 from extractor.reconciling.kinds.total import Totals
 from extractor.reconciling.kinds.twin import Twins
 from extractor.reconciling.kinds.unsized import Unsized
+from extractor.reconciling.kinds.vials import Vials
 from extractor.reconciling.loose_figures import LooseFigures
 from extractor.reconciling.story import Hearing
 
@@ -47,6 +48,7 @@ def hearings() -> list[Hearing]:
         ToldDone(),
         Embolics(),
         ToldByVerb(),
+        Vials(),
         Charts(),
         Inflations(),
         Runs(),

@@ -13,9 +13,16 @@ _RESTING = frozenset({"bed", "flat", "rest", "lie", "lies", "lying", "ward", "re
 _LONGEST = 60
 #: These close a puncture only where one is left or closing is spoken of.
 _TWO_WAYS = {"plug", "clip"}
-#: Where the puncture is: a plug or clip for it closes it.
+#: What a plug is let go in.
+_TARGETS = frozenset(
+    """
+    trunk branch branches feeder feeders sac aneurysm pseudoaneurysm varix varices collateral collaterals nidus
+    malformation hypogastric splenic gastroduodenal gonadal ovarian spermatic
+    """.split()
+)
 #: A sentence of so many different words tells nothing but how long the hole is pressed; set by hand, no source.
 _SHORTLY = 5
+#: Where the puncture is: a plug or clip for it closes it.
 _ENTRY = {"groin", "groins", "puncture", "arteriotomy"}
 #: With a time of pressing: it was the hole that was pressed, and the bleeding stopped.
 _STOPS = {"dry", "bleeding", "oozing", "ooze", "manual", "manually", "groin", "puncture", "compression", "compressed"}
@@ -74,6 +81,8 @@ class Closures(Hearing):
     def _closes(self, story: Story, item: Item) -> bool:
         """Whether a plug or a clip is to close the puncture: closing is spoken of, or one was asked for or is on."""
         groin = bool(story.sentence.texts & _ENTRY)
+        if story.sentence.texts & _TARGETS and not groin:
+            return False  # "the trunk is closed with a plug"
         spoken = story.says("close") or story.sentence.breath - self.spoken <= 1 or groin
         if "gauge" in item.figures:
             return True

@@ -4,6 +4,36 @@ from collections.abc import Sequence
 from itertools import pairwise, takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.drug_words import (
+    THROUGH,
+    UNITS,
+    all_of_them,
+    applied,
+    foams,
+    is_asked_for,
+    is_clock,
+    is_done,
+    is_in,
+    is_route,
+    is_sum,
+    is_usual,
+    loaded,
+    no_figure,
+    no_more_than,
+    of_device,
+    only_if,
+    per_kilo,
+    rated,
+    same_dose,
+    says_given,
+    says_same,
+    sedated,
+    shown,
+    told_to_give,
+    under,
+    until_it_stopped,
+    values_carried,
+)
 from extractor.reconciling.kinds.told_by_verb import being_given, gives_it
 from extractor.reconciling.questions import asked_what_went, is_yes
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried
@@ -36,22 +66,12 @@ _RATHER = frozenset(
 _NO_REPORT = {"give", "got", "done", "used"}
 #: What may stand before a dose in a sentence that puts another in the place of the one just ordered.
 _LEADS = frozenset("ah oh ok okay right so then well give her him make it only just let's yes alright".split())
+#: So many breaths after an order, with nothing else told since, "given" is still of it. Set by hand, no source.
+_UNTIL_GIVEN = 6
 #: A sentence that begins so puts right what was just ordered.
 _HESITATES = {"wait", "hang", "hmm", "hm", "oh", "sorry", "only"}
-_THROUGH = {"in", "down", "through", "into", "up"}
-_INTO = {"in", "into", "under"}
-#: With one of these it is still drawn up, or what is about to be given.
-_NOT_YET = frozenset("syringe syringes pot gallipot bowl vial ampoule trolley table drawn to ready next please".split())
-_THE = {"the", "a", "his", "her", "my", "our"}
 #: Before a dose that is ruled out: one everybody knows, beside the one that is given.
 _KNOWN_DOSE = {"the", "full", "usual", "standard", "whole"}
-#: What follows "in" where it says that a drug is in, not what something else is in.
-_IS_IN = frozenset(
-    """
-    now at already and then slowly too as also there sir doctor doc by with from over through via thanks please before
-    after so but
-    """.split()
-)
 #: In a dictation a drug named with its dose was given.
 _DICTATED = "drug/dictated"
 #: With one of these a drug is for after the case: nothing said here means that it is in.
@@ -62,22 +82,6 @@ _LATER = frozenset(
 )
 #: After a figure: it is a part of a dose, or counts.
 _SHARE = frozenset("for each per on at times minutes kilos years past to percent".split())
-_UNITS = {"[iU]", "mg", "ug", "g"}
-#: Beside a local anaesthetic: it is given.
-_NUMBS = frozenset(
-    """
-    numb numbs numbing numbed infiltrate infiltrates infiltrating infiltration anaesthetise anaesthetising anaesthetised
-    anesthetize anesthetizing anesthetized anaesthetizing anaesthesia anesthesia freeze freezing sting scratch deaden
-    """.split()
-)
-_LOCAL = {"lidocaine", "bupivacaine", "levobupivacaine", "ropivacaine", "prilocaine", "mepivacaine", "procaine"}
-#: A drug that goes there is given there.
-_ROUTES = frozenset(
-    """
-    skin groin tract wrist neck arm tissue tissues subcutaneous capsule sheath sac clot thrombus aneurysm
-    pseudoaneurysm fistula graft
-    """.split()
-)
 
 
 #: A question with one of these asks whether it was done.
@@ -86,10 +90,6 @@ _WHETHER = {"did", "has", "have", "is", "are", "was", "were"}
 _SOON = 3
 #: For so many breaths a dose is of the drug last talked of, of which the last so many events tell. Set by hand.
 _TALKED, _TALKED_OF = 4, 8
-#: Said when it has done what it should.
-_STOPPED = frozenset("stop stopped stops enough thrombosed clotted silent".split())
-#: A question with one of these asks for it, or whether it should be.
-_MAY = {"can", "could", "may", "shall", "should", "would"}
 #: An answer of no more different words, its mark among them, only says that it was done. Set by hand, no source.
 _FEW = 4
 #: What was performed, where a drug was given.
@@ -104,6 +104,7 @@ class Drugs(Hearing):
         self.breath = -1
         self.named: tuple[Item, int] | None = None  # the drug last named, and its breath
         self.asked = False  # the sentence before was a question
+        self.wondered = -9  # number of the last question that names a drug
         self.gone_in = False  # and asked whether something was given
         self.asked_before = self.alone = -9  # numbers of the last question, and of the last that only names a drug
         self.listing = -9  # number of the last sentence after which what was given is listed
@@ -112,11 +113,32 @@ class Drugs(Hearing):
         if sentence.breath != self.breath:
             self.said, self.breath = [], sentence.breath
         self._settle_on(sentence)
+        self._agreed(story, sentence)
+
+    @staticmethod
+    def _taken_up(story: Story) -> None:
+        """ "Shall I give heparin, five thousand?" … "It's in.": what was only thought of, and nothing told since."""
+        last = story.drafts[-1] if story.drafts else None
+        offered = last is not None and last.kind is Kind.DRUG and last.status is Status.CONSIDERED
+        if last is None or not offered or story.orders or story.mentions("drug") or "dose" not in last.values:
+            return
+        if 0 < story.sentence.breath - last.breath <= _SOON:
+            story.orders.append(last)
+
+    def _agreed(self, story: Story, sentence: Sentence) -> None:
+        """ "Shall I give fifty of fentanyl?" "Yes.": what was offered is ordered."""
+        last = next((draft for draft in reversed(story.lately()[-3:]) if draft.kind is Kind.DRUG), None)
+        offered = last is not None and last.status is Status.CONSIDERED and last.number == self.wondered
+        if last is not None and offered and self.wondered == story.number - 1 and is_yes(sentence):
+            last.status, last.rule = Status.PLANNED, "drug/agreed"
+            story.orders.append(last)
 
     def end(self, story: Story, sentence: Sentence) -> None:
         self.asked_before = story.number if sentence.question else self.asked_before
         self.asked = sentence.question
-        self.gone_in = sentence.question and story.says("give", "gave", "go") and bool(sentence.texts & _WHETHER)
+        self.wondered = story.number if sentence.question and story.mentions("drug") else self.wondered
+        whether = bool(sentence.texts & _WHETHER) or len(sentence.texts) <= _FEW
+        self.gone_in = sentence.question and story.says("give", "gave", "go") and whether
         named = [item for item in sentence.items if item.kind not in {"mark", "pronoun", "phrase"}]
         if not sentence.question and len(named) == 1 and named[0].kind == "drug" and len(sentence.texts) <= _FEW:
             self.alone = story.number  # "GTN." "Two hundred."
@@ -164,11 +186,24 @@ class Drugs(Hearing):
             return self._refused(story, item)
         if item.kind == "action" and ("give" in item.meanings or gives_it(story.sentence.tokens)):
             return self._given(story, item)
+        if item.kind == "action" and item.text == "same again" and self._same_again(story, item):
+            return True
         if item.kind == "action" and "again" in item.meanings:
             return all(other.kind != "quantity" for other in story.clause()) and self._other_side(story, item, None)
         if item.kind == "quantity":
             return self._amount(story, item, item.figures["value"])
         return item.kind == "denied" and self._not_given(story, item, item.figures["value"])
+
+    def _same_again(self, story: Story, item: Item) -> bool:
+        """ "Still pain?" "Still." "Same again.": the dose given last, once more."""
+        last = story.drafts[-1] if story.drafts else None
+        given = last is not None and last.kind is Kind.DRUG and last.status is Status.DONE and "dose" in last.values
+        if last is None or not given or story.topic != "drug" or len(story.sentence.texts) > _FEW:
+            return False
+        draft = story.add(Kind.DRUG, Status.PLANNED, item, "drug/again", drug=last.drug, values=values_carried(last))
+        story.orders.append(draft)
+        self.said.append(draft)
+        return True
 
     def _doubt_order(self, story: Story, sentence: Sentence) -> None:
         """A figure that found no place between an order and its "it's in" may be the dose that is really given."""
@@ -184,10 +219,12 @@ class Drugs(Hearing):
     # --- a drug is named ----------------------------------------------------------------------------
 
     def _named(self, story: Story, item: Item) -> None:
+        if foams(story.sentence, item):
+            return  # "polidocanol, three percent, as foam"
         story.topic = "drug"
         self.named = item, story.sentence.breath
         values = dict(item.figures)
-        if item.status in {None, Status.PLANNED} and _only_if(story, item):
+        if item.status in {None, Status.PLANNED} and only_if(story, item):
             item.status = Status.CONSIDERED
         order = self._order(story, item)
         if item.status is Status.NEGATED:
@@ -196,26 +233,37 @@ class Drugs(Hearing):
             self.said.append(
                 story.add(Kind.DRUG, item.status, item, f"drug/{item.status}", drug=item.name, values=values)
             )
-        elif item.status is None and (self._reported(story) or (order is not None and _is_done(story))):
+        elif item.status is None and (self._reported(story) or (order is not None and is_done(story))):
             self._told(story, item, order, "drug/given")
         elif item.status is None and story.dictated and item.figures:
             self._told(story, item, order, _DICTATED)
         elif self._read_back(story, item, order):
             return
-        elif item.status or values or _ordered(story) or self._once_more(story, item) or _rated(story) or _same(story):
-            if "dose" not in values and _same(story) and (last := self._last(story, item.name)):
-                values = _carried(last)
-            kilo = not values and item.status is None and _per_kilo(story)
+        elif (
+            item.status
+            or values
+            or told_to_give(story)
+            or self._once_more(story, item)
+            or rated(story)
+            or says_same(story)
+        ):
+            if "dose" not in values and says_same(story) and (last := self._last(story, item.name)):
+                values = values_carried(last)
+            kilo = not values and item.status is None and per_kilo(story)
             status, rule = (Status.QUOTED, "drug/quoted") if kilo else (Status.PLANNED, "drug/ordered")
             draft = story.add(Kind.DRUG, status, item, rule, drug=item.name, values=values)
             self.said.append(draft)
             if status is Status.PLANNED and not _LATER & set(item.cue.split()):
                 story.orders.append(draft)
 
+    def _is_meant(self, story: Story, item: Item) -> bool:
+        """Whether a drug with nothing told of it is to be given: said so, one dose more, the same, or a rate."""
+        return told_to_give(story) or self._once_more(story, item) or rated(story) or says_same(story)
+
     def _order(self, story: Story, item: Item) -> Draft | None:
         """The open order a drug named again is of: the one with its dose, else the last."""
         orders = [draft for draft in reversed(story.orders) if draft.drug == item.name]
-        return next((draft for draft in orders if _same_dose(draft, item.figures)), next(iter(orders), None))
+        return next((draft for draft in orders if same_dose(draft, item.figures)), next(iter(orders), None))
 
     def _last(self, story: Story, name: str) -> Draft | None:
         return next((d for d in reversed(story.lately()) if d.drug == name and "dose" in d.values), None)
@@ -235,7 +283,11 @@ class Drugs(Hearing):
                 return
         more = item.cue in {"no more", "no further"}
         meant = order or self._thought_of(story, item)
-        values = dict(item.figures) or (_carried(meant) if meant is not None and not more else {})
+        values = dict(item.figures) or (values_carried(meant) if meant is not None and not more else {})
+        said = next((draft for draft in reversed(story.lately()[-3:]) if draft.drug == item.name), None)
+        if not values and said is not None and said.status is Status.NEGATED and not said.values:
+            said.reach(item.words)  # "she doesn't need heparin … okay, no heparin"
+            return
         self.said.append(story.add(Kind.DRUG, Status.NEGATED, item, "drug/ruled-out", drug=item.name, values=values))
 
     def _thought_of(self, story: Story, item: Item) -> Draft | None:
@@ -248,25 +300,25 @@ class Drugs(Hearing):
         """ "heparin's in": what was ordered is given; told again in its breath it adds nothing."""
         values = dict(item.figures)
         given = next((d for d in self.said if d.drug == item.name and d.status is Status.DONE), None)
-        if values and _is_sum(story) and self._given_before(story, item.name) and not self._in_parts(story, item):
+        if values and is_sum(story) and self._given_before(story, item.name) and not self._in_parts(story, item):
             return
         if order is not None and given is not None and "dose" not in given.values:
             story.orders.remove(order)  # "the fentanyl may go in now. Fifty of fentanyl given.": told twice
-            given.values = values or _carried(order)
+            given.values = values or values_carried(order)
             given.reach(item.words)
             return
         if order is not None:
             story.orders.remove(order)
             draft = story.settle(order, Status.DONE, item, "drug/ordered-and-given")
             if draft is None:
-                values = values or _carried(order)
+                values = values or values_carried(order)
                 draft = story.add(Kind.DRUG, Status.DONE, item, rule, drug=item.name, values=values)
             draft.values |= item.figures
         elif given is not None and not self._another(story, given, item):
             given.values = values | given.values
             given.reach(item.words)
             return
-        elif not values and not _rated(story) and self._given_before(story, item.name):
+        elif not values and not rated(story) and self._given_before(story, item.name):
             return
         else:
             draft = story.add(Kind.DRUG, Status.DONE, item, rule, drug=item.name, values=values)
@@ -290,7 +342,7 @@ class Drugs(Hearing):
             same = order
         if same is None or same.status in {Status.PAST, Status.QUOTED} or self._another(story, same, item):
             return False
-        if item.figures and same.values and not _same_dose(same, item.figures):
+        if item.figures and same.values and not same_dose(same, item.figures):
             return False
         same.values = item.figures | same.values
         same.reach(item.words)
@@ -315,22 +367,32 @@ class Drugs(Hearing):
     def _reported(self, story: Story) -> bool:
         """Whether the sentence says the drug is in: "heparin's in", "was given", "I gave", "that's ten of it into the
         skin"."""
-        if _is_asked_for(story.sentence):
+        if is_asked_for(story.sentence):
             return False
         before: Item | None = None
         for other in story.ahead():
-            if other.kind == "drug" and not any(o.kind == "mark" and o.text == "and" for o in story.ahead()):
+            joined = any(o.kind == "mark" and o.text == "and" for o in story.ahead()) or all_of_them(story.sentence)
+            if other.kind == "drug" and not joined:
                 break
-            if other.status is None and other.text not in _NO_REPORT and _is_in(other) and not _loaded(story, other):
+            elsewhere = loaded(story, other) or (other.text in THROUGH and bool(story.mentions("device")))
+            if other.status is None and other.text not in _NO_REPORT and is_in(other) and not elsewhere:
                 return True
-            if other.kind == "device" and not _is_route(before, other):
+            if other.kind == "device" and not is_route(before, other):
                 break
             before = other
         if story.number - self.listing == 1 and not story.sentence.question:
             return True
-        if _shown(story) or _applied(story, story.sentence.items[story.index]) or asked_what_went(story.sentence):
+        if shown(story) or applied(story, story.sentence.items[story.index]) or asked_what_went(story.sentence):
             return True
-        if being_given(story.sentence) or (self.gone_in and is_yes(story.sentence)):
+        if being_given(story.sentence) or (self.gone_in and (is_yes(story.sentence) or "yes" in story.sentence.texts)):
+            return True
+        tokens = story.sentence.tokens
+        answered = tokens[0] in _WHETHER and story.says("give") and not story.sentence.question
+        if answered and story.sentence.items[story.index].figures:
+            return True  # "Did you give the heparin? Five thousand, just now."
+        if story.sentence.items[story.index].text.startswith(("heparinised", "heparinized")):
+            return True
+        if under(story, story.sentence.items[story.index]) or sedated(story.sentence):
             return True
         used = any(who in {"i", "we"} and does == "used" for who, does in pairwise(story.sentence.tokens))
         if used and story.sentence.items[story.index].figures and not story.sentence.question:
@@ -339,12 +401,18 @@ class Drugs(Hearing):
             return True
         for other in story.behind():
             if other.kind == "action" and "gave" in other.meanings:
-                return other.text != "got" or next(
-                    (o.name for o in story.sentence.items if o.span[1] == other.span[0]), ""
-                ) in {"she", "he", "they"}
-            if other.kind in {"device", "drug"}:
+                led = {*story.sentence.tokens[max(0, other.span[0] - 2) : other.span[0]]}
+                return other.text != "got" or bool(led & {"she", "he", "they", "patient"})
+            if other.kind == "device" or (other.kind == "drug" and not self._listed(story, other)):
                 break
         return False
+
+    @staticmethod
+    def _listed(story: Story, before: Item) -> bool:
+        """ "she's had two of midazolam, fifty of fentanyl": one more of the same list."""
+        item = story.sentence.items[story.index]
+        between = (other for other in story.sentence.items if before.span[0] < other.span[0] < item.span[0])
+        return all(other.kind in {"mark", "quantity"} and other.text not in {"...", "but", "-"} for other in between)
 
     # --- given, refused -----------------------------------------------------------------------------
 
@@ -368,7 +436,9 @@ class Drugs(Hearing):
             draft.status, draft.rule = Status.PAST, "drug/past"  # "a gram on the ward… we're not giving that again"
             if draft in story.orders:
                 story.orders.remove(draft)
-            more = story.add(Kind.DRUG, Status.NEGATED, item, "drug/not-again", drug=draft.drug, values=_carried(draft))
+            more = story.add(
+                Kind.DRUG, Status.NEGATED, item, "drug/not-again", drug=draft.drug, values=values_carried(draft)
+            )
             self.said.append(more)
             return True
         story.rule_out(draft, item, "called-off")
@@ -382,7 +452,7 @@ class Drugs(Hearing):
 
     def _only_asked(self, story: Story) -> bool:
         """ "Heparin? He bled on Friday, we're not giving any.": a drug named just before, of which nothing is told."""
-        here = self.named is not None and self.named[1] >= story.sentence.breath - self.asked
+        here = self.named is not None and (self.named[1] == story.sentence.breath or self.wondered == story.number - 1)
         if story.topic != "drug" or self.named is None or not here:
             return False
         told = any(draft.drug == self.named[0].name for draft in self.said)
@@ -397,16 +467,17 @@ class Drugs(Hearing):
 
     def _given(self, story: Story, item: Item) -> bool:
         """ "that's in", "given, sir": the orders still open in this breath, or the one before."""
+        self._taken_up(story)
         if item.status in {Status.NEGATED, Status.CONSIDERED, Status.PAST} or not story.orders:
             return False
         if story.topic != "drug" and not self._by_route(story.sentence.items[: story.index]):
             return False
-        if _is_asked_for(story.sentence) or _of_device(story) or _loaded(story, item):
+        if is_asked_for(story.sentence) or of_device(story) or loaded(story, item):
             return False
         alone = all(other is item or other.kind == "pronoun" for other in story.clause())
         done = item.text.endswith("done") and (len(story.sentence.texts) <= 8 or alone)
         own = item.text.startswith("give ") and being_given(story.sentence)  # "I give it myself"
-        told = _is_in(item) and item.text not in {"give", "got", "used", "had"}
+        told = is_in(item) and item.text not in {"give", "got", "used", "had"}
         if not (told or own) or (item.text.endswith("done") and not done):
             return False
         every = any(
@@ -417,6 +488,9 @@ class Drugs(Hearing):
             return True
         if not fresh:
             fresh = [draft for draft in story.orders if story.sentence.breath - draft.breath <= 2]
+        if not fresh and story.orders and story.orders[-1] is story.drafts[-1]:
+            last = story.orders[-1]
+            fresh = [last] if story.sentence.breath - last.breath <= _UNTIL_GIVEN else []
         for draft in fresh if every or len({d.breath for d in fresh}) == 1 else fresh[-1:]:
             self._done(story, draft, item)
         return bool(fresh)
@@ -425,7 +499,7 @@ class Drugs(Hearing):
         """ "nimodipine, slowly in the sheath... all in": the devices named since the drug are its way in."""
         drug = next((place for place in range(len(items) - 1, -1, -1) if items[place].kind == "drug"), None)
         return drug is not None and all(
-            other.kind != "device" or _is_route(before, other)
+            other.kind != "device" or is_route(before, other)
             for before, other in zip(items[drug:], items[drug + 1 :], strict=False)
         )
 
@@ -453,7 +527,7 @@ class Drugs(Hearing):
 
     def _amount(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "five thousand is in", "four thousand then, please": a dose of the drug last named."""
-        if quantity.unit not in {None, *VALUE_UNITS["dose"]} or item.no_dose or item.after == "years":
+        if quantity.unit not in {None, *VALUE_UNITS["dose"]} or item.no_dose or item.after == "years" or is_clock(item):
             return False
         if self._not_given(story, item, quantity):
             return True
@@ -502,8 +576,8 @@ class Drugs(Hearing):
     @staticmethod
     def _settled(story: Story) -> Status | None:
         """Whether a sentence asks for a dose or tells that it is in."""
-        given = _says_given(story) or being_given(story.sentence)
-        given = given or any(_is_in(other) and other.status is None for other in story.ahead())
+        given = says_given(story) or being_given(story.sentence)
+        given = given or any(is_in(other) and other.status is None for other in story.ahead())
         if given and not story.sentence.question:
             return Status.DONE
         return Status.PLANNED if Status.PLANNED in story.sentence.cues else None
@@ -512,7 +586,7 @@ class Drugs(Hearing):
         """ "Five hundred drawn up… injecting… it stopped after three hundred units": less than was made ready."""
         draft = next((draft for draft in reversed(story.lately()) if draft.kind is Kind.DRUG), None)
         dose = draft.values.get("dose") if draft is not None else None
-        if draft is None or dose is None or quantity.unit != dose.unit or not _until_it_stopped(story, item, dose):
+        if draft is None or dose is None or quantity.unit != dose.unit or not until_it_stopped(story, item, dose):
             return False
         if story.sentence.breath - draft.breath > _SOON:
             return False
@@ -534,7 +608,7 @@ class Drugs(Hearing):
             return False
         quantity = in_thousands(quantity, dose)
         fixing = any(other.corrects for other in story.behind()) or story.sentence.first in NO | _HESITATES
-        fixing = fixing or (draft.status is Status.DONE and "carried-over" in dose.flags and _says_given(story))
+        fixing = fixing or (draft.status is Status.DONE and "carried-over" in dose.flags and says_given(story))
         fixing = fixing or any(  # "three thousand, not five"
             (other.kind == "denied" or other.before == "not")
             and any(in_thousands(figure, dose).value == dose.value for figure in other.figures.values())
@@ -608,7 +682,7 @@ class Drugs(Hearing):
         lead = {token for token in story.sentence.tokens[: item.span[0]] if token.isalpha()}
         if len(words) <= 3 or ("then" in lead and lead <= _LEADS):  # "Six, then.", "Ah, then four thousand."
             texts |= words
-        if _no_more_than(story.sentence.tokens, item.span[0]):
+        if no_more_than(story.sentence.tokens, item.span[0]):
             return True
         return apart and (bool(texts & _RATHER) or (item.after == "is" and bool(story.sentence.texts & _RATHER)))
 
@@ -629,7 +703,7 @@ class Drugs(Hearing):
 
     def _summed(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "eight… and another two, ten in all": the parts of this breath are one dose, their sum."""
-        if self.named is None or not _is_sum(story) or item.after not in {"in", "altogether", "total"}:
+        if self.named is None or not is_sum(story) or item.after not in {"in", "altogether", "total"}:
             return False
         parts = [draft for draft in self.said if draft.drug == self.named[0].name and "dose" in draft.values]
         if len(parts) < 2 or abs(sum(d.values["dose"].value for d in parts) - quantity.value) > 1e-9:
@@ -658,20 +732,25 @@ class Drugs(Hearing):
 
     def _more(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "and then two thousand more", "another fifty": a further dose of the drug last named."""
-        if self.named is None or story.sentence.breath - self.named[1] > 1 or not self._of_named(story, quantity):
+        last = story.drafts[-1] if story.drafts else None
+        lately = last is not None and last.kind is Kind.DRUG and story.sentence.breath - last.breath <= _SOON
+        lately = lately and not story.mentions("device") and not story.says("inflate", "deflate", "hold", "run")
+        lately = lately and self.named is not None and is_usual(self.named[0], quantity)
+        near = self.named is not None and (lately or story.sentence.breath - self.named[1] <= 1)
+        if self.named is None or not near or not self._of_named(story, quantity):
             return False
-        on_top = story.sentence.tokens[item.span[1] : item.span[1] + 2] == ("on", "top")
+        on_top = story.sentence.tokens[item.span[1] : item.span[1] + 2] in {("on", "top"), ("in", "addition")}
         if item.after not in {"more", "extra", "further", "again"} and item.before not in _MORE and not on_top:
             return False
         name, unit = self.named[0].name, self.named[0].unit
         told = any(d.drug == name and d.status is Status.DONE for d in self.said)
-        given = any(_is_in(other) and other.text not in _NO_REPORT for other in story.sentence.items)
-        given = given and not any(other.text == "give" for other in takewhile(_no_figure, story.behind()))
+        given = any(is_in(other) and other.text not in _NO_REPORT for other in story.sentence.items)
+        given = given and not any(other.text == "give" for other in takewhile(no_figure, story.behind()))
         value = quantity.in_unit(unit)
         known = next((d.values["dose"] for d in reversed(self.said) if d.drug == name and "dose" in d.values), None)
         value = in_thousands(value, known) if known is not None else value
         order = next((order for order in self.said if order in story.orders), None) or self._waiting(story)
-        if given and order is not None and order.drug == name and _same_dose(order, {"dose": value}):
+        if given and order is not None and order.drug == name and same_dose(order, {"dose": value}):
             self._done(story, order, item)  # "two thousand on top, in"
             return True
         if given and item.status is not Status.PLANNED and (told or story.sentence.breath != self.named[1]):
@@ -687,12 +766,13 @@ class Drugs(Hearing):
         waits = self.named is not None and any(
             order.drug == self.named[0].name and "dose" not in order.values for order in story.orders
         )
-        soon = waits or story.number - self.alone <= _SOON or self._quoted(story) is not None
+        injected = being_given(story.sentence) and quantity.unit in UNITS
+        soon = waits or injected or story.number - self.alone <= _SOON or self._quoted(story) is not None
         if self.named is None or story.topic != "drug" or story.sentence.breath - self.named[1] > 2 * soon:
             return False
         named = self.named[0]
         among = [other for other in story.clause() if other is not item]
-        if not _usual(named, quantity) or any(other.kind in {"device", "pair", "finding"} for other in among):
+        if not is_usual(named, quantity) or any(other.kind in {"device", "pair", "finding"} for other in among):
             return False
         if quantity.unit is None and (item.after in _SHARE or any(other.kind == "quantity" for other in among)):
             return False
@@ -710,8 +790,12 @@ class Drugs(Hearing):
             return True
         if named.status in NOT_DONE and not ordered:
             return False
-        draft = story.add(Kind.DRUG, Status.PLANNED, item, "drug/dose-apart", drug=named.name, values={"dose": value})
-        story.orders.append(draft)
+        answers = self.asked and self.gone_in and item.status is None  # "Did you give it?" "Five thousand, just now."
+        went = answers or being_given(story.sentence)
+        status = Status.DONE if went else Status.PLANNED
+        draft = story.add(Kind.DRUG, status, item, "drug/dose-apart", drug=named.name, values={"dose": value})
+        if not went:
+            story.orders.append(draft)
         self.said.append(draft)
         return True
 
@@ -733,7 +817,12 @@ class Drugs(Hearing):
         if last is None or last.status is not Status.QUOTED or self.named is None or last.drug != self.named[0].name:
             return False
         dose = last.values.get("dose")
-        if dose is None or dose.value == quantity.value or not _usual(self.named[0], quantity) or item.after in _SHARE:
+        if (
+            dose is None
+            or dose.value == quantity.value
+            or not is_usual(self.named[0], quantity)
+            or item.after in _SHARE
+        ):
             return False
         values = {"dose": quantity.in_unit(dose.unit)}
         self.said.append(story.add(Kind.DRUG, Status.QUOTED, item, "drug/quoted", drug=last.drug, values=values))
@@ -743,14 +832,14 @@ class Drugs(Hearing):
         """ "thrombin was mixed, and the teaching is never more than one thousand units": of a drug only named here."""
         named = self.named[0] if self.named is not None else None
         here = named in story.sentence.items and not any(draft.number == story.number for draft in self.said)
-        return here and named is not None and quantity.unit == named.unit and _usual(named, quantity)
+        return here and named is not None and quantity.unit == named.unit and is_usual(named, quantity)
 
     def _of_named(self, story: Story, quantity: Quantity) -> bool:
         """Whether a figure may be a dose of the drug last named: by its unit, or while drugs are spoken of."""
         assert self.named is not None
         if any(other.kind in {"device", "drug", "pair"} for other in story.clause()):
             return False
-        return quantity.unit in _UNITS or (story.topic == "drug" and quantity.unit in {None, self.named[0].unit})
+        return quantity.unit in UNITS or (story.topic == "drug" and quantity.unit in {None, self.named[0].unit})
 
     def _other_side(self, story: Story, item: Item, quantity: Quantity | None) -> bool:
         """ "lidocaine ten right, and ten left", "left the same": the same drug on the other side."""
@@ -776,15 +865,15 @@ class Drugs(Hearing):
 
     def _dose_in(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "five thousand is in": the dose of an open order, said again when it is in, or said first."""
-        told = any(_is_in(other) and other.text not in {"give", "got", "had", "running"} for other in story.clause())
+        told = any(is_in(other) and other.text not in {"give", "got", "had", "running"} for other in story.clause())
         if not told and item.after != "away":
             return False
         if any(other.kind in {"device", "drug"} for other in story.clause()):
             return False
-        if any(d.status is Status.DONE and _same_dose(d, {"dose": quantity}) and d.values for d in self.said):
+        if any(d.status is Status.DONE and same_dose(d, {"dose": quantity}) and d.values for d in self.said):
             return True
         for draft in reversed(story.orders):
-            if story.sentence.breath - draft.breath <= _OPEN_BREATHS and _same_dose(draft, {"dose": quantity}):
+            if story.sentence.breath - draft.breath <= _OPEN_BREATHS and same_dose(draft, {"dose": quantity}):
                 self._done(story, draft, item)
                 return True
         if (waiting := self._waiting(story)) is not None and self._rivals(story, item, waiting):
@@ -804,149 +893,3 @@ class Drugs(Hearing):
         else:
             return False
         return True
-
-
-def _usual(drug: Item, quantity: Quantity) -> bool:
-    """Whether a figure can be a dose of a drug: by its unit, or plausible in the one nobody says."""
-    if quantity.unit in _UNITS:
-        return True
-    other = quantity.unit not in {None, drug.unit} or quantity.form in {"leading-zero", "year", "clock"}
-    if other or drug.usual is None:
-        return False
-    return drug.usual[0] <= quantity.value <= drug.usual[1]
-
-
-def _is_in(item: Item) -> bool:
-    """Whether an action says that a drug is in; a bare "in" only where it says nothing of what else is in what."""
-    if item.kind != "action" or "give" not in item.meanings:
-        return False
-    bare = item.text.removeprefix("already ") in {"in", "inside", "through", "goes in", "going in"}
-    if bare and item.before == "go":
-        return False  # "ten mils to go in"
-    return not bare or not item.after.isalpha() or item.after in _IS_IN
-
-
-def _no_more_than(tokens: Sequence[str], first: int) -> bool:
-    """ "…, just the one milligram": a clause that begins so and goes on with the figure."""
-    while first and tokens[first - 1] in _THE:
-        first -= 1
-    return first > 0 and tokens[first - 1] in {"just", "only"} and (first == 1 or not tokens[first - 2].isalpha())
-
-
-def _says_given(story: Story) -> bool:
-    """ "she gave a hundred and fifty": the clause tells what was really given."""
-    return any(other.kind == "action" and "gave" in other.meanings for other in story.clause()[:-1])
-
-
-def _is_asked_for(sentence: Sentence) -> bool:
-    """ "Can we have four thousand of heparin on board?" """
-    return sentence.question and bool(sentence.texts & _MAY)
-
-
-def _loaded(story: Story, item: Item) -> bool:
-    """ "beads, seventy-five of doxorubicin on board": on the beads."""
-    return item.text.endswith("on board") and any(other.role == "embolise" for other in story.sentence.items)
-
-
-def _of_device(story: Story) -> bool:
-    """ "the needle is in the sac": what is in is no drug."""
-    among = story.clause()
-    device = any(
-        other.kind == "device" and not other.where
-        for other in among
-        if other.span < story.sentence.items[story.index].span
-    )
-    return device and not any(other.kind == "drug" for other in among)
-
-
-def _until_it_stopped(story: Story, item: Item, ready: Quantity) -> bool:
-    """ "Five hundred drawn up… it stopped after three hundred": how much of what was made ready went in."""
-    less = item.figures["value"].value < ready.value
-    return (
-        less
-        and (item.before in {"after", "with"} or bool(story.sentence.texts & _STOPPED))
-        and not story.mentions("drug")
-    )
-
-
-def _is_done(story: Story) -> bool:
-    """ "heparin's done": the word right after a drug that waits."""
-    after = story.after("mark", "pronoun")
-    return after is not None and after.kind == "action" and after.text.endswith("done") and after.status is None
-
-
-def _shown(story: Story) -> bool:
-    """ "that's ten mils of lidocaine into the skin": the clause points at a dose that is where it belongs."""
-    texts = story.sentence.texts
-    dose = next((item for item in story.behind() if item.kind == "quantity"), None)
-    pointed = dose is not None and dose.before in {"'s", "is", "was"} and dose.after == "of"
-    return pointed and bool(texts & _INTO) and not texts & _NOT_YET
-
-
-def _applied(story: Story, item: Item) -> bool:
-    """ "I numb the groin with eight mils of lidocaine", "local anaesthesia with ten", "ten of lidocaine into the
-    skin", "here goes two of midazolam": what is told is how it goes in.
-    """
-    tokens, texts = story.sentence.tokens, story.sentence.texts
-    if texts & _NOT_YET or story.sentence.question or not item.figures:
-        return False
-    if texts & _NUMBS and item.name in _LOCAL:
-        return True
-    past = max([item.span[1], *(other.span[1] for other in story.ahead() if other.kind == "quantity")])
-    behind = tokens[past : past + 4]
-    route = len(behind) > 2 and behind[0] in {"into", "under", "through", "down"} and bool(set(behind) & _ROUTES)
-    return route or any(first == "here" and then in {"goes", "go", "comes"} for first, then in pairwise(tokens))
-
-
-def _only_if(story: Story, item: Item) -> bool:
-    """ "fifty more fentanyl, if she moves": given only where something happens to the patient."""
-    behind = story.sentence.tokens[item.span[1] :]
-    at = behind.index("if") if "if" in behind else -1
-    return at >= 0 and behind[at + 1 : at + 2] in {("she",), ("he",), ("they",)} and "and" not in behind[:at]
-
-
-def _no_figure(item: Item) -> bool:
-    return item.kind != "quantity"
-
-
-def _ordered(story: Story) -> bool:
-    return any(_is_in(other) or other.text == "give" for other in story.mentions("action"))
-
-
-def _is_route(before: Item | None, device: Item) -> bool:
-    """Whether a device is only what a drug goes through: "down the sheath"."""
-    if device.where or (before is not None and before.after in _THROUGH | {"by", "via"}):
-        return True
-    return (
-        before is not None and before.kind == "action" and before.text.split()[-1] in _THROUGH and before.after in _THE
-    )
-
-
-def _same_dose(draft: Draft, figures: dict[str, Quantity]) -> bool:
-    """Whether a dose is the one of an order; true too where either has none."""
-    dose, known = figures.get("dose"), draft.values.get("dose")
-    if dose is None or known is None:
-        return dose is None
-    dose = in_thousands(dose, known)
-    return abs(dose.value - known.value) < 1e-9 and (dose.unit in {None, known.unit} or known.unit is None)
-
-
-def _carried(draft: Draft) -> dict[str, Quantity]:
-    return {key: carried(quantity) for key, quantity in draft.values.items()}
-
-
-def _is_sum(story: Story) -> bool:
-    return bool(story.sentence.texts & {"total", "altogether"}) or {"in", "all"} <= story.sentence.texts
-
-
-def _same(story: Story) -> bool:
-    return "same" in story.sentence.texts
-
-
-def _rated(story: Story) -> bool:
-    """Whether the sentence tells a rate: an infusion, or a rule by weight."""
-    return any(other.after in {"a kilo", "an hour"} for other in story.mentions("quantity"))
-
-
-def _per_kilo(story: Story) -> bool:
-    return any(other.after == "a kilo" for other in story.mentions("quantity"))

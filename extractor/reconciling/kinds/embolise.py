@@ -38,7 +38,7 @@ _OTHER_LIQUIDS = frozenset("puff check test hand inject control flush".split())
 #: What embolics are mixed with too: in a dictation it says nothing of whose the figure is.
 _MIXERS = frozenset("saline contrast dye dextrose".split())
 #: So many as were spoken of are let go in one.
-_TOGETHER = {"were", "are", "both", "together"}
+_TOGETHER = {"were", "are", "been", "both", "together", "total"}
 _CERTAIN = frozenset(
     """
     detach detaches detached detaching detachment deployed release released off unscrew unscrews unscrewed uncouple
@@ -53,6 +53,8 @@ _SMALL = {"in", "off", "away", "gone in", "went in", "is off", "'s off"}
 _PUSHING = frozenset(
     "i we push pushing slowly gently everything lot yes sir doctor please thank you then just now".split()
 )
+#: With "how much" these ask for what went in.
+_ASKS_WHAT_WENT = frozenset("was went in did have has gone given".split())
 #: Said of what is poured before it goes in.
 _READY = {"syringe", "mixed", "drawn", "prepared", "loaded"}
 #: Said of much else: only where the clause names nothing but the coil.
@@ -94,17 +96,22 @@ class Embolics(Hearing):
     def __init__(self) -> None:
         self.pour: _Pour | None = None
         self.going = -9  # breath in which it was said to go in
+        self.goes = -9  # and the number of that sentence
         self.further = -9  # number of the last sentence that spoke of one more
         self.heard: list[Quantity] = []  # volumes counted in this breath or the last, before any word of going
         self.heard_in = -9
+        self.how_much = -9  # number of the last question for how much went in
         self.loose: list[Draft] = []  # let go by a small word alone: "in" may be told of one that is not left there
         self.wondered: tuple[Thing, int] | None = None  # what a question named, and its breath: "Glue?"
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        if sentence.texts & GOING:
+        goes = bool({("they", "go"), ("it", "goes"), ("they", "run")} & {*pairwise(sentence.tokens)})
+        if goes or sentence.texts & GOING or _down_a_tract(sentence):
             self.going = sentence.breath
+            self.goes = story.number
         if sentence.texts & _MORE:
             self.further = story.number
+        _share_volumes(sentence)
         self._one_more(story, sentence)
         self._free(story, sentence)
         self._wonder(story, sentence)
@@ -142,6 +149,8 @@ class Embolics(Hearing):
         return item.kind == "action" and "detach" in item.meanings and self._let_go(story, active, item)
 
     def end(self, story: Story, sentence: Sentence) -> None:
+        if sentence.question and {"how", "much"} <= sentence.texts and sentence.texts & _ASKS_WHAT_WENT:
+            self.how_much = story.number
         self._stopped(story, sentence)
         if self.pour is not None and self.pour.counted and sentence.texts & _STOPPED:
             self.pour.stopped = True
@@ -165,7 +174,9 @@ class Embolics(Hearing):
         """ "Two mils of foam, please. … The syringe is empty.": all that was made ready went in."""
         thing = story.active
         asked = thing.asked if thing is not None and thing.name in POURED else None
-        if thing is None or asked is None or self.pour is not None or not {"syringe", "empty"} <= sentence.texts:
+        gone = {"whole", "all"} & sentence.texts and {"gone", "in", "went"} & sentence.texts
+        emptied = "syringe" in sentence.texts and ("empty" in sentence.texts or gone)
+        if thing is None or asked is None or self.pour is not None or not emptied:
             return
         if (
             "volume" in asked.values
@@ -201,8 +212,10 @@ class Embolics(Hearing):
         thing = story.active
         if thing is None or thing.role != "embolise" or thing.name in POURED or thing.where != "used":
             return
-        further = bool({("one", "more"), ("another", "one")} & {*pairwise(sentence.tokens)})
-        if sentence.breath - story.spoken_breath > 1 or not sentence.texts & _ALIKE:
+        pairs = {*pairwise(sentence.tokens)}
+        further = bool({("one", "more"), ("another", "one")} & pairs)
+        alike = sentence.texts & _ALIKE or {("like", "that"), ("like", "it"), ("of", "those")} & pairs
+        if sentence.breath - story.spoken_breath > 1 or not alike:
             return
         if not (further or sentence.texts & _MORE):
             return
@@ -308,6 +321,8 @@ class Embolics(Hearing):
         if item.name == "refused" and self.wondered is not None and self.wondered[1] == breath:
             return self._not_poured(story, item)
         waits = active is not None and active.role == "embolise" and active.done is not None and active.where == "asked"
+        if item.name == "thrown away" and active is not None and active.role == "embolise" and active.done is None:
+            return refuse_active(story, item) is not None
         if item.name != "thrown away" or not waits or active is None or active.done is None:
             return False
         if active.done.breath != breath:
@@ -320,7 +335,8 @@ class Embolics(Hearing):
 
     def _wonder(self, story: Story, sentence: Sentence) -> None:
         """ "Glue? Half a mil would do it. No.": what a question alone names, to be refused in its breath."""
-        if self.wondered is not None and self.wondered[1] == sentence.breath and sentence.first in NO:
+        named = any(item.kind == "device" and item.name in POURED for item in sentence.items)  # "No glue."
+        if self.wondered is not None and self.wondered[1] == sentence.breath and sentence.first in NO and not named:
             self._not_poured(story, Item("mark", sentence.words, sentence.first))
         poured = [item for item in sentence.items if item.kind == "device" and item.name in POURED and not item.figures]
         if sentence.question and poured and len(sentence.texts) <= _ASKED:
@@ -386,6 +402,22 @@ class Embolics(Hearing):
         thing.asked, thing.done, thing.left = None, draft, 0 if together else thing.left - 1
         thing.where = "asked" if thing.left > 0 else "used"
         story.topic = "embolise"
+        if texts & {"all", "both", "were", "been"} and not texts & {"it", "first", "second"}:
+            self._others(story, thing, item)
+
+    @staticmethod
+    def _others(story: Story, thing: Thing, item: Item) -> None:
+        """ "Coils six by twenty and five by fifteen. Both in.": all that were asked for together."""
+        for other in [one for one in story.things if one.role == "embolise" and one.where == "asked"]:
+            asked = other.asked
+            if other is thing or asked is None or abs(asked.number - thing.seen) > 1:
+                continue
+            said = asked.values.get("count")
+            draft = story.settle(asked, Status.DONE, item, "embolise/asked-and-let-go") or story.add(
+                Kind.EMBOLISE, Status.DONE, item, "embolise/let-go", device=other.name, values=values_of(other)
+            )
+            draft.values["count"] = said if said is not None else counted(None, item)
+            other.asked, other.done, other.left, other.where = None, draft, 0, "used"
 
     # --- what is poured ----------------------------------------------------------------------------
 
@@ -412,11 +444,16 @@ class Embolics(Hearing):
             or self.pour is not None
             or "volume" not in asked.values
             or story.number - asked.number > 2
-            or (item.text in _SMALL and asked.number < story.number and not _all_that_is_said(story.sentence, item))
+            or (item.text in _SMALL and asked.number < story.number and not self._of_embolic(story, item))
         ):
             return False
         self._start(story, thing, item, keep=True)
         return True
+
+    @staticmethod
+    def _of_embolic(story: Story, item: Item) -> bool:
+        """Whether a small "in" is said of what was asked for before: it is named here, or nothing else is."""
+        return _names_one(story.sentence) or _all_that_is_said(story.sentence, item)
 
     def _volume(self, story: Story, thing: Thing, item: Item) -> bool:
         quantity = item.figures["value"]
@@ -434,6 +471,8 @@ class Embolics(Hearing):
             self.heard, self.heard_in = [quantity], story.sentence.breath  # it may be counted on from here
             return True
         others = _OTHER_LIQUIDS if story.dictated else _OTHER_LIQUIDS | _MIXERS
+        if {("i", "inject"), ("we", "inject")} & {*pairwise(story.sentence.tokens)} and story.topic == "embolise":
+            others = others - {"inject"}
         known = self.pour.draft.values.get("volume") if self.pour is not None else None
         told = known is not None and known.value == quantity.value
         if (
@@ -480,6 +519,12 @@ class Embolics(Hearing):
         ready = bool(story.sentence.texts & _READY) and Status.NEGATED not in story.sentence.cues
         if asked is None and ready and self.going < story.sentence.breath and thing.where == "asked":
             return self._order(story, thing, item)
+        if story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]] == ("syringe", "of") and asked is not None:
+            asked.values.setdefault("volume", quantity.in_unit("mL"))
+            return True
+        small = quantity.unit is None and quantity.value < 1 and thing.name != "particles"
+        if small and asked is None and Status.PLANNED in story.sentence.cues:
+            return self._order(story, thing, item)  # "zero comma five, draw it up"
         if quantity.unit != "mL" or item.after == "of":
             return item.after == "of" and item.status is Status.PLANNED and self._order(story, thing, item)
         counting = self.heard_in == story.sentence.breath and self.heard and self.heard[-1].value < quantity.value
@@ -494,6 +539,7 @@ class Embolics(Hearing):
             return True
         named = thing.where == "asked" and asked is None and self.going < story.sentence.breath
         follows = named and story.number - thing.seen <= 1 and _all_that_is_said(story.sentence, item)
+        follows = follows and not _counted_on(story.following, quantity)
         return (follows or Status.PLANNED in story.sentence.cues) and self._order(story, thing, item)
 
     def _order(self, story: Story, thing: Thing, item: Item) -> bool:
@@ -525,6 +571,7 @@ class Embolics(Hearing):
             or (stopping and quantity.unit is not None and "stop" not in story.sentence.texts)
             or (story.dictated and breath == story.spoken_breath and quantity.unit is not None)
             or asked_what_went(story.sentence)
+            or story.number - self.how_much == 1
             or told_before(story.sentence, item.span[0])
         ):
             pour = self._start(story, thing, item)
@@ -541,6 +588,8 @@ class Embolics(Hearing):
         ready = thing.asked.values.get("volume") if thing.asked is not None else None
         if keep and ready is not None:
             values["volume"] = carried(ready)
+        if thing.asked is not None and self._went(story, thing.asked):
+            thing.asked.breath = story.sentence.breath  # "five hundreds going in": told, not asked for
         draft = story.settle(thing.asked, Status.DONE, item, "embolise/asked-and-given") or story.add(
             Kind.EMBOLISE, Status.DONE, item, "embolise/given", device=thing.name, values=values
         )
@@ -549,6 +598,12 @@ class Embolics(Hearing):
         thing.asked, thing.done, thing.where = None, draft, "used"
         self.pour, self.heard = _Pour(draft, thing, story.sentence.breath), []
         return self.pour
+
+    def _went(self, story: Story, asked: Draft) -> bool:
+        """Whether what was asked for, as it seemed, was said to be on its way in."""
+        volume, told = asked.values.get("volume"), story.mentions("quantity")
+        same = volume is None or any(item.figures["value"].value == volume.value for item in told)
+        return asked.number == self.goes and same
 
     @staticmethod
     def _count(pour: _Pour, quantity: Quantity) -> bool:
@@ -575,7 +630,9 @@ def lets_go(story: Story, item: Item) -> bool:
 
 def no_contrast(story: Story, item: Item) -> bool:
     """ "inject two hundred of GTN", "we have injected the glue", "Glue. Injecting.": what goes in is something else."""
-    named = story.after("mark", "phrase", "pronoun", "quantity")
+    named = next(
+        (o for o in story.ahead() if o.kind not in {"mark", "phrase", "pronoun", "quantity"} and o.text != "now"), None
+    )
     if named is not None and (named.kind == "drug" or named.role == "embolise"):
         return True
     poured = story.active is not None and story.active.name in POURED and story.active.where != "refused"
@@ -635,6 +692,27 @@ def _mixed(one: Item, other: Item) -> bool:
         and other.span[0] - one.span[1] <= 3
         and "mL" not in {one.figures["value"].unit, other.figures["value"].unit}
     )
+
+
+def _down_a_tract(sentence: Sentence) -> bool:
+    """ "gelatine down the tract": it goes in there."""
+    poured = any(item.kind == "device" and item.name in POURED for item in sentence.items)
+    return poured and bool({"tract", "track"} & sentence.texts) and Status.PLANNED not in sentence.cues
+
+
+def _share_volumes(sentence: Sentence) -> None:
+    """ "two mils of five hundred micron particles": a volume of what is named behind it."""
+    for before, item in pairwise(sentence.items):
+        poured = item.kind == "device" and item.name in POURED and before.kind == "quantity"
+        if poured and before.after == "of" and before.figures["value"].unit == "mL" and "volume" not in item.figures:
+            item.figures["volume"], before.used = before.figures["value"], True
+
+
+def _counted_on(following: Sentence | None, quantity: Quantity) -> bool:
+    """ "One mil." "Two.": whether the next sentence begins with more."""
+    figure = next((item for item in following.items if item.kind == "quantity"), None) if following else None
+    more = figure.figures["value"] if figure is not None else None
+    return more is not None and more.unit in {None, "mL"} and more.value > quantity.value
 
 
 def _all_that_is_said(sentence: Sentence, item: Item) -> bool:

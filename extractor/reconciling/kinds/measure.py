@@ -551,6 +551,7 @@ class Measures(Hearing):
             quantity.unit == "mL"
             and len(story.mentions("quantity")) == 1
             and not story.says("run", "by hand", "give")
+            and not _goes_in(story)
             and told_of_vessel(story, item, quantity, True)
         ):
             return _Found("diameter", "mm", "measure/mil")  # "the feeding artery is two and a half mil"
@@ -849,6 +850,14 @@ def _subtracted(story: Story, item: Item) -> bool:
         first >= 0 and last < len(figures) and abs(abs(figures[first] - figures[second]) - figures[last]) < 1e-6
         for first, second, last in ends
     )
+
+
+def _goes_in(story: Story) -> bool:
+    """ "Left coronary, seven mils. Cine.", "gelatine down the tract, two mils": of what is injected."""
+    following = story.following.items if story.following is not None else []
+    said = [item for item in following if item.kind != "mark"]
+    shot = len(said) == 1 and said[0].kind == "action" and "go" in said[0].meanings
+    return shot or any(item.role == "embolise" for item in story.mentions("device"))
 
 
 def _counts(item: Item) -> bool:

@@ -33,6 +33,7 @@ from extractor.reconciling.kinds.run_words import (
     just_held,
     left_as_it_is,
     put_right,
+    with_hand,
 )
 from extractor.reconciling.kinds.settings_row import settings_row
 from extractor.reconciling.size_roles import POURED
@@ -89,6 +90,8 @@ _STARTS = frozenset(
 _SOON = 3
 #: "By hand?": a question of no more different words, its mark among them, asks how much. Set by hand, no source.
 _FEW = 4
+#: More pictures a second are not taken: common practice, no source.
+_MOST_FRAMES = 30
 _UNITS = {"volume": "mL", "rate": "mL/s", "frame_rate": "/s"}
 #: One injection is hardly larger: what is, is no volume of a run.
 _MOST_ML = 100
@@ -183,8 +186,8 @@ class Runs(Hearing):
         self._read_back(story)
         self._start(story)
         self._changed(story)
-        if self.spoken:
-            self._three(story)
+        if self.spoken or _called_for(story.following):
+            self._in_row(story)
         self._row(story)
 
     def _still_waits(self, story: Story) -> bool:
@@ -322,17 +325,20 @@ class Runs(Hearing):
         told = self.gone.values if self.gone is not None else {}
         return alone and same and all(key in told and told[key].value == value.value for key, value in values.items())
 
-    def _three(self, story: Story) -> None:
-        """ "Thirty, fifteen, three.": the settings read back, volume, rate and frames."""
+    def _in_row(self, story: Story) -> None:
+        """ "Thirty, fifteen, three.", "Ten and five. Go.": the settings alone, volume, rate and frames."""
         figures = story.mentions("quantity")
         alone = all(item.kind in {"quantity", "mark"} for item in story.sentence.items)
         bare = alone and all(item.figures["value"].unit is None and item.status is None for item in figures)
-        if not bare or len(figures) != 3 or not story.sentence.tokens[0].isalnum():
+        two = len(figures) == 2 and _called_for(story.following) and story.topic not in {"balloon", "drug", "embolise"}
+        if not bare or not (two or len(figures) == 3) or not story.sentence.tokens[0].isalnum():
             return
-        volume, rate, frames = (item.figures["value"] for item in figures)
-        if not volume.value >= rate.value >= frames.value or frames.value > 30 or volume.value > _MOST_ML:
+        said = [item.figures["value"] for item in figures]
+        falling = all(one.value >= other.value for one, other in pairwise(said))
+        if not falling or said[0].value > _MOST_ML or (len(said) > 2 and said[2].value > _MOST_FRAMES):
             return
-        values = {"volume": volume.in_unit("mL"), "rate": rate.in_unit("mL/s"), "frame_rate": frames.in_unit("/s")}
+        keys = zip(_UNITS.items(), said, strict=False)
+        values = {key: value.in_unit(unit) for (key, unit), value in keys}
         self._tell(story, figures[-1], values)
         for item in figures:
             item.used = True
@@ -426,6 +432,8 @@ class Runs(Hearing):
         if self.here and "volume" in self.here[-1].values and item.after in {"at", "in", "for", "from", "on"}:
             return "volume" if joined_by_and(story) else ""
         before = next((other for other in story.behind() if other.text != ","), None)
+        if self._injects(story, item, before) and "volume" not in told:
+            return "volume"
         if before is not None and "run" in before.meanings and ("puff" in before.text or "hand" in before.text):
             return "volume"
         if self._less(story, quantity):
@@ -439,12 +447,20 @@ class Runs(Hearing):
             return "volume"  # "Again, but thirty this time."
         if "volume" not in told and (headed(story, item) or self._just_named(story, item)):
             return "volume"
-        if alone(item) and not (draft in self.here and "volume" in told) and self._volume_of(story, item):
+        alone_here = (alone(item) or with_hand(story, item)) and not (draft in self.here and "volume" in told)
+        if alone_here and self._volume_of(story, item):
             return "volume"
         asked_for = "contrast" in story.sentence.texts or any(
             other.kind == "action" and other.meanings & {"again", "run"} for other in story.behind()
         )
         return "volume" if asked_for and not self.key and self._before_go(story, straight=True) else ""
+
+    @staticmethod
+    def _injects(story: Story, item: Item, before: Item | None) -> bool:
+        """ "I inject three through the microcatheter": a bare volume right behind the verb."""
+        verb = before is not None and before.span[1] == item.span[0] and before.text.startswith("inject")
+        small = item.figures["value"].value <= _MOST_PUFF_ML and item.after in AFTER_VOLUME
+        return verb and small and story.topic not in {"embolise", "drug"} and not story.mentions("drug", "pair")
 
     def _just_named(self, story: Story, item: Item) -> bool:
         """ "Hand shot. Four.": a figure alone right after a picture of which nothing else is told."""
@@ -461,7 +477,7 @@ class Runs(Hearing):
 
     def _volume_of(self, story: Story, item: Item) -> bool:
         """ "by hand, ten", "hand run through the micro, three", "we inject twenty, at five"."""
-        if item.after == "again" and self._speaks_of_pictures(story):
+        if "again" in {item.after, item.before} and self._speaks_of_pictures(story):
             volumes = [each.values["volume"].value for each in self.history if "volume" in each.values]
             return item.figures["value"].value in volumes
         by_hand = any("by hand" in other.meanings and other.text != "hand" for other in story.sentence.items)

@@ -42,6 +42,12 @@ def alone(item: Item) -> bool:
     return item.after in AFTER_VOLUME and item.before not in _NO_VOLUME_AFTER
 
 
+def with_hand(story: Story, item: Item) -> bool:
+    """ "a picture by hand with seven"."""
+    before = story.before()
+    return item.before == "with" and before is not None and "by hand" in before.meanings
+
+
 def before_frames(story: Story, item: Item) -> dict[str, Item]:
     """ "six, three frames, go", "twenty, ten, four frames": the bare figures right before how often pictures are taken,
     volume first.

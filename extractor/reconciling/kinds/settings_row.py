@@ -10,7 +10,7 @@ from extractor.reconciling.story import Story
 _VOLUME = {"volume", "amount", "total"}
 _RATE = {"rate", "flow", "speed"}
 #: Between the name of a setting and its figure.
-_OF = {"of", "is", "a", "at", "the", ",", "to", "with"}
+_OF = frozenset("of is a at the , to with you we i make take set be put should".split())
 #: Behind a figure: it is all that goes in.
 _ALL = {("in", "total"), ("in", "all"), ("all", "told"), ("all", "in")}
 #: Between a volume and how fast it goes in.
@@ -30,7 +30,8 @@ def settings_row(story: Story) -> dict[str, Item]:
         return {}
     if any(item.corrects or item.status is not None for item in items) or story.says("pressure", "again", "by hand"):
         return {}
-    if story.sentence.texts & _LEAVES:
+    leaves = story.sentence.texts & _LEAVES
+    if leaves and not (leaves == {"hold"} and "breath" in story.sentence.texts):
         return {}  # "leave it at eight": put right, or of the frames
     if story.says("inflate") and not story.says("by pump"):
         return {}

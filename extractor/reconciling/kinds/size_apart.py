@@ -12,7 +12,7 @@ from extractor.reconciling.things import new
 
 #: What may stand between a thing and its size, and between two of its sizes.
 _LINKS = LINKS - set(". ... ? ! so here doctor sir please yes okay".split()) | set(
-    "about deployed placed released detached put been then how big large what goes up in".split()
+    "loop about deployed placed released detached put been then how big large what goes up in".split()
 )
 #: Before a bare figure: it is how wide the thing is.
 _HAS = {"has", "of", "with", "is", "size", "calibre", "caliber", "diameter"}
@@ -55,15 +55,17 @@ def _of_unsized(story: Story, item: Item) -> Thing | None:
     value = item.figures["value"]
     alone = len(story.mentions("quantity")) == 1 and value.unit is None and value.value <= _WIDEST
     key = _which(story, item) or ("diameter" if alone else "")
-    thing = unsized_thing(story) if key and item.status not in NOT_DONE else None
-    if thing is None or key in thing.values:
+    told = {key: value.in_unit("mm" if key == "diameter" else "cm")} if key else _parted(item)
+    thing = unsized_thing(story) if told and item.status not in NOT_DONE else None
+    if thing is None or told.keys() & thing.values.keys():
         return None
-    thing.values[key] = value.in_unit("mm" if key == "diameter" else "cm")
+    thing.values |= told
     thing.seen = story.number
     if thing.done is None and thing.asked is None:
         thing.asked = story.add(Kind.EMBOLISE, Status.PLANNED, item, "embolise/asked-for", device=thing.name)
     for draft in (thing.asked, thing.done):
-        _tell(draft, key, thing.values[key])
+        for key, size in told.items():
+            _tell(draft, key, size)
     return thing
 
 
@@ -74,11 +76,12 @@ def _ask_for(story: Story, thing: Thing, named: Item, item: Item) -> None:
         or item in _row(story)
         or story.sentence.texts & {"next", "want", "need", "please", "take"}
     )
-    if wanted and thing.asked is None and thing.done is None:
+    if (wanted or not named.definite) and thing.asked is None and thing.done is None:
         values = dict(thing.values)
         thing.asked = story.add(
             Kind.EMBOLISE, Status.PLANNED, item, "embolise/asked-for", device=thing.name, values=values
         )
+        thing.asked.reach(named.words)
 
 
 def _tell(draft: Draft | None, key: str, value: Quantity) -> None:
@@ -129,6 +132,18 @@ def _which(story: Story, item: Item) -> str:
     asked = item.before == "," and value.unit is None  # "a plug, how big, ten"
     wide = item.role == "wide" or value.unit == "mm" or item.before in _HAS or (asked and item.after in {"", "."})
     return "diameter" if wide and value.value <= _WIDEST else ""
+
+
+def _parted(item: Item) -> dict[str, Quantity]:
+    """ "six twenty": said of six by twenty."""
+    value, said = item.figures["value"], item.text.split()
+    wide, long = divmod(value.value, 100)
+    if value.unit is not None or len(said) != 2 or "hundred" in said or not 1 <= wide <= min(_WIDEST, long):
+        return {}
+    return {
+        "diameter": value.flagged("unit-assumed", value=wide, unit="mm", alternatives=()),
+        "length": value.flagged("unit-assumed", value=long, unit="cm", alternatives=()),
+    }
 
 
 def _row(story: Story) -> tuple[Item, ...]:

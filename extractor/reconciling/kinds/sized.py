@@ -61,6 +61,8 @@ _MISSING = frozenset("no not don't n't none without".split())
 _SAID_AGAIN = 2
 #: Widths of balloons, mm: common practice, no source.
 _WIDTHS = (4, 46)
+#: Sizes of particles, microns: common practice, no source.
+_GRAINS = range(40, 1250, 10)
 #: No particles are coarser, mm: common practice, no source.
 _COARSEST = 2
 #: Said of what was thought of, and is now to be used.
@@ -84,7 +86,8 @@ class Sized(Hearing):
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         """ "Glue? … No." The answer rules out what the question asked about."""
-        if sentence.first in NO and self.questioned == story.number - 1:
+        names = any(item.role in ROLES and not item.figures and item.status in NOT_DONE for item in sentence.items)
+        if sentence.first in NO and self.questioned == story.number - 1 and not names:
             refuse_active(story, Item("mark", sentence.words, sentence.first))
         if (one := _compared(story, sentence)) is not None:
             self._activate(story, one)
@@ -157,7 +160,7 @@ class Sized(Hearing):
             return True
         thing = story.active
         if thing is not None and _grain_of(story, thing, item):
-            thing.values["diameter"] = quantity
+            thing.values["diameter"] = quantity = item.figures["value"]
             thing.asked = story.add(
                 Kind.EMBOLISE, Status.PLANNED, item, "embolise/asked-for", device=thing.name, values=dict(thing.values)
             )
@@ -516,6 +519,8 @@ def _grain_of(story: Story, thing: Thing, item: Item) -> bool:
     """ "Particles now. Four hundred micron." The size of what was just announced without one."""
     quantity = item.figures["value"]
     fresh = thing.name == "particles" and not thing.values and story.number - thing.seen <= 1
+    if fresh and quantity.unit is None and quantity.value in _GRAINS and item.before in {",", "size", "of", "the", ""}:
+        quantity = item.figures["value"] = quantity.flagged("unit-assumed", unit="mm", value=quantity.value / 1000)
     return fresh and quantity.unit == "mm" and quantity.value <= _COARSEST and item.status in {None, Status.PLANNED}
 
 
@@ -898,7 +903,7 @@ def _count(story: Story, item: Item) -> Quantity | None:
                 return other.figures["count"]
             break
     for other in story.ahead():
-        if other.kind == "quantity" and other.after == "of" and _is_number(other):
+        if other.kind == "quantity" and other.after in {"of", "pieces"} and _is_number(other):
             other.used = True
             return replace(other.figures["value"], unit="{count}")
         if other.kind == "pronoun" and other.name == "one" and story.sentence.texts & {"those", "them", "these"}:

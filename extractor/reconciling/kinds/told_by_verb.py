@@ -20,7 +20,7 @@ _DONE = frozenset(
 _TREATED = frozenset(
     """
     sacrificed secured shut treated excluded coiled plugged embolised embolized occluded closed filled packed sealed
-    coiling embolisation embolization occlusion
+    coiling embolisation embolization occlusion sclerosed sclerosing sclerotherapy
     """.split()
 )
 _WITH = {"with", "using", "by"}
@@ -44,6 +44,8 @@ _NOT_IN = STORES | frozenset("opened want need ready waiting please next will 'l
 _GIVING = {"giving", "injecting", "instilling", "infusing", "lacing", "pushing", "spraying"}
 _IS_DOING = {"am", "are", "'m", "'re", "is"}
 _INJECTS = {"inject", "instil", "instill", "infuse", "lace", "leave", "spray", "fill"}
+#: Before "goes": what is named behind it is in.
+_HITHER = {"there", "in", "off", "away"}
 #: Behind "went": it is in.
 _INTO = {"in", "into", "down", "through", "to", "up"}
 #: Behind "I give": what was asked for goes in.
@@ -68,7 +70,7 @@ class ToldByVerb(Hearing):
     @staticmethod
     def _told(story: Story, sentence: Sentence, thing: Thing) -> None:
         asked = thing.asked
-        if asked is None or (thing.name in POURED and "volume" not in asked.values):
+        if asked is None or (thing.name in POURED and not asked.values.keys() & {"volume", "count"}):
             return
         if asked.number != story.number or asked.status is not Status.PLANNED or thing.where != "asked":
             return
@@ -76,11 +78,18 @@ class ToldByVerb(Hearing):
         item = next((item for item in named if asked.words[0] <= item.words[0] < asked.words[1]), None)
         if item is None or item.status is not None:
             return
-        poured = thing.name in POURED and being_given(sentence)
+        poured = thing.name in POURED and (being_given(sentence) or _into_a_tract(sentence))
         if not (poured or told_before(sentence, item.span[1]) or told_after(sentence, item.span[1])):
             return
         story.settle(asked, Status.DONE, item, f"{thing.role}/told-by-verb")
         thing.asked, thing.done, thing.where, thing.left = None, asked, "used", 0
+
+
+def _into_a_tract(sentence: Sentence) -> bool:
+    """ "Two millilitres gelatine in the tract", "I use foam, eight mils": what is poured goes in as it is told."""
+    uses = any(who in {"i", "we"} and does == "use" for who, does in pairwise(sentence.tokens))
+    tract = bool({"tract", "track"} & sentence.texts)
+    return (uses or tract) and Status.PLANNED not in sentence.cues and not sentence.texts & _NOT_IN
 
 
 def told_before(sentence: Sentence, at: int) -> bool:
@@ -88,6 +97,8 @@ def told_before(sentence: Sentence, at: int) -> bool:
     if _is_not_so(sentence):
         return False
     said = sentence.tokens[:at]
+    if any(first in _HITHER and then in {"goes", "go", "went"} for first, then in pairwise(said)):
+        return True  # "there goes the coil"
     performed = any("performed" in item.meanings and item.status is None for item in sentence.items)
     return (
         any(
@@ -129,7 +140,8 @@ def told_after(sentence: Sentence, past: int) -> bool:
     said = sentence.tokens[past:]
     if _is_not_so(sentence):
         return False
-    went = any(verb in {"went", "gone"} and where in _INTO for verb, where in pairwise(said))
+    lies = any(verb in {"lie", "lies", "sit", "sits"} for verb in said) and "now" in sentence.texts
+    went = lies or any(verb in {"went", "gone"} and where in _INTO for verb, where in pairwise(said))
     if went or ("stasis" in said and Status.PLANNED not in sentence.cues):
         return True
     return any(
@@ -154,9 +166,13 @@ def being_given(sentence: Sentence) -> bool:
         return False
     doing = any(verb in _GIVING and _IS_DOING & {*said[max(0, at - 3) : at]} for at, verb in enumerate(said))
     here = any(first == "here" and then in {"go", "goes", "comes", "come"} for first, then in pairwise(said))
-    return (
-        doing or here or gives_it(said) or any(who in {"i", "we"} and does in _INJECTS for who, does in pairwise(said))
-    )
+    injects = any(who in {"i", "we"} and does in _INJECTS for who, does in pairwise(said))
+    return doing or here or injects or gives_it(said) or _as_we_speak(said)
+
+
+def _as_we_speak(said: Sequence[str]) -> bool:
+    """ "The anaesthetist gives five thousand as we speak." """
+    return "gives" in said and ("as", "we", "speak") in zip(said, said[1:], said[2:], strict=False)
 
 
 def gives_it(said: Sequence[str]) -> bool:

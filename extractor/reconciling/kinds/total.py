@@ -105,9 +105,9 @@ class Totals(Hearing):
     def _ask(self, story: Story, sentence: Sentence) -> None:
         """ "Contrast? Ninety-five." The figure is in the next sentence."""
         label = next((name for item in reversed(sentence.items) if (name := _named(item))), "")
-        if not label and "time" in sentence.texts and self.draft is not None:
+        if not label and {"time", "minutes"} & sentence.texts and self.draft is not None:
             label = "screening" if sentence.breath - self.draft.breath <= _SOON else ""
-        short = len(sentence.texts) <= 5 and not any(item.kind == "quantity" for item in sentence.items)
+        short = len(sentence.texts) <= 6 and not any(item.kind == "quantity" for item in sentence.items)
         command = len({text for text in sentence.texts if text.isalpha()}) == 1 and self.open < 0
         if not sentence.question and (command or any(thing.where == "up" for thing in story.things)):
             return  # "Fluoro. / Twelve.": x-rays please, and the figure is of a balloon
@@ -124,7 +124,8 @@ class Totals(Hearing):
         known = self.draft is not None and "contrast_volume" in self.draft.values
         if self.open == sentence.breath or (known and _amends(sentence)):
             return True
-        alone = len(parts) == 1 and len(sentence.texts) <= 6 and contrast.quantity.value >= _LEAST_ALONE
+        soon = self.draft is not None and sentence.breath - self.draft.breath <= _SOON and "used" in sentence.texts
+        alone = len(parts) == 1 and (soon or len(sentence.texts) <= 6) and contrast.quantity.value >= _LEAST_ALONE
         return alone and not story.says("by hand", "go")
 
     def _take(self, story: Story, part: _Part) -> None:
@@ -173,6 +174,8 @@ def _parts(items: list[Item], asked: str) -> list[_Part]:
         if item.kind != "quantity" or item.used or item.status is Status.NEGATED:
             continue
         quantity = item.figures["value"]
+        if not label and item.before == "time" and any(_named(other) in {"kerma", "dap"} for other in items):
+            label = "screening"  # "kerma three fifty, time twelve point two"
         key, sure, spent = _key(quantity, label, items[position + 1 :])
         told = {part.key: part for part in parts}
         if parts and (key in told or not key) and (flags := _puts_right(items[:position], item, parts[-1])):
@@ -202,9 +205,17 @@ def _key(quantity: Quantity, label: str, following: list[Item]) -> tuple[str, bo
     said = [item for item in said if "raise" not in item.meanings][:2]
     after = _named(said[0]) if said else ""
     own = len(said) > 1 and said[1].kind == "quantity" and not tied  # the label has a figure of its own
+    if own and _said_behind(following, said[1]):
+        own = False  # "twelve minutes screening and eighty of contrast"
     if after and not own and (quantity.unit is None or quantity.unit in _LABELS[after][1]):
         return _LABELS[after][0], after != "contrast", said[0]
     return _BY_UNIT_LOOSE.get(quantity.unit or "", ""), False, None
+
+
+def _said_behind(following: list[Item], figure: Item) -> bool:
+    """Whether a figure has its own label right behind it."""
+    behind = next((other for at, other in enumerate(following[1:]) if following[at] is figure), None)
+    return behind is not None and bool(_named(behind)) and behind.text.startswith("of ")
 
 
 def _named(item: Item) -> str:

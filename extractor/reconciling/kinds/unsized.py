@@ -3,6 +3,7 @@
 """
 
 from dataclasses import replace
+from itertools import pairwise
 
 from extractor.model import Item, Kind, Sentence, Status
 from extractor.reconciling.kinds.told_by_verb import told_after, told_before
@@ -14,10 +15,16 @@ from extractor.reconciling.things import new
 LINKS = frozenset(
     """
     . , ... ? ! and a an the it its it's is are was were has have had of with in each all both by at now they one this
-    that which diameter length long wide size sized calibre caliber width measures measuring being for 's so then here
-    doctor sir please yes okay
+    that which how what big large diameter length long wide size sized calibre caliber width measures measuring being
+    for 's so then here doctor sir please yes okay
     """.split()
 )
+#: A question with one of these asks how wide something else is.
+_VESSELS = {"vessel", "artery", "vein", "neck", "sac", "trunk", "branch", "measure", "measuring"}
+#: Words of a question for a length.
+_LENGTH = {"length", "long"}
+#: No more coils are counted: common practice, no source.
+_MOST = 60
 #: So many sentences and breaths behind the name its size may stand; set by hand, no source.
 _SOON = 2
 
@@ -25,16 +32,24 @@ _SOON = 2
 class Unsized(Hearing):
     """Hears coils and plugs that are only named, and gives them the size said after them. Claims nothing."""
 
+    def __init__(self) -> None:
+        self.asks_length = -9  # number of the last question for a length
+
     def begin(self, story: Story, sentence: Sentence) -> None:
         later = story.sized_later
         if later is not None and story.number - later.seen > _SOON:
             story.sized_later = None
         if later is not None and later is story.active:
             _bare_figures(sentence)
+            _size_of(story, later, sentence)
+        if self.asks_length == story.number - 1:
+            _length_of(story, sentence)
+        self.asks_length = story.number if sentence.question and _LENGTH & sentence.texts else self.asks_length
         if story.unsized is None:
             return
         item, number, breath = story.unsized
-        if story.number - number > _SOON or sentence.breath - breath > _SOON:
+        of_vessel = sentence.question and _VESSELS & sentence.texts  # "What's the vessel?" "Four."
+        if story.number - number > _SOON or sentence.breath - breath > _SOON or of_vessel:
             story.unsized = None
             return
         named = [other for other in sentence.items if other.kind in {"device", "drug", "finding"}]
@@ -52,10 +67,51 @@ class Unsized(Hearing):
         if item is None:
             return
         told = told_before(sentence, item.span[0]) or told_after(sentence, item.span[1])
+        if _how_many(story, sentence, item):
+            told = True
         if told and not sentence.question and not _told_already(story):
             _tell(story, item)
         elif not sentence.question:
             story.unsized = item, story.number, sentence.breath
+
+
+def _size_of(story: Story, thing: Thing, sentence: Sentence) -> None:
+    """ "Embolised with five coils." "All five by ten.": the size of what was told as in without one."""
+    sizes = [item for item in sentence.items if item.kind == "device"]
+    if len(sizes) != 1 or not sizes[0].headless or thing.done is None or thing.values.keys() & {"diameter", "length"}:
+        return
+    figures = sizes[0].figures
+    if not {"diameter", "length"} <= figures.keys() or sentence.texts & {"next", "another", "please"}:
+        return
+    told = {key: figures[key] for key in ("diameter", "length")}
+    told = {key: value.in_unit("mm" if key == "diameter" else "cm") for key, value in told.items()}
+    thing.values |= told
+    thing.done.values |= told
+    thing.done.reach(sizes[0].words)
+    sizes[0].used = True
+
+
+def _length_of(story: Story, sentence: Sentence) -> None:
+    """ "A four millimetre coil." "Length?" "Ten centimetres.": the length of the coil that waits."""
+    thing, figures = story.active, story.mentions("quantity")
+    if thing is None or thing.role != "embolise" or thing.name in POURED or thing.asked is None or len(figures) != 1:
+        return
+    value = figures[0].figures["value"]
+    if "length" in thing.values or value.unit not in {None, "cm"} or not 1 <= value.value <= _MOST:
+        return
+    thing.values["length"] = thing.asked.values["length"] = value.in_unit("cm")
+    thing.asked.reach(figures[0].words)
+    figures[0].used = True
+
+
+def _how_many(story: Story, sentence: Sentence, item: Item) -> bool:
+    """ "How many coils did you use? Five.", "Five coils in all.": gives the number to what it counts."""
+    figures = [other for other in story.mentions("quantity") if other.figures["value"].unit is None]
+    asked = {"how", "many"} <= sentence.texts and len(figures) == 1 and not sentence.question
+    if asked and figures[0].figures["value"].value in range(1, _MOST):
+        item.figures["count"] = replace(figures[0].figures["value"], unit="{count}")
+    summed = {("in", "all"), ("in", "total"), ("all", "told")} & {*pairwise(sentence.tokens)}
+    return "count" in item.figures and (asked or bool(summed)) and Status.PLANNED not in sentence.cues
 
 
 def _bare_figures(sentence: Sentence) -> None:

@@ -1,0 +1,224 @@
+"""What the words around a drug tell of it: that it is in, asked for, or given with what else."""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from extractor.model import Item, Quantity, Sentence, Status
+from extractor.reconciling.story import Draft, Story, carried
+from extractor.reconciling.thousands import in_thousands
+
+_THROUGH = {"in", "down", "through", "into", "up"}
+_INTO = {"in", "into", "under"}
+#: With one of these it is still drawn up, or what is about to be given.
+_NOT_YET = frozenset("syringe syringes pot gallipot bowl vial ampoule trolley table drawn to ready next please".split())
+_THE = {"the", "a", "his", "her", "my", "our"}
+#: What follows "in" where it says that a drug is in, not what something else is in.
+_IS_IN = frozenset(
+    """
+    now at already and then slowly too as also there sir doctor doc by with from over through via thanks please before
+    after so but
+    """.split()
+)
+UNITS = {"[iU]", "mg", "ug", "g"}
+#: Beside a local anaesthetic: it is given.
+_NUMBS = frozenset(
+    """
+    numb numbs numbing numbed infiltrate infiltrates infiltrating infiltration anaesthetise anaesthetising anaesthetised
+    anesthetize anesthetizing anesthetized anaesthetizing anaesthesia anesthesia freeze freezing sting scratch deaden
+    """.split()
+)
+_LOCAL = {"lidocaine", "bupivacaine", "levobupivacaine", "ropivacaine", "prilocaine", "mepivacaine", "procaine"}
+#: A drug that goes there is given there.
+_ROUTES = frozenset(
+    """
+    skin groin tract wrist neck arm tissue tissues subcutaneous capsule sheath sac clot thrombus aneurysm
+    pseudoaneurysm fistula graft
+    """.split()
+)
+#: Said when it has done what it should.
+_STOPPED = frozenset("stop stopped stops enough thrombosed clotted silent".split())
+#: A question with one of these asks for it, or whether it should be.
+_MAY = {"can", "could", "may", "shall", "should", "would"}
+#: What foam is made of.
+_SCLEROSANTS = {"polidocanol", "sodium tetradecyl sulfate"}
+#: Said of a drug or of a device.
+THROUGH = {"through", "'s through", "is through"}
+
+
+def is_usual(drug: Item, quantity: Quantity) -> bool:
+    """Whether a figure can be a dose of a drug: by its unit, or plausible in the one nobody says."""
+    if quantity.unit in UNITS:
+        return True
+    other = quantity.unit not in {None, drug.unit} or quantity.form in {"leading-zero", "year", "clock"}
+    if other or drug.usual is None:
+        return False
+    return drug.usual[0] <= quantity.value <= drug.usual[1]
+
+
+def is_in(item: Item) -> bool:
+    """Whether an action says that a drug is in; a bare "in" only where it says nothing of what else is in what."""
+    if item.kind != "action" or "give" not in item.meanings:
+        return False
+    bare = item.text.removeprefix("already ") in {"in", "inside", "through", "goes in", "going in"}
+    if bare and item.before == "go":
+        return False  # "ten mils to go in"
+    return not bare or not item.after.isalpha() or item.after in _IS_IN
+
+
+def no_more_than(tokens: Sequence[str], first: int) -> bool:
+    """ "…, just the one milligram": a clause that begins so and goes on with the figure."""
+    while first and tokens[first - 1] in _THE:
+        first -= 1
+    return first > 0 and tokens[first - 1] in {"just", "only"} and (first == 1 or not tokens[first - 2].isalpha())
+
+
+def says_given(story: Story) -> bool:
+    """ "she gave a hundred and fifty": the clause tells what was really given."""
+    return any(other.kind == "action" and "gave" in other.meanings for other in story.clause()[:-1])
+
+
+def under(story: Story, item: Item) -> bool:
+    """ "Under heparin, five thousand, the lesion was crossed", "after nitro the spasm has gone"."""
+    said = story.sentence.tokens[: item.span[0]]
+    return (
+        bool(said) and said[0] in {"under", "after", "following"} and not story.sentence.texts & {"'ll", "will", "then"}
+    )
+
+
+def sedated(sentence: Sentence) -> bool:
+    """ "Sedation was with midazolam, three milligrams": what was used for it."""
+    return bool(sentence.texts & {"sedation", "analgesia", "premedication"}) and "was" in sentence.texts
+
+
+def is_asked_for(sentence: Sentence) -> bool:
+    """ "Can we have four thousand of heparin on board?" """
+    return sentence.question and bool(sentence.texts & _MAY)
+
+
+def loaded(story: Story, item: Item) -> bool:
+    """ "beads, seventy-five of doxorubicin on board": on the beads."""
+    return item.text.endswith("on board") and any(other.role == "embolise" for other in story.sentence.items)
+
+
+def of_device(story: Story) -> bool:
+    """ "the needle is in the sac": what is in is no drug."""
+    among, said = story.clause(), story.sentence.items[story.index]
+    if said.text in THROUGH and story.mentions("device"):
+        return True  # "it's through, twelve's in the aorta"
+    device = any(other.kind == "device" and not other.where for other in among if other.span < said.span)
+    return device and not any(other.kind == "drug" for other in among)
+
+
+def until_it_stopped(story: Story, item: Item, ready: Quantity) -> bool:
+    """ "Five hundred drawn up… it stopped after three hundred": how much of what was made ready went in."""
+    less = item.figures["value"].value < ready.value
+    return (
+        less
+        and (item.before in {"after", "with"} or bool(story.sentence.texts & _STOPPED))
+        and not story.mentions("drug")
+    )
+
+
+def is_done(story: Story) -> bool:
+    """ "heparin's done": the word right after a drug that waits."""
+    after = story.after("mark", "pronoun")
+    return after is not None and after.kind == "action" and after.text.endswith("done") and after.status is None
+
+
+def shown(story: Story) -> bool:
+    """ "that's ten mils of lidocaine into the skin": the clause points at a dose that is where it belongs."""
+    texts = story.sentence.texts
+    dose = next((item for item in story.behind() if item.kind == "quantity"), None)
+    pointed = dose is not None and dose.before in {"'s", "is", "was"} and dose.after == "of"
+    return pointed and bool(texts & _INTO) and not texts & _NOT_YET
+
+
+def applied(story: Story, item: Item) -> bool:
+    """ "I numb the groin with eight mils of lidocaine", "local anaesthesia with ten", "ten of lidocaine into the
+    skin", "here goes two of midazolam": what is told is how it goes in.
+    """
+    tokens, texts = story.sentence.tokens, story.sentence.texts
+    if texts & _NOT_YET or story.sentence.question or not item.figures:
+        return False
+    if texts & _NUMBS and item.name in _LOCAL:
+        return True
+    past = max([item.span[1], *(other.span[1] for other in story.ahead() if other.kind == "quantity")])
+    behind = tokens[past : past + 4]
+    numbed = any(
+        to in {"in", "to", "into", "under"} and {*tokens[at : at + 4]} & _ROUTES for at, to in enumerate(tokens)
+    )
+    if item.name in _LOCAL and numbed and Status.PLANNED not in story.sentence.cues:
+        return True  # "ten of lidocaine in the groin"
+    route = len(behind) > 2 and behind[0] in {"into", "under", "through", "down"} and bool(set(behind) & _ROUTES)
+    return route or any(first == "here" and then in {"goes", "go", "comes"} for first, then in pairwise(tokens))
+
+
+def only_if(story: Story, item: Item) -> bool:
+    """ "fifty more fentanyl, if she moves": given only where something happens to the patient."""
+    behind = story.sentence.tokens[item.span[1] :]
+    at = behind.index("if") if "if" in behind else -1
+    return at >= 0 and behind[at + 1 : at + 2] in {("she",), ("he",), ("they",)} and "and" not in behind[:at]
+
+
+def no_figure(item: Item) -> bool:
+    return item.kind != "quantity"
+
+
+def told_to_give(story: Story) -> bool:
+    return any(is_in(other) or other.text == "give" for other in story.mentions("action"))
+
+
+def is_route(before: Item | None, device: Item) -> bool:
+    """Whether a device is only what a drug goes through: "down the sheath"."""
+    if device.where or (before is not None and before.after in _THROUGH | {"by", "via"}):
+        return True
+    return (
+        before is not None and before.kind == "action" and before.text.split()[-1] in _THROUGH and before.after in _THE
+    )
+
+
+def same_dose(draft: Draft, figures: dict[str, Quantity]) -> bool:
+    """Whether a dose is the one of an order; true too where either has none."""
+    dose, known = figures.get("dose"), draft.values.get("dose")
+    if dose is None or known is None:
+        return dose is None
+    dose = in_thousands(dose, known)
+    return abs(dose.value - known.value) < 1e-9 and (dose.unit in {None, known.unit} or known.unit is None)
+
+
+def values_carried(draft: Draft) -> dict[str, Quantity]:
+    return {key: carried(quantity) for key, quantity in draft.values.items()}
+
+
+def is_sum(story: Story) -> bool:
+    return bool(story.sentence.texts & {"total", "altogether"}) or {"in", "all"} <= story.sentence.texts
+
+
+def says_same(story: Story) -> bool:
+    return "same" in story.sentence.texts
+
+
+def rated(story: Story) -> bool:
+    """Whether the sentence tells a rate: an infusion, or a rule by weight."""
+    return any(other.after in {"a kilo", "an hour"} for other in story.mentions("quantity"))
+
+
+def per_kilo(story: Story) -> bool:
+    return any(other.after == "a kilo" for other in story.mentions("quantity"))
+
+
+def is_clock(item: Item) -> bool:
+    """ "given at nine fifteen": a time of the day."""
+    value, said = item.figures["value"].value, item.text.split()
+    hours = len(said) == 2 and "hundred" not in said and 100 <= value < 2400 and value % 100 < 60
+    return item.before in {"at", "by", "since"} and item.figures["value"].unit is None and hours
+
+
+def all_of_them(sentence: Sentence) -> bool:
+    """ "Nitro two hundred, verapamil five, all in": said of each."""
+    return any(one in {"all", "both"} and other in {"in", "given", "done"} for one, other in pairwise(sentence.tokens))
+
+
+def foams(sentence: Sentence, drug: Item) -> bool:
+    """ "polidocanol, three percent, as foam": what foam is made of, and no dose."""
+    return drug.name in _SCLEROSANTS and bool({"foam", "foamed"} & sentence.texts)
