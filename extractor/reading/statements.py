@@ -241,6 +241,9 @@ def _is_year(tokens: Sequence[Token], figure: Figure) -> bool:
     if figure.shape != "one" or quantity.unit is not None or not _FIRST_YEAR <= quantity.value <= _LAST_YEAR:
         return False
     dated = quantity.value > 2000 and _token_before(tokens, figure.first) in {"in", "from", "since"}
+    dated = dated or (
+        quantity.value > 2000 and bool(quantity.value % 5)
+    )  # nobody gives two thousand and nineteen units
     return quantity.form == "year" or (dated and quantity.form == "cardinal" and not quantity.value % 1)
 
 

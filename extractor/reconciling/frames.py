@@ -101,11 +101,14 @@ class Frames:
     def __init__(self, *, dictated: bool = False) -> None:
         self._dictated = dictated
         self._open: _Frame | None = None
+        self.high = -9  # the last sentence that asks how high
         self.begins: int | None = None  # the first word of what the sentence heard last goes on with
 
     def hear(self, sentence: Sentence, number: int) -> None:
         """The next sentence, and its number in the case."""
         frame, self.begins = self._open, None
+        if sentence.question and {"how", "high"} <= sentence.texts:
+            self.high = number
         if frame is not None and (
             number - frame.number > _GOES_ON or sentence.breath - frame.breath > _BREATHS or _happens(sentence, frame)
         ):
@@ -139,15 +142,15 @@ def _opened(sentence: Sentence, number: int) -> _Frame | None:
         return _Frame(Status.PAST, number, sentence.breath, sentence.words[0], heading=True)
     if sentence.question:
         if Status.PAST in sentence.cues or _asks_others(sentence.tokens):
-            return _Frame(Status.PAST, number, sentence.breath, sentence.words[0], asks=True)
+            return _Frame(Status.PAST, number, sentence.breath, sentence.words[0], asks=True, unsized=True)
         if _asks_what_one_would(sentence.tokens) or _asks_what_else(sentence.tokens):
-            return _Frame(Status.CONSIDERED, number, sentence.breath, sentence.words[0], asks=True)
+            return _Frame(Status.CONSIDERED, number, sentence.breath, sentence.words[0], asks=True, unsized=True)
         return None
     taught = Status.QUOTED in sentence.cues and bool(sentence.texts & _TEACHES)
     if taught and not any(item.kind in _NAMED for item in sentence.items):
         return _Frame(Status.QUOTED, number, sentence.breath, sentence.words[0], heading=True)
     if sentence.texts & _OPTIONS_OF and not any(item.kind in _NAMED for item in sentence.items):
-        return _Frame(Status.CONSIDERED, number, sentence.breath, sentence.words[0], asks=True)
+        return _Frame(Status.CONSIDERED, number, sentence.breath, sentence.words[0], asks=True, unsized=True)
     sized = any(item.kind == "device" and item.figures for item in sentence.items)
     for status in (Status.PAST, Status.CONSIDERED, Status.QUOTED):
         named = {"device", "drug", "pair"} | ({"action"} if status is not Status.QUOTED else set())
@@ -260,6 +263,7 @@ def _gives_size(sentence: Sentence, frame: _Frame) -> bool:
     told = any(item.kind == "action" and not item.meanings & {"raise", "again"} for item in sentence.items)
     told = told and not (sentence.breath == frame.breath and over(sentence.tokens))
     alike = bool(frame.role) and _role(sentence) in {"", frame.role}
+    alike = alike or (not frame.role and frame.status is Status.PAST and sentence.breath == frame.breath)
     return frame.unsized and sized and alike and not told and not sentence.cues
 
 

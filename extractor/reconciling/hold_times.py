@@ -82,7 +82,9 @@ def tell_time(story: Story, item: Item, quantity: Quantity) -> bool:
     if last is not None and "duration" not in last.values:
         last.values["duration"] = quantity
         return True
-    if item.status is Status.QUOTED and story.active is not None and story.active.role == "inflation":
+    of_balloon = story.active is not None and story.active.role == "inflation"
+    of_balloon = of_balloon or any(other.role == "inflation" for other in story.mentions("device"))
+    if item.status is Status.QUOTED and (of_balloon or story.says("inflate")):
         story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/time-quoted", values={"duration": quantity})
         return True
     return False

@@ -47,6 +47,13 @@ _HERE = frozenset("our this my".split())
 _TO_COME = frozenset("will 'll shall would tonight tomorrow later if should could might may".split())
 #: Then it was only decided on.
 _DECIDED = frozenset("agreed decided planned booked scheduled arranged listed".split())
+#: Papers of another time, and what they do.
+_PAPERS = frozenset("report letter letters notes summary dictation".split())
+_SAY = frozenset(
+    "says said say written stands noted documented mentions mentioned describes described states stated read reading "
+    "reads tells".split()
+)
+_IN, _THE = frozenset("in from on".split()), frozenset("the his her their that this an my old".split())
 #: What a plan is called, and when it is for.
 LATER = frozenset(
     "plan plans strategy idea intention intend booked listed tomorrow tonight week weeks month months lunch agreed "
@@ -87,6 +94,8 @@ def done_elsewhere(tokens: Sequence[str], towns: Sequence[int] = ()) -> int | No
     """ "The nurse gave fifty of fentanyl in the holding bay", "she was ballooned in winter": where the words stand that
     tell of another place (a town's name too) or time, in a clause of what is over; None where none do.
     """
+    if (read := _read_from(tokens)) is not None:
+        return read
     if not over(tokens) or (_TO_COME | _DECIDED) & {*tokens}:
         return None
     if towns:
@@ -97,6 +106,16 @@ def done_elsewhere(tokens: Sequence[str], towns: Sequence[int] = ()) -> int | No
         then = token in _THEN or (token in _TIMES and tokens[max(0, at - 1)] in _AT_TIME)
         if there or then:
             return at
+    return None
+
+
+def _read_from(tokens: Sequence[str]) -> int | None:
+    """ "It says in the old report", "the letter reads": where the paper of another time is named."""
+    for at, token in enumerate(tokens):
+        if token in _PAPERS and {*tokens[:at]} & _THE and ({*tokens} & _SAY):
+            near = tokens[max(0, at - 5) : at]
+            if {*near} & _IN or {*tokens[at + 1 : at + 2]} & _SAY:
+                return at
     return None
 
 

@@ -291,6 +291,10 @@ NOT_YET = {
     ),
     "It might be worth {G}.": ("stentv",),
     "There's an argument for {G}.": ("stentv",),
+    "One could imagine {X}.": (
+        "access",
+        "press",
+    ),
     "Do we need {X}? / No, it's fine.": (
         "press",
         "stentv",

@@ -31,7 +31,9 @@ _NEAR = 0.3
 def _asks_what_it_says(sentence: Sentence) -> bool:
     """ "What's it say for the six?", "what does the chart give?" """
     beginning = {*sentence.tokens[:5]}
-    return sentence.question and bool(_ASKS & beginning and _WHAT_SAYS & beginning and _SAYS & sentence.texts)
+    asked = sentence.question and bool(_ASKS & beginning and _WHAT_SAYS & beginning and _SAYS & sentence.texts)
+    told = sentence.first in {"read", "tell"} or "me" in sentence.texts
+    return asked or bool(told and {"read", "tell"} & sentence.texts and (_TABLES | {"card", "table"}) & sentence.texts)
 
 
 def _reached(story: Story, sentence: Sentence) -> bool:
@@ -119,7 +121,8 @@ class Charts(Hearing):
     def _would_be(self, story: Story, item: Item) -> bool:
         """ "if we take this one to sixteen it will be two point four five": no size on a label, so the chart's."""
         pressure, following = item.figures["value"], next((i for i in story.ahead() if i.kind == "quantity"), None)
-        if following is None or item.before not in {"to", "at", "on"} or not story.sentence.texts & _WOULD:
+        read = story.sentence.breath == self.quoting
+        if following is None or item.before not in {"to", "at", "on"} or not (read or story.sentence.texts & _WOULD):
             return False
         if pressure.unit not in {None, *BALLOON_PRESSURES}:
             return False

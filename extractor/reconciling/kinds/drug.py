@@ -558,7 +558,8 @@ class Drugs(Hearing):
         if self.named[1] == story.sentence.breath and story.mentions("drug"):
             return False
         told = [draft for draft in story.lately()[-_TALKED_OF:] if draft.drug == drug.name]
-        if any(draft.status in {Status.DONE, Status.PLANNED} for draft in told) or story.mentions("device", "finding"):
+        settled = any(draft.status in {Status.DONE, Status.PLANNED} and draft.values for draft in told)
+        if settled or story.mentions("device", "finding"):
             return False
         low, high = drug.usual or (0.0, 0.0)
         dosed = quantity.unit == drug.unit or (quantity.unit is None and low <= quantity.value <= high)

@@ -53,7 +53,8 @@ def took_it_to(story: Story, item: Item, quantity: Quantity) -> bool:
     last, unit = told_here(story, item.status), pressure_unit(story, quantity)
     if last is None or "pressure" in last.values or not unit or quantity.form in _NO_PRESSURE:
         return False
-    if not told_by(story) & {"raise", "inflate"} or quantity.value % 0.5:
+    raised = told_by(story) & {"raise", "inflate"} or story.frames.high == story.number - 1
+    if not raised or quantity.value % 0.5:
         return False
     last.values["pressure"] = quantity.in_unit(unit)
     last.reach(item.words)
