@@ -19,7 +19,13 @@ _MEASURES = {"diameter", "width", "length", "size", "gauge"}
 #: Between a device and another one of its name.
 _PARTING = frozenset("and but then with or not out off plus through over for against".split())
 _ARTICLES = {"the", "this", "that", "my", "our", "her", "his", "old", "short", "first"}
-_EXCHANGED = frozenset("exchange exchanged exchanging swap swapped change changed replace replaced switch".split())
+_EXCHANGED = frozenset(
+    """
+    exchange exchanged exchanging swap swapped change changed replace replaced switch switched convert converted upsize
+    upsized downsize downsized
+    """.split()
+)
+_FOR = {"with", "to", "for", "against", "by"}
 #: Between a size and the same size with another noun.
 _SLIPS = {"no", "nope", "wait", "sorry", "correction", "pardon"}
 
@@ -68,6 +74,14 @@ def call_more(before: Item, item: Item) -> None:
         before.nickname = before.nickname or item.nickname
     before.qualifiers |= item.qualifiers
     before.span = (before.span[0], item.span[1]) if not before.figures else before.span
+
+
+def parts_exchange(tokens: Sequence[Token], before: Item, past: int) -> bool:
+    """ "I change the sheath to eight French", "the sheath was upsized to eight": whether a size that ends the way is of
+    what goes in.
+    """
+    between = {token.text for token in tokens[before.span[1] : past]}
+    return bool(between & _EXCHANGED) or (bool(between & _FOR) and is_exchanged(tokens, before.span[0]))
 
 
 def is_exchanged(tokens: Sequence[Token], first: int) -> bool:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extractor.model import SIDES, Item, Quantity
-from extractor.reading.apposed import is_exchanged
+from extractor.reading.apposed import parts_exchange
 from extractor.reading.quantities import FILLERS, Figure
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
@@ -56,14 +56,15 @@ def give_sizes(
     between a device and its figures. ``named``: the first tokens of figures that stand in the name of a device.
     """
     inserted = [one for one in devices if _is_unnamed(one) or (one.role == "insert" and one.name and not _looks(one))]
-    if not inserted or not (figures or any(_is_size_alone(device) for device in devices)):
+    if not inserted or not (figures or any(_is_size_alone(device, tokens) for device in devices)):
         return set()
     if any(getattr(entry, "name", "") == "run" for term in terms for table, entry in term.found if table == "action"):
         figures = [figure for figure in figures if figure.parts[0].unit]  # "hand run through the micro, three"
     between = _Between(tokens, terms)
     open_to = {id(device) for device in inserted}
     taken: set[int] = set()
-    called = [_Said(*one.span, next(iter(one.figures.values())), one) for one in devices if _is_size_alone(one)]
+    alone = [one for one in devices if _is_size_alone(one, tokens)]
+    called = [_Said(*one.span, next(iter(one.figures.values())), one) for one in alone]
     said = [_Said(one.first, one.last, one.parts[0]) for one in figures if one.shape == "one"]
     sizes = sorted([*said, *called], key=lambda size: size.first)
     row = _Row(devices)
@@ -72,8 +73,11 @@ def give_sizes(
         if before is None or id(before) not in open_to:
             continue
         loose = size.device is not None or size.first not in named
-        if ((loose and between.lets(before, size)) or _is_within(before, size)) and _given(before, size.quantity):
+        if ((loose and between.lets(before, size)) or _is_within(before, size)) and _given(
+            before, size.quantity, long=[token.text for token in tokens[size.last : size.last + 1]] == ["long"]
+        ):
             taken.add(size.first)
+            _keep_rest(before, size.device)
             row.drop(size.device)
     for size in reversed([size for size in sizes if size.device or size.first not in named]):
         after = row.after(size) if size.first not in taken else None
@@ -81,6 +85,7 @@ def give_sizes(
             continue
         if _given(after, size.quantity):
             taken.add(size.first)
+            _keep_rest(after, size.device)
             row.drop(size.device)
     devices[:] = [device for device in devices if id(device) not in row.dropped]
     return taken
@@ -121,6 +126,13 @@ class _Said:
     device: Item | None = None
 
 
+def _keep_rest(device: Item, dropped: Item | None) -> None:
+    """What was taken for a device of its own may have had a length: "sheath now, the six, forty-five long"."""
+    for key, figure in dropped.figures.items() if dropped is not None else ():
+        if key == "length":
+            device.figures.setdefault(key, figure)
+
+
 def _is_within(device: Item, size: _Said) -> bool:
     """ "A two point one micro", "one fifty wire": a number in the name of a device, which counts none."""
     counts = size.quantity.value % 1 == 0 and size.quantity.unit is None and not _is_plain(device, size.quantity)
@@ -133,10 +145,11 @@ def _is_unnamed(device: Item) -> bool:
     return not device.name and device.role in {"", "insert"} and bool(device.figures.keys() & {"bare", "gauge"})
 
 
-def _is_size_alone(device: Item) -> bool:
+def _is_size_alone(device: Item, tokens: Sequence[Token]) -> bool:
     """ "A thirty-five", with no word of what became of it; "zero thirty-five thick"."""
+    after_mark = device.span[0] > 1 and tokens[device.span[0] - 2].text == ","
     if "bare" in device.figures:
-        apposed = device.before == "the" and device.after in PUNCTUATION  # "the wire's in, the fourteen"
+        apposed = device.before == "the" and device.after in PUNCTUATION and after_mark  # "the wire's in, the fourteen"
         return apposed or (device.before in {"a", "an"} and device.after in _ENDS - _WAYS)
     return device.headless and not device.definite and len(device.figures) == 1 and not device.where
 
@@ -175,7 +188,7 @@ class _Between:
     def lets(self, device: Item, size: _Said) -> bool:
         """Whether nothing between a device and a figure behind it makes that the size of another thing."""
         placed, index = False, _told_until(self._tokens, device, size)
-        if index > size.first or not self._is_of(size, index):
+        if index > size.first or not self._is_of(size, index) or parts_exchange(self._tokens, device, size.first):
             return False
         while index < size.first:
             text = self._tokens[index].text
@@ -184,14 +197,13 @@ class _Between:
             passing = aside or alike or text in _PASSING or text in SIDES
             if text in _STOPS or not (passing or index in self._light | self._told):
                 return False
-            if text == "with" and is_exchanged(self._tokens, device.span[0]):
-                return False
             placed = placed or (index in self._told and text not in _PASSING)
             index += aside or 1
         if size.quantity.unit is not None:
             return True
         apposed = size.device is not None or _is_plain(device, size.quantity)
-        return _stands_alone(self._tokens, size) and (apposed or not placed)
+        made_in = size.first - 1 == device.span[1] and self._tokens[size.first - 1].text == "in"
+        return (made_in or _stands_alone(self._tokens, size)) and (apposed or not placed)
 
     def _is_of(self, size: _Said, start: int) -> bool:
         """ "The wire measures one eighty and is zero thirty-five": what was taken for a device of its own is a size
@@ -248,9 +260,9 @@ def _leads(tokens: Sequence[Token], device: Item, size: _Said) -> bool:
     return size.quantity.unit is not None or size.quantity.value >= _NO_COUNT or thin
 
 
-def _given(device: Item, quantity: Quantity) -> bool:
+def _given(device: Item, quantity: Quantity, *, long: bool = False) -> bool:
     """Gives a device a figure said of it, where it can be a size that nobody said yet."""
-    if "bare" in device.figures and quantity.unit is None:
+    if "bare" in device.figures and quantity.unit is None and not long:
         return False  # "then the six, also forty": it may be a balloon
     gauged = {"gauge"} if "bare" in device.figures else set()
     found = size_of(device.name or "sheath", quantity, device.figures.keys() | gauged)

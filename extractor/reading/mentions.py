@@ -12,7 +12,7 @@ from typing import Literal
 
 from extractor.lexicon import Device, Qualifier
 from extractor.model import SIDES, Item, Quantity, Status
-from extractor.reading.apposed import call_more, is_exchanged, is_more_of, is_renamed
+from extractor.reading.apposed import call_more, is_exchanged, is_more_of, is_renamed, parts_exchange
 from extractor.reading.quantities import CROSS, FILLERS, Figure, is_beside_noun
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
@@ -36,10 +36,9 @@ _LIGHT = FILLERS | set(
     second third piece ones type gauge is it 's s these his her my your
     """.split()
 )
-_COPULAS = {"is", "'s", "was", "are", "were", "had", "has"}
-_DEFINITE = {"the", "that", "this", "our", "my", "both", "these", "those", "same", "his", "her", "your"}
+DEFINITE = {"the", "that", "this", "our", "my", "both", "these", "those", "same", "his", "her", "your"}
 #: Before a mention, these tell nothing of where it is.
-_SKIPPED = _LIGHT | _DEFINITE | {"its", "used", "previously", "aforementioned", "mentioned", "identical"}
+_SKIPPED = _LIGHT | DEFINITE | {"its", "used", "previously", "aforementioned", "mentioned", "identical"}
 #: The size of a balloon, stent or coil by the word said before it.
 _SAID_AS = {"diameter": "diameter", "width": "diameter", "length": "length"}
 #: "The upper part of the stent": what is spoken of is a place in it.
@@ -132,17 +131,11 @@ _PARTING = frozenset(
 )
 #: Among so many different words after a device may stand how long it is; set by hand, no source.
 _LENGTH_NEAR = 8
+#: A bare number as short, cm, after "the" is rather a gauge: "the six, six French". Common practice, no source.
+_SHORTEST_BARE = 10
 #: What is injected goes this way; a number after it is of that.
 _PASSED = {"through", "via", "down", "from", "by"}
 
-
-#: Shorter than any stent, mm: "one centimetre in the old graft" is how far it reaches. Common practice, no source.
-_NEAR = 12
-#: After one of these, at most so many words on, a length is how large something is, wherever it lies.
-_MEASURED, _MEASURED_NEAR = {"measured", "measures", "measuring"}, 10
-#: Nothing is said to lie farther from what it is aimed at, mm: "forty-five centimetre over the wire" is a sheath's.
-#: Common practice, no source.
-_FAR_APART = 120
 
 #: Said of a device that is asked for; its size may follow.
 _COURTEOUS = {"please", "kindly"}
@@ -248,7 +241,7 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
         or set(item.figures) & set(before.figures)
     ):
         return False
-    if between & _PARTING or len(between) > 9 or ("with" in between and is_exchanged(tokens, before.span[0])):
+    if between & _PARTING or len(between) > 9 or parts_exchange(tokens, before, item.span[0]):
         return False
     after = [token.text for token in tokens[item.span[1] : item.span[1] + 2]] + [""]
     if after[0] in {"'s", "is", "in", "out", "off", "goes", "sheath"} or (after[0] == "has"):
@@ -258,7 +251,7 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
         return before.name in {"wire", "microwire"}
     if keys <= {"gauge", "length"} and keys:
         drains = before.role == "stent" and "gauge" in keys  # ureteric stents have a gauge, as catheters do
-        return drains or (before.role == "insert" and before.name not in {"wire", "needle"})
+        return drains or (before.role == "insert" and before.name not in {"wire", "needle", *OPENED})
     if keys == {"diameter", "length"} and before.text.endswith("s") and before.name:
         return False  # "stents, three of them, six by one fifty, …"
     if keys == {"diameter", "length"}:
@@ -363,75 +356,6 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) ->
     ):
         return quantity.flagged("unit-assumed", unit="cm")
     return None
-
-
-#: Right after a length these tell how far something lies or moves, not how long or wide it is.
-_APART = frozenset(
-    """
-    forward forwards back backward backwards above below beneath beyond behind before after past off away proximally
-    distally cranially caudally up down into over under inside within from towards toward in protruding sticking hanging
-    """.split()
-)
-#: So do these, with nothing that they would describe after them: "one lower", not "the lower balloon".
-_APART_ALONE = frozenset(
-    """
-    higher lower deeper further farther closer nearer proximal distal cranial caudal medial lateral short shy outside
-    """.split()
-)
-_NOT_DESCRIBED = (
-    PUNCTUATION | FILLERS | set(" to of than and in on from now again then please with for this".split(" "))
-)
-#: Right before one they do.
-_APART_OF = {"overlap", "overlaps", "overlapping", "overlapped", "margin", "distance", "clearance", "gap"}
-#: Words that move a thing by the length said after them.
-_SHIFTS = frozenset(
-    """
-    pull pulled pulling draw drawn drawing withdraw withdrawn withdrew withdrawing retract retracted push pushed pushing
-    advance advanced advancing move moved moving shift shifted slide slid back come came gone jumped dropped lower raise
-    """.split()
-)
-#: Between such a word and the length: it is another thing's.
-_NO_SHIFT = PUNCTUATION | {"of", "a", "an", "with", "and", "to", "then", "for"}
-
-
-def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
-    """Whether a length is how far something lies or moves: "one centimetre higher", "overlap of two millimetres", "pull
-    back half a centimetre". "Four centimetres in length", "of four centimetres above the knee" are sizes.
-    """
-    if figure.shape != "one" or figure.parts[0].unit not in {"mm", "cm"}:
-        return False
-    index = figure.first - 1
-    before = tokens[index].text if index >= 0 else ""
-    after = [token.text for token in tokens[figure.last : figure.last + 2]] + ["", ""]
-    if after[0] in {"per", "a"} and after[1] == "second":
-        return True  # how fast blood flows
-    between = after[0] == "from" and "to" in {token.text for token in tokens[figure.last :]}  # two landmarks
-    between = between or "between" in {token.text for token in tokens[: figure.first]}
-    if before in {"of", "by"} and index and tokens[index - 1].text in _APART_OF | _SHIFTS and not between:
-        return True
-    if before in _APART_OF or after[0] in {"overlap", "margin"} or (after[0] == "of" and after[1] in _APART_OF):
-        return True
-    length = figure.parts[0].value * (10 if figure.parts[0].unit == "cm" else 1)
-    measured = any(token.text in _MEASURED for token in tokens[max(0, figure.first - _MEASURED_NEAR) : figure.first])
-    if length > _FAR_APART or measured:
-        return False  # "measured nine millimetres below the lesion and eight above it"
-    if after[0] in PUNCTUATION | {"", "and", "please", "then"}:
-        while index > figure.first - 6 and index >= 0 and tokens[index].text not in _NO_SHIFT:
-            if tokens[index].text in _SHIFTS:
-                return True
-            index -= 1
-        return False
-    told = (
-        after[0] in _APART
-        or (after[0] == "to" and after[1] in {"the", "her", "his"})
-        or (after[0] in _APART_ALONE and after[1] in _NOT_DESCRIBED)
-    )
-    if before in {"of", "over", "along"} or not told:
-        return False
-    if after[0] == "in":  # "the vein is five millimetres in the arm": how wide it is
-        told = before in _COPULAS and tokens[index - 1].text not in {"it", "that", "this", "tip", "end"}
-        return after[1] in _DEFINITE and length <= _NEAR and not told
-    return not (after[0] == "from" and {"to", "until", "till"} & {token.text for token in tokens[figure.last :]})
 
 
 class _Part:
@@ -738,12 +662,20 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     passed = before_words(tokens, group[0].first)[1] in _PASSED  # "hand run through the micro, three"
     if not gauged and not passed and _said_as_gauge(figure, name, tokens, _right_after(tokens, figure, group)):
         return "gauge"
+    small = min(figure.parts[0].alternatives, default=0)
+    if (
+        name == "microcatheter"
+        and figure.parts[0].form in {"digits", "spelled"}
+        and 1.5 <= small <= WIDEST_MICRO < value
+    ):
+        return "gauge"  # "two four micro"
     low, high = lengths("" if name == "sheath" and not noun else name, gauged)
     if name and low <= value <= high:
         before = tokens[figure.first - 1].text if figure.first else ""
         if (
             _followed_by_long(tokens, figure)
-            or before in {"the", "by", "a", "length"}
+            or before in {"by", "length"}
+            or (before in {"the", "a"} and value >= _SHORTEST_BARE)
             or (before == "of" and value >= low)
             or (wired and value >= 100)
             or (gauged and value >= 20)
@@ -876,7 +808,7 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         span=(first, last),
         headless=noun is None,
         known_only=bool(noun and noun.known_only),
-        definite=definite or tokens[first].text in _DEFINITE,
+        definite=definite or tokens[first].text in DEFINITE,
         where=where,
     )
 
@@ -1066,7 +998,7 @@ def before_words(tokens: Sequence[Token], first: int, words: frozenset[str] | No
             return True, ""  # "for that the catheter"
         if text == "of" and index and tokens[index - 1].text in _PARTS_OF and words is not None:
             return definite, "of"
-        definite = definite or (text in _DEFINITE and not named)
+        definite = definite or (text in DEFINITE and not named)
         if text in _SKIPPED | _EARLIER:
             old = old or text in _EARLIER
             index -= 1

@@ -8,12 +8,14 @@ from functools import partial
 from extractor.lexicon import Cue, Drug, Entry, Lexicon, Unit
 from extractor.model import Correction, Item, Sentence, Status, Word
 from extractor.reading.answers import answered
+from extractor.reading.apart import lies_apart
 from extractor.reading.beside import give_sizes
 from extractor.reading.clauses import CueAt, set_status
 from extractor.reading.doses import drug_dose
 from extractor.reading.in_turn import share_doses, share_gauges, share_sizes
-from extractor.reading.mentions import WHERE, before_words, device_items, lies_apart
+from extractor.reading.mentions import WHERE, before_words, device_items
 from extractor.reading.numbers import NUMBER_WORDS
+from extractor.reading.parted import part_sizes
 from extractor.reading.quantities import (
     FILLERS,
     Figure,
@@ -31,7 +33,6 @@ from extractor.reading.terms import Term, TermFinder
 from extractor.reading.tokens import PUNCTUATION, Token, decimal_commas, tokenise, without_addresses
 from extractor.reading.told_sizes import join_sizes
 from extractor.reading.ways_in import ways_in
-from extractor.reading.wire_sizes import part_wire_sizes
 
 #: A silence this long ends a sentence and a breath: common practice in dialogue transcription is 0.3 to 0.7 s; no
 #: source.
@@ -161,7 +162,7 @@ class Reader:
         figures = corrected(tokens, read(tokens), _steering(terms))
         held = {index for term in terms if term.last - term.first > 1 for index in range(term.first, term.last)}
         figures = [figure for figure in figures if not held >= set(range(figure.first, figure.last))]
-        figures = part_wire_sizes(tokens, join_sizes(tokens, figures, terms), terms)
+        figures = part_sizes(tokens, join_sizes(tokens, figures, terms), terms)
         covered = {index for figure in figures for index in range(figure.first, figure.last)}
         sizes = {figure.first for figure in figures if figure.shape == "size"}  # "maybe six by forty": is it used?
         terms = [

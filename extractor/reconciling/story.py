@@ -26,7 +26,7 @@ NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
 STORES = frozenset(
     """
     box boxes drawer cupboard store stores storeroom bin fridge packet packaging wrapper cabinet corridor shelf rack
-    trolley table house hospital department lab country
+    trolley table hand hands house hospital department lab country
     """.split()
 )
 #: A device or finding named after one of these is where something else goes or is.
@@ -265,6 +265,7 @@ class Story:
         for thing in self.things if key in KEPT_SIZES else ():
             if thing.values.get(key) is old:
                 thing.values[key] = new
+                thing.seen = self.number if thing.role == "insert" else thing.seen  # "and the length?" is of it
 
     def _without_repeats(self) -> list[Draft]:
         """Drops what a closing summary only says again; keeps, and marks, what it says differently."""

@@ -242,20 +242,22 @@ PRESSED = "Six French sheath is in.\nSheath's out. Manual pressure on it, fiftee
 
 
 @pytest.mark.parametrize(
-    ("line", "doubtful"),
+    ("line", "minutes", "doubtful"),
     [
-        pytest.param("... ten is enough, it's dry.", True, id="enough"),
-        pytest.param("... nah, dry at eleven.", True, id="no"),
-        pytest.param(".\nStill oozing, five more.", True, id="more"),
-        pytest.param(".\nTwenty minutes now, dry.", True, id="another time"),
-        pytest.param(".\nFifteen, and it's dry.", False, id="the same"),
-        pytest.param(".\nContrast ninety mils, screening twelve minutes.", False, id="other figures"),
+        pytest.param("... ten is enough, it's dry.", 15, True, id="enough"),
+        pytest.param("... nah, dry at eleven.", 15, True, id="no"),
+        pytest.param(".\nStill oozing, five more.", 20, True, id="more is added"),
+        pytest.param(".\nTwenty minutes now, dry.", 20, True, id="longer, and it stopped"),
+        pytest.param(".\nFifteen, and it's dry.", 15, False, id="the same"),
+        pytest.param(".\nContrast ninety mils, screening twelve minutes.", 15, False, id="other figures"),
     ],
 )
-def test_another_figure_while_the_hole_is_pressed_leaves_its_time_in_doubt(line: str, doubtful: bool) -> None:
+def test_another_figure_while_the_hole_is_pressed_leaves_its_time_in_doubt(
+    line: str, minutes: int, doubtful: bool
+) -> None:
     (closure,) = (event for event in tell(PRESSED + line) if event.kind == "closure")
     time = closure.values["duration"]
-    assert (time.value, time.review, closure.values["gauge"].review) == (15, doubtful, False)
+    assert (time.value, time.review, closure.values["gauge"].review) == (minutes, doubtful, False)
 
 
 @pytest.mark.parametrize(

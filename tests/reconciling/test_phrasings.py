@@ -116,6 +116,6 @@ def table(*names: str) -> list[object]:
     ]
 
 
-@pytest.mark.parametrize("exchange", table(*TABLE_NAMES))
+@pytest.mark.parametrize("exchange", table(*TABLE_NAMES, "wires", "wires_later", "wires_last"))
 def test_what_an_exchange_tells(exchange: Exchange) -> None:
     assert missed(exchange) == []

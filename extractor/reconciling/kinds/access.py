@@ -23,7 +23,12 @@ _WONDERS = {"could", "might", "shall", "should", "can", "maybe", "perhaps", "sup
 _WAYS_IN = frozenset("brachial radial ulnar femoral axillary popliteal pedal jugular subclavian tibial groin".split())
 _SITES_FOR = 8
 #: After a word for a puncture, these tell that it is made.
-_DONE = {"is done", "'s done", "it is done", "is made", "'s made", "it's made"}
+_DONE = {
+    "is done", "'s done", "it is done", "is made", "'s made", "it's made",
+}  # fmt: skip
+#: These tell of it by themselves.
+_PERFORMED = {"was made", "was performed", "was done", "was carried out", "is performed", "has been performed"}
+_ACCESS = {"that's access", "that is access", "access we have", "i have punctured", "we have punctured"}
 #: "I'm in the aorta" tells where a catheter is: nobody gains access there.
 _DEEP = {"aorta", "inferior vena cava", "superior vena cava", "renal artery", "right atrium"}
 #: What says that another way is gone.
@@ -82,9 +87,11 @@ class Accesses(Hearing):
             if status is Status.NEGATED or not _told(story, status):
                 story.add(Kind.ACCESS, status, item, f"access/{status}")
             return True
-        if item.text in _DONE and item.status is None and _punctured(story):
+        first = item.text in _PERFORMED and story.recent(Kind.ACCESS, 10**6, Status.DONE) is None
+        right_after = first and "puncture" in story.sentence.tokens[item.span[0] - 1 : item.span[0]]
+        if (item.text in _DONE or right_after) and item.status is None and _punctured(story):
             return self._gained(story, item, "access/punctured")
-        sure = "flash" in item.meanings or ("gained" in item.meanings and _placed(story))
+        sure = "flash" in item.meanings or item.text in _ACCESS or ("gained" in item.meanings and _placed(story))
         if sure or (trying and item.meanings & {"gained", "blood back"}):
             stored = STORES & {*story.sentence.tokens[item.span[1] : item.span[1] + 2]}  # "you're in that drawer"
             elsewhere = stored or _deep(story) or _of_a_device(story, item) or not _ends(story, item)

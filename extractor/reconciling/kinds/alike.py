@@ -1,7 +1,8 @@
 """Sizes that a device has from another one: "in the same thickness", "a second stiff one"."""
 
+from extractor.model import Item
 from extractor.reconciling.story import Story, Thing, carried
-from extractor.reconciling.things import equal
+from extractor.reconciling.things import equal, fit
 
 #: These tell one device from another of its kind.
 _ORDINALS = {"first", "second", "third"}
@@ -20,7 +21,7 @@ def make_alike(story: Story, thing: Thing, unnamed: str) -> None:
     another = not thing.values and (bool(thing.qualifiers & named) or "same" in texts)
     if not another and ("same" not in texts or not texts & _ALIKE):
         return
-    wholly = another or texts & _WHOLLY
+    wholly = another or texts & _WHOLLY or ("size" in texts and not thing.values)
     numbers = {item.figures["value"].value for item in story.mentions("quantity") if item.before == "same"}
     for key in ("wire_diameter", "gauge", "length") if wholly else ("wire_diameter", "gauge"):
         alike = [
@@ -39,3 +40,23 @@ def make_alike(story: Story, thing: Thing, unnamed: str) -> None:
             thing.values[key] = carried(size)
         elif all(equal(size, other.values[key]) for other in alike):
             thing.values[key] = carried(size).flagged("which-device")
+
+
+def doubtful_sizes(story: Story, thing: Thing, item: Item | None) -> set[str]:
+    """What comes out is told by a name that two in the patient bear: their sizes that differ, where neither was
+    spoken of lately more than the other.
+    """
+    if item is None or item.figures or item.qualifiers & thing.qualifiers:
+        return set()
+    keys: set[str] = set()
+    for other in story.things:
+        if other is thing or other.where != "in" or fit(item, other) is None or other.name != thing.name:
+            continue
+        if thing.spots and other.spots and not thing.spots & other.spots:
+            continue
+        keys |= {
+            key
+            for key in thing.values.keys() & other.values.keys() & {"gauge", "wire_diameter"}
+            if not equal(thing.values[key], other.values[key])
+        }
+    return keys

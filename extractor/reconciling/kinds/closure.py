@@ -3,12 +3,15 @@
 from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.pressing import pressed_in_all
 from extractor.reconciling.story import Draft, Hearing, Story, carried, told_status
 from extractor.reconciling.tense import LATER
 from extractor.units import TIMES
 
 #: Rest afterwards, and the ward's hours, are no time of pressing.
 _RESTING = frozenset({"bed", "flat", "rest", "lie", "lies", "lying", "ward", "recovery", "straight", "home", "leg"})
+#: For so many breaths, questions and answers too, what came out left the hole that is closed; set by hand, no source.
+_LEFT = 4
 #: Nobody presses longer, minutes; common practice, no source. Bands stay on for longer.
 _LONGEST = 60
 #: These close a puncture only where one is left or closing is spoken of.
@@ -146,7 +149,7 @@ class Closures(Hearing):
         )
         story.topic = "closure"
         if status is Status.DONE:
-            hole = _hole(story)
+            hole = _hole(story, _LEFT)
             draft.of = hole.of if hole is not None else None
             self.open, self.hole, self.pressed, self.side = draft, hole, None, story.side
         return draft
@@ -183,6 +186,8 @@ class Closures(Hearing):
                 return other.figures["gauge"]
             if "bare" in other.figures and (known := _sheath_of(story, other.figures["bare"].value)) is not None:
                 return carried(known)
+        if self.asked is not None and "gauge" in self.asked.values and _hole(story) is None:
+            return carried(self.asked.values["gauge"])
         if (there := _of_side(story)) is not None:
             return carried(there)
         if self.hole is not None and _hole(story) is self.hole:
@@ -318,9 +323,17 @@ class Closures(Hearing):
             return False
         if story.sentence.texts & _RESTING:
             return False
+        if self._on_other_side(story) and not any(
+            other.kind == "device" and other.role == "closure" for other in story.clause()
+        ):
+            self._new(story, Status.DONE, item, "closure/other-side")
         known = self.open.values.get("duration")
         if known is None:
             self.open.values["duration"] = quantity
+            self.open.reach(item.words)
+            return True
+        if (in_all := pressed_in_all(story, item, known)) is not None:
+            self.open.values["duration"] = in_all
             self.open.reach(item.words)
             return True
         if (
@@ -349,6 +362,10 @@ class Closures(Hearing):
             return True
         if any(other.kind in others or other.meanings - _OF_PRESSING for other in story.clause()):
             return False
+        if self.open is not None and (in_all := pressed_in_all(story, item, known)) is not None:
+            self.open.values["duration"] = in_all
+            self.open.reach(item.words)
+            return True
         if figure.value == known.value or not known.value / 3 <= figure.value <= 3 * known.value:
             return figure.value == known.value
         self._doubted(story, known, item)
@@ -368,10 +385,13 @@ class Closures(Hearing):
 
     def _held(self, story: Story, item: Item) -> bool:
         """Whether minutes tell of a hand on the hole just left: "I held eight minutes", "ten minutes on it"."""
-        if not _minutes(item) or _hole(story) is None:
+        lately = _LEFT if self.pressed else 2
+        if not _minutes(item) or _hole(story, lately) is None:
             return False
         texts = story.sentence.texts
-        if story.topic in {"inflation", "balloon"} or story.sentence.breath - _breath(_hole(story)) > 1:
+        if story.topic in {"inflation", "balloon"} or story.sentence.breath - _breath(_hole(story)) > (
+            _LEFT if self.pressed else 1
+        ):
             return False
         if story.says("run", "by hand") and story.mentions("quantity", "pair")[-1] is not item:
             return False  # "I waited five minutes and looked again with four mils by hand"
@@ -379,7 +399,7 @@ class Closures(Hearing):
             texts & {"manual", "manually", "hand", "lean", "leaning", "leaned"}
         )
         shortly = "pressure" in texts and len(texts) <= _SHORTLY  # "Ten minutes pressure."
-        return self.pressed is not None or by_hand or shortly or item.after == "on"
+        return self.pressed is not None or by_hand or shortly or item.after in {"on", "pressure"}
 
 
 def _stops_bleeding(story: Story) -> bool:
@@ -440,10 +460,10 @@ def _differ(closure: Draft, hole: Draft) -> bool:
     return closed is not None and left is not None and closed.value != left.value
 
 
-def _hole(story: Story) -> Draft | None:
-    """What came out last and left a hole, unless another went in through it: told at most two breaths ago."""
+def _hole(story: Story, lately: int = 2) -> Draft | None:
+    """What came out last and left a hole, unless another went in through it: told at most so many breaths ago."""
     for draft in reversed(story.drafts[-8:]):
-        if story.sentence.breath - draft.breath > 2:
+        if story.sentence.breath - draft.breath > lately:
             return None
         leaves = draft.device in _LEAVES_A_HOLE or (draft.device == "catheter" and _bare(story, draft))
         if not leaves or draft.status is not Status.DONE:

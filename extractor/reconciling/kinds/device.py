@@ -3,11 +3,12 @@
 from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.kinds.alike import make_alike
+from extractor.reconciling.kinds.alike import doubtful_sizes, make_alike
+from extractor.reconciling.kinds.brought import name_moves
 from extractor.reconciling.kinds.embolise import lets_go
-from extractor.reconciling.kinds.exchanged import Exchange, find_exchange, goes_out
-from extractor.reconciling.kinds.named_after import Row, tells_of_all, tells_of_it
-from extractor.reconciling.kinds.no_move import MODAL, PAST_TENSE, asks, awaited, elsewhere, stays, to_happen
+from extractor.reconciling.kinds.exchanged import Exchange, find_exchange
+from extractor.reconciling.kinds.named_after import Row, leads, named_behind, over_it, tells_of_all, tells_of_it
+from extractor.reconciling.kinds.no_move import MODAL, PAST_TENSE, asks, awaited, elsewhere, is_kept, stays, to_happen
 from extractor.reconciling.kinds.said_of import (
     ALONG,
     CLAUSE_ENDS,
@@ -18,7 +19,14 @@ from extractor.reconciling.kinds.said_of import (
     somewhere,
     subjects,
 )
-from extractor.reconciling.kinds.several import both_of, count_of, name_one_of_several, on_other_side, take_one
+from extractor.reconciling.kinds.several import (
+    both_of,
+    count_of,
+    name_one_of_several,
+    number_of,
+    on_other_side,
+    take_one,
+)
 from extractor.reconciling.kinds.told_after import (
     asks_for_size,
     call_by_size,
@@ -31,9 +39,9 @@ from extractor.reconciling.kinds.told_after import (
     tells_of_placed,
     tells_sizes_only,
 )
-from extractor.reconciling.kinds.told_late import of_unknown_size, tells_what_it_was
+from extractor.reconciling.kinds.told_late import allows_width, of_unknown_size, tells_what_it_was
 from extractor.reconciling.story import PLACING, POINTERS, Hearing, Story, Thing
-from extractor.reconciling.things import equal, find, fit, learn, new, values_of
+from extractor.reconciling.things import find, fit, learn, new, values_of
 from extractor.sizes import WIDEST_MICRO, has_sizes, size_of
 from extractor.units import TIMES
 
@@ -45,6 +53,8 @@ _INSTEAD = (" for", " to", " with", " against", " on", " onto", " from")
 _NEAR = 4
 #: What a gauge with no noun is of, mostly; common practice, no source.
 _UNNAMED = "sheath"
+#: For these another goes in through the same hole.
+_TUBES = {"drain", "nephrostomy", "gastrostomy"}
 #: What goes in with one of these is told as access gained; asked for or out, it is as any device.
 _WAY_IN = {"needle"}
 #: These tell one device from another of its kind.
@@ -53,7 +63,7 @@ _ORDINALS = {"first", "second", "third"}
 _ALONE = {
     "in", "out", "off", "across", "through", "up", "gone in", "parked", "placed", "seated", "removed", "out it comes",
     "is in", "is out", "'s in", "'s out", "comes out", "came out", "coming out", "went in", "goes in",
-    "crosses", "passes", "enters",
+    "crosses", "passes", "enters", "in place", "in position", "over the top",
 }  # fmt: skip
 #: So do these, of one just asked for.
 _MOVING = {"going up", "going in", "going down", "goes up", "goes down", "going over", "goes over", "advanced"}
@@ -75,6 +85,8 @@ _LATER = {
     "can come out",
     "this evening",
 }
+#: "We exchange the nephrostomy": what for is told later.
+_ANNOUNCED = {"change", "replace", "exchange", "swap", "switch"}
 #: Before "exchange" these only wish for it.
 _WISHING = MODAL | {"to", "let", "let's", "lets", "can", "could", "'d", "want", "may", "might", "us"}
 _LATER_ON = frozenset("then subsequently later finally thereafter afterwards".split())
@@ -94,16 +106,14 @@ _JUST_OUT = 2
 _LAST_TOLD = 6
 #: Beside a size said alone: it is of all that were spoken of.
 _EACH = {"both", "each", "all"}
+#: What came out may be called so: it was in before this case.
+_EARLIER = {"previous", "prior", "existing", "old", "the previous", "the old", "indwelling"}
 #: So does one named not far after one of these.
 _WAYS = {"over", "through", "via", "inside"}
-#: "Off comes the pigtail."
-_WAYS_LED = {"in", "out", "off", "up", "down", "over", "away"}
 #: A sentence with so many different words, "please" among them, calls for what it names; set by hand, no source.
 _CALLED = 7
 #: No sheath, catheter or drain is wider, and no sheath thinner, Fr: common practice, no source.
 _WIDEST, _THINNEST = 28, 3
-#: The veins a filter is made for, mm: common practice, no source.
-_VESSELS = (10, 45)
 #: For so many sentences "it" may be the device named last; common practice, no source.
 _REMEMBERED = 12
 #: Named after one of these, a device is where another goes.
@@ -136,7 +146,8 @@ class Devices(Hearing):
         self.waiting, self.swap, self.gone = None, False, ""
         self.row = None
         name_one_of_several(story, sentence)
-        self.exchange = find_exchange(story, sentence)
+        name_moves(sentence)
+        self.exchange = find_exchange(story, sentence, self.focus)
 
     def hear(self, story: Story, item: Item) -> bool:
         if self.exchange is not None and self.exchange.has(item):
@@ -145,7 +156,8 @@ class Devices(Hearing):
             call_by_size(story, item)
         if item.kind == "device" and _inserted(story, item):
             item.role = "insert"
-            item.where = item.where or _way(story, item)
+            led = self.waiting is not None and self.waiting[1] is story.before("side")  # "through goes the catheter"
+            item.where = item.where or ("" if led else _way(story, item))
             if item.known_only and not item.figures and not _named_before(story, item):
                 return True
             if item.name == "guide catheter" and "gauge" not in item.figures and _means_wire(story):
@@ -157,6 +169,7 @@ class Devices(Hearing):
             ):
                 return True
             self._take_name(story, item)
+            self._take_place(story, item)
             if not self.open and self._told_after(story, item):
                 return True
             if item.headless and (self._goes_on(story, item) if not self.open else self._sized(story, item)):
@@ -197,7 +210,7 @@ class Devices(Hearing):
         if item.kind == "action":
             return self._act(story, item)
         if item.kind == "quantity":
-            return self._resized(story, item) or self._allowed(story, item) or self._told_alone(story, item)
+            return self._resized(story, item) or allows_width(story, item) or self._told_alone(story, item)
         if item.kind == "side":
             self._changes_sides(story, item)
             return False
@@ -293,12 +306,26 @@ class Devices(Hearing):
             self.waiting = ("in", item)
             return True
         following = story.after()
+        if (
+            item.text == "following"
+            and not item.span[0]
+            and (following is None or following.span[0] - item.span[1] > 1)
+        ):
+            return False  # "following thrombectomy the sheath was withdrawn"
         timed = following is not None and following.kind == "quantity" and following.figures["value"].unit in TIMES
         if item.text == "in" and timed:
             return False  # "in ten seconds"
         inside = item.text in _INSIDE and following is not None and following.name == "it"
         if inside and Status.PLANNED in story.sentence.cues and self._holds(item):
             return True
+        if (
+            inside
+            and self.open
+            and self.named is not None
+            and self.named_in >= story.number - 1
+            and _is_asked(self.named)
+        ):
+            return True  # "micro, two point seven, and an oh one eight inside it": how it is handed over
         if (
             "inflate" in item.meanings
             and story.active is not None
@@ -308,7 +335,8 @@ class Devices(Hearing):
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT or self._is_out(story, item) else ""
         near = story.sentence.items[max(0, story.index - _NEAR) : story.index + _NEAR]
         sizes = (size for other in near for size in other.figures.values() if size.unit == "[Ch]")
-        if item.text == "in" and any(size.words[0] == item.words[1] for size in sizes):
+        parted = story.sentence.tokens[item.span[1] : item.span[1] + 1] == (",",)
+        if item.text == "in" and not parted and any(size.words[0] == item.words[1] for size in sizes):
             return False  # "a sheath in seven French"
         if "deploy" in item.meanings and not way and self.open and self.open[-1].name == "filter":
             way = "in"  # "the filter is opened below the renals"
@@ -329,9 +357,9 @@ class Devices(Hearing):
         if self.open:
             if weak and not right_after(story, item, self.open[-1]) and not self._meant(story, item, weak):
                 return False
-            named = subjects(story, self.open, item)
+            named = [one for one in subjects(story, self.open, item) if not is_kept(story, one)]
             for other in self.open:
-                if other not in named:
+                if other not in named and not is_kept(story, other):
                     self._name(story, other)
             self._happen(story, named, way, item)
             self.open, self.row = [], Row(way, item, item) if way == "out" else None
@@ -339,13 +367,17 @@ class Devices(Hearing):
         if tells_of_all(story, item) or tells_of_it(story, item):
             self.waiting = (way, item)
             return True
-        following = story.after("side", "place", "part", "pronoun") if weak else _named_behind(story)
-        if following is not None and _over_it(story, item, following):
+        following = story.after("side", "place", "part", "pronoun") if weak else named_behind(story)
+        if following is not None and over_it(story, item, following):
             following.where = ""
             self.waiting = ("in", item)
             return True
+        subject = story.before("mark")
+        led = subject is not None and subject.kind == "pronoun" and subject.name in POINTERS
+        led = led and subject is not None and item.span[0] - subject.span[1] <= 1  # "it's following the wire"
         if (
-            (not weak or _leads(story, item, following))
+            (not weak or leads(story, item, following))
+            and not led
             and following is not None
             and following.kind == "device"
             and (_inserted(story, following) or (following.definite and "bare" in following.figures))
@@ -383,11 +415,10 @@ class Devices(Hearing):
             new.status = Status.PLANNED
             self._name(story, new)
             return True
-        gone = goes_out(story, exchange, self.focus) if old is None else None
         if old is not None:
             self._happen(story, [old], "out", verb)
-        elif gone is not None:
-            self._move(story, gone, None, "out", verb)
+        elif exchange.gone is not None:
+            self._move(story, exchange.gone, None, "out", verb)
         self._happen(story, [new], "in", verb)
         _make_room(story, self.focus)
         story.topic = "device"
@@ -488,8 +519,8 @@ class Devices(Hearing):
             return False
         if any("press" in other.meanings for other in clause):
             return False  # "my fingers are on it"
-        if item.text.split()[0] in POINTERS:
-            return True  # "it crosses"
+        if POINTERS & {*item.text.split()}:
+            return True  # "it crosses", "in she goes"
         if any(other.kind == "pronoun" and other.name in POINTERS and _subject(other, item) for other in clause):
             return True
         if any(other.kind == "action" and other.text.split()[0] in POINTERS for other in clause[: clause.index(item)]):
@@ -510,7 +541,7 @@ class Devices(Hearing):
         for item in items:
             if item.name in _WAY_IN and way == "in":
                 continue
-            for number in range(_number(story, item, way)):
+            for number in range(number_of(story, item, way)):
                 thing = self._thing(story, item, way, action)
                 first = not (number and things)
                 if way == "out" and thing.where == "new" and first and self._told_out(story, item, things):
@@ -584,6 +615,9 @@ class Devices(Hearing):
             return here
         if asked is not None:
             return take_one(asked)
+        labelled = find(story, item, lambda thing: _is_labelled(story, thing)) if here is None and plain else None
+        if labelled is not None:
+            return labelled
         out = find(story, item, lambda thing: thing.where == "out" and thing.role == "insert" and _known(item, thing))
         if out is not None and here is not None and not again:
             return max(here, out, key=lambda thing: thing.seen)
@@ -591,11 +625,13 @@ class Devices(Hearing):
 
     def _move(self, story: Story, thing: Thing, item: Item | None, way: str, action: Item) -> None:
         status = _status(None if item is not None and apart(story, item, action) else item, action)
+        if way == "out" and item is not None and item.cue in _EARLIER and action.status is None:
+            status = Status.DONE  # "the previous drain was removed"
         if way == "in" and thing.where == "in" and status is Status.DONE:
             return
         source = item or action
         make_alike(story, thing, _UNNAMED)
-        doubtful = self._doubtful(story, thing, item) if way == "out" else set()
+        doubtful = doubtful_sizes(story, thing, item) if way == "out" else set()
         kind = Kind.INSERT if way == "in" else Kind.REMOVE
         asked = thing.asked if way == "in" and status is Status.DONE else None
         if placed := story.settle(asked, Status.DONE, action, "insert/asked-and-placed"):
@@ -620,32 +656,17 @@ class Devices(Hearing):
             thing.asked = None
             thing.moved = story.number if way == "in" else -9
 
-    @staticmethod
-    def _doubtful(story: Story, thing: Thing, item: Item | None) -> set[str]:
-        """What comes out is told by a name that two in the patient bear: their sizes that differ, where neither was
-        spoken of lately more than the other.
-        """
-        if item is None or item.figures or item.qualifiers & thing.qualifiers:
-            return set()
-        keys: set[str] = set()
-        for other in story.things:
-            if other is thing or other.where != "in" or fit(item, other) is None or other.name != thing.name:
-                continue
-            if thing.spots and other.spots and not thing.spots & other.spots:
-                continue
-            keys |= {
-                key
-                for key in thing.values.keys() & other.values.keys() & {"gauge", "wire_diameter"}
-                if not equal(thing.values[key], other.values[key])
-            }
-        return keys
-
     def _told_after(self, story: Story, item: Item) -> bool:
         """Whether a mention tells the sizes of what was just told to be in."""
         thing = self.focus[-1] if len(self.focus) == 1 else None
         return (thing is not None and tells_of_placed(story, thing, item)) or tells_what_it_was(
-            story, item, self.focus, asked=self.asked == story.number - 1
+            story, item, self.focus, asked=self.asked == story.number - 1 or self._just_out(story, item)
         )
+
+    def _just_out(self, story: Story, item: Item) -> bool:
+        """ "Sheath out, seven French.": its size right behind what tells that it is out."""
+        before = story.sentence.items[max(0, story.index - 2) : story.index]
+        return item.headless and [one for one in before if one.text != ","] == [self.gone_out]
 
     def _told_alone(self, story: Story, item: Item) -> bool:
         """ "Sheath. … Forty-five.": a size in a sentence of nothing but sizes, of the device spoken of right before."""
@@ -684,8 +705,18 @@ class Devices(Hearing):
         spoken, gauge = self.spoken, item.figures.get("gauge")
         if spoken is None or gauge is None or item.name or not item.headless or self.open or item.where:
             return
-        if story.number - self.spoken_in == 1 and _may_be(spoken, gauge):
+        lately = story.number - self.spoken_in == 1 or self.told_in <= self.spoken_in >= story.number - _JUST_OUT - 1
+        if lately and _may_be(spoken, gauge):
             item.name, item.nickname = spoken.name, spoken.nickname
+
+    @staticmethod
+    def _take_place(story: Story, item: Item) -> None:
+        """ "Nephrostomy out, ten French in": a gauge with no noun, right after a drain came out, is of another."""
+        last = story.drafts[-1] if story.drafts else None
+        if item.name or not item.headless or "gauge" not in item.figures or last is None:
+            return
+        if last.kind is Kind.REMOVE and last.status is Status.DONE and story.number - last.number <= 1:
+            item.name = last.device or "" if last.device in _TUBES else ""
 
     def _resized(self, story: Story, item: Item) -> bool:
         """ "Eight French, please… it is thick. Make it ten." Another size, before what was asked for is placed."""
@@ -698,19 +729,6 @@ class Devices(Hearing):
             return False
         thing.values["gauge"] = thing.asked.values["gauge"] = figure.flagged("corrected", unit=known.unit)
         thing.asked.reach(item.words)
-        return True
-
-    @staticmethod
-    def _allowed(story: Story, item: Item) -> bool:
-        """ "The box says the filter's good to twenty-eight": how wide a vessel it is for."""
-        figure = item.figures["value"]
-        told = item.status is Status.QUOTED and item.before in {"to", "for"} and figure.unit in {None, "mm"}
-        if not told or not _VESSELS[0] <= figure.value <= _VESSELS[1]:
-            return False
-        named = next((other for other in story.behind() if other.kind == "device"), None)
-        if named is None or named.name != "filter" or named.status is not Status.QUOTED or named.figures:
-            return False
-        named.figures["diameter"] = figure.in_unit("mm")
         return True
 
     def _sized(self, story: Story, item: Item) -> bool:
@@ -759,6 +777,10 @@ class Devices(Hearing):
         )
         if "new" in item.qualifiers:
             known = None  # "… and another one"
+        if item.status is Status.PLANNED and item.cue in _LATER and known is not None and _is_in(known):
+            self._move(story, known, item, "out", item)
+            self.focus = [known]
+            return
         if item.status is None and self._ordered(story, item):
             item.status = Status.PLANNED
         if item.status is None and on_other_side(story, item, _UNNAMED):
@@ -778,6 +800,8 @@ class Devices(Hearing):
                     known.asked.values = item.figures | known.asked.values  # "Five French pigtail, opening."
                 known.seen = story.number
                 self.focus = [known]
+                return
+            if known is not None and _is_in(known) and item.headless and _only_said_again(story, item, known):
                 return
             listed = item.nickname is not None and self.named_in == story.number
             if not item.figures and not item.qualifiers and not listed and not self._alone(story, item):
@@ -822,6 +846,7 @@ class Devices(Hearing):
         )
         thing.tell(draft)
         if status is Status.PLANNED:
+            self._drop_slip(story, item)
             self.named, self.named_in = thing, story.number
             thing.where, thing.asked, thing.left = "asked", draft, count_of(story, item)
             self.focus = (
@@ -842,6 +867,8 @@ class Devices(Hearing):
 
     def _alone(self, story: Story, item: Item) -> bool:
         """ "Micro." A sentence of nothing but the device: it is called for."""
+        if story.sentence.question and "please" not in story.sentence.texts:
+            return False  # "and the catheter?"
         said = story.sentence.tokens[item.span[1] : item.span[1] + 4]
         if "please" in story.sentence.texts and (len(story.sentence.texts) <= _CALLED or "please" in said):
             return True
@@ -854,6 +881,18 @@ class Devices(Hearing):
             and all(other is item or other.kind in {"mark", "pronoun"} for other in story.sentence.items)
             and len(story.sentence.texts) <= 4
         )
+
+    def _drop_slip(self, story: Story, item: Item) -> None:
+        """ "Five French, no, give us the six": what was called for before it is not."""
+        slip = self.named if self.named_in == story.number else None
+        between = [other for other in story.sentence.items if other.corrects and other.span[1] <= item.span[0]]
+        if slip is None or slip.asked is None or not between or slip.asked.words[1] > between[-1].words[0]:
+            return
+        if slip.name or item.name or {"gauge"} != slip.values.keys() & item.figures.keys():
+            return
+        story.forget(slip.asked)
+        slip.where, slip.asked = "refused", None
+        self.focus = [thing for thing in self.focus if thing is not slip]
 
     def _move_new(self, story: Story, item: Item) -> None:
         thing = self._thing(story, item, "in", item)
@@ -873,6 +912,9 @@ def _make_room(story: Story, entered: list[Thing]) -> None:
 def _is_wished(story: Story, action: Item) -> bool:
     """ "we'll swap the oh one eight for it", "let's exchange the sheath": not so yet."""
     before = story.sentence.tokens[max(0, action.span[0] - 2) : action.span[0]]
+    said = action.text.split()
+    if said[0] in {"i", "we"} and said[1] in _ANNOUNCED and said[-1] in {"the", "this", "my", "our"}:
+        return True  # "now we change the sheaths": what for is told later
     return bool(_WISHING & {*before}) and not action.text.split()[0].endswith("ed")
 
 
@@ -917,6 +959,13 @@ def _next_out(story: Story, item: Item) -> bool:
     return follows and ends and here and (item.definite or "by" in before)
 
 
+def _only_said_again(story: Story, item: Item, thing: Thing) -> bool:
+    """ "Five French, so.": the sizes of what was just told to be in, and nothing else."""
+    alone = not any(other is not item and other.kind not in {"mark", "pronoun"} for other in story.sentence.items)
+    lately = story.number - thing.seen <= _JUST_OUT and not story.sentence.texts & _TOO
+    return alone and lately and item.figures.keys() <= thing.values.keys()
+
+
 def _told_again(story: Story, item: Item, thing: Thing) -> bool:
     """Whether a mention with a size or a name of its own may be of what is in: not "second wire" while none is called
     so, nor what is on the other side.
@@ -948,6 +997,12 @@ def _too_thin(item: Item) -> bool:
 
 def _is_in(thing: Thing) -> bool:
     return thing.where == "in" and thing.role == "insert"
+
+
+def _is_labelled(story: Story, thing: Thing) -> bool:
+    """ "The label says six French, ninety": what was read out just now goes in next."""
+    told = thing.told is not None and thing.told.status is Status.QUOTED and thing.told.kind is Kind.INSERT
+    return told and thing.where == "refused" and story.number - thing.seen <= _LAST_TOLD
 
 
 def _is_asked(thing: Thing) -> bool:
@@ -1019,63 +1074,6 @@ def _known(item: Item, thing: Thing) -> bool:
         or item.qualifiers & thing.qualifiers
         or (not item.figures and not item.nickname)
     )
-
-
-def _leads(story: Story, action: Item, following: Item | None) -> bool:
-    """ "Out the wire.", "In guide catheter six French over wire": the verb first, right before what it says it of; not
-    "in the sheath there is clot".
-    """
-    before = story.before()
-    if following is None or not (before is None or before.kind == "mark"):
-        return False
-    gap = following.span[0] - action.span[1]
-    goes = action.after in {"comes", "goes", "came", "went"}
-    if goes and action.text in _WAYS_LED:
-        return gap <= 3
-    if action.text == "out":
-        return gap <= 2
-    if action.text != "in":
-        return False
-    if action.after == "with":
-        return gap <= 3 and bool(following.figures)  # "in with the four French sheath"
-    there = not following.figures and (following.definite or find(story, following, _is_in) is not None)
-    return gap <= 1 and not there
-
-
-def _named_behind(story: Story) -> Item | None:
-    """ "I introduce a second in the left: five French": what a verb tells of, behind where it goes."""
-    ahead = (other for other in story.ahead() if other.kind not in {"side", "place", "part", "pronoun"})
-    first = next(ahead, None)
-    if first is None or first.kind != "action" or first.text not in {"in", "into"}:
-        return first
-    following = next((other for other in ahead if other.kind != "mark" or other.text != ":"), None)
-    return following if following is not None and following.kind == "device" and following.figures else first
-
-
-def _over_it(story: Story, action: Item, following: Item) -> bool:
-    """ "The wire goes up, and over it the pigtail of four French": what follows goes where the one before went."""
-    it = story.after()
-    if action.text != "over" or it is None or it.kind != "pronoun" or following.kind != "device":
-        return False
-    return _inserted(story, following) and bool(following.figures) and following.span[0] - it.span[1] <= 1
-
-
-def _number(story: Story, item: Item, way: str) -> int:
-    """How many a mention speaks of: two for "both wires", "two wires", "sheaths … on both sides", and for "the sheaths"
-    that come out where two are in; else one.
-    """
-    items = story.sentence.items
-    at = items.index(item)
-    before = items[at - 1] if at else None
-    both = before is not None and before.name == "both" and item.span[0] - before.span[1] <= 2  # "both of the wires"
-    sides = any(other.kind == "side" and other.name == "both" for other in items)
-    said = any(other.kind == "pronoun" and other.name == "both" for other in items[at + 1 :])  # "wires out, both"
-    if not item.text.endswith("s"):
-        return 1
-    one_of = "of" in story.sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]  # "the first of the wires"
-    if way == "out" and item.definite and not item.figures and not one_of:
-        said = said or len([one for one in story.things if _is_in(one) and fit(item, one) is not None]) == 2
-    return 2 if both or sides or said or item.text.startswith("two ") else 1
 
 
 def _status(item: Item | None, action: Item) -> Status:

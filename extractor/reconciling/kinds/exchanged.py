@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from extractor.model import Item, Sentence
+from extractor.reconciling.kinds.brought import add_verb
 from extractor.reconciling.story import NOT_DONE, Story, Thing
 from extractor.sizes import PLAIN_MILS
 
@@ -19,6 +20,7 @@ _VERBS = frozenset(
 #: These need no word of what goes out: it is the sheath, drain or tube that is in.
 _RESIZES = frozenset("upsize upsized upsizing upsizes downsize downsized downsizing upgrade upgraded upgrading".split())
 #: These do so before "from" or "to".
+_TUBES = {"sheath", "drain", "nephrostomy", "gastrostomy"}
 _STEPS = frozenset("up down".split())
 _TOWARD = frozenset("for to with against by onto".split())
 #: Before what goes in or out, between it and the word that tells which.
@@ -38,12 +40,12 @@ _POINTERS = frozenset("it that this".split())
 
 @dataclass(slots=True)
 class Exchange:
-    """What goes out (None: not named here), what goes in, the tokens of the verb, and whether it is only wished for."""
+    """What goes out, by its name or (with none) as what is known, what goes in, the verb, and whether it is wished."""
 
     old: Item | None
+    gone: Thing | None
     new: Item
     verb: Item
-    pointed: bool
     wished: bool
 
     def has(self, item: Item) -> bool:
@@ -52,7 +54,7 @@ class Exchange:
         return item is self.verb or item is self.new or (item is self.old and not subject)
 
 
-def find_exchange(story: Story, sentence: Sentence) -> Exchange | None:
+def find_exchange(story: Story, sentence: Sentence, focus: Sequence[Thing]) -> Exchange | None:
     """The exchange a sentence tells of, its sizes and names made whole; None where it tells of none."""
     tokens = sentence.tokens
     at = next((at for at, text in enumerate(tokens) if _is_verb(tokens, at)), None)
@@ -67,10 +69,11 @@ def find_exchange(story: Story, sentence: Sentence) -> Exchange | None:
     pointed = old is None and bool(_POINTERS & {*tokens[at + 1 : at + 2]})
     if old is None and not pointed and tokens[at] not in _RESIZES:
         return None
-    noun = _noun_of(story, old) if old is not None else ""
+    gone = _goes_out(story, new, focus, pointed=pointed) if old is None else None
+    noun = _noun_of(story, old) if old is not None else gone.name if gone is not None else ""
     if (old is not None and not _make_whole(old, noun or new.name)) or not _make_whole(new, noun):
         return None
-    return Exchange(old, new, _verb_item(sentence, at), pointed, _is_wished(tokens, at))
+    return Exchange(old, gone, new, _verb_item(sentence, at), _is_wished(tokens, at))
 
 
 def _old(sentence: Sentence, devices: Sequence[Item], new: Item, at: int) -> Item | None:
@@ -85,15 +88,16 @@ def _old(sentence: Sentence, devices: Sequence[Item], new: Item, at: int) -> Ite
     return old
 
 
-def goes_out(story: Story, exchange: Exchange, focus: Sequence[Thing]) -> Thing | None:
+def _goes_out(story: Story, new: Item, focus: Sequence[Thing], *, pointed: bool) -> Thing | None:
     """What goes out where only "it" or nothing names it: what is spoken of, else the last one in of the kind."""
-    named = [thing for thing in focus[-1:] if thing.where == "in" and (exchange.pointed or _alike(thing, exchange.new))]
-    here = [thing for thing in story.things if thing.where == "in" and _alike(thing, exchange.new)]
+    here = [thing for thing in story.things if thing.role == "insert" and thing.where == "in" and _alike(thing, new)]
+    named = [thing for thing in focus[-1:] if thing.where == "in" and (pointed or thing in here)]
     return named[-1] if named else max(here, key=lambda thing: thing.seen, default=None)
 
 
 def _alike(thing: Thing, item: Item) -> bool:
-    return thing.role == "insert" and (thing.name or "sheath") == (item.name or "sheath")
+    names = {item.name} if item.name else _TUBES
+    return (thing.name or "sheath") in names
 
 
 def _is_verb(tokens: Sequence[str], at: int) -> bool:
@@ -111,7 +115,8 @@ def _is_size(item: Item) -> bool:
 
 def _is_number_from(tokens: Sequence[str], item: Item) -> bool:
     """ "from a six": what goes out, by its number."""
-    return item.kind == "quantity" and item.figures["value"].unit is None and _led_by(tokens, item) == "from"
+    led = _led_by(tokens, item)
+    return item.kind == "quantity" and item.figures["value"].unit is None and (led == "from" or led in _VERBS)
 
 
 def _led_by(tokens: Sequence[str], item: Item) -> str:
@@ -173,11 +178,7 @@ def _verb_item(sentence: Sentence, at: int) -> Item:
     said = next((item for item in sentence.items if item.span[0] <= at < item.span[1] and item.kind == "action"), None)
     if said is not None:
         return said
-    place = next((n for n, item in enumerate(sentence.items) if item.span[0] > at), len(sentence.items))
-    word = sentence.items[max(0, place - 1)].words[1] if place else sentence.words[0]
-    verb = Item("action", (word, word + 1), sentence.tokens[at], meanings=frozenset({"exchange"}), span=(at, at + 1))
-    sentence.items.insert(place, verb)
-    return verb
+    return add_verb(sentence, at, frozenset({"exchange"}))
 
 
 def _is_wished(tokens: Sequence[str], at: int) -> bool:

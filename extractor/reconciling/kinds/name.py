@@ -26,7 +26,7 @@ _CHARTED = 0.15
 #: No balloon or stent is taken higher, atm: common practice, no source.
 _HIGHEST = 30
 _KEYS = {
-    "insert": ("gauge", "wire_diameter"),
+    "insert": ("gauge", "wire_diameter", "length"),
     "inflation": ("diameter", "length"),
     "stent": ("diameter", "length"),
     "embolise": ("diameter", "length"),
@@ -337,7 +337,7 @@ def _named(story: Story, item: Item, quantity: Quantity, leaving: bool) -> tuple
                 + (50 if thing.where == "asked" else 0)
                 + 20 * len(item.qualifiers & thing.qualifiers)
             )
-            score += 5 if key in {"gauge", "diameter"} else 0
+            score += 5 if key in {"gauge", "diameter"} else -5 if key == "length" and thing.role == "insert" else 0
             score += 10 if thing.name == "sheath" else 0
             if "long" in item.qualifiers and not ("length" in thing.values and thing.values["length"].value > 25):
                 score -= 40

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from extractor.model import Item
 from extractor.reconciling.kinds.said_of import PASSING
 from extractor.reconciling.story import Story
+from extractor.reconciling.things import find
 
 #: Between two devices of a row stand at most so many words; set by hand, no source.
 _NEAR = 9
@@ -17,6 +18,8 @@ _ENDS = frozenset(
 #: Before what became of them: the devices are named after it.
 _ALL = {"all", "everything", "both"}
 _IT = {"it", "he", "she", "they"}
+#: "Off comes the pigtail."
+_WAYS_LED = {"in", "out", "off", "up", "down", "over", "away", "through", "across"}
 #: What pulls others out is no more out than they are in.
 _TOOLS = {"snare"}
 
@@ -42,6 +45,8 @@ class Row:
             "and",
         }:
             return False
+        if "come" in story.sentence.tokens[self.last.span[1] : item.span[0]]:
+            return False  # "we take away the pigtail and come with the cobra"
         if self.last is self.action and not along:
             return False  # "the micro was removed, and the sheath…"
         joined = "and" in marks or along or ("," in marks and _is_joined_later(story))
@@ -87,3 +92,44 @@ def tells_of_it(story: Story, action: Item) -> bool:
 
 def _is_named(item: Item) -> bool:
     return item.kind == "device" and item.role == "insert" and not item.where
+
+
+def leads(story: Story, action: Item, following: Item | None) -> bool:
+    """ "Out the wire.", "In guide catheter six French over wire": the verb first, right before what it says it of; not
+    "in the sheath there is clot".
+    """
+    before = story.before()
+    if following is None or not (before is None or before.kind == "mark"):
+        return False
+    gap = following.span[0] - action.span[1]
+    goes = action.after in {"comes", "goes", "came", "went"}
+    if goes and action.text in _WAYS_LED:
+        return gap <= 3
+    if action.text == "out":
+        return gap <= 2
+    if action.text != "in":
+        return False
+    if action.after == "with":
+        return gap <= 3 and bool(following.figures)  # "in with the four French sheath"
+    known = find(story, following, lambda thing: thing.where == "in" and thing.role == "insert") is not None
+    there = not following.figures and (following.definite or known)
+    return gap <= 1 and not there
+
+
+def named_behind(story: Story) -> Item | None:
+    """ "I introduce a second in the left: five French": what a verb tells of, behind where it goes."""
+    passing = {"side", "place", "part", "pronoun"}
+    ahead = (other for other in story.ahead() if other.kind not in passing and other.meanings != {"raise"})
+    first = next(ahead, None)
+    if first is None or first.kind != "action" or first.text not in {"in", "into"}:
+        return first
+    following = next((other for other in ahead if other.kind != "mark" or other.text != ":"), None)
+    return following if following is not None and following.kind == "device" and following.figures else first
+
+
+def over_it(story: Story, action: Item, following: Item) -> bool:
+    """ "The wire goes up, and over it the pigtail of four French": what follows goes where the one before went."""
+    it = story.after()
+    if action.text != "over" or it is None or it.kind != "pronoun" or following.kind != "device":
+        return False
+    return following.role == "insert" and bool(following.figures) and following.span[0] - it.span[1] <= 1

@@ -25,6 +25,7 @@ _SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once
 _NOT_UNTIL = {"until", "till", "once", "before", "whenever"}
 PAST_TENSE = {"was", "were", "had", "went", "came"}
 _CLAUSE = 9
+_KEPT = {"keep", "leave", "hold", "keeping", "leaving", "holding"}
 #: With one of these before it, what is in was in before.
 STAYS = frozenset("leave leaving keep keeping stay stays staying remain remains remaining still".split())
 
@@ -73,6 +74,11 @@ def elsewhere(story: Story, action: Item) -> bool:
     if action.text.split()[-1] == "off" and action.after in _ASIDE:
         return True  # "that's going off to the side"
     return "pull" in action.text and bool(story.sentence.texts & {"back", "down", "up", "until"})
+
+
+def is_kept(story: Story, item: Item) -> bool:
+    """ "Keep the wire there, the catheter I take off": nothing comes of it."""
+    return item.definite and bool(_KEPT & {*story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]})
 
 
 def stays(story: Story, action: Item) -> bool:

@@ -3,14 +3,18 @@ the posterior".
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from extractor.model import SIDES, Item, Kind, Sentence, Status
 from extractor.reconciling.kinds.told_after import CALLS
 from extractor.reconciling.story import Story, Thing, carried
+from extractor.reconciling.things import fit
 
 _COUNTS = {"two": 2, "both": 2, "three": 3, "four": 4}
 #: These stand for one of several, where the clause names nothing else.
 _EACH = frozenset("one first second third other".split())
+#: What several were asked for of is called so.
+_SEVERAL = "several"
 #: Before them.
 _LIGHT = frozenset("the a an another that this and then so now right left , . ... this".split()) | {""}
 _MOVES = {"placed", "particle"}
@@ -28,6 +32,34 @@ def count_of(story: Story, item: Item) -> int:
     return _COUNTS.get(item.text.split()[0], 2 if sides else 1)
 
 
+def number_of(story: Story, item: Item, way: str) -> int:
+    """How many a mention speaks of: two for "both wires", "two wires", "sheaths … on both sides", and for "the sheaths"
+    that come out where two are in; else one.
+    """
+    items = story.sentence.items
+    at = items.index(item)
+    before = items[at - 1] if at else None
+    both = before is not None and before.name == "both" and item.span[0] - before.span[1] <= 2  # "both of the wires"
+    sides = any(other.kind == "side" and other.name == "both" for other in items)
+    said = any(other.kind == "pronoun" and other.name == "both" for other in items[at + 1 :])  # "wires out, both"
+    if not item.text.endswith("s"):
+        return 1
+    one_of = "of" in story.sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]  # "the first of the wires"
+    if way == "out" and item.definite and not item.figures and not one_of:
+        said = (
+            said
+            or len(
+                [
+                    one
+                    for one in story.things
+                    if one.where == "in" and one.role == "insert" and fit(item, one) is not None
+                ]
+            )
+            == 2
+        )
+    return 2 if both or sides or said or item.text.startswith("two ") else 1
+
+
 def name_one_of_several(story: Story, sentence: Sentence) -> None:
     """ "Right one is in", "second in the posterior": what stands for one of those asked for becomes that, in place."""
     if any(item.kind in {"device", "drug", "finding"} for item in sentence.items):
@@ -36,7 +68,7 @@ def name_one_of_several(story: Story, sentence: Sentence) -> None:
         return
     thing = next((one for one in reversed(story.things) if _is_awaited(story, one)), None)
     at = next((at for at in range(len(sentence.tokens)) if _stands_for_one(sentence.tokens, at)), None)
-    if thing is None or at is None:
+    if thing is None or at is None or (sentence.tokens[at] in SIDES and _SEVERAL not in thing.qualifiers):
         return
     place = next((n for n, item in enumerate(sentence.items) if item.span[1] > at), len(sentence.items))
     known = sentence.items[place] if place < len(sentence.items) and sentence.items[place].span[0] == at else None
@@ -44,6 +76,9 @@ def name_one_of_several(story: Story, sentence: Sentence) -> None:
         word = sentence.words[0] + at
         known = Item("pronoun", (word, word + 1), sentence.tokens[at], span=(at, at + 1))
         sentence.items.insert(place, known)
+    elif known.kind == "side":
+        known = replace(known)
+        sentence.items.insert(place + 1, known)
     elif known.kind != "pronoun":
         return
     known.kind, known.role, known.name, known.headless = "device", thing.role, thing.name or "sheath", True
@@ -55,6 +90,7 @@ def take_one(thing: Thing) -> Thing:
     if thing.left <= 1:
         return thing
     thing.left -= 1
+    thing.qualifiers.add(_SEVERAL)
     return Thing(thing.role, thing.name, thing.nickname, thing.mount, set(thing.qualifiers), dict(thing.values))
 
 
@@ -89,6 +125,6 @@ def _is_awaited(story: Story, thing: Thing) -> bool:
 
 
 def _stands_for_one(tokens: tuple[str, ...], at: int) -> bool:
-    if tokens[at] not in _EACH or at + 1 >= len(tokens) or tokens[at + 1] not in _STATES:
+    if tokens[at] not in _EACH | SIDES or at + 1 >= len(tokens) or tokens[at + 1] not in _STATES:
         return False
     return all(text in _LIGHT for text in tokens[max(0, at - 2) : at])

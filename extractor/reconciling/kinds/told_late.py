@@ -2,7 +2,7 @@
 seven", "six French sheath out" where one went in with no size.
 """
 
-from extractor.model import Item
+from extractor.model import Item, Status
 from extractor.reconciling.kinds.said_of import PASSING
 from extractor.reconciling.kinds.told_after import CALLS, give_sizes
 from extractor.reconciling.story import Story, Thing
@@ -15,6 +15,8 @@ _IT = frozenset("it that this he she which".split())
 _LIGHT = frozenset("a an the my our just only of your".split())
 #: For so many sentences what is in, and what came out, is spoken of so: set by hand, no source.
 _IN, _OUT = 12, 3
+#: The veins a filter is made for, mm: common practice, no source.
+_VESSELS = (10, 45)
 #: What a gauge with no noun is of, mostly; common practice, no source.
 _UNNAMED = "sheath"
 
@@ -55,7 +57,10 @@ def _is_said_of_it(story: Story, item: Item) -> bool:
     tokens, at = story.sentence.tokens, item.span[0] - 1
     while at >= 0 and tokens[at] in _LIGHT:
         at -= 1
-    return at > 0 and tokens[at] in _IS and tokens[at - 1] in _IT
+    said = at > 0 and tokens[at] in _IS
+    while at > 0 and tokens[at] in _IS:
+        at -= 1
+    return said and tokens[at] in _IT
 
 
 def _tells(story: Story, item: Item) -> bool:
@@ -73,3 +78,16 @@ def _is_open(story: Story, thing: Thing, item: Item) -> bool:
     lately = story.number - thing.seen <= {"in": _IN, "out": _OUT}.get(thing.where, -1)
     fitting = {"wire_diameter", "length"} if thing.name.endswith("wire") else {"gauge", "length"}
     return lately and item.figures.keys() <= fitting and not item.figures.keys() & thing.values.keys()
+
+
+def allows_width(story: Story, item: Item) -> bool:
+    """ "The box says the filter's good to twenty-eight": how wide a vessel it is for."""
+    figure = item.figures["value"]
+    told = item.status is Status.QUOTED and item.before in {"to", "for"} and figure.unit in {None, "mm"}
+    if not told or not _VESSELS[0] <= figure.value <= _VESSELS[1]:
+        return False
+    named = next((other for other in story.behind() if other.kind == "device"), None)
+    if named is None or named.name != "filter" or named.status is not Status.QUOTED or named.figures:
+        return False
+    named.figures["diameter"] = figure.in_unit("mm")
+    return True

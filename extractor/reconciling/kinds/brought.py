@@ -1,0 +1,145 @@
+"""Verbs that bring a device somewhere, read from the frame of the clause: "I bring the catheter up to the renal", "the
+sheath was pushed into the iliac", "I enter the renal with the Cobra". The verb becomes an action.
+"""
+
+from collections.abc import Sequence
+
+from extractor.model import Item, Sentence, Status
+from extractor.reconciling.kinds.no_move import MODAL
+
+_TOLD = {"placed", "removed", "particle", "particle out", "exchange", "deploy"}
+_PLACED, _REMOVED = frozenset({"placed"}), frozenset({"removed"})
+#: What is done to a device: with where it goes it is brought there, with "out" or "away" it comes out.
+_BRING = frozenset(
+    """
+    bring brings brought bringing push pushes pushed pushing get gets got getting take takes took taken lead leads led
+    guide guides guided direct directs directed steer steers steered manoeuvre manoeuvred maneuver maneuvered deliver
+    delivers delivered carry carries carried drive drives drove driven move moved moves slide slides slid run runs ran
+    draw draws drew drawn pull pulls pulled work works worked advance advances advanced pass passes passed insert
+    introduce position place put send sent feed fed
+    """.split()
+)
+_PUT = frozenset("put place placed insert inserted introduce introduced position positioned".split())
+_PULL = frozenset("pull pulls pulled".split())
+#: What a device does itself.
+_GO = frozenset("comes came goes went gone travels travelled moves slides slid runs ran".split())
+_IS = frozenset("is was are were been be being".split())
+_INTO = frozenset("into inside across through over past beyond to up down around round".split())
+_OUT = frozenset("out away off".split())
+#: These need nothing after them but what is reached.
+_REACH = frozenset("reaches reached attains attained".split())
+#: What is done with a device.
+_ENGAGE = frozenset(
+    """
+    enter entered cannulate cannulated catheterise catheterised catheterize catheterized cross crossed select selected
+    engage engaged hook hooked probe probed intubate intubated negotiate negotiated traverse traversed
+    """.split()
+)
+_BY = frozenset({"with", "using", "by"})
+_WE = frozenset("i we he she they you".split())
+#: Between a subject and its verb.
+_HAVE = frozenset("have has had 've 's now then also just first again slowly gently carefully easily".split())
+_WISHES = MODAL | {"to", "let", "let's", "lets", "can't", "cannot", "not", "n't", "never", "want", "if", "might", "may"}
+_ENDS = frozenset(". ! ? ; ...".split())
+#: So many tokens behind a verb stands where its object goes; set by hand, no source.
+_FAR = 14
+
+
+def name_moves(sentence: Sentence) -> None:
+    """Makes actions, in place, of verbs that bring a device of role insert somewhere and are none yet."""
+    tokens = sentence.tokens
+    devices = [item for item in sentence.items if _is_named(item)]
+    for at in range(len(tokens)) if devices and not sentence.question else ():
+        if tokens[at] not in _BRING | _PUT | _GO | _REACH | _ENGAGE or _WISHES & {*tokens[max(0, at - 3) : at]}:
+            continue
+        meaning = _meaning(sentence, devices, at)
+        said = next((item for item in sentence.items if item.span[0] <= at < item.span[1]), None)
+        if meaning and said is None:
+            add_verb(sentence, at, meaning)
+        elif meaning and said is not None and said.kind == "action" and not said.meanings & _TOLD:
+            said.meanings = meaning
+        if meaning and tokens[max(0, at - 2) : at] == ("could", "be") and "if" not in sentence.texts:
+            _settle(sentence)
+
+
+def _settle(sentence: Sentence) -> None:
+    """ "The catheter could be advanced into the branch": it was."""
+    for item in sentence.items:
+        if item.status is Status.CONSIDERED and item.cue.startswith("could"):
+            item.status, item.cue = None, ""
+
+
+def _is_named(item: Item) -> bool:
+    inserted = item.kind == "device" and item.role in {"", "insert"}
+    return inserted and bool(item.name or item.figures.keys() & {"gauge", "wire_diameter"})
+
+
+def _meaning(sentence: Sentence, devices: Sequence[Item], at: int) -> frozenset[str]:
+    """What a verb tells of the device that is its object or its subject."""
+    tokens, verb = sentence.tokens, sentence.tokens[at]
+    before = [item for item in devices if item.span[1] <= at and not _parted(tokens, item.span[1], at)]
+    behind = [item for item in devices if at < item.span[0] <= at + _FAR and not _parted(tokens, at, item.span[0])]
+    by = [item for item in (*before, *behind) if item.where in _BY or tokens[item.span[0] - 1] in _BY]
+    if verb in _ENGAGE:
+        return _PLACED if by and _has_subject(tokens, at) else frozenset()
+    subject = bool(before) and before[-1].where in {"", "for"}
+    if verb in _REACH:
+        return _PLACED if subject and tokens[at + 1 : at + 2] == ("the",) else frozenset()
+    if subject and verb == "goes" and tokens[at + 1 : at + 2] in {(".",), (",",)} and before[-1].name != "needle":
+        return _PLACED  # "the sheath of six French goes."
+    if subject and (verb in _GO or tokens[at - 1] in _IS or (at > 1 and tokens[at - 2] in _IS)):
+        return _way(tokens, at + 1)
+    if verb in _PULL and behind and behind[0].where == "" and _has_subject(tokens, at):
+        past = _past(sentence, behind[0])
+        return _REMOVED if tokens[past : past + 1] in {(",",), (".",), ("and",), (), ("now",)} else _way(tokens, past)
+    if verb in _PUT and behind and behind[0].where == "" and (_has_subject(tokens, at) or _goes_on(tokens, at)):
+        return _PLACED
+    if verb in _BRING and behind and behind[0].where == "" and _has_subject(tokens, at):
+        return _way(tokens, _past(sentence, behind[0]))
+    return frozenset()
+
+
+def _past(sentence: Sentence, item: Item) -> int:
+    """The token after a mention and the sizes said behind it."""
+    told = max((figure.words[1] for figure in item.figures.values()), default=0) - item.words[0]
+    return max(item.span[1], item.span[0] + told)
+
+
+def _way(tokens: Sequence[str], at: int) -> frozenset[str]:
+    """Where it goes, by the words at a place."""
+    while at < len(tokens) and (tokens[at] in _HAVE or tokens[at] in {",", "back"}):
+        at += 1
+    word = tokens[at] if at < len(tokens) else ""
+    following = tokens[at + 1] if at + 1 < len(tokens) else ""
+    if word in _OUT:
+        return _REMOVED if following not in {"of", "to", "through"} else frozenset()
+    return _PLACED if word in _INTO else frozenset()
+
+
+def _parted(tokens: Sequence[str], first: int, last: int) -> bool:
+    return bool(_ENDS & {*tokens[first:last]})
+
+
+def _goes_on(tokens: Sequence[str], at: int) -> bool:
+    """ "I take the six out and put an eight": one subject for both."""
+    return tokens[at - 1] == "and" and bool({"i", "we"} & {*tokens[: at - 1]})
+
+
+def _has_subject(tokens: Sequence[str], at: int) -> bool:
+    """ "I bring", "we have now crossed", "was entered": told, not asked for."""
+    at -= 1
+    while at >= 0 and tokens[at] in _HAVE:
+        at -= 1
+    return at >= 0 and tokens[at] in _WE | _IS
+
+
+def add_verb(sentence: Sentence, at: int, meanings: frozenset[str]) -> Item:
+    """A token that is no item yet becomes an action, in place, with the words beside it as its evidence."""
+    place = next((n for n, item in enumerate(sentence.items) if item.span[0] > at), len(sentence.items))
+    past = sentence.items[place - 1].words[1] if place else sentence.words[0]
+    word = min(past, sentence.words[1] - 1)
+    verb = Item("action", (word, word + 1), sentence.tokens[at], meanings=meanings, span=(at, at + 1))
+    verb.before = sentence.tokens[at - 1] if at else ""
+    verb.after = sentence.tokens[at + 1] if at + 1 < len(sentence.tokens) else ""
+    sentence.items.insert(place, verb)
+    return verb

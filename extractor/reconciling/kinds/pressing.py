@@ -1,0 +1,28 @@
+"""How long a puncture was pressed in all, where several times are told: more is added, what was planned gives way to
+what it took, and a longer time with the bleeding stopped is how long it lasted.
+"""
+
+from dataclasses import replace
+
+from extractor.model import Item, Quantity
+from extractor.reconciling.story import Story
+
+_MORE = frozenset("more another further additional extra again".split())
+_STOPPED = frozenset("dry haemostasis hemostasis stopped stops".split())
+_PLANNED = frozenset("planned meant wanted supposed intended".split())
+
+
+def pressed_in_all(story: Story, item: Item, known: Quantity) -> Quantity | None:
+    """A further time of one pressing -> what it lasted so far, to be looked at; None where that cannot be said."""
+    said = item.figures["value"]
+    if said.unit not in {None, known.unit}:
+        return None
+    tokens, (first, past) = story.sentence.tokens, item.span
+    texts = story.sentence.texts
+    if _MORE & {*tokens[max(0, first - 1) : first], *tokens[past : past + 1]}:
+        both = replace(said, value=known.value + said.value, unit=known.unit)
+        return both.flagged("conflict", alternatives=(known.value, said.value))
+    planned = any(token in _PLANNED for token in tokens[:first])
+    if planned or (said.value > known.value and texts & _STOPPED and said.unit):
+        return said.flagged("conflict", unit=known.unit, alternatives=(known.value,))
+    return None
