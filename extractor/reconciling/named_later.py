@@ -6,7 +6,7 @@ from extractor.model import Item
 from extractor.reconciling.size_roles import NOUNS, role_of
 from extractor.reconciling.story import NOT_DONE, Story, Thing
 from extractor.reconciling.things import find
-from extractor.units import TIMES
+from extractor.units import BALLOON_PRESSURES, TIMES
 
 #: Between a pressure and what it is of.
 _WITH = frozenset({"with", "on", "in", "using", "by", "via"})
@@ -41,7 +41,9 @@ def _named(story: Story) -> Item | None:
                 return None
             before = story.sentence.tokens[max(0, other.span[0] - 2) : other.span[0]]
             at_once = other.span[0] - heard.span[1] <= 1 and (other.definite or bool({*before} & _OBJECT))
-            return other if {*before} & _WITH or other.where in _WITH or (at_once and not marked) else None
+            unit = heard.figures["value"].unit in BALLOON_PRESSURES  # "twelve hundred kilopascals, six by forty"
+            alone = unit and story.index == 0 and other.span[0] - heard.span[1] <= 1
+            return other if {*before} & _WITH or other.where in _WITH or (at_once and not marked) or alone else None
         timed = other.kind == "quantity" and other.figures["value"].unit in TIMES
         opens = other.kind == "action" and bool(other.meanings & {"inflate", "deploy"}) and other.status not in NOT_DONE
         if not (timed or opens or other.text in {",", *_WITH} or other.kind in {"side", "place", "part", "pronoun"}):

@@ -25,6 +25,7 @@ NAMED_BY = {"drain": ("nephrostomy",)}
 TABLE_NAMES = (
     "dialogues", "embo_meant", "embo_meant_later", "embo_scenes", "embo_last",
     "read", "more", "unread", "balloons", "balloons_later", "balloons_last", "others", "others_later", "others_last",
+    "balloons_scenes_later", "balloons_scenes_last",
     "sizes", "sizes_later", "sizes_last", "measured", "measured_later", "measured_more",
     "balloons_scenes", "talk", "talk_later", "talk_more", "talk_last",
 )  # fmt: skip

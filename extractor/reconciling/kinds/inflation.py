@@ -42,7 +42,9 @@ from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, m
 from extractor.reconciling.kinds.going_up import begin, differ, just_opened
 from extractor.reconciling.kinds.not_inflated import as_a_rule, refuses_to, rule_out, tell, took_it_to
 from extractor.reconciling.kinds.sized import time_before
+from extractor.reconciling.kinds.sized_afterwards import only_thought_of, unnamed_goes_up
 from extractor.reconciling.named_later import balloon_named_later
+from extractor.reconciling.other_talk import asks_for_figure, of_the_room
 from extractor.reconciling.peaks import is_at, puts_right, raise_to
 from extractor.reconciling.questions import asks_from
 from extractor.reconciling.size_roles import ROLES
@@ -61,6 +63,8 @@ _STEP = {"atm": 10.0, "bar": 10.0, "[psi]": 150.0, "kPa": 1000.0}
 _FORGOTTEN, _HELD = 6, 12
 #: In so many breaths after it came down it is still asked how long it was up; set by hand, no source.
 _LATE = 4
+#: A sentence of so many words says "up" and little more.
+_BRIEF = 3
 #: … and where nobody asked, one of these tells so.
 _TOLD_LATE = frozenset("was that's only about call make total altogether got had managed roughly duration time".split())
 #: For so many sentences after a balloon is said to lie where it should a figure is how far up it goes.
@@ -71,13 +75,6 @@ _NEAR = 2
 _HOLDS = frozenset("hold holding held keep kept stay stays wait waiting sit leave give time timer clock".split())
 _AFTER_HOLD = frozenset("for it that there this her him them another us we you , eh uh um about up".split())
 _BURST = frozenset("burst ruptured broke broken gone lost rupture".split())
-#: What else comes down, or is turned, put, sat, lain, written down.
-_ROOM = frozenset(
-    """
-    light lights music table volume temperature screen head bed arm leg arms legs radio camera detector noise heating
-    turn sit lie lying calm write slow wind blinds fan air shutter monitor phone
-    """.split()
-)
 _NOT_YET = {"don't", "not", "never", "no"}
 #: Inflating, as a thing that is or is not done.
 _NOUNS = {
@@ -98,10 +95,6 @@ _AT_ONCE = {
 _APIECE = {"each", "apiece", "either"}
 #: Counted aloud, and no seconds.
 _PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
-_NUMBERED = {
-    "how": frozenset("many much old long far big wide tall late heavy".split()),
-    "what": frozenset("time number size is 's was age weight".split()),
-}
 _ASKS_WHAT = {"what", "how", "which", "what's"}
 _ENDS = {(), (".",), (",",), ("...",), ("please",), ("and",)}
 _MARKS = {"", ",", ".", "...", "!", ";", "-"}
@@ -214,7 +207,8 @@ class Inflations(Hearing):
         self.timing = -9  # the breath in which it is asked how long
         self.passed: tuple[int, Quantity] | None = None  # the time last said to have gone by, and its breath
         self.read_off = -9  # the last sentence that asks what the gauge says
-        self.questioned = -9  # and the last that asks anything
+        self.questioned = -9  # the last that asks for a figure
+        self.asked_any = -9  # and the last that asks in a word or two
         self.pulsing = -9  # the breath in which pulses are given
         self.sided: dict[str, Rise] = {}  # two are up, and each is called by its side
         self.set_aside: tuple[int, list[Rise]] = (-9, [])  # what was up when another was spoken of, and when
@@ -237,7 +231,9 @@ class Inflations(Hearing):
         if any(item.meanings & {"placed", "particle"} for item in sentence.items) or {"how", "high"} <= sentence.texts:
             self.placed = story.number
         if sentence.question:
-            self.questioned = story.number if _asks_for_figure(sentence) else self.questioned
+            brief = len({text for text in sentence.texts if text.isalpha()}) <= _BRIEF
+            self.asked_any = story.number if brief else self.asked_any  # "Time?", "How much?"
+            self.questioned = story.number if asks_for_figure(sentence) else self.questioned
             self.read_off = story.number if sentence.texts & DIALS else self.read_off
         if {"how", "long"} <= sentence.texts or (
             {"how", "many"} <= sentence.texts and sentence.texts & {"seconds", "minutes"}
@@ -308,7 +304,7 @@ class Inflations(Hearing):
 
     def _act(self, story: Story, item: Item) -> bool:
         if story.active is None and says_up(item) and item.status not in NOT_DONE:
-            story.active = _only_thought_of(story)
+            story.active = only_thought_of(story) or unnamed_goes_up(story, item)
         active = story.active
         if not self.up and refuses_to(story, item):
             rule_out(story, item)
@@ -448,7 +444,7 @@ class Inflations(Hearing):
             return False
         if "particle" in item.meanings and (_of_another_device(story) or item.before in _BEFORE_LOWER):
             return False
-        if item.text == "down" and _of_the_room(story, item):
+        if item.text == "down" and of_the_room(story, item):
             return False
         before = story.before()
         named = bool(spots_before(story)) or (before is not None and before.kind == "device")
@@ -575,7 +571,9 @@ class Inflations(Hearing):
     def _turn_to_named(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "Up to twelve with the seven by forty": that one goes up, whatever was spoken of before."""
         told = quantity.unit in BALLOON_PRESSURES or (
-            quantity.unit is None and told_by(story) & {"raise", "inflate"} and pressure_unit(story, quantity)
+            quantity.unit is None
+            and bool(told_by(story) & {"raise", "inflate"} or (story.index == 0 and item.after in {"on", "with"}))
+            and bool(pressure_unit(story, quantity))
         )
         if not told or item.status in NOT_DONE or story.says(*OTHER_ACTS):
             return False
@@ -620,7 +618,8 @@ class Inflations(Hearing):
         if item.name != "for" or active is None or active.role not in _BALLOONS or story.topic != active.role:
             return False
         pressure, time = item.figures["a"], item.figures["b"]
-        lets_down = then_down(story) or comes_down_next(story)
+        named = any(other.role in {"", "inflation"} and "length" in other.figures for other in story.behind())
+        lets_down = then_down(story) or comes_down_next(story) or named
         fits = pressure_unit(story, pressure) and not time.value % 5 and time.value >= _SHORTEST_HOLD
         if not (self.up or lets_down) or not fits or item.status in NOT_DONE or story.says("run", "by hand", "by pump"):
             return False
@@ -876,7 +875,7 @@ class Inflations(Hearing):
         order = self._ordered(story)
         thing = self._meant(story)
         if thing is None or thing.role not in _BALLOONS:
-            thing = _only_thought_of(story) or Thing("inflation", "balloon", breath=story.sentence.breath)
+            thing = only_thought_of(story) or Thing("inflation", "balloon", breath=story.sentence.breath)
             if thing not in story.things:
                 story.things.append(thing)
         story.active = thing
@@ -1006,7 +1005,7 @@ class Inflations(Hearing):
         """ "How long was it? / About forty seconds.", "That was thirty seconds.": a time and nothing else, just after a
         balloon came down.
         """
-        asked = story.sentence.breath - self.timing <= 1
+        asked = story.sentence.breath - self.timing <= 1 or self.asked_any == story.number - 1
         kinds = {"mark", "quantity", "pronoun", "phrase"}
         bare = all(other.kind in kinds or other.meanings & {"gave", "totals", "hold"} for other in story.sentence.items)
         told = asked or bool(story.sentence.texts & _TOLD_LATE)
@@ -1083,29 +1082,6 @@ class Inflations(Hearing):
         last = _last_but(story, rise.draft)
         known = last.values.get("duration") if last is not None else None
         return (known.unit if known is not None else None) or "s"
-
-
-def _of_the_room(story: Story, item: Item) -> bool:
-    """ "Lights down.", "Turn the music down.": no balloon."""
-    tokens, first, last = story.sentence.tokens, *item.span
-    around = {*tokens[max(0, first - 3) : first], *tokens[last : last + 2]}
-    return bool(around & _ROOM)
-
-
-def _asks_for_figure(sentence: Sentence) -> bool:
-    """ "How many cases today?", "What time is it?": what a figure alone may answer."""
-    return any(what in _NUMBERED.get(ask, ()) for ask, what in pairwise(sentence.tokens))
-
-
-def _only_thought_of(story: Story) -> Thing | None:
-    """ "I suppose an eight by sixty might be it… blow it up": the only balloon spoken of, as an option, goes up. It may
-    be another one all the same.
-    """
-    spoken = [thing for thing in story.things if thing.role in _BALLOONS and thing.where != "refused"]
-    if len(spoken) != 1 or spoken[0].where != "thought" or story.number - spoken[0].seen > _STILL_MEANT:
-        return None
-    spoken[0].values = {key: doubt_which(value) for key, value in spoken[0].values.items()}
-    return spoken[0]
 
 
 def _is_hold(quantity: Quantity) -> bool:

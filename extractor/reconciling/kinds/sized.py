@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.several_stents import several
+from extractor.reconciling.kinds.sized_afterwards import tell_unnamed, told_by_its_word, went_up_unnamed
 from extractor.reconciling.pairs import another_here, on_both_sides
 from extractor.reconciling.size_roles import LABELS, NOUNS, POURED, ROLES, WAITING, after_no, is_plural, role_of
 from extractor.reconciling.story import NO, NOT_DONE, STORES, Draft, Hearing, Story, Thing
@@ -110,7 +111,7 @@ class Sized(Hearing):
                 self._unopened(story, item) or refuse_active(story, item) is not None or self._refuse_named(story, item)
             )
         if item.kind == "quantity":
-            sized = self._sized_after(story, item, item.figures["value"])
+            sized = self._sized_after(story, item, item.figures["value"]) or told_by_its_word(story, item)
             return sized or self._resized(story, item) or _refuse_size(story, item)
         if item.kind != "device":
             return False
@@ -125,6 +126,10 @@ class Sized(Hearing):
         role = item.role or role_of(story, item)
         if role not in ROLES:
             return False
+        if (unnamed := went_up_unnamed(story, item)) is not None:
+            _give_units(item)
+            tell_unnamed(story, unnamed, item)
+            return True
         item.role = role
         if item.known_only and item.role == "stent" and not item.where and not is_plural(item):
             story.graft_breath = story.sentence.breath

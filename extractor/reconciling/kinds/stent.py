@@ -1,5 +1,7 @@
 """Stents and grafts deployed by other means than a pressure: released, unsheathed, "that's it off"."""
 
+from collections.abc import Sequence
+
 from extractor.model import SIDES, Item, Kind, Sentence, Status
 from extractor.reconciling.kinds.sized import refuse_active
 from extractor.reconciling.story import NOT_DONE, Hearing, Story, Thing
@@ -12,7 +14,7 @@ _LETS_GO = ("deploy", "releas", "unsheath")
 #: What nothing but a stent or graft does.
 _RELEASED = {"deploy", "deploys", "deploying", "deployed", "unsheathe", "unsheathing", "unsheathed"}
 #: "Across. Open. Out.": a command, once it lies where it should; before that a box is opened.
-_OPEN = ({"open"}, {"open", "it"}, {"and", "open"}, {"open", "now"}, {"all", "open"}, {"now", "all", "open"})
+_OPEN = frozenset("open it and now all as well too also then fully nicely in place okay good she".split())
 #: How many sentences back it was said to lie there.
 _LIES = 3
 #: A short sentence of these alone tells what became of the stent that waits: who, how, …
@@ -31,7 +33,10 @@ _FREED = frozenset(
 )
 _FREED_THERE = frozenset("free off gone set out fire fires firing fired trigger triggered triggering goes".split())
 #: … or, called by its name.
-_CALLED, _FREED_NAMED = frozenset("stent graft prosthesis limb".split()), frozenset({"in", "out", "open", "off"})
+_CALLED, _FREED_NAMED = (
+    frozenset("stent graft prosthesis limb".split()),
+    frozenset({"in", "out", "open", "off", "free"}),
+)
 #: Said of one that is being let go: what comes next tells that it is.
 _GOES = frozenset(
     """
@@ -53,7 +58,11 @@ class Stents(Hearing):
         waits = active is not None and active.role == "stent" and active.where == "asked"
         words = {text for text in sentence.texts if text.isalpha()}
         lies = story.number - self.lies <= _LIES
-        if waits and not sentence.question and ((words in _OPEN and lies) or _freed(words, lies=lies)):
+        if (
+            waits
+            and not sentence.question
+            and ((lies and "open" in words and words <= _OPEN) or _freed(sentence, lies=lies))
+        ):
             self.hear(story, Item("action", sentence.words, "open", meanings=frozenset({"deploy"})))
         goes = words & _GOES or any(item.meanings & {"placed", "particle"} for item in sentence.items)
         if waits and goes and not sentence.question:
@@ -103,11 +112,24 @@ def _with_it(story: Story, active: Thing) -> list[Thing]:
     return waiting if "all" in story.sentence.texts and active.left == 1 else []
 
 
-def _freed(words: set[str], *, lies: bool) -> bool:
-    """ "It is implanted.", "Stent's out."; of one that lies where it should also "it's free", "off"."""
-    named = bool(words & _CALLED)
-    told = words & _FREED or (named and words & _FREED_NAMED) or (lies and words & _FREED_THERE)
-    over = _WHO | _FREED | _OVER | (_FREED_THERE if lies else frozenset()) | (_FREED_NAMED if named else frozenset())
+def _freed(sentence: Sentence, *, lies: bool) -> bool:
+    """ "It is implanted.", "Stent's out."; of one that lies where it should also "it's free", "off". What follows a
+    comma may say how well.
+    """
+    figures = any(item.kind in {"quantity", "pair"} or item.figures for item in sentence.items)
+    end = sentence.tokens.index(",") if "," in sentence.tokens and not figures else len(sentence.tokens)
+    clauses = (sentence.tokens[:end], sentence.tokens)
+    return any(_lets_go(clause, lies=lies) for clause in clauses)
+
+
+def _lets_go(clause: Sequence[str], *, lies: bool) -> bool:
+    tokens = [token for token in clause if token.isalpha()]
+    called = next((at for at, token in enumerate(tokens) if token in _CALLED), len(tokens))
+    words, after = {*tokens}, {*tokens[called:]}
+    words -= {"and"} if {"place", "open"} <= words else set()
+    named = after & _FREED_NAMED  # "stent's in", not "in stent"
+    told = words & _FREED or named or (lies and words & _FREED_THERE)
+    over = _WHO | _FREED | _OVER | (_FREED_THERE if lies or words & _FREED else frozenset()) | named
     return bool(told) and words <= over
 
 
