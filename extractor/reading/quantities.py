@@ -416,7 +416,8 @@ def asked_unit(tokens: Sequence[Token], units: UnitForms) -> Unit | None:
     """
     longest = max((len(form) for form in units), default=0)
     for index in range(len(tokens) - 2, 0, -1):
-        if tokens[index].text in {"grade", "degree", "percentage"} and tokens[index - 1].text in _NARROWED:
+        graded = tokens[index].text in {"grade", "degree", "percentage"}
+        if graded and tokens[index - 1].text in _NARROWED | ({"you", "we"} if "how" in _all(tokens) else set()):
             return units.get(("percent",))
         if tokens[index - 1].text != "how":
             continue
@@ -425,6 +426,10 @@ def asked_unit(tokens: Sequence[Token], units: UnitForms) -> Unit | None:
         if tokens[index].text in _HOW_NARROW:
             return units.get(("percent",))
     return units.get(_texts(tokens, len(tokens) - 2, 1)) if 1 < len(tokens) <= _SHORT_QUESTION else None
+
+
+def _all(tokens: Sequence[Token]) -> set[str]:
+    return {token.text for token in tokens}
 
 
 def _texts(tokens: Sequence[Token], index: int, length: int) -> tuple[str, ...]:

@@ -23,11 +23,10 @@ UNITS = {
 NAMED_BY = {"drain": ("nephrostomy",)}
 #: The tables, in the order of their making.
 TABLE_NAMES = (
-    "dialogues", "embo_meant", "embo_meant_later", "embo_scenes", "embo_last",
     "read", "more", "unread", "balloons", "balloons_later", "balloons_last", "others", "others_later", "others_last",
-    "balloons_scenes_later", "balloons_scenes_last",
-    "sizes", "sizes_later", "sizes_last", "measured", "measured_later", "measured_more",
-    "balloons_scenes", "talk", "talk_later", "talk_more", "talk_last",
+    "sizes", "sizes_later", "sizes_last", "measured", "measured_later", "measured_more", "measured_last",
+    "dialogues", "embo_meant", "embo_meant_later", "embo_scenes", "embo_last",
+    "balloons_scenes", "balloons_scenes_later", "balloons_scenes_last", "talk", "talk_later", "talk_more", "talk_last",
 )  # fmt: skip
 SLACK = 0.011  # of a converted pressure
 

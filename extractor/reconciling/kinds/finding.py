@@ -76,6 +76,9 @@ _USES = frozenset(
 )
 #: A share in percent told alone after a picture is no greater: more may be how well the blood is oxygenated.
 _MOST_LEFT = 80
+#: No occlusion is told to be longer in centimetres; a question of so many words asks for one thing: set by hand.
+_MOST_CM, _SHORT_QUESTION = 40, 7
+_IN_MM = {"mm": 1, "cm": 10}
 _VESSELS = {"vessel", "vessels"}
 _MEASURING = {"measures", "measured", "measuring", "to", "with", "by", "has", "had"}
 _SITES = {"place", "side", "part"}
@@ -91,6 +94,7 @@ class Findings(Hearing):
         self.known: tuple[Item, Draft] | None = None  # one of before, named again in this sentence
         self.last: Draft | None = None
         self.renewed = -9  # the breath in which one told before was named again with its length
+        self.long_asked = -9  # number of the last sentence that asked how long the finding told last is
         self.asked: list[Draft] = []  # findings of a question, until it is answered
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -114,6 +118,9 @@ class Findings(Hearing):
         """A finding that is only asked about is told by the answer, if at all."""
         if not sentence.question:
             return
+        if {"how", "long"} <= sentence.texts and sentence.texts & {"it", "that", "this", "occlusion", "clot", "?"}:
+            lesion = self.last is not None and sentence.breath - self.last.breath <= _SOON
+            self.long_asked = story.number if lesion and len(sentence.texts) <= _SHORT_QUESTION else -9
         asks = sentence.first in _ASKING or "any" in sentence.texts or len(sentence.texts) <= 6
         if (not asks and not _hesitates(sentence)) or self._pointed_at(sentence):
             return
@@ -239,8 +246,11 @@ class Findings(Hearing):
     def _before(self, story: Story, name: str) -> Iterator[tuple[Item, str]]:
         """Measures said right before it: "a seventy-five percent, four centimetre mid SFA stenosis"."""
         for other in story.behind():
-            if other.kind in _SITES | {"pronoun"} or (other.kind == "mark" and other.text in {",", "..."}):
+            if _between(other) and (other.kind != "mark" or other.text in {",", "..."}):
                 continue
+            share = other.kind == "quantity" and name in _NARROW and _says_share(other)
+            if share and not other.used and other.after == ",":  # "it is twenty-five, the stenosis"
+                other.figures["value"] = other.figures["value"].flagged("unit-assumed", unit="%")
             if other.kind != "quantity" or other.used or (key := _key(name, other)) is None:
                 return
             yield other, key
@@ -279,7 +289,9 @@ class Findings(Hearing):
                     return self._elsewhere(story, item)
                 self._take(draft, item, key)
                 return True
-        if self._elsewhere(story, item) or self._of_known(story, item):
+        if self._elsewhere(story, item) or self._of_known(story, item) or self._grown(story, item):
+            return True
+        if self._answers_how_long(story, item):
             return True
         return self._put_right(story, item) or self._told_of_last(story, item) or self._left(story, item)
 
@@ -295,6 +307,42 @@ class Findings(Hearing):
                 draft.reach(item.words)
                 return True
         return False
+
+    def _grown(self, story: Story, item: Item) -> bool:
+        """ "On the scan last week it was five point one. … I've got five point four centimetres now.", "today,
+        forty-four": a swelling told as it was before, as it is now.
+        """
+        last, quantity = self.last, item.figures["value"]
+        then = last.values.get("diameter") if last is not None and last.status is Status.PAST else None
+        now = story.sentence.texts & {"now", "today"} and item.status in {None, Status.DONE}
+        if last is None or then is None or not now or self.here or story.sentence.breath - last.breath > _SOON + 1:
+            return False
+        others = story.mentions("device", "drug", "finding", "pair") or len(story.mentions("quantity")) != 1
+        if others or quantity.unit not in {None, "mm", "cm"}:
+            return False
+        size = quantity if quantity.unit else quantity.flagged("unit-assumed", unit=then.unit)
+        if not then.value / 3 <= size.value * _IN_MM[size.unit or "mm"] / _IN_MM[then.unit or "mm"] <= then.value * 3:
+            return False
+        self.last = story.add(
+            Kind.FINDING, Status.DONE, item, "finding/grown", finding=last.finding, values={"diameter": size}
+        )
+        return True
+
+    def _answers_how_long(self, story: Story, item: Item) -> bool:
+        """ "An occlusion… How long is it? … With the ruler, fourteen.": of an occlusion or clot centimetres; the unit
+        is guessed.
+        """
+        last, quantity = self.last, item.figures["value"]
+        if last is None or self.long_asked != story.number - 1 or "length" in last.values:
+            return False
+        if last.finding not in {"occlusion", "thrombus"} or quantity.unit not in {None, "cm", "mm"}:
+            return False
+        if story.mentions("device", "drug", "finding", "pair") or (quantity.value > _MOST_CM and not quantity.unit):
+            return False
+        self._take(last, item, "length")
+        if quantity.unit is None:
+            last.values["length"] = quantity.flagged("unit-guessed", unit="cm")
+        return True
 
     def _elsewhere(self, story: Story, item: Item) -> bool:
         """ "stenosis of the left, ninety percent, and of the right, sixty", "left it is seventy", "seventy on the CT,
@@ -455,8 +503,11 @@ class Findings(Hearing):
         """ "aneurysm at five point eight": centimetres, as a bare decimal of an aneurysm is."""
         quantity, last = item.figures["value"], self.here[-1] if self.here else None
         decimal = quantity.form in {"decimal", "fraction"} and 2 <= quantity.value <= 15
+        nearest = next((other for other in story.behind() if other.kind != "pronoun"), None)
+        beside = nearest is not None and nearest.kind == "finding" and nearest.span[1] == item.span[0]
         told = last is not None and last.finding == "aneurysm" and item.before in _IS | _MEASURING | {"at", "of", ","}
         since = takewhile(lambda other: other.kind != "finding", story.behind())
+        told = told or (beside and last is not None and last.finding == "aneurysm")
         return decimal and told and all(other.text != "and" for other in since)
 
     def _right_after(self, story: Story, item: Item) -> bool:

@@ -157,7 +157,7 @@ class Measures(Hearing):
             or _says_so_next(story, sentence)
         )
         part_sizes(sentence)
-        set_aside_instruments(sentence, self.sizing)
+        set_aside_instruments(sentence, self.sizing, self.open.expects(story.number))
         pulled = "back" in sentence.texts and bool(sentence.texts & {"pull", "pulling"})
         if sentence.texts & _TRANSDUCING or (pulled and not any(item.role == "inflation" for item in sentence.items)):
             self.taken = sentence.breath
@@ -403,9 +403,11 @@ class Measures(Hearing):
         """ "the books want it under ten": a rule about what was just measured."""
         if item.status is not Status.QUOTED or quantity.unit not in {None, "mm[Hg]"} or item.before not in _BOUNDS:
             return None
-        key = next((key for draft in self.told[::-1] for key in draft.values if key in {"gradient", "pressure"}), "")
+        told = [draft for draft in story.drafts[-2:] if draft.kind is Kind.MEASURE]
+        bounded = {"gradient", "pressure", "act"}
+        key = next((key for draft in told[::-1] for key in draft.values if key in bounded), "")
         key = key or next((key for key in ("gradient", "pressure") if story.says(key)), "")
-        return _Found(key, "mm[Hg]", f"measure/{key}") if key else None
+        return _Found(key, "s" if key == "act" else "mm[Hg]", f"measure/{key}") if key else None
 
     def _of_pressure(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         """A gradient or a pressure in a vessel."""
@@ -470,8 +472,9 @@ class Measures(Hearing):
 
     def _after_pressure(self, story: Story) -> bool:
         """Whether a pressure was told right before, in this breath."""
-        last = self.told[-1] if self.told else None
-        return last is not None and "pressure" in last.values and story.number - last.number <= 1
+        last = story.drafts[-1] if story.drafts else None
+        told = last is not None and last.kind is Kind.MEASURE and "pressure" in last.values
+        return last is not None and told and story.number - last.number <= 2
 
     def _moved(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "Gradient twenty-four, went to four", "twenty-one before, six after", "and on completion it was two": what
@@ -557,6 +560,8 @@ class Measures(Hearing):
             return _Found("diameter", "mm", "measure/mil")  # "the feeding artery is two and a half mil"
         if quantity.unit not in {None, "mm", "cm"}:
             return None
+        if quantity.unit is None and "pressure" in story.sentence.texts:
+            return None  # "I make the pressure above one thirty"
         if item.status is Status.PLANNED and not _told_by_verb(story):
             return None
         if quantity.value * (10 if quantity.unit == "cm" else 1) > _LONGEST_MM:
@@ -961,7 +966,9 @@ def _calls_for(story: Story) -> str:
             return "diameter"
     if sentence.texts & _WIDTHS or (measuring and sentence.texts & _WIDE):
         return "diameter"
-    return "length" if "length" in sentence.texts else ""
+    if sentence.question and _spans(story):
+        return "length"
+    return "length" if sentence.texts & {"length", "distance"} else ""
 
 
 def _wants_pressure(story: Story) -> bool:

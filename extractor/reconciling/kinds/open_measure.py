@@ -27,12 +27,12 @@ _KEYS = (
     ),
 )
 #: In a short sentence these head sizes, or ask for them.
-_HEADS = frozenset("numbers screen probe workstation software".split())
+_HEADS = frozenset("number numbers screen probe workstation software".split())
 _IN_A_VESSEL = frozenset("transduce transducing transduced transducer wedge wedged sac portal graft atrial".split())
 #: A question of these alone asks for the same elsewhere.
 _WHERE = frozenset(
     """
-    and what about the a at on in of to below above top bottom upper lower proximal distal proximally distally left
+    . and what about the a at on in of to below above top bottom upper lower proximal distal proximally distally left
     right other side here there then end middle mid further up down now one is s 's it ? , how past beyond behind
     before after valve branch free wedge wedged reference minimal minimum lumen
     """.split()
@@ -44,7 +44,7 @@ _OTHERS = frozenset(
     """
     blood arterial cuff systolic diastolic pulse saturation been balloon balloons stent stents needle long-term time
     frames frame minutes seconds hours days weeks months years rao lao cranial caudal oblique degrees gantry tube table
-    number rate age weight kilos sats bed room dose contrast volume flow velocity speed score fluoro cc mils height
+    rate age weight kilos sats bed room dose contrast volume flow velocity speed score fluoro cc mils height
     """.split()
 )
 #: After a figure: so far from the place named last another is.
@@ -53,14 +53,14 @@ _APART_FROM = frozenset("lower higher further farther below above down up distal
 _NEAR, _SHORT = 2, 13
 #: After a figure that tells.
 _ENDS = frozenset(
-    ", . ; ? ... - and or so at in on here there now above below across wide long then sir doctor".split()
+    ", . ; ? ... - and or so at in on here there now above below across wide long then sir doctor upper lower".split()
 ) | {""}
 #: Before one that tells.
 _LIGHT = frozenset(
     """
     , . - ... : it is 's was i we make makes get gets got have has read reads say says said comes out at to up that this
     there here about around roughly nearly exactly just only now still well so then and a an the call measures measured
-    measure gives me us computer machine software ruler looks like be would put em um er oh okay right yes yeah
+    measure gives me us computer machine software ruler looks like be would put let see em um er oh okay right yes yeah
     """.split()
 )
 #: A question of so many words asks for the same once more; a heading and a label have so many; the next diameter of a
@@ -80,6 +80,10 @@ class OpenMeasure:
     value: float = 0.0
     since: int = -9
 
+    def expects(self, number: int) -> bool:
+        """Whether a size may be told in this sentence."""
+        return (bool(self.key) and number - self.number <= _NEAR) or number - self.since <= _NEAR
+
     def end(self, story: Story, sentence: Sentence) -> None:
         """After a sentence: what it begins to measure, or that nothing is waited for any more."""
         last = story.drafts[-1] if story.drafts else None
@@ -94,7 +98,7 @@ class OpenMeasure:
             return
         key = _key(story, sentence)
         soon = len(sentence.texts) <= _ASKING and story.number - self.since <= _NEAR + 1
-        if not key and sentence.question and soon and self.told in _RANGES and _asks_where(story, sentence):
+        if not key and soon and self.told in _RANGES and _asks_where(story, sentence):
             key = self.told  # "And at the top?"
         lesion = last is not None and last.finding in LESIONS and "it" in sentence.texts  # "Ruler on it.": how long
         if (key and (sentence.texts & (_OTHERS - {"height"}) or lesion)) or (not key and sentence.question):

@@ -23,11 +23,11 @@ _BETWEEN = frozenset(
     """.split()
 )
 #: After a figure it counts or is compared.
-_ENDS = frozenset({"", ",", ".", ";", "...", "and", "so", "?", "now", "here", "there", "in", "at", "doctor", "sir"})
-#: With one of these a pressure is a vital sign, or a balloon's.
-_OTHERWISE = frozenset(
-    "blood arterial cuff systolic diastolic pulse saturation balloon atmospheres bar inflate".split()
+_ENDS = frozenset(
+    {"", "systolic", ",", ".", ";", "...", "and", "so", "?", "now", "here", "there", "in", "at", "doctor", "sir"}
 )
+#: With one of these a pressure is a vital sign, or a balloon's.
+_OTHERWISE = frozenset("blood arterial cuff diastolic pulse saturation balloon atmospheres bar inflate".split())
 #: A sentence of so many words that follows a pressure tells the next: set by hand.
 _SHORT = 8
 #: Balloons go no higher, atm: common practice, no source.

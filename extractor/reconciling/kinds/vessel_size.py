@@ -56,15 +56,18 @@ def takes_sizes(sentence: Sentence) -> bool:
     return units or bool(sentence.texts & _READ_FROM)
 
 
-def set_aside_instruments(sentence: Sentence, taking: bool) -> None:
+def set_aside_instruments(sentence: Sentence, taking: bool, expected: bool) -> None:
     """ "Sixty millimetres by the marker catheter", "I take the length with the wire", "top of the stent to the ostium,
     twelve": what a size is taken with, or from, is not put in or asked for here.
     """
     taken = taking or any("measure" in item.meanings for item in sentence.items) or _says_length(sentence)
     apart = "distance" in sentence.texts and _says_length(sentence)
-    for item in sentence.items if taken else ():
-        free = item.kind == "device" and not item.figures and bool(item.name)
-        if free and (apart or _with(sentence.tokens, item) or (taking and _landmark(sentence.tokens, item))):
+    for item in sentence.items if taken or expected else ():
+        if item.kind != "device" or item.figures or not item.name:
+            continue
+        used = _with(sentence.tokens, item) and (taken or item.name == "ultrasound catheter")
+        bypass = expected and item.text in {"graft", "the graft"}  # "The graft itself, five point nine."
+        if used or bypass or apart or (taking and _landmark(sentence.tokens, item)):
             item.kind, item.name = "phrase", "instrument"
 
 
