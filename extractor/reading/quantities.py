@@ -15,8 +15,9 @@ from extractor.reading.singly import join_digits
 from extractor.reading.tokens import PUNCTUATION, Token, form_tokens
 from extractor.units import BALLOON_PRESSURES, find_unit
 
-#: Behind a width: no balloon or stent is so long, mm (from memory, no source). And so near its own length may be told.
-_NO_LENGTH, _LENGTH_NEAR = 75, 7
+#: Behind so small a width hardly any balloon or stent is so long, mm (from memory, no source). And so near its own
+#: length may be told.
+_NO_LENGTH, _SMALL_MM, _LENGTH_NEAR = 75, 4, 7
 #: At most so much "a minute" tells how fast a pressure rises: no balloon is left there. Set by hand, no source.
 _SLOW = 2
 #: Said between the parts of a thought; they separate nothing.
@@ -190,8 +191,13 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
         apart = number.form in {"digits", "spelled"} and not _crosses(tokens, number.first - 1)
         sized = crossed or (apart and is_beside_noun(tokens, number.last))
         if number.form == "cardinal" and pair and not _crosses(tokens, number.first - 1):
-            unlike = pair[1] == _NO_LENGTH and is_beside_noun(tokens, number.last)
-            sized = sized or unlike or _length_follows(tokens, number.last)
+            unlike = pair[0] <= _SMALL_MM and pair[1] == _NO_LENGTH and is_beside_noun(tokens, number.last)
+            if unlike:  # rather two and three quarters wide than two by seventy-five
+                out.append(
+                    replace(number, value=pair[0] + 0.75, form="digits", alternatives=((pair[0],),), doubtful=True)
+                )
+                continue
+            sized = sized or _length_follows(tokens, number.last)
         small = _hundredths(number, pair) if sized else None
         if small is not None and 1 < small < 2 and small not in _NARROW:
             small = None  # "one six by eighty" is one of six

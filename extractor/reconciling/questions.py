@@ -73,8 +73,9 @@ _AND = {"and", "but", "so"}
 _LONGEST_TAG = 3
 #: After a mark or "and" a question may begin with one of these.
 _TURNS_TO_ASK = _ASKING | set("can could shall should would will d'you what who where when why how which".split())
-#: A figure of so many sentences, that of the question too, may be asked about again. Set by hand, no source.
-_LATELY = 4
+#: A figure of so many sentences, that of the question too, and of so many events may be asked about again. Set by
+#: hand, no source.
+_LATELY, _DRAFTS = 4, 8
 #: What asks only for a nod; so do so many words at most of which the second is one of these. Set by hand, no source.
 _NODS = {"right", "correct", "eh", "yes", "no", "okay", "ok", "innit", "yeah", "huh", "agreed", "please"}
 _TAGGED = {"it", "that", "this", "we", "you", "i", "he", "she", "they", "not"}
@@ -116,7 +117,7 @@ class Questions:
         self._lately.append(sentence.words[0])
         if not sentence.question:
             return
-        again = _said_again(sentence, [draft for draft in drafts if draft.words[1] > self._lately[0]])
+        again = _said_again(sentence, [draft for draft in drafts[-_DRAFTS:] if draft.words[1] > self._lately[0]])
         self._waiting += [_Asked(number, draft, key, value.words[0], again=True) for draft, key, value in again]
         first, last = sentence.words
         asks = max(asks_from(sentence), asked_from(sentence))

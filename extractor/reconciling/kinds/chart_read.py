@@ -11,10 +11,14 @@ from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import as_pressure, pressure_unit
 from extractor.reconciling.kinds.chart import charted_kind
 from extractor.reconciling.story import Hearing, Story
-from extractor.units import BALLOON_PRESSURES
+from extractor.units import BALLOON_PRESSURES, TIMES
 
 #: What is read: such a thing is named to have it read, asked what it says, or said to hold what follows.
-_CHARTS = frozenset("chart card label leaflet table booklet compliance box packet".split())
+_CHARTS = frozenset("chart card label leaflet booklet compliance box packet".split())
+#: A table may be the one the patient lies on, and an injector has cards too.
+_TABLES, _OTHERS = {"table"}, {"injector", "pump", "contrast", "heparin"}
+#: Who begins so has heard enough.
+_ENOUGH = {"okay", "ok", "right", "good", "fine", "now", "then", "so", "thanks", "thank"}
 _TO_READ = frozenset("read reads reading check please say says saying tell tells written stands what what's".split())
 #: What happens to the patient, and not to the chart.
 _ACTS = ("inflate", "deflate", "hold", "detach", "run", "go", "removed")
@@ -36,9 +40,11 @@ class ChartsRead(Hearing):
         self._asked: Quantity | None = None  # a pressure whose width was asked for in the sentence before
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        if story.says(*_ACTS) and not sentence.texts & _CHARTS:
+        names = bool(sentence.texts & _CHARTS or (sentence.texts & _TABLES and story.mentions("device")))
+        names = names and not sentence.texts & _OTHERS
+        timed = any(item.figures["value"].unit in TIMES for item in story.mentions("quantity"))
+        if not names and (story.says(*_ACTS) or timed or sentence.first in _ENOUGH):
             self._last = -9
-        names = bool(sentence.texts & _CHARTS)
         if names and (sentence.texts & _TO_READ or sentence.question) and not _sized_wish(story):
             self._last, self._stents = story.number, bool(sentence.texts & {"stent", "graft"})
         self._reads = story.number - self._last <= _GOES_ON
