@@ -336,3 +336,83 @@ ANY_ORDER = [
 ]
 
 test_measures_in_any_order = tells(ANY_ORDER)
+
+
+VITALS_TOLD = [
+    pytest.param("ACT?\nIt's running.\nHeart rate one ninety.", [], id="a heart rate while the clotting time runs"),
+    pytest.param("ACT?\nIt's running.\nPressure one forty.", [], id="a blood pressure while it runs"),
+    pytest.param("ACT please.\nSats ninety-nine.", [], id="a saturation while it runs"),
+    pytest.param("ACT?\nIt's running.\nHe's one ninety now.", [], id="what somebody is"),
+    pytest.param("ACT?\nBlood sugar one eighty.", [], id="a blood sugar"),
+    pytest.param("ACT?\nOne ninety over eighty.", [], id="one over the other"),
+    pytest.param("Heart rate ninety, ACT please.", [], id="a heart rate before it is asked for"),
+    pytest.param("ACT is running, heart rate ninety.", [], id="a heart rate behind it"),
+    pytest.param("ACT? In ninety seconds.", [], id="when it will be there"),
+    pytest.param("How long for the ACT?\nOne hundred seconds.", [], id="how long it takes"),
+    pytest.param("ACT?\nIt's running.\nTwo oh five.", ["measure done | act 205 s"], id="the clotting time itself"),
+    pytest.param("ACT?\nIt's one ninety.", ["measure done | act 190 s"], id="the same in few words"),
+    pytest.param("Pressure one twenty, ACT two forty.", ["measure done | act 240 s"], id="a pressure, then it"),
+    pytest.param(
+        "Systolic drops to eighty millimetres mercury, ephedrine six milligrams given.",
+        ["drug done ephedrine | dose 6 mg"],
+        id="a systolic that drops",
+    ),
+    pytest.param("His pressure drops to eighty millimetres of mercury.", [], id="his pressure drops"),
+    pytest.param("Diastolic drops by twenty millimetres of mercury.", [], id="a diastolic that drops"),
+    pytest.param("Pressure is lost, a drop of thirty millimetres of mercury.", [], id="a pressure of no place drops"),
+    pytest.param(
+        "Pressure drops to eighty millimetres of mercury in the external iliac.",
+        ["measure done | pressure 80 mm[Hg]"],
+        id="what is left is no gradient",
+    ),
+    pytest.param(
+        "There's a drop of twenty millimetres of mercury across the lesion.",
+        ["measure done | gradient 20 mm[Hg]"],
+        id="what is lost is one",
+    ),
+    pytest.param(
+        "Systolic gradient is forty millimetres of mercury.", ["measure done | gradient 40 mm[Hg]"], id="a systolic one"
+    ),
+    pytest.param("BP is one twenty millimetres of mercury.", [], id="a blood pressure with its unit"),
+    pytest.param("Pressure in the iliac?\nHeart rate eighty.", [], id="a heart rate instead of a pressure"),
+    pytest.param("We measured his temperature, thirty-seven point five.", [], id="a temperature"),
+    pytest.param("What size is the popliteal?\nSats ninety-nine.", [], id="a saturation instead of a size"),
+]
+
+test_vitals_are_no_measures = tells(VITALS_TOLD)
+
+
+ASKED_OF_WHAT = [
+    pytest.param("What size gloves?\nSeven and a half.", [], id="gloves"),
+    pytest.param("What size gown?\nEight.", [], id="a gown"),
+    pytest.param("What size is the lead apron?\nFourteen.", [], id="an apron"),
+    pytest.param("What size shoes do you wear?\nNine.", [], id="shoes"),
+    pytest.param("What size is your house?\nTwenty.", [], id="a house"),
+    pytest.param("How wide is the table?\nFifty.", [], id="a table"),
+    pytest.param("What length is the drape?\nTwo hundred.", [], id="a drape"),
+    pytest.param("How big is he?\nOne eighty.", [], id="a person"),
+    pytest.param("The popliteal's clear. How big is she?\nOne sixty.", [], id="a person after a vessel"),
+    pytest.param("How wide is the popliteal?\nHe's ninety.", [], id="a person in the answer"),
+    pytest.param("Measure the patient's temperature.\nThirty-seven.", [], id="a temperature called for"),
+    pytest.param("Wedge pillow please.\nTwo.", [], id="a wedge pillow"),
+    pytest.param("Wedge cushion in.\nTwo.", [], id="a wedge cushion"),
+    pytest.param("Numbers please.\nFour.", [], id="numbers of nothing"),
+    pytest.param("What size is it?\nFive.", [], id="nothing told that it stands for"),
+    pytest.param(
+        "The popliteal's in view. What size is it?\nSix.", ["measure done | diameter 6 mm"], id="a vessel told before"
+    ),
+    pytest.param("What size is the popliteal?\nFive.", ["measure done | diameter 5 mm"], id="a vessel"),
+    pytest.param("How big is the lesion?\nTwelve.", ["measure done | diameter 12 mm"], id="a lesion"),
+    pytest.param("How wide's that, Maud?\nThree point eight.", ["measure done | diameter 3.8 mm"], id="asked by name"),
+    pytest.param(
+        "Wedge pressure?\nTwenty-four.\nFree?\nTen.",
+        ["measure done | pressure 24 mm[Hg]", "measure done | pressure 10 mm[Hg]"],
+        id="a wedge pressure",
+    ),
+    pytest.param("Zone is three.", [], id="a zone by its number"),
+    pytest.param("Segment is three.", [], id="a segment by its number"),
+    pytest.param("Zone two measures twenty-eight.", ["measure done | diameter 28 mm"], id="a zone measured"),
+    pytest.param("Zone two is twenty-eight millimetres.", ["measure done | diameter 28 mm"], id="a zone with its unit"),
+]
+
+test_asked_of_a_vessel_or_a_lesion = tells(ASKED_OF_WHAT)

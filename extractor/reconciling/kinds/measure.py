@@ -6,10 +6,11 @@ from itertools import combinations, pairwise
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.finding import LESIONS
 from extractor.reconciling.kinds.open_measure import OpenMeasure
-from extractor.reconciling.kinds.pressure_site import told_at_site
+from extractor.reconciling.kinds.pressure_site import VITALS, has_site, of_patient, told_at_site
 from extractor.reconciling.kinds.vessel_size import (
     as_spoken,
     at_both_ends,
+    can_be_sized,
     part_sizes,
     set_aside_instruments,
     takes_sizes,
@@ -109,6 +110,25 @@ _LOOKING = 4
 #: So many figures, and pressures among so many events, before a gradient may be the two it is the difference of: set
 #: by hand.
 _SUBTRACTED, _RECENT = 5, 10
+#: Before a figure that answers a question for the clotting time nothing else stands.
+_ACT_LIGHT = frozenset(
+    """
+    , . ... - : it it's 's is was that that's this the a came comes come coming back as at now about around we we're are
+    have has got get says reads reading result number one says okay ok so and yes yeah right um er still only just up
+    down again to currently today last new current first second i i've gives makes machine clotting time doctor sir s
+    here there roughly nearly almost over under above
+    """.split()
+)
+#: Behind such a figure: it is of something else.
+_OF_OTHERS = {"over", "of", "for", "per", "by"}
+#: A sentence about a size has none of these.
+_NO_SIZES = VITALS - {"heart", "rate", "rates", "blood", "degrees", "map"}
+#: Nor a pressure told by a bare figure.
+_NO_PRESSURES = VITALS - {"heart", "blood", "systolic", "diastolic", "map"}
+#: Who has a weight and an age, where a question for a size is not answered.
+_PERSONS = {"he", "she"}
+#: So many sentences behind a vessel or a lesion "it" may stand for it: set by hand.
+_STANDS_FOR = 4
 #: So many sentences that name nothing may stand between a question for the clotting time and its answer: set by hand.
 _WAITING = 3
 #: How far two readings of one thing told after a pause are apart at most: set by hand.
@@ -135,6 +155,7 @@ class Measures(Hearing):
         self.anew = (-9, "")  # number of the last sentence that asked for what was measured last, and what that was
         self.open = OpenMeasure()
         self.vessel = -9  # number of the last sentence that named a vessel and nothing else
+        self.named = -9  # number of the last sentence that named a vessel or a lesion, and no device since
         self.wanted = -9  # number of the last sentence that only called for a gradient
         self.label = -9  # number of the last sentence that named a pressure and told none
         self.loose: list[Item] = []  # the figures of this breath
@@ -142,9 +163,10 @@ class Measures(Hearing):
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.here = []
         self.long_asked = self.long_now
-        self.long_now = story.number if {"how", "long"} <= sentence.texts else -9
+        long = {"how", "long"} <= sentence.texts and can_be_sized(sentence, True)
+        self.long_now = story.number if long else -9
+        self.act = self.act and story.number - self.asked <= self.waits
         if sentence.breath != self.breath:
-            self.act = self.act and story.number - self.asked <= self.waits
             self.gradient = self.sizing = self.pressure = False
             self.told, self.sides, self.loose = [], {}, []
             self.breath = sentence.breath
@@ -169,7 +191,12 @@ class Measures(Hearing):
 
     def end(self, story: Story, sentence: Sentence) -> None:
         self.loose += [item for item in sentence.items if item.kind == "quantity"]
-        self.open.end(story, sentence)
+        asks = can_be_sized(sentence, self._named(story))
+        self.open.end(story, sentence, self._named(story))
+        if sentence.texts & (_OF | _ROUND) or story.mentions("place", "part", "finding"):
+            self.named = story.number
+        elif story.mentions("device", "pair"):
+            self.named = -9
         if sentence.texts & (_OF | _ROUND) and not story.mentions("quantity", "device", "drug", "pair"):
             self.vessel = story.number  # "The neck's short. Eleven long."
         for draft in self.here:
@@ -188,7 +215,9 @@ class Measures(Hearing):
         if self.act and self.asked + self.waits == story.number and not story.mentions("device", "drug", "quantity"):
             self.waits = min(self.waits + 1, _WAITING)  # "ACT? … It's running. … One ninety-nine."
         number, before = self.size_asked
-        if (key := _calls_for(story)) or (story.number - number == 2 and (key := before) and _asks_elsewhere(sentence)):
+        if (key := _calls_for(story) if asks else "") or (
+            story.number - number == 2 and (key := before) and _asks_elsewhere(sentence)
+        ):
             self.size_asked = (story.number, key)
         if self.sizing and not key and not story.mentions("quantity") and _spans(story):
             self.size_asked = (story.number, "length")  # "From here to here. Thirty-one."
@@ -200,8 +229,13 @@ class Measures(Hearing):
         if key and sentence.texts & _ANEW and _asks_anew(sentence):
             self.anew = (story.number, key)
         how = "how" in sentence.texts and bool(sentence.texts & _WIDE)
-        if sentence.question and how and not story.mentions("device", "drug", "quantity"):
+        if sentence.question and how and asks and not story.mentions("device", "drug", "quantity"):
             self.wide_asked = story.number
+
+    def _named(self, story: Story) -> bool:
+        """Whether a vessel, a lesion or a size of one was told so lately that "it" may stand for it."""
+        sized = (draft.number for draft in story.drafts[-1:] if draft.kind in {Kind.MEASURE, Kind.FINDING})
+        return story.number - max(self.named, *sized, -9) <= _STANDS_FOR
 
     def _subtrahends(self, story: Story, gradient: Quantity) -> None:
         """ "thirty-one. And the far side's twenty-four, so the gradient's seven": two figures told right before a
@@ -241,7 +275,9 @@ class Measures(Hearing):
 
     def _word(self, story: Story, item: Item) -> bool:
         if "act" in item.meanings:
-            self.act, self.asked, self.waits = True, story.number, 1
+            texts = story.sentence.texts
+            self.act = not ({"how", "long"} <= texts or texts & {"when", "when's"})  # they ask for how long it runs
+            self.asked, self.waits = story.number, 1
             return True
         if "gradient" in item.meanings:
             if item.text == "pullback" and _looks_from_inside(story):
@@ -394,8 +430,8 @@ class Measures(Hearing):
         after = next((other for other in story.ahead() if other.kind not in {"pronoun", "mark"}), None)
         named_after = any("act" in other.meanings for other in story.ahead()) and len(story.mentions("quantity")) == 1
         named_after = named_after or (after is not None and "act" in after.meanings)
-        if not (self.act or named_after):
-            return None
+        if not (self.act or named_after) or item.before == "in" or _of_vitals(story, item):
+            return None  # "ACT back in ninety seconds"
         self.act = False
         return _Found("act", "s", "measure/act")
 
@@ -413,6 +449,9 @@ class Measures(Hearing):
         """A gradient or a pressure in a vessel."""
         if quantity.unit in {None, "mm", "mm[Hg]"} and _of_gradient(story, item):
             return _Found("gradient", "mm[Hg]", "measure/gradient")
+        texts = story.sentence.texts
+        if (quantity.unit == "mm[Hg]" and of_patient(story)) or (quantity.unit is None and texts & _NO_PRESSURES):
+            return None
         bare = quantity.unit is None and quantity.form not in {"leading-zero", "year"} and not _counts(item)
         ends = {other.span[1] for other in story.mentions("quantity")}
         if bare and item.before == "over" and item.span[0] - 1 in ends:
@@ -446,7 +485,10 @@ class Measures(Hearing):
             return _Found("gradient", "mm[Hg]", "measure/gradient")
         if quantity.unit == "mm[Hg]":
             named = "gradient" in story.sentence.texts and not (story.says("pressure") or self.here)
-            falls = named or bool(story.sentence.texts & _FALLS)
+            falls = bool(story.sentence.texts & _FALLS)
+            if falls and "pressure" in story.sentence.texts and not has_site(story):
+                return None  # "pressure drops to eighty": the patient's
+            falls = named or (falls and item.before not in {"to", "from"})  # "drops to eighty": it is what is left
             return _Found("gradient" if falls else "pressure", "mm[Hg]", f"measure/{'step' if falls else 'pressure'}")
         if (
             not bare
@@ -540,6 +582,8 @@ class Measures(Hearing):
         alone after what asked for it.
         """
         number, key = self.size_asked
+        if story.sentence.texts & (_NO_SIZES | _PERSONS):
+            return None
         light = {"mark", "pronoun", "phrase", "quantity"}
         said = (other for other in story.sentence.items if not other.meanings or other.meanings - _PASSING)
         alone = not self.here and all(other.kind in light for other in said)
@@ -558,7 +602,7 @@ class Measures(Hearing):
             and told_of_vessel(story, item, quantity, True)
         ):
             return _Found("diameter", "mm", "measure/mil")  # "the feeding artery is two and a half mil"
-        if quantity.unit not in {None, "mm", "cm"}:
+        if quantity.unit not in {None, "mm", "cm"} or (quantity.unit is None and story.sentence.texts & _NO_SIZES):
             return None
         if quantity.unit is None and "pressure" in story.sentence.texts:
             return None  # "I make the pressure above one thirty"
@@ -649,6 +693,7 @@ class Measures(Hearing):
         """A verb that measures is said of it, or it answers "how wide is that?"."""
         if self.wide_asked == story.number - 1 and not story.mentions("device", "drug", "finding", "pair"):
             said = bool(quantity.unit) or item.after in {"", ",", ".", "..."} | _HERE
+            said = said and not story.sentence.texts & _PERSONS
             return said and len(story.mentions("quantity")) == 1 and 0.5 <= quantity.value <= _LONGEST_MM
         if quantity.unit == "cm" and any(other.name == "occlusion" for other in story.mentions("finding")):
             return False  # "the occlusion measures eleven centimetres": how long it is
@@ -712,7 +757,7 @@ class Measures(Hearing):
         return (
             _decimal(quantity)
             and item.before in _TELLING - {"of"} | {"..."}
-            and (named or item.after in _HERE or bool(story.sentence.texts & _OF))
+            and (named or item.after in _HERE or bool(story.sentence.texts & _OF - {"zone", "segment"}))
         )
 
     def _looked_at(self, story: Story, item: Item, quantity: Quantity) -> bool:
@@ -816,6 +861,21 @@ class Measures(Hearing):
         if last is None or not joined or found.key in last.values or not last.values.keys() & {"diameter", "length"}:
             return None
         return last if found.key in {"diameter", "length"} else None
+
+
+def _of_vitals(story: Story, item: Item) -> bool:
+    """ "Heart rate one ninety", "ACT is running, heart rate ninety": whether a figure is no clotting time because
+    something else is named nearer than that, or at all where that is not named.
+    """
+    sentence, named = story.sentence, [other for other in story.sentence.items if "act" in other.meanings]
+    begin = max((other.span[1] for other in named if other.span[1] <= item.span[0]), default=0)
+    end = min((other.span[0] for other in named if other.span[0] >= item.span[1]), default=len(sentence.tokens))
+    before = {*sentence.tokens[begin : item.span[0]]}
+    others = VITALS | {"pressure", "weight"}
+    if named:
+        behind = {*sentence.tokens[item.span[1] : end]} if not begin else {item.after}
+        return bool((before | behind) & others)
+    return bool(sentence.texts & others) or not before <= _ACT_LIGHT or item.after in _OF_OTHERS
 
 
 def _may_be_side(item: Item, gradient: Quantity) -> bool:

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.finding import LESIONS
+from extractor.reconciling.kinds.pressure_site import VITALS
+from extractor.reconciling.kinds.vessel_size import can_be_sized
 from extractor.reconciling.story import Story
 
 #: Words that tell what is measured, in the order in which they are asked.
@@ -84,19 +86,21 @@ class OpenMeasure:
         """Whether a size may be told in this sentence."""
         return (bool(self.key) and number - self.number <= _NEAR) or number - self.since <= _NEAR
 
-    def end(self, story: Story, sentence: Sentence) -> None:
-        """After a sentence: what it begins to measure, or that nothing is waited for any more."""
+    def end(self, story: Story, sentence: Sentence, named: bool) -> None:
+        """After a sentence: what it begins to measure, or that nothing is waited for any more; ``named``: a vessel or
+        a lesion was told right before.
+        """
         last = story.drafts[-1] if story.drafts else None
         if last is not None and last.kind is Kind.MEASURE and last.number == story.number:
             self.told = next(reversed(last.values))
             self.value, self.since = last.values[self.told].value, story.number
-        named = story.mentions("device", "drug", "pair") or story.says("inflate", "run", "by hand")
-        if named:
+        used = story.mentions("device", "drug", "pair") or story.says("inflate", "run", "by hand")
+        if used:
             self.since = -9
-        if story.mentions("quantity") or named or sentence.cues & {Status.PAST, Status.QUOTED, Status.NEGATED}:
+        if story.mentions("quantity") or used or sentence.cues & {Status.PAST, Status.QUOTED, Status.NEGATED}:
             self.key = ""
             return
-        key = _key(story, sentence)
+        key = _key(story, sentence) if can_be_sized(sentence, named) else ""
         soon = len(sentence.texts) <= _ASKING and story.number - self.since <= _NEAR + 1
         if not key and soon and self.told in _RANGES and _asks_where(story, sentence):
             key = self.told  # "And at the top?"
@@ -119,7 +123,7 @@ class OpenMeasure:
         height = {"height"} if {"neck", "height"} <= sentence.texts else set()
         if (
             story.says("inflate", "run", "by hand", "act")
-            or sentence.texts & (_OTHERS - height)
+            or sentence.texts & (_OTHERS - height | VITALS)
             or item.status is not None
         ):
             return ""

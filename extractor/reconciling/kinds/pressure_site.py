@@ -28,6 +28,23 @@ _ENDS = frozenset(
 )
 #: With one of these a pressure is a vital sign, or a balloon's.
 _OTHERWISE = frozenset("blood arterial cuff diastolic pulse saturation balloon atmospheres bar inflate".split())
+#: Words for what is watched or weighed of a whole patient, never measured in a vessel.
+VITALS = frozenset(
+    """
+    heart pulse rate rates beats sats sat saturation saturations spo2 oxygen systolic diastolic bp map blood cuff
+    temperature temp temperatures degrees weight weighs weigh kilos sugar glucose lactate potassium creatinine
+    haemoglobin hemoglobin respiratory resps respirations
+    """.split()
+)
+#: With one of these a pressure is the whole patient's.
+_OF_PATIENT = frozenset("blood arterial cuff systolic diastolic bp map pulse his her patient patient's".split())
+#: With one of these a pressure, or what is lost of it, has a place.
+_SITED = _CHAMBERS | frozenset(
+    """
+    across between over gradient step lesion stenosis narrowing artery vein vessel graft sac portal venous aorta wire
+    here there distal distally proximal proximally above below beyond
+    """.split()
+)
 #: A sentence of so many words that follows a pressure tells the next: set by hand.
 _SHORT = 8
 #: Balloons go no higher, atm: common practice, no source.
@@ -51,6 +68,16 @@ def told_at_site(story: Story, item: Item, quantity: Quantity, going_on: bool) -
     pressure = "pressure" in sentence.texts and where and (quantity.value > _MOST_ATM or story.topic == "measure")
     going_on = going_on and len(sentence.texts) <= _SHORT
     return (chamber or pressure or mean or going_on) and _at_place(story, item)
+
+
+def has_site(story: Story) -> bool:
+    """Whether a sentence says where a pressure is, or between what it is lost."""
+    return bool(story.sentence.texts & _SITED) or bool(story.mentions("place", "part", "finding"))
+
+
+def of_patient(story: Story) -> bool:
+    """ "Systolic drops to eighty millimetres mercury", "her pressure's ninety": a vital sign, of no place."""
+    return bool(story.sentence.texts & _OF_PATIENT) and not has_site(story)
 
 
 def _at_place(story: Story, item: Item) -> bool:

@@ -16,6 +16,43 @@ from extractor.reconciling.story import Story
 VESSELS = frozenset(
     "artery vein vessel duct neck lumen branch trunk segment brachial radial zone cava ureter tract landing".split()
 )
+#: These count more often than they are measured: "zone is three".
+_NUMBERED = {"zone", "segment", "landing"}
+#: What else has a size in a patient, and where: a lesion, an ending.
+_SIZED = VESSELS | frozenset(
+    """
+    lesion stenosis narrowing occlusion plaque thrombus clot stricture tear dissection leak perforation aneurysm sac
+    collection abscess cavity cyst mass haematoma fistula anastomosis graft stump ostium bifurcation confluence carina
+    hilum papilla renal renals internal external aorta iliac femoral popliteal vessels arteries veins zones landings
+    necks segments branches ducts lesions reference lumens
+    """.split()
+)
+#: What is asked for its size and is never in a patient, and who is.
+_NEVER = frozenset(
+    """
+    glove gloves gown gowns apron aprons shoe shoes clog clogs hat cap mask masks goggles pillow pillows cushion blanket
+    drape drapes table bed bag bags screen monitor cable patient patient's temperature weight he she
+    """.split()
+)
+#: Around what is asked about nothing else stands: "how wide do you make that one, please?".
+_ASKING = frozenset(
+    """
+    . , ? ! ... - : ; 's s ' and or so well okay ok right left yes now then again please just also still me us for from
+    to of in on at by with the a an what what's how how's which where is are was do does did you i we it's that's
+    there's can could will would shall should let let's lets get got have see look say tell think make makes measure
+    measures measured measuring measurement measurements take give gives need want call reckon check size sizes sized
+    sizing big large wide broad long far much short wide's diameter diameters width widths length lengths distance
+    distances height calibre caliber reference gradient gradients pressure pressures transduce transducing transduced
+    transducer wedge wedged free portal atrial mean lumen ruler calipers callipers caliper calliper ivus ultrasound
+    probe software workstation number numbers edge wall walls end ends top bottom upper lower proximal distal proximally
+    distally middle mid between above below up down other side first second here there across over whole room cover
+    treat one last minimal minimum maximum max exactly about roughly software's out one's going i'm we're i'll we'll try
+    quick quickly
+    """.split()
+)
+_STANDING_FOR = frozenset("it that this they them those these one".split())
+#: Words for a size that anything may have: whose it is must have been told.
+_ANYTHINGS = frozenset("size sizes big large long number numbers screen workstation software".split())
 #: What sizes are read from: common practice, no source.
 _READ_FROM = frozenset("software workstation calipers callipers caliper calliper ruler cursor cursors".split())
 _LOOKING = frozenset("ultrasound ivus measured measures measuring intravascular".split())
@@ -47,6 +84,22 @@ _POINTS = frozenset(
 _ENDS_OF = frozenset("top bottom proximally distally confluence ostium origin bifurcation middle".split())
 #: A vessel is no wider, mm, but for those that are told so with their unit: common practice, no source.
 _WIDEST_MM = 45.0
+
+
+def can_be_sized(sentence: Sentence, told: bool) -> bool:
+    """Whether what a sentence asks or calls to measure can be in a patient: it names a vessel, a lesion or a part of
+    one, or nothing at all; ``told``: one was told right before, that "it" may stand for.
+    """
+    if sentence.texts & _NEVER:
+        return False
+    if sentence.texts & _SIZED or any(item.kind in {"place", "part", "finding"} for item in sentence.items):
+        return True
+    known = {at for item in sentence.items if item.kind in {"side", "phrase", "mark"} for at in range(*item.span)}
+    if len(sentence.tokens) > 2 and sentence.tokens[-1] == "?" and sentence.tokens[-3] == ",":
+        known.add(len(sentence.tokens) - 2)  # "How wide's that, Maud?"
+    words = {token for at, token in enumerate(sentence.tokens) if at not in known}
+    anything = words & _ANYTHINGS and not words & {"measure", "diameter", "width"}
+    return words <= _ASKING | _STANDING_FOR and (told or not anything)
 
 
 def takes_sizes(sentence: Sentence) -> bool:
@@ -118,6 +171,8 @@ def told_of_vessel(story: Story, item: Item, quantity: Quantity, taking: bool) -
     if any(other.kind in {"device", "drug", "finding", "pair"} for other in story.clause()):
         return False
     vessels = _vessels(story.sentence)
+    if not (quantity.unit or story.sentence.texts & _MEASURES):
+        vessels = {at for at in vessels if story.sentence.tokens[at] not in _NUMBERED}
     if taking:
         vessels |= {at for at, token in enumerate(story.sentence.tokens) if token in _POINTS}
     said = _before(story.sentence.tokens, vessels, item, quantity, taking)
