@@ -397,6 +397,7 @@ ASKED_OF_WHAT = [
     pytest.param("Wedge pillow please.\nTwo.", [], id="a wedge pillow"),
     pytest.param("Wedge cushion in.\nTwo.", [], id="a wedge cushion"),
     pytest.param("Numbers please.\nFour.", [], id="numbers of nothing"),
+    pytest.param("The numbers, Petra.\nInternal carotid, five.", ["measure done | diameter 5 mm"], id="of a vessel"),
     pytest.param("What size is it?\nFive.", [], id="nothing told that it stands for"),
     pytest.param(
         "The popliteal's in view. What size is it?\nSix.", ["measure done | diameter 6 mm"], id="a vessel told before"
@@ -411,6 +412,10 @@ ASKED_OF_WHAT = [
     ),
     pytest.param("Zone is three.", [], id="a zone by its number"),
     pytest.param("Segment is three.", [], id="a segment by its number"),
+    pytest.param("Landing is four.", [], id="a landing"),
+    pytest.param(
+        "Proximal landing zone, eleven point five.", ["measure done | diameter 11.5 mm"], id="a landing finely"
+    ),
     pytest.param("Zone two measures twenty-eight.", ["measure done | diameter 28 mm"], id="a zone measured"),
     pytest.param("Zone two is twenty-eight millimetres.", ["measure done | diameter 28 mm"], id="a zone with its unit"),
 ]

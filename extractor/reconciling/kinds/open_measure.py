@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.finding import LESIONS
 from extractor.reconciling.kinds.pressure_site import VITALS
-from extractor.reconciling.kinds.vessel_size import can_be_sized
+from extractor.reconciling.kinds.vessel_size import can_be_sized, names_vessel
 from extractor.reconciling.story import Story
 
 #: Words that tell what is measured, in the order in which they are asked.
@@ -78,6 +78,7 @@ class OpenMeasure:
 
     key: str = ""
     number: int = -9
+    sure: bool = False  # whether anything was named that has it; else the answer must
     told: str = ""
     value: float = 0.0
     since: int = -9
@@ -100,7 +101,7 @@ class OpenMeasure:
         if story.mentions("quantity") or used or sentence.cues & {Status.PAST, Status.QUOTED, Status.NEGATED}:
             self.key = ""
             return
-        key = _key(story, sentence) if can_be_sized(sentence, named) else ""
+        key = _key(story, sentence) if can_be_sized(sentence, True) else ""
         soon = len(sentence.texts) <= _ASKING and story.number - self.since <= _NEAR + 1
         if not key and soon and self.told in _RANGES and _asks_where(story, sentence):
             key = self.told  # "And at the top?"
@@ -108,12 +109,12 @@ class OpenMeasure:
         if (key and (sentence.texts & (_OTHERS - {"height"}) or lesion)) or (not key and sentence.question):
             self.key = ""
         elif key:
-            self.key, self.number = key, story.number
+            self.key, self.number, self.sure = key, story.number, can_be_sized(sentence, named)
 
     def tells(self, story: Story, item: Item, quantity: Quantity) -> str:
         """The key that a figure is of, or nothing."""
         sentence = story.sentence
-        waited = self.key if story.number - self.number <= _NEAR else ""
+        waited = self.key if story.number - self.number <= _NEAR and (self.sure or names_vessel(story)) else ""
         in_row = self.told if story.number - self.since <= _NEAR and self.told in _RANGES else ""
         if not (waited or in_row) or len(sentence.tokens) > _SHORT or sentence.question:
             return ""

@@ -17,7 +17,7 @@ VESSELS = frozenset(
     "artery vein vessel duct neck lumen branch trunk segment brachial radial zone cava ureter tract landing".split()
 )
 #: These count more often than they are measured: "zone is three".
-_NUMBERED = {"zone", "segment", "landing"}
+_NUMBERED = {"zone", "segment"}
 #: What else has a size in a patient, and where: a lesion, an ending.
 _SIZED = VESSELS | frozenset(
     """
@@ -31,7 +31,7 @@ _SIZED = VESSELS | frozenset(
 _NEVER = frozenset(
     """
     glove gloves gown gowns apron aprons shoe shoes clog clogs hat cap mask masks goggles pillow pillows cushion blanket
-    drape drapes table bed bag bags screen monitor cable patient patient's temperature weight he she
+    drape drapes table bed bag bags cable patient patient's temperature weight he she
     """.split()
 )
 #: Around what is asked about nothing else stands: "how wide do you make that one, please?".
@@ -46,8 +46,8 @@ _ASKING = frozenset(
     transducer wedge wedged free portal atrial mean lumen ruler calipers callipers caliper calliper ivus ultrasound
     probe software workstation number numbers edge wall walls end ends top bottom upper lower proximal distal proximally
     distally middle mid between above below up down other side first second here there across over whole room cover
-    treat one last minimal minimum maximum max exactly about roughly software's out one's going i'm we're i'll we'll try
-    quick quickly
+    treat one last minimal minimum maximum max common skin target screen exactly about roughly software's out one's
+    going i'm we're i'll we'll try quick quickly
     """.split()
 )
 _STANDING_FOR = frozenset("it that this they them those these one".split())
@@ -95,11 +95,16 @@ def can_be_sized(sentence: Sentence, told: bool) -> bool:
     if sentence.texts & _SIZED or any(item.kind in {"place", "part", "finding"} for item in sentence.items):
         return True
     known = {at for item in sentence.items if item.kind in {"side", "phrase", "mark"} for at in range(*item.span)}
-    if len(sentence.tokens) > 2 and sentence.tokens[-1] == "?" and sentence.tokens[-3] == ",":
+    if len(sentence.tokens) > 2 and sentence.tokens[-1] in {"?", "."} and sentence.tokens[-3] == ",":
         known.add(len(sentence.tokens) - 2)  # "How wide's that, Maud?"
     words = {token for at, token in enumerate(sentence.tokens) if at not in known}
     anything = words & _ANYTHINGS and not words & {"measure", "diameter", "width"}
     return words <= _ASKING | _STANDING_FOR and (told or not anything)
+
+
+def names_vessel(story: Story) -> bool:
+    """Whether the sentence says of itself what a size is of."""
+    return bool(story.sentence.texts & _SIZED) or bool(story.mentions("place"))
 
 
 def takes_sizes(sentence: Sentence) -> bool:
@@ -172,7 +177,12 @@ def told_of_vessel(story: Story, item: Item, quantity: Quantity, taking: bool) -
         return False
     vessels = _vessels(story.sentence)
     if not (quantity.unit or story.sentence.texts & _MEASURES):
-        vessels = {at for at in vessels if story.sentence.tokens[at] not in _NUMBERED}
+        fine, tokens = taking or bool(quantity.value % 1), ("", *story.sentence.tokens)
+        landing = {
+            at for at in vessels if "landing" in tokens[at : at + 2]
+        }  # "proximal landing zone, eleven point five"
+        counted = {at for at in vessels if tokens[at + 1] in _NUMBERED}
+        vessels -= counted - landing if fine else counted | landing
     if taking:
         vessels |= {at for at, token in enumerate(story.sentence.tokens) if token in _POINTS}
     said = _before(story.sentence.tokens, vessels, item, quantity, taking)
