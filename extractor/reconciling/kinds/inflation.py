@@ -63,8 +63,9 @@ _STEP = {"atm": 10.0, "bar": 10.0, "[psi]": 150.0, "kPa": 1000.0}
 _FORGOTTEN, _HELD = 6, 12
 #: In so many breaths after it came down it is still asked how long it was up; set by hand, no source.
 _LATE = 4
-#: A sentence of so many words says "up" and little more.
+#: A sentence of so many words says "up" and little more, or asks for the time.
 _BRIEF = 3
+_OF_TIME = frozenset("time long hold held seconds minutes duration".split())
 #: … and where nobody asked, one of these tells so.
 _TOLD_LATE = frozenset("was that's only about call make total altogether got had managed roughly duration time".split())
 #: For so many sentences after a balloon is said to lie where it should a figure is how far up it goes.
@@ -208,7 +209,7 @@ class Inflations(Hearing):
         self.passed: tuple[int, Quantity] | None = None  # the time last said to have gone by, and its breath
         self.read_off = -9  # the last sentence that asks what the gauge says
         self.questioned = -9  # the last that asks for a figure
-        self.asked_any = -9  # and the last that asks in a word or two
+        self.timed = -9  # and the last that asks for a time in a word or two
         self.pulsing = -9  # the breath in which pulses are given
         self.sided: dict[str, Rise] = {}  # two are up, and each is called by its side
         self.set_aside: tuple[int, list[Rise]] = (-9, [])  # what was up when another was spoken of, and when
@@ -231,8 +232,9 @@ class Inflations(Hearing):
         if any(item.meanings & {"placed", "particle"} for item in sentence.items) or {"how", "high"} <= sentence.texts:
             self.placed = story.number
         if sentence.question:
-            brief = len({text for text in sentence.texts if text.isalpha()}) <= _BRIEF
-            self.asked_any = story.number if brief else self.asked_any  # "Time?", "How much?"
+            words = {text for text in sentence.texts if text.isalpha()}
+            times = words == {"how", "much"} or (len(words) <= _BRIEF and words & _OF_TIME)
+            self.timed = story.number if times else self.timed  # "Time?", "How long?"
             self.questioned = story.number if asks_for_figure(sentence) else self.questioned
             self.read_off = story.number if sentence.texts & DIALS else self.read_off
         if {"how", "long"} <= sentence.texts or (
@@ -1005,7 +1007,7 @@ class Inflations(Hearing):
         """ "How long was it? / About forty seconds.", "That was thirty seconds.": a time and nothing else, just after a
         balloon came down.
         """
-        asked = story.sentence.breath - self.timing <= 1 or self.asked_any == story.number - 1
+        asked = story.sentence.breath - self.timing <= 1 or self.timed == story.number - 1
         kinds = {"mark", "quantity", "pronoun", "phrase"}
         bare = all(other.kind in kinds or other.meanings & {"gave", "totals", "hold"} for other in story.sentence.items)
         told = asked or bool(story.sentence.texts & _TOLD_LATE)
