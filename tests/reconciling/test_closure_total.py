@@ -244,6 +244,23 @@ def test_minutes_and_loose_seconds_are_one_time() -> None:
 
 
 @pytest.mark.parametrize(
+    ("lines", "others"),
+    [
+        pytest.param("Screening fourteen minutes two.", [14.033333, 14.2], id="seconds or tenths"),
+        pytest.param(
+            "Screening time?\nFourteen minutes two.\nTwo seconds?\nNo, point two.", [14.033333, 14.2], id="argued about"
+        ),
+        pytest.param("Screening fourteen minutes, two stents.", [], id="another thing counted"),
+        pytest.param("Fluoro fourteen minutes, twelve point five on the dap.", [], id="another sum"),
+    ],
+)
+def test_a_loose_figure_behind_minutes_asks_for_a_look(lines: str, others: list[float]) -> None:
+    (time,) = (event.values["fluoro_time"] for event in tell(lines))
+    assert (time.value, [other.value for other in time.alternatives]) == (14, others)
+    assert time.review is bool(others)
+
+
+@pytest.mark.parametrize(
     ("later", "contrast", "asks"),
     [
         pytest.param("Contrast should read one forty mils, some was left out.", [140], True, id="put right"),

@@ -525,3 +525,42 @@ def test_an_order_carried_out_in_few_words(line: str) -> None:
         "drug planned heparin | dose 5000 [iU]",
         "drug done heparin | dose 5000 [iU]",
     ]
+
+
+SAID_OF_WHAT = [
+    pytest.param("We're through.", False, id="we are through"),
+    pytest.param("We're done.", False, id="we are done"),
+    pytest.param("Patient's through to recovery later.", False, id="the patient goes through"),
+    pytest.param("Patient's away.", False, id="the patient is away"),
+    pytest.param("He's gone.", False, id="somebody is gone"),
+    pytest.param("We've gone through the list.", False, id="gone through a list"),
+    pytest.param("Everyone's on board.", False, id="people on board"),
+    pytest.param("Five thousand units are on board the trolley.", False, id="on board the trolley"),
+    pytest.param("Through.", False, id="through, of nobody knows what"),
+    pytest.param("Flushed.", False, id="flushed, of nobody knows what"),
+    pytest.param("The line is flushed through.", False, id="a line is flushed through"),
+    pytest.param("It's through.", True, id="it is through"),
+    pytest.param("That's flushed in.", True, id="that is flushed in"),
+    pytest.param("Heparin's through.", True, id="the drug is through"),
+    pytest.param("Five thousand units are on board.", True, id="its dose is on board"),
+    pytest.param("On board.", True, id="on board, in answer"),
+]
+
+
+@pytest.mark.parametrize(("said", "given"), SAID_OF_WHAT)
+def test_through_and_on_board_are_said_of_the_drug(said: str, given: bool) -> None:
+    events = tell(f"Heparin five thousand please.\n{said}")
+    assert [event.status for event in events] == ["planned", "done"][: 1 + given]
+
+
+BESIDE_IT = [
+    pytest.param("Heparin five thousand, line is flushed.", "planned", id="the line is flushed"),
+    pytest.param("Heparin five thousand, sheath flushed through.", "planned", id="the sheath is flushed through"),
+    pytest.param("Heparin five thousand is through.", "done", id="it is through"),
+    pytest.param("Heparin five thousand, flushed in.", "done", id="it is flushed in"),
+]
+
+
+@pytest.mark.parametrize(("line", "status"), BESIDE_IT)
+def test_what_is_flushed_beside_a_drug(line: str, status: str) -> None:
+    assert told(line) == [f"drug {status} heparin | dose 5000 [iU]"]

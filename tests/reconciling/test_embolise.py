@@ -463,3 +463,49 @@ SEVERAL_TOLD = [
 ]
 
 test_embolics_told_in_any_order = tells(SEVERAL_TOLD)
+
+
+NOT_LET_GO = [
+    pytest.param("It dropped off, get a new one.", 0, id="dropped off"),
+    pytest.param("I dropped it.", 0, id="dropped"),
+    pytest.param("Gone. None left.", 0, id="none left"),
+    pytest.param("Gone, get a new one.", 0, id="a new one is wanted"),
+    pytest.param("It's parked on the table.", 0, id="parked on the table"),
+    pytest.param("It stays packed.", 0, id="stays packed"),
+    pytest.param("It's packed in its box.", 0, id="packed in a box"),
+    pytest.param("Placed on the trolley.", 0, id="placed on the trolley"),
+    pytest.param("Delivered to the store.", 0, id="delivered to the store"),
+    pytest.param("Landed from abroad.", 0, id="landed from elsewhere"),
+    pytest.param("I turned it off my list.", 0, id="turned off a list"),
+    pytest.param("We're through.", 0, id="we are through"),
+    pytest.param("Patient's gone.", 0, id="the patient is gone"),
+    pytest.param("Gone.", 1, id="gone"),
+    pytest.param("Parked.", 1, id="parked"),
+    pytest.param("That one stays.", 1, id="stays"),
+    pytest.param("And it's packed at the origin.", 1, id="packed where it should be"),
+    pytest.param("I turn it off the cable.", 1, id="turned off its cable"),
+]
+
+
+@pytest.mark.parametrize(("lines", "done"), NOT_LET_GO)
+def test_what_lies_about_is_not_let_go(lines: str, done: int) -> None:
+    events = tell(f"Coil, four by ten, please.\n{lines}")
+    assert sum(event.status == "done" for event in events) == done
+
+
+RANGES = [
+    pytest.param("Three to five hundred particles please.", 0.3, [0.5], id="hundreds"),
+    pytest.param("Particles, three hundred to five hundred micron, please.", 0.3, [0.5], id="microns"),
+    pytest.param("Particles five hundred to seven hundred please.", 0.5, [0.7], id="no unit"),
+    pytest.param("Three to five hundreds.", 0.3, [0.5], id="called by their hundreds"),
+    pytest.param("Five hundred micron particles please.", 0.5, [], id="one size"),
+]
+
+
+@pytest.mark.parametrize(("line", "size", "others"), RANGES)
+def test_a_range_of_grains_is_looked_at(line: str, size: float, others: list[float]) -> None:
+    (event,) = tell(line)
+    diameter = event.values["diameter"]
+    assert diameter.value == size
+    assert [other.value for other in diameter.alternatives] == others
+    assert diameter.review is bool(others)

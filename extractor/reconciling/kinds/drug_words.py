@@ -43,6 +43,21 @@ _MAY = {"can", "could", "may", "shall", "should", "would"}
 _SCLEROSANTS = {"polidocanol", "sodium tetradecyl sulfate"}
 #: Said of a drug or of a device.
 THROUGH = {"through", "'s through", "is through"}
+#: Said of a drug only where it, its dose or a word for them stands right before: "the line is flushed through".
+_OF_MUCH = ("through", "board", "flushed in", "flushed down")
+_IT = {"it", "that", "this", "both", "lot", "they", "them", "those", "everything"}
+#: Words that end what is said of people as well: "we're done", "the patient's away".
+_STATES = frozenset(
+    "through board in inside gone away done finished complete completed passed started running off down".split()
+)
+_PEOPLE = frozenset(
+    """
+    we i you he she patient patients everyone everybody anaesthetist anesthetist anaesthetics nurse lady gentleman man
+    woman team family
+    """.split()
+)
+#: What may stand between a subject and what is said of it.
+_BETWEEN = frozenset("is 's are 're am 'm was were has have 've had been be all now just also already nearly".split())
 
 
 def is_usual(drug: Item, quantity: Quantity) -> bool:
@@ -93,6 +108,34 @@ def sedated(sentence: Sentence) -> bool:
 def is_asked_for(sentence: Sentence) -> bool:
     """ "Can we have four thousand of heparin on board?" """
     return sentence.question and bool(sentence.texts & _MAY)
+
+
+def of_people(sentence: Sentence, item: Item) -> bool:
+    """ "we're through", "the patient's away": a state that somebody is in, and no drug or device."""
+    if item.text.split()[-1] not in _STATES:
+        return False
+    tokens, at = sentence.tokens, item.span[0]
+    while at and tokens[at - 1] in _BETWEEN:
+        at -= 1
+    return at > 0 and tokens[at - 1] in _PEOPLE
+
+
+def of_the_drug(sentence: Sentence, item: Item) -> bool:
+    """Whether "through", "flushed in" and "on board" are said of a drug: it, its dose, "it" or "that" stands right
+    before, and no place behind ("on board the trolley"); a bare "on board" may be an answer.
+    """
+    text = item.text
+    if not text.endswith(_OF_MUCH) or text.startswith("went in"):
+        return True
+    if item.after.isalpha() and item.after not in _IS_IN:
+        return False
+    tokens, at = sentence.tokens, item.span[0]
+    while at and (tokens[at - 1] in _BETWEEN or tokens[at - 1] in {",", "..."}):
+        at -= 1
+    if not at:
+        return text.endswith("board")
+    named = any(other.kind in {"drug", "quantity"} and other.span[1] == at for other in sentence.items)
+    return named or tokens[at - 1] in _IT
 
 
 def loaded(story: Story, item: Item) -> bool:

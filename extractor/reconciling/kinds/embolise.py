@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.drug_words import of_people
 from extractor.reconciling.kinds.size_apart import size_apart
 from extractor.reconciling.kinds.sized import GOING, counted, refuse_active
 from extractor.reconciling.kinds.told_by_verb import told_before
@@ -58,7 +59,16 @@ _ASKS_WHAT_WENT = frozenset("was went in did have has gone given".split())
 #: Said of what is poured before it goes in.
 _READY = {"syringe", "mixed", "drawn", "prepared", "loaded"}
 #: Said of much else: only where the clause names nothing but the coil.
-_WEAK = {"gone", "down", "is down", "'s down", "stays", "cut"}
+_WEAK = {"gone", "down", "is down", "'s down", "stays", "cut", "parked", "landed"}
+#: Where things lie that are not in the patient.
+_LIES = frozenset(
+    """
+    table trolley floor box shelf packet packaging package packed pack wrapper tray bin store room list drape drapes
+    cupboard drawer cart ward
+    """.split()
+)
+#: There is none to be let go, or it is another that is wanted.
+_NONE_THERE = {("none", "left"), ("new", "one"), ("no", "more"), ("last", "one"), ("out", "of")}
 #: Phrases that tell of one that is not left, or not used.
 _NOT_LEFT = {"comes back", "thrown away", "refused"}
 _IS_IN = {"in", "is in", "'s in", "went in", "all in"}
@@ -75,6 +85,8 @@ _ENDS_COUNT = {"", ",", ".", "...", "!", ";"}
 _SOON = 4
 #: So many words at most stand between two words for one letting-go: "detach, that's it off".
 _SAME_BREATH = 3
+#: Particles are no wider, mm; and what is no less is told in microns: common practice, no source.
+_COARSEST, _MICRONS = 1.3, 20
 #: The most a figure without a unit can be as a volume in mL: common practice, no source.
 _MOST_UNSAID, _MOST = 12, 60
 
@@ -112,6 +124,7 @@ class Embolics(Hearing):
         if sentence.texts & _MORE:
             self.further = story.number
         _share_volumes(sentence)
+        _mark_ranges(sentence)
         self._one_more(story, sentence)
         self._free(story, sentence)
         self._wonder(story, sentence)
@@ -152,6 +165,7 @@ class Embolics(Hearing):
         if sentence.question and {"how", "much"} <= sentence.texts and sentence.texts & _ASKS_WHAT_WENT:
             self.how_much = story.number
         self._stopped(story, sentence)
+        _doubt_ranges(story)
         if self.pour is not None and self.pour.counted and sentence.texts & _STOPPED:
             self.pour.stopped = True
 
@@ -276,7 +290,9 @@ class Embolics(Hearing):
             return False
         if not strong and (story.sentence.question or thing.where != "asked"):
             return False
-        if item.text in _WEAK and not _of_it_alone(story.sentence, item):
+        if _lies_about(story.sentence, item) or of_people(story.sentence, item):
+            return False
+        if item.text in _WEAK and (not _of_it_alone(story.sentence, item) or _none_there(story)):
             return False
         last = story.recent(Kind.EMBOLISE, 0, Status.DONE)
         counts = any(other.kind == "quantity" for other in story.clause()) and thing.left > 0  # "one off, two off"
@@ -708,6 +724,38 @@ def _share_volumes(sentence: Sentence) -> None:
             item.figures["volume"], before.used = before.figures["value"], True
 
 
+def _mark_ranges(sentence: Sentence) -> None:
+    """ "particles, five hundred to seven hundred": the size is a range, of which the lower end was taken."""
+    for item in sentence.items:
+        size = item.figures.get("diameter") if item.kind == "device" and item.name in POURED else None
+        if size is None or "approximate" in size.flags:
+            continue
+        for other in sentence.items:
+            upper = other.figures["value"] if other.kind == "quantity" and other.before in {"to", "-"} else None
+            if upper is None or upper.words[0] - size.words[1] not in {0, 1} or upper.unit not in {None, "mm"}:
+                continue
+            most = upper.value if upper.unit else upper.value / 1000
+            if size.value < most <= 2 * _COARSEST:
+                item.figures["diameter"] = size.flagged("approximate", alternatives=(*size.alternatives, most))
+                other.used = True
+
+
+def _doubt_ranges(story: Story) -> None:
+    """A size told as a range is looked at: one number stands for two."""
+    for draft in story.lately():
+        size = draft.values.get("diameter") if draft.kind is Kind.EMBOLISE and draft.number == story.number else None
+        if (
+            size is None
+            or draft.device not in POURED
+            or "approximate" not in size.flags
+            or "two-readings" in size.flags
+        ):
+            continue
+        if size.alternatives:
+            others = tuple(other / 1000 if other >= _MICRONS else other for other in size.alternatives)
+            draft.values["diameter"] = size.flagged("two-readings", alternatives=others)
+
+
 def _counted_on(following: Sentence | None, quantity: Quantity) -> bool:
     """ "One mil." "Two.": whether the next sentence begins with more."""
     figure = next((item for item in following.items if item.kind == "quantity"), None) if following else None
@@ -732,15 +780,32 @@ def _clauses(tokens: Sequence[str]) -> list[set[str]]:
     return clauses
 
 
-def _of_it_alone(sentence: Sentence, item: Item) -> bool:
-    """ "gone.", "and that one stays, …": a clause that names nothing but the coil, said of one."""
+def _beside(sentence: Sentence, item: Item) -> set[str]:
+    """The other words of the clause of an item."""
     first, last = item.span
     tokens = sentence.tokens
     while first and (tokens[first - 1].isalpha() or tokens[first - 1] == "'s"):
         first -= 1
     while last < len(tokens) and tokens[last].isalpha():
         last += 1
-    said = {*tokens[first : item.span[0]], *tokens[item.span[1] : last]}
+    return {*tokens[first : item.span[0]], *tokens[item.span[1] : last]}
+
+
+def _lies_about(sentence: Sentence, item: Item) -> bool:
+    """ "parked on the table", "delivered to the store": where no embolic is let go."""
+    return bool(_beside(sentence, item) & _LIES)
+
+
+def _none_there(story: Story) -> bool:
+    """ "Gone. None left.", "Gone, get a new one": a shelf is empty, here or in the next sentence of the breath."""
+    here, following = story.sentence, story.following
+    tokens = [*here.tokens, *(following.tokens if following and following.breath == here.breath else ())]
+    return bool(_NONE_THERE & {*pairwise(tokens)})
+
+
+def _of_it_alone(sentence: Sentence, item: Item) -> bool:
+    """ "gone.", "and that one stays, …": a clause that names nothing but the coil, said of one."""
+    said = _beside(sentence, item)
     return said <= _SMALL_TALK | {"this", "one", "also", "too", "has", "it's", "now", "then", "just", "right", "here"}
 
 

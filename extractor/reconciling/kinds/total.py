@@ -1,6 +1,6 @@
 """The sums at the end: contrast, x-ray time, air kerma, dose-area product."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
@@ -187,8 +187,25 @@ def _parts(items: list[Item], asked: str) -> list[_Part]:
             if label == "dose" and quantity.unit is None:
                 quantity = quantity.flagged("unit-guessed", unit="Gy.cm2")
             parts.append(_Part(item, key, quantity, sure))
+        elif not key and parts and _trails(parts[-1], item):
+            parts[-1] = replace(parts[-1], quantity=_minutes_and(parts[-1].quantity, quantity.value))
         label = "" if key else label
     return parts
+
+
+def _trails(time: _Part, item: Item) -> bool:
+    """ "fourteen minutes two": whether a bare figure stands right behind a time in minutes and names nothing."""
+    counts = item.after.isalpha() and item.after.endswith("s") and item.after != "is"
+    bare = item.figures["value"].unit is None and item.span[0] == time.item.span[1]
+    return bare and time.key == "fluoro_time" and time.quantity.unit == "min" and not counts
+
+
+def _minutes_and(time: Quantity, more: float) -> Quantity:
+    """The time with what a loose figure behind it may add: seconds, or a tenth of a minute."""
+    others = [time.value + more / 60] if more < 60 else []
+    others += [time.value + more / 10] if more < 10 else []
+    others = [round(other, 6) for other in others]
+    return time.flagged("two-readings", alternatives=(*time.alternatives, *others))
 
 
 _LABEL_UNITS: dict[str, set[str | None]] = {key: {*units} for key, units in _LABELS.values()}
