@@ -34,7 +34,8 @@ DONE = {
     "drug": [
         "In.", "That's in.", "Given.", "Done.", "Gone in.", "On board.", "Five thousand in.",
         "Heparin five thousand, done.",
-        "She's had it.", "That's her had it.", "Pushed.", "It's through.", "That's flushed in.", "He has got it.", "Heparin on board.",
+        "She's had it.", "That's her had it.", "Pushed.", "It's through.", "That's flushed in.", "He has got it.",
+        "Heparin on board.",
         "Five thousand units on board.", "I give it myself.", "Heparin's gone in.", "Patient has received it.",
     ],
     "coil": [

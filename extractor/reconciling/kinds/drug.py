@@ -21,7 +21,7 @@ from extractor.reconciling.kinds.drug_words import (
     no_figure,
     no_more_than,
     of_device,
-    of_people,
+    of_others,
     of_the_drug,
     only_if,
     per_kilo,
@@ -115,7 +115,7 @@ class Drugs(Hearing):
         if sentence.breath != self.breath:
             self.said, self.breath = [], sentence.breath
         for item in sentence.items:
-            if "give" in item.meanings and (of_people(sentence, item) or not of_the_drug(sentence, item)):
+            if "give" in item.meanings and (of_others(sentence, item) or not of_the_drug(sentence, item)):
                 item.meanings = item.meanings - {"give"}
         self._settle_on(sentence)
         self._agreed(story, sentence)

@@ -46,14 +46,14 @@ THROUGH = {"through", "'s through", "is through"}
 #: Said of a drug only where it, its dose or a word for them stands right before: "the line is flushed through".
 _OF_MUCH = ("through", "board", "flushed in", "flushed down")
 _IT = {"it", "that", "this", "both", "lot", "they", "them", "those", "everything"}
-#: Words that end what is said of people as well: "we're done", "the patient's away".
+#: Words that end what is said of people and of the case as well: "we're done", "the patient's away".
 _STATES = frozenset(
     "through board in inside gone away done finished complete completed passed started running off down".split()
 )
-_PEOPLE = frozenset(
+_OTHERS = frozenset(
     """
     we i you he she patient patients everyone everybody anaesthetist anesthetist anaesthetics nurse lady gentleman man
-    woman team family
+    woman team family case procedure run time clock pump list line lunch break shift pain
     """.split()
 )
 #: What may stand between a subject and what is said of it.
@@ -110,14 +110,16 @@ def is_asked_for(sentence: Sentence) -> bool:
     return sentence.question and bool(sentence.texts & _MAY)
 
 
-def of_people(sentence: Sentence, item: Item) -> bool:
-    """ "we're through", "the patient's away": a state that somebody is in, and no drug or device."""
+def of_others(sentence: Sentence, item: Item) -> bool:
+    """ "we're through", "the patient's away", "all done here": a state that somebody or the case is in, and no
+    drug or device.
+    """
     if item.text.split()[-1] not in _STATES:
         return False
     tokens, at = sentence.tokens, item.span[0]
     while at and tokens[at - 1] in _BETWEEN:
         at -= 1
-    return at > 0 and tokens[at - 1] in _PEOPLE
+    return item.after in {"here", "today"} or (at > 0 and tokens[at - 1] in _OTHERS)
 
 
 def of_the_drug(sentence: Sentence, item: Item) -> bool:

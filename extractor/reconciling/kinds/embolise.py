@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.kinds.drug_words import of_people
+from extractor.reconciling.kinds.drug_words import of_others
 from extractor.reconciling.kinds.size_apart import size_apart
 from extractor.reconciling.kinds.sized import GOING, counted, refuse_active
 from extractor.reconciling.kinds.told_by_verb import told_before
@@ -67,6 +67,8 @@ _LIES = frozenset(
     cupboard drawer cart ward
     """.split()
 )
+#: Behind "packed": it is in the vessel.
+_TIGHT = {"at", "in", "into", "against", "tight", "tightly", "well", "nicely"}
 #: There is none to be let go, or it is another that is wanted.
 _NONE_THERE = {("none", "left"), ("new", "one"), ("no", "more"), ("last", "one"), ("out", "of")}
 #: Phrases that tell of one that is not left, or not used.
@@ -290,7 +292,9 @@ class Embolics(Hearing):
             return False
         if not strong and (story.sentence.question or thing.where != "asked"):
             return False
-        if _lies_about(story.sentence, item) or of_people(story.sentence, item):
+        if item.text == "packed" and item.after not in _TIGHT:
+            return False  # "it stays packed"
+        if _lies_about(story.sentence, item) or of_others(story.sentence, item):
             return False
         if item.text in _WEAK and (not _of_it_alone(story.sentence, item) or _none_there(story)):
             return False
