@@ -26,7 +26,7 @@ NOT_DONE = {Status.NEGATED, Status.CONSIDERED, Status.QUOTED, Status.PAST}
 STORES = frozenset(
     """
     box boxes drawer cupboard store stores storeroom bin fridge packet packaging wrapper cabinet corridor shelf rack
-    trolley table hand hands house hospital department lab country
+    trolley table hand hands house hospital department lab country room office ward lift list pocket
     """.split()
 )
 #: A device or finding named after one of these is where something else goes or is.

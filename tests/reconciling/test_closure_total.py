@@ -332,3 +332,24 @@ BESIDE = [
 ]
 
 test_sums_and_gauges_beside_others = tells(BESIDE)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Three minutes for the coffee.",
+        "Next case in ten minutes.",
+        "Next case in ten minutes, phone is on hold.",
+        "Hold the lift, two minutes.",
+        "He's twelve minutes late.",
+    ],
+)
+def test_a_time_of_something_else_is_no_time_of_pressing(line: str) -> None:
+    assert told(f"Sheath removed, pressing.\n{line}") == ["remove done sheath"]
+
+
+@pytest.mark.parametrize(
+    "line", ["Ten minutes.", "Ten minutes for the groin.", "Hold the groin ten minutes.", "Dry in ten minutes."]
+)
+def test_a_time_of_the_hole_is_one(line: str) -> None:
+    assert told(f"Sheath removed, pressing.\n{line}") == ["remove done sheath", "closure done | duration 10 min"]

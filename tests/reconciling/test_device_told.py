@@ -303,3 +303,102 @@ def test_what_is_on_the_other_side_stays_in_when_one_is_exchanged() -> None:
     lines = "Six French sheath in on the right. Five French sheath in on the left."
     *_, last = told(f"{lines}\nOn the right we change to an eight French sheath. In.\nThe left sheath is out.")
     assert last == "remove done sheath | gauge 5 [Ch]"
+
+
+_IN = "Six French sheath is in.\n"
+_OF_A_SIX = ["insert done sheath | gauge 6 [Ch]"]
+NO_EXCHANGES = [
+    "I change gloves, from a six to a seven.",
+    "I changed my coffee from a six to a seven.",
+    "They switched the shift from a six to an eight.",
+    "Someone swapped the room from a six to an eight.",
+    "The pressure came down from a six to an eight.",
+    "The lift is up from a six to an eight.",
+    "Change from fifteen degrees to a ten.",
+    "Change from fifteen degrees to a twenty five.",
+    "I upgraded my phone to a fifteen.",
+    "Upsize the stent from a seven to an eight.",
+    "Upsize the stent from a six to an eight.",
+    "Gloves torn.\nChange it for a seven.",
+    "Switch from a ten to an eight.",
+]
+
+
+@pytest.mark.parametrize("line", NO_EXCHANGES)
+def test_two_numbers_are_no_exchange_of_what_the_clause_does_not_speak_of(line: str) -> None:
+    assert told(_IN + line) == _OF_A_SIX
+
+
+@pytest.mark.parametrize(
+    "before", ["", "Five French sheath is in.\n", "Wire is in.\n"], ids=["none", "another", "wire"]
+)
+def test_two_numbers_are_an_exchange_only_of_what_is_in(before: str) -> None:
+    assert told(before + "Upsized from a six to an eight.") == told(before)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Upsized from a six to an eight.",
+        "We upsized to an eight.",
+        "We're going up from a six to an eight.",
+        "I changed the sheath from a six to an eight.",
+        "The sheath was changed, from a six to an eight.",
+        "We change the six for an eight.",
+        "I changed it for an eight.",
+    ],
+)
+def test_two_numbers_are_an_exchange_of_what_is_in(line: str) -> None:
+    assert told(_IN + line) == [
+        *_OF_A_SIX,
+        "remove done sheath | gauge 6 [Ch]",
+        "insert done sheath | gauge 8 [Ch]",
+    ]
+
+
+def test_a_stent_upsized_over_a_balloon_is_no_sheath() -> None:
+    events = told("Seven by forty balloon, please.\nUpsize the stent from a seven to an eight.\nUp to ten.\nDown.")
+    assert not any("sheath" in event for event in events)
+
+
+@pytest.mark.parametrize(
+    ("question", "answer"),
+    [
+        ("How long will it take?", "Twenty-three."),
+        ("Which gloves size?", "Seven."),
+        ("Which year?", "Eleven."),
+        ("What size shoes?", "Nine."),
+    ],
+)
+def test_an_answer_to_another_question_is_no_size_of_what_is_in(question: str, answer: str) -> None:
+    assert told(f"Sheath is in.\n{question}\n{answer}")[0] == "insert done sheath"
+
+
+@pytest.mark.parametrize(
+    ("question", "answer", "size"),
+    [("How long?", "Forty-five.", "length 45 cm"), ("What size?", "Seven.", "gauge 7 [Ch]")],
+)
+def test_an_answer_to_a_question_for_a_size_is_one(question: str, answer: str, size: str) -> None:
+    assert told(f"Sheath is in.\n{question}\n{answer}") == [f"insert done sheath | {size}"]
+
+
+@pytest.mark.parametrize(
+    ("line", "done"),
+    [
+        ("Left one is in the way.", 0),
+        ("First is on the trolley.", 0),
+        ("Right one is in the waiting room.", 0),
+        ("Right one is in the femoral.", 1),
+        ("Right one is in.", 1),
+    ],
+)
+def test_one_of_several_is_in_only_where_that_is_in_the_body(line: str, done: int) -> None:
+    assert len(told(f"Two six French sheaths, please.\n{line}")) == 1 + done
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["Another eight in the waiting room.", "Eight in the corridor.", "Eight in the next room."],
+)
+def test_a_number_somewhere_in_the_house_is_no_device(line: str) -> None:
+    assert not any(event.startswith("insert done") for event in told(f"Sheath out, pressing ten minutes.\n{line}"))

@@ -29,6 +29,13 @@ _SHORTLY = 5
 _ENTRY = {"groin", "groins", "puncture", "arteriotomy"}
 #: With a time of pressing: it was the hole that was pressed, and the bleeding stopped.
 _STOPS = {"dry", "bleeding", "oozing", "ooze", "manual", "manually", "groin", "puncture", "compression", "compressed"}
+#: A time before or behind one of these is of something else, where no word of pressing is said: "three minutes for the
+#: coffee", "back in ten minutes", "ten minutes late".
+_FOR_ELSE = frozenset("for to till until before past late early away off ago from".split())
+_FROM_NOW = frozenset("in within every".split())
+#: These tell of pressing too.
+_LEANS = frozenset("lean leaning leaned pressure fingers".split())
+_ARTICLES = frozenset("the my your his her".split())
 #: After "sewn" or "sutured": something else is.
 _ELSEWHERE = {"in", "into", "to", "the", "on", "onto"}
 #: Of the words for closing, these tell of none that was made.
@@ -317,6 +324,8 @@ class Closures(Hearing):
 
     def _time(self, story: Story, item: Item) -> bool:
         quantity = item.figures["value"]
+        if _of_something_else(story, item):
+            return False
         if self.open is None and self._held(story, item):
             self._new(story, Status.DONE, self.pressed or item, "closure/held")
         if self.open is None or not (_minutes(item) or self.open.device == "compression band"):
@@ -521,6 +530,17 @@ def _only_planned(story: Story) -> bool:
 
 def _timed(story: Story) -> bool:
     return any(_minutes(other) for other in story.sentence.items)
+
+
+def _of_something_else(story: Story, item: Item) -> bool:
+    """ "Three minutes for the coffee", "next case in ten minutes": no word of pressing, and what the time is for."""
+    if story.says("press", "haemostasis", "close") or story.sentence.texts & (_STOPS | _ENTRY | _LEANS):
+        return False
+    if any(other.kind == "device" for other in story.sentence.items):
+        return False
+    holds = [other for other in story.mentions("action") if "hold" in other.meanings]
+    held = any(_ARTICLES & {other.after, other.text.split()[-1]} for other in holds)
+    return held or item.after in _FOR_ELSE or item.before in _FROM_NOW  # "hold the lift, two minutes"
 
 
 def _minutes(item: Item) -> bool:

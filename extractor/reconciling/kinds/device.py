@@ -6,7 +6,7 @@ from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.alike import doubtful_sizes, make_alike
 from extractor.reconciling.kinds.brought import name_moves
 from extractor.reconciling.kinds.embolise import lets_go
-from extractor.reconciling.kinds.exchanged import Exchange, find_exchange
+from extractor.reconciling.kinds.exchanged import Elsewhere, Exchange, find_exchange
 from extractor.reconciling.kinds.named_after import Row, leads, named_behind, over_it, tells_of_all, tells_of_it
 from extractor.reconciling.kinds.no_move import MODAL, PAST_TENSE, asks, awaited, elsewhere, is_kept, stays, to_happen
 from extractor.reconciling.kinds.said_of import (
@@ -29,6 +29,7 @@ from extractor.reconciling.kinds.several import (
 )
 from extractor.reconciling.kinds.told_after import (
     asks_for_size,
+    asks_of_else,
     call_by_size,
     is_called_on,
     may_take,
@@ -138,7 +139,7 @@ class Devices(Hearing):
         self.asked = -9  # the sentence that asked for a size: "and the length?"
         self.told_in = -9  # the last one that was no such question, nor said as little as "no, not the short"
         self.told: Item | None = None  # the word in this sentence that told what went in: what it went over is in too
-        self.exchange: Exchange | None = None  # what this sentence exchanges for what
+        self.exchange: Exchange | Elsewhere | None = None  # what this sentence exchanges for what
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.open = []
@@ -151,7 +152,7 @@ class Devices(Hearing):
 
     def hear(self, story: Story, item: Item) -> bool:
         if self.exchange is not None and self.exchange.has(item):
-            return self._exchange(story, item, self.exchange)
+            return isinstance(self.exchange, Exchange) and self._exchange(story, item, self.exchange)
         if item.kind == "device":
             call_by_size(story, item)
         if item.kind == "device" and _inserted(story, item):
@@ -221,7 +222,7 @@ class Devices(Hearing):
     def end(self, story: Story, sentence: Sentence) -> None:
         if asks_for_size(sentence):
             self.asked = story.number
-        elif not names_nothing(sentence) or story.number - max(self.told_in, self.asked) > 1:
+        elif asks_of_else(sentence) or not names_nothing(sentence) or story.number - max(self.told_in, self.asked) > 1:
             self.told_in = story.number
         for item in self.open:
             if item.status is None and self.told is not None and _follows(story, item):

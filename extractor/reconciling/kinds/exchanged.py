@@ -1,6 +1,7 @@
 """One device exchanged for another, read from the frame of the clause: a verb of exchange; what goes out before it,
 behind it or after "from"; what goes in after "for", "to", "with" or "against". "I change the four French against a
-five", "upsized from a six to an eight", "swap that for the oh one four".
+five", "upsized from a six to an eight", "swap that for the oh one four". Bare numbers are said of gloves, shifts and
+rooms too: they count only for what is in, and where the clause speaks of nothing else.
 """
 
 from collections.abc import Sequence
@@ -36,6 +37,18 @@ _BEGINS = frozenset(", . ... ! ? ; : - and then so now okay right please well go
 _FAR = 16
 _GAUGES = range(3, 29)
 _POINTERS = frozenset("it that this".split())
+#: In a clause of bare numbers nothing else may stand before what goes in, but names of what goes in and comes out.
+_BARE_TALK = (
+    _LIGHT
+    | _POINTERS
+    | _WISHING
+    | (_BEGINS - {""})
+    | frozenset("we i you from is 's are 're was has have 've had been being be to i'm we're going gonna just".split())
+)
+#: Before the clause that these end, anything may stand.
+_ENDS = frozenset(", . ... ! ? ; : - and so then but".split())
+#: Where the clause names nothing, it is of what was spoken of so many sentences before; set by hand, no source.
+_LATELY = 1
 
 
 @dataclass(slots=True)
@@ -54,7 +67,19 @@ class Exchange:
         return item is self.verb or item is self.new or (item is self.old and not subject)
 
 
-def find_exchange(story: Story, sentence: Sentence, focus: Sequence[Thing]) -> Exchange | None:
+@dataclass(slots=True)
+class Elsewhere:
+    """An exchange of something else than devices, by its numbers: gloves, a shift, a room. From its verb on, tokens."""
+
+    verb: int
+    new: Item
+
+    def has(self, item: Item) -> bool:
+        """Whether an item is part of it, so that nothing is told of a device by it."""
+        return item.kind in {"action", "device"} and item.span[1] > self.verb and item.span[0] <= self.new.span[0]
+
+
+def find_exchange(story: Story, sentence: Sentence, focus: Sequence[Thing]) -> Exchange | Elsewhere | None:
     """The exchange a sentence tells of, its sizes and names made whole; None where it tells of none."""
     tokens = sentence.tokens
     at = next((at for at, text in enumerate(tokens) if _is_verb(tokens, at)), None)
@@ -67,9 +92,15 @@ def find_exchange(story: Story, sentence: Sentence, focus: Sequence[Thing]) -> E
         return None
     old = _old(sentence, devices, new, at)
     pointed = old is None and bool(_POINTERS & {*tokens[at + 1 : at + 2]})
+    gone = _goes_out(story, new, focus, pointed=pointed) if old is None else None
+    if (
+        _is_bare(new)
+        and (old is None or _is_bare(old))
+        and not _is_of_something_in(story, sentence, at, new, old, gone)
+    ):
+        return Elsewhere(at, new)
     if old is None and not pointed and tokens[at] not in _RESIZES:
         return None
-    gone = _goes_out(story, new, focus, pointed=pointed) if old is None else None
     noun = _noun_of(story, old) if old is not None else gone.name if gone is not None else ""
     if (old is not None and not _make_whole(old, noun or new.name)) or not _make_whole(new, noun):
         return None
@@ -138,6 +169,40 @@ def _is_subject(sentence: Sentence, item: Item, verb: int) -> bool:
     """
     between = [other for other in sentence.items if item.span[1] <= other.span[0] < verb]
     return not item.where and not any(other.kind == "device" or other.text in {"but", ".", ";"} for other in between)
+
+
+def _is_bare(item: Item) -> bool:
+    return not item.name and "bare" in item.figures
+
+
+def _is_of_something_in(
+    story: Story, sentence: Sentence, at: int, new: Item, old: Item | None, gone: Thing | None
+) -> bool:
+    """Whether bare numbers are of what is in: the clause names it, or it names nothing else, the first number is the
+    size of what was just spoken of, and no other thing has been named.
+    """
+    tokens, start = sentence.tokens, at
+    while start and tokens[start - 1] not in _ENDS:
+        start -= 1
+    own = [item for item in sentence.items if start <= item.span[0] < new.span[0] and item not in (new, old)]
+    named = [item for item in own if item.kind == "device" and item.role == "insert" and item.name]
+    covered = {index for item in (*named, *([old] if old is not None else [])) for index in range(*item.span)}
+    between = (index for index in range(start, new.span[0]) if index not in covered and index != at)
+    if any(tokens[index] not in _BARE_TALK | _TOWARD for index in between):
+        return False
+    lately = bool(named) or tokens[at] in _RESIZES
+    if old is None:
+        return gone is not None and (lately or story.number - gone.seen <= _LATELY)
+    for thing in story.things:
+        if thing.role != "insert" or thing.where != "in" or (named and thing.name not in {item.name for item in named}):
+            continue
+        sizes = [size.value for key, size in thing.values.items() if key == "gauge"]
+        sizes += [size.value * 1000 for key, size in thing.values.items() if key == "wire_diameter"]
+        unknown = bool(named) or (lately and _alike(thing, new))
+        fits = old.figures["bare"].value in sizes if sizes else unknown
+        if fits and (lately or story.number - thing.seen <= _LATELY):
+            return True
+    return False
 
 
 def _noun_of(story: Story, old: Item) -> str:

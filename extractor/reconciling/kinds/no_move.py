@@ -2,6 +2,8 @@
 any thrombus", "withdraw the sheath a little", "once the sheath is out", "we keep the six French in".
 """
 
+from itertools import takewhile
+
 from extractor.model import Item
 from extractor.reconciling.kinds.said_of import CLAUSE_ENDS
 from extractor.reconciling.story import STORES, Story
@@ -47,8 +49,9 @@ def to_happen(story: Story, action: Item) -> bool:
 def awaited(story: Story, action: Item) -> bool:
     """ "until I've a sheath in", "once the sheath is out", "there is a sheath in the drawer": not so yet."""
     tokens, first = story.sentence.tokens, action.span[0]
-    if action.text.split()[-1] in {"in", "on"} and STORES & set(tokens[action.span[1] : action.span[1] + 2]):
-        return True
+    where = takewhile(lambda text: text not in CLAUSE_ENDS, tokens[action.span[1] : action.span[1] + 3])
+    if action.text.split()[-1] in {"in", "on"} and STORES & {*where}:
+        return True  # "in the waiting room"
     if story.dictated or PAST_TENSE & {*action.text.split(), action.before}:
         return False
     while first and tokens[first - 1] not in CLAUSE_ENDS and action.span[0] - first < _CLAUSE:

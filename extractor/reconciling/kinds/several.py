@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from extractor.model import SIDES, Item, Kind, Sentence, Status
 from extractor.reconciling.kinds.told_after import CALLS
-from extractor.reconciling.story import Story, Thing, carried
+from extractor.reconciling.story import STORES, Story, Thing, carried
 from extractor.reconciling.things import fit
 
 _COUNTS = {"two": 2, "both": 2, "three": 3, "four": 4}
@@ -20,6 +20,8 @@ _LIGHT = frozenset("the a an another that this and then so now right left , . ..
 _MOVES = {"placed", "particle"}
 #: Right behind them, where none of these is: "one moment", "first we take".
 _STATES = frozenset("is 's in up down through across goes went comes has lies sits into at on inside placed".split())
+#: Before an article these lead to where it is.
+_WITHIN, _ARTICLES = frozenset("in on into at inside".split()), frozenset("the my a your his her our".split())
 #: For so many sentences; set by hand, no source.
 _LATELY = 12
 
@@ -67,7 +69,7 @@ def name_one_of_several(story: Story, sentence: Sentence) -> None:
     if not any(item.kind == "action" and item.meanings & _MOVES for item in sentence.items):
         return
     thing = next((one for one in reversed(story.things) if _is_awaited(story, one)), None)
-    at = next((at for at in range(len(sentence.tokens)) if _stands_for_one(sentence.tokens, at)), None)
+    at = next((at for at in range(len(sentence.tokens)) if _stands_for_one(sentence, at)), None)
     if thing is None or at is None or (sentence.tokens[at] in SIDES and _SEVERAL not in thing.qualifiers):
         return
     place = next((n for n, item in enumerate(sentence.items) if item.span[1] > at), len(sentence.items))
@@ -124,7 +126,17 @@ def _is_awaited(story: Story, thing: Thing) -> bool:
     return thing.role == "insert" and thing.where == "asked" and story.number - thing.seen <= _LATELY
 
 
-def _stands_for_one(tokens: tuple[str, ...], at: int) -> bool:
+def _stands_for_one(sentence: Sentence, at: int) -> bool:
+    tokens = sentence.tokens
     if tokens[at] not in _EACH | SIDES or at + 1 >= len(tokens) or tokens[at + 1] not in _STATES:
         return False
-    return all(text in _LIGHT for text in tokens[max(0, at - 2) : at])
+    return all(text in _LIGHT for text in tokens[max(0, at - 2) : at]) and not _in_no_place(sentence, at + 1)
+
+
+def _in_no_place(sentence: Sentence, at: int) -> bool:
+    """ "Left one is in the way", "the first is on the trolley": not in the body."""
+    tokens = sentence.tokens
+    within = next((n for n in range(at, min(at + 3, len(tokens))) if tokens[n] in _WITHIN), None)
+    if within is None or tokens[within + 1 : within + 2] not in {(text,) for text in _ARTICLES}:
+        return False
+    return bool((STORES | {"way"}) & {*tokens[within + 2 : within + 4]})

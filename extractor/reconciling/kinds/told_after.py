@@ -23,6 +23,14 @@ _MOVES = {"placed", "particle", "removed", "particle out"}
 #: What a question about a size of something named before does not name; and how it asks.
 _NAMED = {"device", "drug", "finding", "pair"}
 _SIZES = frozenset("size length long wide french gauge diameter thickness thick which kind".split())
+#: Words of such a question, beside those that tell of sizes; with one of the second it asks for a time.
+_ASKING = frozenset(
+    """
+    how what much many big did does put used use using there or no not inch inches centimetre centimetres was then but
+    we you in on down up for them these those that's what's well wire sheath sheet catheter
+    """.split()
+)
+_OF_TIME = frozenset("take takes took until till need needs ago left minutes seconds wait".split())
 _HAS = {"has", "is", "measures", "had"}
 _SETTLED = {None, Status.PLANNED}
 
@@ -53,11 +61,20 @@ def asks_for_size(sentence: Sentence) -> bool:
     """ "What size have you put?", "and length?", "twenty-five or thirty-five?": whether a question of nothing that it
     names asks for sizes, or offers some.
     """
-    if not sentence.question or len(sentence.tokens) > _LONGEST:
+    if not sentence.question or len(sentence.tokens) > _LONGEST or asks_of_else(sentence):
         return False
     named = any(item.kind in _NAMED and not ("bare" in item.figures or item.headless) for item in sentence.items)
     offers = sum(item.kind == "quantity" or bool(item.figures) for item in sentence.items) > 1
     return not named and (offers or bool(sentence.texts & _SIZES))
+
+
+def asks_of_else(sentence: Sentence) -> bool:
+    """ "Which gloves?", "how long will it take?": a question with a word that no question for a size has."""
+    if not sentence.question:
+        return False
+    covered = {index for item in sentence.items for index in range(*item.span)}
+    said = {text for index, text in enumerate(sentence.tokens) if index not in covered and text[0].isalnum()}
+    return bool(said - SIZE_TALK - _SIZES - _ASKING) or ({"how", "long"} <= said and bool(said & _OF_TIME))
 
 
 def is_called_on(story: Story) -> bool:
