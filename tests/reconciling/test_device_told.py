@@ -367,6 +367,7 @@ def test_a_stent_upsized_over_a_balloon_is_no_sheath() -> None:
         ("How long will it take?", "Twenty-three."),
         ("Which gloves size?", "Seven."),
         ("Which year?", "Eleven."),
+        ("How many?", "Eight."),
         ("What size shoes?", "Nine."),
     ],
 )
@@ -402,3 +403,17 @@ def test_one_of_several_is_in_only_where_that_is_in_the_body(line: str, done: in
 )
 def test_a_number_somewhere_in_the_house_is_no_device(line: str) -> None:
     assert not any(event.startswith("insert done") for event in told(f"Sheath out, pressing ten minutes.\n{line}"))
+
+
+@pytest.mark.parametrize(
+    ("line", "out"),
+    [
+        ("Both kids are out of school now.", 0),
+        ("Both are out for lunch.", 0),
+        ("The six is out of date.", 0),
+        ("The six is out of the groin.", 1),
+        ("The six is out.", 1),
+    ],
+)
+def test_what_is_out_of_something_else_is_not_out(line: str, out: int) -> None:
+    assert len(told(f"Six French sheath is in.\n{line}")) == 1 + out

@@ -15,6 +15,10 @@ _DRAWN = {"withdrawn", "withdraw", "retracted", "pulled", "drawn"}
 _ONWARD = {"through", "up", "down", "into", "across", "along", "below", "beyond", "distally", "past", "towards"}
 #: After "off": it went astray, or leaves a wall.
 _ASIDE = {"to", "into", "towards", "toward", "the", "course", "down", "piste", "target", "line"}
+#: "Out of" or "out for" one of these: nothing came out of the patient.
+_AWAY = frozenset(
+    "date school stock order service town hours office work sight reach range ten lunch coffee dinner".split()
+)
 #: With one of these so many words behind, a device that is drawn moves, no more; set by hand, no source.
 _SLIGHTLY = frozenset(
     "little bit touch slightly fraction tad hair millimetre millimetres centimetre centimetres".split()
@@ -63,6 +67,9 @@ def awaited(story: Story, action: Item) -> bool:
 
 def elsewhere(story: Story, action: Item) -> bool:
     """ "out of the sheath", "pulled the catheter back", "withdraw it a little": it moved, and is in still."""
+    behind = story.sentence.tokens[action.span[1] : action.span[1] + 2]
+    if action.text.split()[-1] == "out" and behind[:1] in {("of",), ("for",)} and _AWAY & {*behind}:
+        return True  # "the six is out of date", "both are out for lunch"
     following = story.after()
     if following is not None and following.kind == "device" and following.definite and "out" in action.text:
         apart = following.span[0] - action.span[1] > 1  # "out of the sheath"
@@ -71,8 +78,8 @@ def elsewhere(story: Story, action: Item) -> bool:
         return True  # "it's away through it", "the tip goes out below"
     if action.text.split()[-1] in _DRAWN and action.after in {"to", "into", "until", "as"}:
         return True  # "was withdrawn to the trunk"
-    behind = {*story.sentence.tokens[action.span[1] : action.span[1] + _SOON]}
-    if action.text.split()[-1] in _DRAWN and behind & _SLIGHTLY and "out" not in behind:
+    soon = {*story.sentence.tokens[action.span[1] : action.span[1] + _SOON]}
+    if action.text.split()[-1] in _DRAWN and soon & _SLIGHTLY and "out" not in soon:
         return True
     if action.text.split()[-1] == "off" and action.after in _ASIDE:
         return True  # "that's going off to the side"

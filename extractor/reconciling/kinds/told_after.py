@@ -26,7 +26,7 @@ _SIZES = frozenset("size length long wide french gauge diameter thickness thick 
 #: Words of such a question, beside those that tell of sizes; with one of the second it asks for a time.
 _ASKING = frozenset(
     """
-    how what much many big did does put used use using there or no not inch inches centimetre centimetres was then but
+    how what much big did does put used use using there or no not inch inches centimetre centimetres was then but
     we you in on down up for them these those that's what's well wire sheath sheet catheter
     """.split()
 )
