@@ -28,6 +28,13 @@ _QUALIFIES = {"", "edge", "residual", "new", "distal", "further", "other", "sign
 _SUBJECTS = {"i", "we", "he", "she", "they", "you"}
 #: What a condition begins with; so many tokens behind it a no is part of it. Set by hand, no source.
 _IFS, _IN_CONDITION = {"if", "unless", "should"}, 3
+#: What tells that a thing was used, at the end of a report: "stent deployed", "heparin is in"; not "to be given".
+_REPORTED = frozenset(
+    "given placed deployed inflated dilated detached implanted inserted injected released put".split()
+)
+_IS_IN, _NOT_YET = {("is", "in"), ("'s", "in"), ("are", "in"), ("went", "in")}, {"be", "being", "to", "get", "have"}
+#: What such a report may hang on: "should it leak, a coil placed".
+_SUPPOSES = frozenset("if unless should assuming suppose would 'd case".split())
 #: Where two cues speak for one mention.
 _WEIGHT = {Status.NEGATED: 3, Status.CONSIDERED: 2, Status.QUOTED: 4, Status.PAST: 5, Status.PLANNED: 1}
 
@@ -81,7 +88,33 @@ def _reached(items: Sequence[Item], at: CueAt) -> list[tuple[int, int]]:
         found += _walk(items, range(at.index, len(items)), at.cue.reach, at.cue.status is Status.NEGATED)
     if at.cue.look in {"back", "both"}:
         found += _walk(items, range(at.index - 1, -1, -1), at.cue.reach)
+    if at.cue.status in {Status.NEGATED, Status.CONSIDERED} and not _SUPPOSES & {*at.text.split()}:
+        found = [(p, distance) for p, distance in found if p < at.index or not _reports(items, at.index, p)]
     return [(p, distance) for p, distance in found if not at.cue.only or items[p].kind in at.cue.only]
+
+
+def _reports(items: Sequence[Item], begin: int, position: int) -> bool:
+    """Whether a mention stands in a clause of its own that reports: "there is no point in waiting, heparin is in"."""
+    first = next((at + 1 for at in range(position, begin - 1, -1) if _parts(items[at])), begin)
+    if first == begin:
+        return False  # the cue's own clause: "and no protamine was given"
+    last = next((at for at in range(position, len(items)) if _parts(items[at])), len(items))
+    clause = items[first:last]
+    if not clause or clause[0].text in _JOINS or not any(item.kind in {"device", "drug", "pair"} for item in clause):
+        return False
+    said = [(item, tuple(item.text.split())) for item in clause if item.kind == "action"]
+    return any(
+        (words[-1] in _REPORTED or words in _IS_IN) and not _NOT_YET & {item.before, *words} for item, words in said
+    )
+
+
+def reported(texts: Sequence[str]) -> bool:
+    """Whether words tell that something was given or placed: "five thousand given", not "to be given"."""
+    return bool(_REPORTED & {*texts}) and not (_NOT_YET | {"not", "never", "will", "'ll"}) & {*texts}
+
+
+def _parts(item: Item) -> bool:
+    return item.kind == "mark" and item.text in _ENDS
 
 
 def _walk(items: Sequence[Item], positions: range, reach: str, denies: bool = False) -> list[tuple[int, int]]:

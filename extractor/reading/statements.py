@@ -10,7 +10,7 @@ from extractor.model import Correction, Item, Sentence, Status, Word
 from extractor.reading.answers import answered
 from extractor.reading.apart import lies_apart
 from extractor.reading.beside import give_sizes
-from extractor.reading.clauses import CueAt, set_status
+from extractor.reading.clauses import CueAt, reported, set_status
 from extractor.reading.doses import drug_dose
 from extractor.reading.in_turn import share_doses, share_gauges, share_sizes
 from extractor.reading.mentions import WHERE, before_words, device_items
@@ -141,22 +141,29 @@ class Reader:
             begin = at
             while at < len(terms) and terms[at].first < last:
                 at += 1
-            sentence = self._sentence(tokens[first:last], _shifted(terms[begin:at], first), breath, read)
+            begin_asked, end_asked = answers.get(first, (first, first))
+            asks = end_asked - first
+            sentence = self._sentence(tokens[first:last], _shifted(terms[begin:at], first), breath, read, asks)
             if sentence:  # a form of two words, repaired, leaves the second empty: it is the sentence's all the same
                 past = tokens[last].word if last < len(tokens) else len(words)
                 sentence.towns = _towns(tokens[first:last], words, sentence.items)
                 sentence.words = (sentence.words[0], max(sentence.words[1], past))
                 sentences.append(sentence)
-                begin, end = answers.get(first, (first, first))
-                asked = asked or asked_unit(tokens[begin:end], self._units)
+                asked = asked or asked_unit(tokens[begin_asked:end_asked], self._units)
                 if asked is not None:
-                    _answer_in(sentence, asked, end - first)
+                    _answer_in(sentence, asked, asks)
                 asked = asked_unit(tokens[first:last], self._units) if sentence.question else None
         return sentences, corrections
 
     def _sentence(
-        self, tokens: Sequence[Token], terms: list[Term], breath: int, read: Callable[[Sequence[Token]], list[Figure]]
+        self,
+        tokens: Sequence[Token],
+        terms: list[Term],
+        breath: int,
+        read: Callable[[Sequence[Token]], list[Figure]],
+        asks: int,
     ) -> Sentence | None:
+        """Tokens of a sentence, so many of them a question that the others answer -> what it says."""
         if not any(token.text not in PUNCTUATION for token in tokens):
             return None
         figures = corrected(tokens, read(tokens), _steering(terms))
@@ -182,6 +189,8 @@ class Reader:
         _dose(tokens, items)
         _by_hand([item for _, item in items])
         cues += [(figure.first, _YEAR, figure.parts[0].heard) for figure in years]
+        if asks and reported([token.text for token in tokens[asks:]]):  # "What about heparin? Five thousand given."
+            cues = [(at, cue, text) for at, cue, text in cues if at >= asks or cue.status is not Status.CONSIDERED]
         plain = [item for _, item in items]
         for refusal in reversed(set_status(plain, _cue_places(items, cues))):
             if refusal.cue.look == "both" and not _refers_back(tokens, refusal):
@@ -206,14 +215,20 @@ class Reader:
 
 
 def _towns(tokens: Sequence[Token], words: Sequence[Word], items: Sequence[Item]) -> tuple[int, ...]:
-    """Tokens written with a capital behind "in" that no lexicon knows: mostly the name of a town."""
+    """Tokens written with a capital behind "in", at the end of a clause, that no lexicon knows: mostly the name of a
+    town. "In Zone two" is none.
+    """
     known = {at for item in items for at in range(*item.span)}
     return tuple(
         at
         for at, token in enumerate(tokens)
-        if at and tokens[at - 1].text == "in" and at not in known
+        if at and tokens[at - 1].text == "in" and at not in known and _ends_clause(tokens, at + 1)
         and words[token.word].text[:1].isupper() and token.text.isalpha() and token.text not in _NO_TOWNS
     )  # fmt: skip
+
+
+def _ends_clause(tokens: Sequence[Token], at: int) -> bool:
+    return at == len(tokens) or tokens[at].text in PUNCTUATION or tokens[at].text in _MARK_WORDS
 
 
 def _answer_in(sentence: Sentence, unit: Unit, begin: int) -> None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from extractor.model import Item, Sentence, Status
-from extractor.reconciling.tense import OVER, TURNS, clause_around, done_by_others, done_elsewhere, over
+from extractor.reconciling.tense import DID, OVER, TURNS, clause_around, done_by_others, done_elsewhere, over
 
 #: Kinds of item that tell of something.
 _TELLING = {"device", "drug", "finding", "action", "quantity", "pair"}
@@ -127,7 +127,7 @@ class Frames:
         _not_yet(sentence)
         opened = _opened(sentence, number)
         if opened is not None and opened.status is None:
-            _set(sentence.items, None)
+            _set(_of_another(sentence), None)
         if opened is not None and not (self.begins is not None and frame and frame.status is opened.status):
             opened.role = _role(sentence)
             self._open = opened
@@ -180,6 +180,15 @@ def _at_another_time(sentence: Sentence, dictated: bool) -> list[Item]:
     if at is None:
         return []
     first, last = clause_around(tokens, at)
+    return [item for item in sentence.items if first <= item.span[0] < last]
+
+
+def _of_another(sentence: Sentence) -> list[Item]:
+    """What a sentence tells of another patient: its clause; a report behind it is of this case. "The last patient had
+    pain, heparin five thousand given."
+    """
+    at = next(item.span[0] for item in sentence.items if item.kind == "phrase" and item.name == "another patient")
+    first, last = clause_around(sentence.tokens, at)
     return [item for item in sentence.items if first <= item.span[0] < last]
 
 
@@ -244,8 +253,12 @@ def _goes_on(sentence: Sentence, frame: _Frame, number: int) -> bool:
     if frame.status is Status.QUOTED:
         named = any(item.kind in {"device", "drug", "pair"} for item in sentence.items)
         return (same and sentence.first in _JOINS) or (frame.heading and named and bool(_ANYBODY & {*tokens}))
-    if frame.heading or frame.status is None:
+    if frame.heading:
         return True
+    if frame.status is None:  # a report that names nobody is of this case
+        reported = any(item.text.split()[-1] in DID for item in sentence.items if item.kind == "action")
+        named = any(item.kind in {"device", "drug"} for item in sentence.items)
+        return not (reported and named) or bool({*tokens} & (_SPEAKERS | _OTHERS | {"he", "she", "his", "her"}))
     others = any(who in _OTHERS and over(tokens[at + 1 : at + 4]) for at, who in enumerate(tokens))
     near = same or over(tokens) or (sentence.first in _ALSO and number - frame.number == 1)
     joined = sentence.first in _JOINS | {"it", "he", "she"} and near

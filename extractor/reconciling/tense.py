@@ -15,9 +15,14 @@ _NOT_OVER = {"hundred", "need", "speed", "feed", "bleed", "indeed", "bed", "red"
 _STILL_SO = {"is", "'s", "are", "has", "have", "'ve", "a", "the", "be", "to"}
 #: Who does it, where it is nobody here; titles stand before a name.
 _OTHERS, _TITLES = {"they", "somebody", "someone"}, {"doctor", "dr", "professor", "prof", "mister"}
-_TEAM, _SPEAKERS = {"surgeons", "colleague", "colleagues", "team", "predecessor"}, {"i", "we"}
+_SPEAKERS = {"i", "we"}
+#: They may stand at the table: only a time or a place tells that what they did is over.
+_TEAM = frozenset("colleague colleagues team registrar fellow consultant".split())
+_AWAY = frozenset("surgeon surgeons predecessor predecessors".split())
+#: Who had done something: "the vessel had closed" is of now.
+_PEOPLE = _OTHERS | _TEAM | _AWAY | {"he", "she", "who", "nurse", "paramedics"}
 #: What they did with a thing.
-_DID = frozenset(
+DID = frozenset(
     "put took taken placed used gave given left inflated dilated stented deployed implanted ballooned "
     "coiled embolised glued closed pressed compressed held punctured tried injected plugged lined treated "
     "recanalised opened stuck".split()
@@ -77,15 +82,16 @@ def done_by_others(tokens: Sequence[str]) -> int | None:
     """ "They put a six by forty stent in.", "Doctor Weiss had already used two", "he'd stented the left": where the
     clause tells what was done by somebody who is not here, or before what is spoken of; None where none does.
     """
+    elsewhere = "ago" in tokens or bool(_THEN & {*tokens}) or bool(_PLACES & {*tokens} and not _HERE & {*tokens})
     for at, token in enumerate(tokens):
-        ahead = tokens[at + 1 : at + 6]
-        verb = next((word for word in ahead if word not in _AUXILIARY), "")
+        verb = next((word for word in tokens[at + 1 : at + 6] if word not in _AUXILIARY), "")
         titled = at > 0 and tokens[at - 1] in _TITLES and token.isalpha() and verb != "left"
-        if (token in _OTHERS or titled or token in _TEAM) and verb in _DID:
+        if (token in _OTHERS | _AWAY or ((titled or token in _TEAM) and elsewhere)) and verb in DID:
             return at
         if token in {"had", "'d"} and at and not {*tokens[max(0, at - 3) : at]} & (_SPEAKERS | _ORDERING):
-            participle = verb in _DID or (verb.endswith("ed") and len(verb) > _SHORT and verb not in _NOT_OVER)
-            if participle and verb not in _UNDONE:
+            named = tokens[at - 1] in _PEOPLE or (at > 1 and tokens[at - 2] in _TITLES)
+            undergone = "been" in tokens[at + 1 : at + 4]
+            if verb in DID and verb not in _UNDONE and (named or undergone):
                 return at
     return None
 
@@ -120,7 +126,20 @@ def _read_from(tokens: Sequence[str]) -> int | None:
 
 
 def clause_around(tokens: Sequence[str], at: int) -> tuple[int, int]:
-    """The tokens around one, up to a word that turns to another matter."""
-    turns = [index for index, token in enumerate(tokens) if token in TURNS]
+    """The tokens around one, up to a word that turns to another matter, or to where we did something, or a report of
+    its own begins behind what tells what was over: "he'd stented it, we placed a second one".
+    """
+    turns = [index for index, token in enumerate(tokens) if token in TURNS or _begins_anew(tokens, index)]
     first = max((index for index in turns if index < at), default=0)
-    return first, min((index for index in turns if index > at), default=len(tokens))
+    return first, min((index for index in turns if index > at and over(tokens[first:index])), default=len(tokens))
+
+
+def _begins_anew(tokens: Sequence[str], at: int) -> bool:
+    """Whether a comma or an "and" begins what we did, or what was done with a thing of its own."""
+    if tokens[at] not in {",", "and"} or not over(tokens[:at]):
+        return False
+    if tokens[at + 1 : at + 2] and tokens[at + 1] in _SPEAKERS:
+        return not _SPEAKERS & {*tokens[:at]}
+    past = next((index for index in range(at + 1, len(tokens)) if tokens[index] == ","), len(tokens))
+    verbs = [index for index in range(at + 1, past) if tokens[index] in DID | {"is"}]
+    return tokens[at] == "," and bool(verbs) and verbs[0] > at + 2

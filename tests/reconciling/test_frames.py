@@ -79,3 +79,169 @@ test_ways_in = tells([
     pytest.param("The wire won't go from the left.", [], id="a wire has none"),
 ])
 # fmt: on
+
+# what is done in this case, beside talk of something else
+test_of_this_case = tells(
+    [
+        pytest.param(
+            "Another patient is waiting, six by forty balloon up to ten.\nDown.",
+            ["inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm"],
+            id="another waits",
+        ),
+        pytest.param(
+            "Tell another patient to come, heparin five thousand is in.",
+            ["drug done heparin | dose 5000 [iU]"],
+            id="another is sent for",
+        ),
+        pytest.param(
+            "The last patient had pain, heparin five thousand given.",
+            ["drug done heparin | dose 5000 [iU]"],
+            id="a report behind another patient",
+        ),
+        pytest.param(
+            "The last patient had a bad groin.\nHeparin five thousand given.",
+            ["drug done heparin | dose 5000 [iU]"],
+            id="and in the next sentence",
+        ),
+        pytest.param("The last patient had a six by forty to fourteen.", [], id="of another"),
+        pytest.param("With another patient we used a six by forty balloon at ten.", [], id="with another"),
+        pytest.param(
+            "First case is a fistula.\nSix French sheath in.",
+            ["insert done sheath | gauge 6 [Ch]"],
+            id="the first of the day",
+        ),
+        pytest.param(
+            "The pressure had dropped, we gave ephedrine ten milligrams.",
+            ["drug done ephedrine | dose 10 mg"],
+            id="a pressure had dropped",
+        ),
+        pytest.param(
+            "The vessel had closed, six by forty balloon inflated to ten.",
+            ["inflation done balloon | diameter 6 mm, length 40 mm, pressure 10 atm"],
+            id="a vessel had closed",
+        ),
+        pytest.param(
+            "He had been stented before with a six by forty.",
+            ["stent past stent | diameter 6 mm, length 40 mm"],
+            id="he had been stented",
+        ),
+        pytest.param(
+            "She was ballooned in Leeds, we placed a six by sixty stent.",
+            ["stent done stent | diameter 6 mm, length 60 mm"],
+            id="elsewhere, then we",
+        ),
+        pytest.param(
+            "They had put a stent in, six by forty, inflated to ten.",
+            ["stent past stent | diameter 6 mm, length 40 mm, pressure 10 atm"],
+            id="its size behind a comma",
+        ),
+        pytest.param(
+            "We placed the seven by forty stent in Zone two.",
+            ["stent done stent | diameter 7 mm, length 40 mm"],
+            id="a zone is no town",
+        ),
+        pytest.param(
+            "A six by forty stent was placed in Leeds.", ["stent past stent | diameter 6 mm, length 40 mm"], id="a town"
+        ),
+        pytest.param(
+            "My colleague placed a six French sheath in the left groin.",
+            ["insert done sheath | gauge 6 [Ch]"],
+            id="a colleague at the table",
+        ),
+        pytest.param(
+            "My colleague placed a six French sheath on the ward.",
+            ["insert past sheath | gauge 6 [Ch]"],
+            id="a colleague on the ward",
+        ),
+        pytest.param(
+            "The team gave five thousand of heparin at ten past nine.",
+            ["drug done heparin | dose 5000 [iU]"],
+            id="the team",
+        ),
+        pytest.param(
+            "The team placed a six by forty stent three years ago.",
+            ["stent past stent | diameter 6 mm, length 40 mm"],
+            id="the team, years ago",
+        ),
+        pytest.param(
+            "Dr Lang deployed the seven by forty stent at ten atmospheres.",
+            ["stent done stent | diameter 7 mm, length 40 mm, pressure 10 atm"],
+            id="a name",
+        ),
+        pytest.param(
+            "Dr Lang had placed a six by sixty stent.",
+            ["stent past stent | diameter 6 mm, length 60 mm"],
+            id="a name that had",
+        ),
+        pytest.param(
+            "After the previous dilatation, seven by forty balloon inflated to twelve.",
+            ["inflation done balloon | diameter 7 mm, length 40 mm, pressure 12 atm"],
+            id="one dilatation before",
+        ),
+        pytest.param(
+            "Previous stent, six by forty.", ["stent past stent | diameter 6 mm, length 40 mm"], id="a previous stent"
+        ),
+        pytest.param(
+            "First angiogram, fifteen mils at five.", ["run done | rate 5 mL/s, volume 15 mL"], id="the first run"
+        ),
+        pytest.param(
+            "Before I started, local ten mils lidocaine given.",
+            ["drug done lidocaine | dose 10 mL"],
+            id="before the start",
+        ),
+        pytest.param(
+            "First duplex shows flow, then heparin five thousand given.",
+            ["drug done heparin | dose 5000 [iU]"],
+            id="a duplex now",
+        ),
+        pytest.param(
+            "There is no point in waiting, heparin five thousand is in.",
+            ["drug done heparin | dose 5000 [iU]"],
+            id="no point in waiting",
+        ),
+        pytest.param(
+            "He won't tolerate much more, midazolam two milligrams given.",
+            ["drug done midazolam | dose 2 mg"],
+            id="what he won't tolerate",
+        ),
+        pytest.param(
+            "We skip the predilatation, seven by forty stent deployed.",
+            ["stent done stent | diameter 7 mm, length 40 mm"],
+            id="a step is skipped",
+        ),
+        pytest.param(
+            "We skip heparin, protamine, and fentanyl.",
+            ["drug negated heparin", "drug negated protamine", "drug negated fentanyl"],
+            id="a row is skipped",
+        ),
+        pytest.param("It is late, and no protamine was given.", ["drug negated protamine"], id="none was given"),
+        pytest.param(
+            "Normally it's tighter, six by forty balloon inflated to twelve.",
+            ["inflation done balloon | diameter 6 mm, length 40 mm, pressure 12 atm"],
+            id="how it normally is",
+        ),
+        pytest.param(
+            "Depending on the angle, six by forty balloon inflated to twelve.",
+            ["inflation done balloon | diameter 6 mm, length 40 mm, pressure 12 atm"],
+            id="depending, and done",
+        ),
+        pytest.param(
+            "Depending on the angle, a six by forty balloon.",
+            ["inflation considered balloon | diameter 6 mm, length 40 mm"],
+            id="depending",
+        ),
+        pytest.param(
+            "If it recoils, seven by forty stent deployed at ten.",
+            ["stent considered stent | diameter 7 mm, length 40 mm, pressure 10 atm"],
+            id="if it recoils",
+        ),
+        pytest.param(
+            "What about heparin?\nFive thousand given.", ["drug done heparin | dose 5000 [iU]"], id="asked, and given"
+        ),
+        pytest.param(
+            "What about heparin?\nFive thousand to be given.",
+            ["drug considered heparin | dose 5000 [iU]"],
+            id="asked, and not yet given",
+        ),
+    ]
+)
