@@ -19,6 +19,9 @@ _SPEAKERS = {"i", "we"}
 #: They may stand at the table: only a time or a place tells that what they did is over.
 _TEAM = frozenset("colleague colleagues team registrar fellow consultant".split())
 _AWAY = frozenset("surgeon surgeons predecessor predecessors".split())
+#: What a thing does of itself too, and no name.
+_OF_ITSELF = frozenset("closed opened inflated deployed dilated held left stuck pressed".split())
+_IT = frozenset("it this that which these those".split())
 #: Who had done something: "the vessel had closed" is of now.
 _PEOPLE = _OTHERS | _TEAM | _AWAY | {"he", "she", "who", "nurse", "paramedics"}
 #: What they did with a thing.
@@ -89,7 +92,8 @@ def done_by_others(tokens: Sequence[str]) -> int | None:
         if (token in _OTHERS | _AWAY or ((titled or token in _TEAM) and elsewhere)) and verb in DID:
             return at
         if token in {"had", "'d"} and at and not {*tokens[max(0, at - 3) : at]} & (_SPEAKERS | _ORDERING):
-            named = tokens[at - 1] in _PEOPLE or (at > 1 and tokens[at - 2] in _TITLES)
+            named = tokens[at - 1] in _PEOPLE or (at > 1 and tokens[at - 2] in _TITLES) or verb not in _OF_ITSELF
+            named = named or (at == 1 and tokens[0] not in _IT)  # "Weiss had deployed one"
             undergone = "been" in tokens[at + 1 : at + 4]
             if verb in DID and verb not in _UNDONE and (named or undergone):
                 return at
