@@ -126,6 +126,16 @@ test_of_this_case = tells(
             id="he had been stented",
         ),
         pytest.param(
+            "My boss had put a six by forty stent.",
+            ["stent past stent | diameter 6 mm, length 40 mm"],
+            id="anybody had put",
+        ),
+        pytest.param(
+            "Weiss had already deployed a six by forty stent.",
+            ["stent past stent | diameter 6 mm, length 40 mm"],
+            id="a bare name had",
+        ),
+        pytest.param(
             "She was ballooned in Leeds, we placed a six by sixty stent.",
             ["stent done stent | diameter 6 mm, length 60 mm"],
             id="elsewhere, then we",
