@@ -166,9 +166,9 @@ def test_a_draft_is_laid_beside_the_shipped_example(tmp_path: Path, capsys: pyte
     capsys.readouterr()
     assert main(["show", str(tmp_path / "case")]) == 0
     said = " ".join(capsys.readouterr().out.split())
-    assert "Caution: The 4 runs told add up to 45 mL, and the total said is 42 mL. e0006 e0011 e0027 e0034" in said
+    assert "Caution: The 4 runs told add up to 45 mL, and the total said is 42 mL. e0006 e0011 e0026 e0033" in said
     assert "Note: By the chart of High pressure balloon 7 mm" in said
-    assert "it is 7.29 mm at 26 atm. e0023" in said
+    assert "it is 7.29 mm at 26 atm. e0022" in said
     summary = (tmp_path / "case" / "summary.txt").read_text(encoding="utf-8")
     assert summary.index("caution") < summary.index("note     By the chart")
 

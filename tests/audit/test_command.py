@@ -39,9 +39,9 @@ def test_the_table_is_readable_without_colour(place: Path, capsys: pytest.Captur
     assert "\x1b" not in said
     assert "pump.csv: 5 inflations; the recording begins at 14:07:2" in said
     rows = {line.split()[1]: line for line in said.splitlines() if " atm" in line and ":" in line.split()[0]}
-    assert "-2.0 atm" in rows["e0025"]
-    assert "differs" in rows["e0025"]
-    assert "agrees" in rows["e0023"]
+    assert "-2.0 atm" in rows["e0024"]
+    assert "differs" in rows["e0024"]
+    assert "agrees" in rows["e0022"]
     assert "3 agrees, 1 differs, 1 not-spoken" in said
     assert "A draft until signed" in said
 
@@ -60,7 +60,7 @@ def test_the_disagreements_are_put_onto_the_draft_when_asked(place: Path, capsys
     assert main(["show", "case"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "log differs" in said
-    assert "Caution: Spoken 20 atm, logged 18 atm. e0025" in said
+    assert "Caution: Spoken 20 atm, logged 18 atm. e0024" in said
     assert "no pressure was spoken" in (place / "case" / "summary.txt").read_text(encoding="utf-8")
 
 

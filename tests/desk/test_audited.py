@@ -76,9 +76,9 @@ def test_every_case_of_a_store_is_audited(filled: Store, tmp_path: Path) -> None
 
 def test_what_people_changed_is_what_is_audited(folder_store: Store, fistula: Timeline, tmp_path: Path) -> None:
     case = keep(folder_store, fistula, "Fistula", (FIXTURE / "pressure-log.csv").read_bytes())
-    folder_store.revise(case, 0, edits.Set(event="e0025", field="values.pressure.value", value=18), ANNA)
+    folder_store.revise(case, 0, edits.Set(event="e0024", field="values.pressure.value", value=18), ANNA)
     audit = read_cases([], stored_cases(str(tmp_path / "desk")))
-    (row,) = (row for row in audit.pressures() if row["event"] == "e0025")
+    (row,) = (row for row in audit.pressures() if row["event"] == "e0024")
     assert (row["spoken_atm"], row["verdict"]) == (18, "agrees")
 
 
