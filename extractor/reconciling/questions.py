@@ -117,7 +117,7 @@ class Questions:
         self._lately.append(sentence.words[0])
         if not sentence.question:
             return
-        again = _said_again(sentence, [draft for draft in drafts[-_DRAFTS:] if draft.words[1] > self._lately[0]])
+        again = _asked_again(sentence, [draft for draft in drafts[-_DRAFTS:] if draft.words[1] > self._lately[0]])
         self._waiting += [_Asked(number, draft, key, value.words[0], again=True) for draft, key, value in again]
         first, last = sentence.words
         asks = max(asks_from(sentence), asked_from(sentence))
@@ -323,7 +323,7 @@ def _says_again(sentence: Sentence, value: Quantity) -> bool:
     return echoes(value, first)
 
 
-def _said_again(sentence: Sentence, drafts: Sequence["Draft"]) -> Iterator[tuple["Draft", str, Quantity]]:
+def _asked_again(sentence: Sentence, drafts: Sequence["Draft"]) -> Iterator[tuple["Draft", str, Quantity]]:
     """ "Up to twelve. Twelve? Ten.": the value whose figure a question says again, with nothing else in it."""
     figures = [item for item in sentence.items if not _says_nothing(item)]
     if len(figures) != 1 or figures[0].kind != "quantity":

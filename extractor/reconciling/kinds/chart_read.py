@@ -88,10 +88,8 @@ class ChartsRead(Hearing):
             or not self._may_be_width(story, width)
         ):
             return False
-        kind = Kind.STENT if self._stents else charted_kind(story)
-        values = {"diameter": width.in_unit("mm"), "pressure": as_pressure(story, pressure)}
-        story.add(kind, Status.QUOTED, item, f"{kind}/chart", values=values)
-        self._last, self._asked = story.number, None
+        self._quote(story, item, {"diameter": width.in_unit("mm"), "pressure": as_pressure(story, pressure)})
+        self._asked = None
         return True
 
     def _limit(self, story: Story, item: Item) -> bool:
@@ -100,10 +98,13 @@ class ChartsRead(Hearing):
         beside = story.sentence.tokens[max(0, item.span[0] - _BESIDE) : item.span[1] + _BESIDE]
         if not _LIMITS & {*beside} or not _can_be_pressure(story, figure):
             return False
-        kind = Kind.STENT if self._stents else charted_kind(story)
-        story.add(kind, Status.QUOTED, item, f"{kind}/chart", values={"pressure": as_pressure(story, figure)})
-        self._last = story.number
+        self._quote(story, item, {"pressure": as_pressure(story, figure)})
         return True
+
+    def _quote(self, story: Story, item: Item, values: dict[str, Quantity]) -> None:
+        kind = Kind.STENT if self._stents else charted_kind(story)
+        story.add(kind, Status.QUOTED, item, f"{kind}/chart", values=values)
+        self._last = story.number
 
     @staticmethod
     def _may_be_width(story: Story, width: Quantity) -> bool:

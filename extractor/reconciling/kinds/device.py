@@ -8,7 +8,7 @@ from extractor.reconciling.kinds.brought import name_moves
 from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.exchanged import Elsewhere, Exchange, find_exchange
 from extractor.reconciling.kinds.named_after import Row, leads, named_behind, over_it, tells_of_all, tells_of_it
-from extractor.reconciling.kinds.no_move import MODAL, PAST_TENSE, asks, awaited, elsewhere, is_kept, stays, to_happen
+from extractor.reconciling.kinds.no_move import PAST_TENSE, WISHING, asks, awaited, elsewhere, is_kept, stays, to_happen
 from extractor.reconciling.kinds.said_of import (
     ALONG,
     CLAUSE_ENDS,
@@ -88,8 +88,6 @@ _LATER = {
 }
 #: "We exchange the nephrostomy": what for is told later.
 _ANNOUNCED = {"change", "replace", "exchange", "swap", "switch"}
-#: Before "exchange" these only wish for it.
-_WISHING = MODAL | {"to", "let", "let's", "lets", "can", "could", "'d", "want", "may", "might", "us"}
 _LATER_ON = frozenset("then subsequently later finally thereafter afterwards".split())
 #: Words between a subject and what became of it.
 _BETWEEN = frozenset(
@@ -916,7 +914,7 @@ def _is_wished(story: Story, action: Item) -> bool:
     said = action.text.split()
     if said[0] in {"i", "we"} and said[1] in _ANNOUNCED and said[-1] in {"the", "this", "my", "our"}:
         return True  # "now we change the sheaths": what for is told later
-    return bool(_WISHING & {*before}) and not action.text.split()[0].endswith("ed")
+    return bool(WISHING & {*before}) and not action.text.split()[0].endswith("ed")
 
 
 def _is_of(action: Item, item: Item) -> bool:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from extractor.model import Item, Sentence
 from extractor.reconciling.kinds.brought import add_verb
+from extractor.reconciling.kinds.no_move import WISHING
 from extractor.reconciling.story import NOT_DONE, Story, Thing
 from extractor.sizes import PLAIN_MILS
 
@@ -29,7 +30,7 @@ _LIGHT = frozenset(
     "a an the my our this that her his new old short long same another one of size other bigger smaller".split()
 )
 #: Before the verb these only wish for it; at the head of a clause a verb of this form asks for it.
-_WISHING = frozenset("will shall should would must 'll to let let's lets can could 'd want may might us need".split())
+_WISHING = WISHING | {"need"}
 _ASKING = frozenset("exchange swap switch change replace trade convert upsize downsize upgrade".split())
 #: So does what goes before it: nothing but a way to begin.
 _BEGINS = frozenset(", . ... ! ? ; : - and then so now okay right please well good next".split()) | {""}
