@@ -57,6 +57,8 @@ def undone(timeline: Timeline, number: int) -> tuple[Change, ...]:
     taken: list[Change] = []
     for change in back:
         in_the_way = conflicting((change,), later)
+        if _is_look(change) and not state.fits(change):
+            continue  # it was taken back before: taken back twice, it would come back by undoing the second time
         if _is_look(change) and change.after and in_the_way:
             continue  # what was looked at then is not what stands: the mark does not come back
         if in_the_way and not state.fits(change):

@@ -121,6 +121,13 @@ def test_what_was_put_and_undone_never_was_but_in_the_trail(
     assert forth.looked_at == now.looked_at
 
 
+def test_a_look_taken_back_twice_does_not_come_back(small_timeline: Timeline) -> None:
+    before = after(small_timeline, [{"do": "look", "points": ["words-22"]}, {"do": "undo", "revision": 1}])
+    with pytest.raises(EditError):
+        edits.revision(before, edits.EDIT.validate_python({"do": "undo", "revision": 1}), at=AT, by="A")
+    assert before.looked_at == frozenset()
+
+
 @frozen_fixture
 @given(raws=st.lists(raw_edits, max_size=12))
 def test_no_event_is_lost_without_a_trace(small_timeline: Timeline, raws: list[dict[str, Any]]) -> None:
