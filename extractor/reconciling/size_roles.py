@@ -1,5 +1,6 @@
 """What a size with no noun is the size of, from what is known, named nearby and spoken of."""
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Status
@@ -32,6 +33,9 @@ _OFFERED = frozenset(
 _LEFT_IN = frozenset("got gets received put placed implanted sits lies sitting lying old".split())
 #: As wide and as long as this, mm, no balloon is, but grafts and their limbs are: common practice, no source.
 _NO_BALLOON = (12, 100)
+#: Balloons come in lengths of whole fives, but for the shortest; stents in all between too, mm: common practice, no
+#: source.
+_BALLOON_STEP, _SHORT_BALLOON = 5, 12
 #: Said with a size: it is a balloon's.
 _DILATING = frozenset("atmospheres dilating dilate dilated dilation dilatation ballooned ballooning balloon".split())
 #: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.
@@ -46,6 +50,8 @@ def role_of(story: Story, item: Item) -> str:
         return ""
     if item.where == "with" and _dilated_with(story):
         return "inflation"
+    if (said := _said_next(story.sentence.tokens[item.span[1] :])) is not None:
+        return said
     waiting = WAITING if item.status is Status.NEGATED or after_no(story, item) else {"asked"}
     named = {other.role for other in story.sentence.items if other.kind == "device"}
     for role in ("inflation", "stent", "embolise"):
@@ -75,6 +81,14 @@ def role_of(story: Story, item: Item) -> str:
     return _by_talk(story, item)
 
 
+def _said_next(tokens: Sequence[str]) -> str | None:
+    """ "ten by forty balloon goes up", and "seven by twenty-seven on a balloon", which is a stent that comes on one."""
+    said = [token for token in tokens[:4] if token not in {",", "a", "the", "its", "it's", "own"}]
+    if tokens[:1] == ("balloon",):
+        return "inflation"
+    return "stent" if said[:2] == ["on", "balloon"] else None
+
+
 def _by_talk(story: Story, item: Item) -> str:
     """What a size with no noun near it is the size of, by the words around it and what was spoken of last."""
     words = story.sentence.texts
@@ -98,7 +112,7 @@ def _by_talk(story: Story, item: Item) -> str:
         return "stent"  # "the right coronary got a three by eighteen in twenty twelve"
     if words & _OFFERED and story.active is not None and story.active.role in NOUNS:
         return story.active.role
-    if _as_wide_and_long(item, _NO_BALLOON):
+    if _as_wide_and_long(item, _NO_BALLOON) or _of_no_balloon(item):
         return "stent"
     if _dilating(story):
         return "inflation"
@@ -167,6 +181,17 @@ def _met(story: Story, item: Item) -> bool:
 def _as_wide_and_long(item: Item, least: tuple[float, float]) -> bool:
     wide, long = item.figures.get("diameter"), item.figures.get("length")
     return wide is not None and long is not None and wide.value >= least[0] and long.value >= least[1]
+
+
+def _of_no_balloon(item: Item) -> bool:
+    """ "eight by fifty-seven", "six by eighteen": a length that no balloon has, but the one a stent comes on."""
+    long = item.figures.get("length")
+    return (
+        long is not None
+        and long.unit in {None, "mm"}
+        and long.value > _SHORT_BALLOON
+        and long.value % _BALLOON_STEP > 0
+    )
 
 
 def _dilating(story: Story) -> bool:
