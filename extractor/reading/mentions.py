@@ -61,24 +61,12 @@ _MICRONS = range(100, 1300, 100)
 _LIQUIDS, _MOST_LIQUID = {"glue", "foam", "gelatin", "liquid embolic"}, 12
 #: No device is called by a greater number: "five thousand in" is a dose. Common practice, no source.
 _MOST = 400
+#: After "number" so few count devices: common practice, no source.
+_FIRST_FEW = 3
 #: These stand for what was named before: "the long one", "the stiff fellow".
 _FELLOWS = {"one", "fellow", "chap", "lad", "guy", "bloke", "brother"}
 #: Before "for": what comes after is asked for.
-_ASKING = {
-    "time",
-    "ask",
-    "asks",
-    "asked",
-    "asking",
-    "call",
-    "calling",
-    "wait",
-    "waiting",
-    "trade",
-    "trading",
-    "reach",
-    "reaching",
-}
+_ASKING = frozenset("time ask asks asked asking call calling wait waiting trade trading reach reaching".split())
 #: Before a size these leave open whether it is used.
 _WONDERED = {"maybe", "perhaps", "possibly"}
 #: What is called so was there before: "in the old graft" is a place as well.
@@ -874,8 +862,8 @@ def _bare_name(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         return None
     first, last = group[0].first, figure.last
     before = tokens[first - 1].text if first else ""
-    if quantity.value > _MOST or before in {"these", "those"}:
-        return None  # "these two are down"
+    if quantity.value > _MOST or before in {"these", "those"} or (before == "number" and quantity.value <= _FIRST_FEW):
+        return None  # "these two are down", "dilator number one in"
     following = [token.text for token in tokens[last : last + 3]]
     if following[:2] == ["in", "the"] and following[-1] in _OF_THE_DAY:
         return None  # "four in the morning"

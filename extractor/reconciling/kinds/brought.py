@@ -41,6 +41,7 @@ _WE = frozenset("i we he she they you".split())
 _HAVE = frozenset("have has had 've 's now then also just first again slowly gently carefully easily".split())
 _WISHES = MODAL | {"to", "let", "let's", "lets", "can't", "cannot", "not", "n't", "never", "want", "if", "might", "may"}
 _ENDS = frozenset(". ! ? ; ...".split())
+_THEN_ENDS = _ENDS | {",", "and", "again"}
 #: So many tokens behind a verb stands where its object goes; set by hand, no source.
 _FAR = 14
 
@@ -60,6 +61,24 @@ def name_moves(sentence: Sentence) -> None:
             said.meanings = meaning
         if meaning and tokens[max(0, at - 2) : at] == ("could", "be") and "if" not in sentence.texts:
             _settle(sentence)
+    _part_in_and_out(sentence)
+
+
+def _part_in_and_out(sentence: Sentence) -> None:
+    """ "Eight in and out", "twelve dilator over it, in and straight out": two actions of the device before them."""
+    tokens = sentence.tokens
+    for at in range(1, len(tokens) - 2):
+        out = next((n for n in (at + 2, at + 3) if tokens[n : n + 1] == ("out",)), 0)
+        if tokens[at : at + 2] != ("in", "and") or not out or not {*tokens[out + 1 : out + 2]} <= _THEN_ENDS:
+            continue
+        if not any(one.kind == "device" and one.role in {"", "insert"} for one in sentence.items if one.span[1] <= at):
+            continue
+        for place, meaning in ((at, _PLACED), (out, _REMOVED)):
+            if not any(other.span[0] <= place < other.span[1] for other in sentence.items):
+                add_verb(sentence, place, meaning)
+        coming = next(n for n, other in enumerate(sentence.items) if other.span[0] == out)
+        words = sentence.items[coming].words
+        sentence.items.insert(coming, Item("pronoun", words, "it", name="it", span=(out, out)))
 
 
 def _settle(sentence: Sentence) -> None:

@@ -5,6 +5,7 @@ from itertools import pairwise
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.alike import doubtful_sizes, make_alike
 from extractor.reconciling.kinds.brought import name_moves
+from extractor.reconciling.kinds.dilators import Dilators, dilated_with
 from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.exchanged import Elsewhere, Exchange, find_exchange
 from extractor.reconciling.kinds.named_after import Row, leads, named_behind, over_it, tells_of_all, tells_of_it
@@ -77,15 +78,8 @@ _THERE = (" at", " through", " across", " near", " over")
 #: These make even "comes out" a plan.
 _TO_BE = "is to be"
 _LATER = {
-    _TO_BE,
-    "tomorrow",
-    "tonight",
-    "comes out in",
-    "come out in",
-    "comes out tomorrow",
-    "can come out",
-    "this evening",
-}
+    _TO_BE, "tomorrow", "tonight", "comes out in", "come out in", "comes out tomorrow", "can come out", "this evening",
+}  # fmt: skip
 #: "We exchange the nephrostomy": what for is told later.
 _ANNOUNCED = {"change", "replace", "exchange", "swap", "switch"}
 _LATER_ON = frozenset("then subsequently later finally thereafter afterwards".split())
@@ -138,6 +132,7 @@ class Devices(Hearing):
         self.told_in = -9  # the last one that was no such question, nor said as little as "no, not the short"
         self.told: Item | None = None  # the word in this sentence that told what went in: what it went over is in too
         self.exchange: Exchange | Elsewhere | None = None  # what this sentence exchanges for what
+        self.dilators = Dilators()
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.open = []
@@ -146,6 +141,7 @@ class Devices(Hearing):
         self.row = None
         name_one_of_several(story, sentence)
         name_moves(sentence)
+        self.dilators.name(story, sentence)
         self.exchange = find_exchange(story, sentence, self.focus)
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -278,7 +274,10 @@ class Devices(Hearing):
     def _act(self, story: Story, item: Item) -> bool:
         if lets_go(story, item):
             return False
-        if "dilat" in item.text and self._dilated(story, item):
+        if "dilat" in item.text and (row := dilated_with(story)):
+            for dilator in row:
+                self._happen(story, [dilator], "in", item)
+                dilator.used = True
             return True
         if "exchange" in item.meanings and _is_wished(story, item):
             return False
@@ -455,29 +454,6 @@ class Devices(Hearing):
         wished = named.cue in " ".join(story.sentence.tokens[: named.span[0]])
         return wished and named.cue.startswith(_WISHES) and 0 <= action.span[0] - named.span[1] <= 1
 
-    def _dilated(self, story: Story, action: Item) -> bool:
-        """ "dilated with ten, twelve and fourteen French": each is a dilator."""
-        used: list[Item] = []
-        for other in story.ahead():
-            figure = other.figures.get("value") or other.figures.get("gauge")
-            if figure is not None and figure.unit in {None, "[Ch]"} and other.name in {"", "dilator"}:
-                used.append(other)
-            elif other.kind != "mark" or other.text not in {",", "and", "then"}:
-                break
-        if not any("gauge" in item.figures for item in used):
-            return False
-        for item in used:
-            (figure,) = item.figures.values()
-            item.kind, item.name, item.role, item.figures = (
-                "device",
-                "dilator",
-                "insert",
-                {"gauge": figure.in_unit("[Ch]")},
-            )
-            self._happen(story, [item], "in", action)
-            item.used = True
-        return True
-
     def _refuse(self, story: Story, item: Item) -> bool:
         """ "we'll not be using that": the device just asked for is ruled out."""
         before = story.before()
@@ -531,7 +507,8 @@ class Devices(Hearing):
         waits = asked and (story.active is None or story.active.where != "asked")
         if waits and begins and somewhere(story, item, clause):
             return True
-        alone = item is clause[0] and item is clause[-1] and item.text in (_ALONE | _MOVING if waits else _ALONE)
+        said = [other for other in clause if other is item or other.meanings != {"again"}]  # "out again"
+        alone = said == [item] and item.text in (_ALONE | _MOVING if waits else _ALONE)
         return alone and adjoins(story, item)
 
     def _happen(self, story: Story, items: list[Item], way: str, action: Item, *, more: bool = False) -> None:

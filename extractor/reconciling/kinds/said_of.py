@@ -51,7 +51,8 @@ def right_after(story: Story, action: Item, device: Item) -> bool:
         other.kind in {"side", "place", "part"}
         or other.meanings in ({"raise"}, {"again"})  # "to the arch… is there"
         or (other.kind == "mark" and other.text in {",", "...", ":", "-"})
-        or (other.kind == "pronoun")
+        or other.kind == "pronoun"
+        or (other.kind == "quantity" and other.before == "number")  # "dilator number one is in"
         or (other.kind == "mark" and other.text in {"and", "which"})
         for other in between
     )

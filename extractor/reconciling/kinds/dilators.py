@@ -1,0 +1,126 @@
+"""Dilators, one after another, each called by its gauge alone: "dilators, six and then eight… six passed", "dilate up.
+Eight's been through", "dilated with ten, twelve and fourteen French".
+"""
+
+from extractor.model import Item, Quantity, Sentence, Status
+from extractor.reconciling.story import Story, carried
+
+#: For so many sentences a number that went in is one of the dilators spoken of; set by hand, no source.
+_LATELY = 4
+#: Gauges, Fr: common practice, no source.
+_THINNEST, _WIDEST = 4, 30
+#: What a number may be of where one of these was spoken of since.
+_OTHER_TOPICS = {"drug", "run"}
+_MOVES = {"placed", "particle", "removed", "particle out"}
+#: A number and what became of it stand no farther apart, in tokens; set by hand, no source.
+_NEAR = 3
+#: Between the gauges of a row, and beside one told alone.
+_IN_ROW = frozenset(", . and then a an the next first second third last finally after that by followed please".split())
+#: Dilators of these are no more than told of.
+_NOT_HERE = {Status.NEGATED, Status.PAST, Status.QUOTED}
+
+
+class Dilators:
+    """Which numbers stand for dilators, sentence by sentence."""
+
+    def __init__(self) -> None:
+        self._named = -9  # the sentence that last named dilators
+        self._spoken = -9  # and the one that last spoke of them, or of widening with no balloon told of
+        self._width: Quantity | None = None  # a number told with such a verb
+
+    def name(self, story: Story, sentence: Sentence) -> None:
+        """Makes dilators, in place, of the numbers in a sentence that stand for them."""
+        named = [item for item in sentence.items if item.name == "dilator" and item.status not in _NOT_HERE]
+        if not named and self._widens(story, sentence):
+            self._spoken = story.number
+            self._width = _only_number(sentence)
+        elif named:
+            if not named[0].figures and self._width is not None and story.number - self._spoken <= 1:
+                named[0].figures["gauge"] = carried(self._width).in_unit("[Ch]")  # "I dilate with ten. Dilator passed."
+            self._named = self._spoken = story.number
+            self._width = None
+        elsewhere = not named and (story.topic in _OTHER_TOPICS or bool(story.mentions("drug")))
+        if elsewhere or story.number - self._spoken > _LATELY:
+            return
+        goes_on = self._named == story.number - 1 and _names_numbers_only(sentence)
+        row = named[0].span[1] if named and not named[0].where else 0 if goes_on else None
+        for at, item in enumerate(sentence.items):
+            gauge = _gauge(item)
+            if gauge is None or _is_anothers(story, gauge):
+                continue
+            moves = _moves(sentence, at)
+            in_row = row is not None and item.span[0] >= row and {*sentence.tokens[row : item.span[0]]} <= _IN_ROW
+            in_row = in_row and (moves or {*sentence.tokens[item.span[1] : item.span[1] + 1]} <= _IN_ROW)
+            if not in_row and not moves:
+                continue
+            _make_dilator(item, gauge)
+            self._spoken = story.number
+            if in_row:
+                row, self._named = item.span[1], story.number
+
+    @staticmethod
+    def _widens(story: Story, sentence: Sentence) -> bool:
+        """ "Dilate up": where no balloon was told of, a tract is widened."""
+        said = any(item.kind == "action" and "dilat" in item.text for item in sentence.items)
+        return said and not any(thing.role in {"inflation", "stent"} for thing in story.things)
+
+
+def dilated_with(story: Story) -> list[Item]:
+    """ "Dilated with ten, twelve and fourteen French": each a dilator, where one is told in French or by its name."""
+    row: list[tuple[Item, Quantity]] = []
+    for other in story.ahead():
+        figure = other.figures.get("value") or other.figures.get("gauge")
+        counts = other.kind == "quantity" and not {other.after} <= _IN_ROW | {""}  # "and five passes were made"
+        if figure is not None and figure.unit in {None, "[Ch]"} and other.name in {"", "dilator"} and not counts:
+            row.append((other, figure))
+        elif other.kind != "mark" or other.text not in {",", "and", "then"}:
+            break
+    if not any("gauge" in item.figures for item, _ in row):
+        return []
+    return [_make_dilator(item, figure) for item, figure in row]
+
+
+def _make_dilator(item: Item, gauge: Quantity) -> Item:
+    item.kind, item.role, item.name, item.headless = "device", "insert", "dilator", True
+    item.figures = {"gauge": gauge.in_unit("[Ch]")}
+    return item
+
+
+def _gauge(item: Item) -> Quantity | None:
+    """The gauge a number can be that is no figure of anything else."""
+    bare = item.figures.keys() == {"bare"} and item.kind == "device"
+    quantity = item.figures["bare" if bare else "value"] if bare or item.kind == "quantity" else None
+    if quantity is None or quantity.unit not in {None, "[Ch]"} or quantity.value % 1:
+        return None
+    return quantity if _THINNEST <= quantity.value <= _WIDEST else None
+
+
+def _is_anothers(story: Story, gauge: Quantity) -> bool:
+    """Whether something else is called by this number: a drain of ten French, a wire of eighteen."""
+    return any(
+        round(known.value * (1000 if key == "wire_diameter" else 1)) == gauge.value
+        for thing in story.things
+        if thing.name != "dilator" and thing.where not in {"out", "refused", "used"}
+        for key, known in thing.values.items()
+        if key in {"gauge", "diameter", "wire_diameter"}
+    )
+
+
+def _moves(sentence: Sentence, at: int) -> bool:
+    """ "Six passed", "eight's been through", "twelve is tough... in"."""
+    item, ahead = sentence.items[at], sentence.items[at + 1 :]
+    following = next((other for other in ahead if other.text not in {"...", "-"}), None)
+    if following is None or following.kind != "action" or following.text == "passes":
+        return False  # "five passes were made"
+    return bool(following.meanings & _MOVES) and following.span[0] - item.span[1] <= _NEAR
+
+
+def _names_numbers_only(sentence: Sentence) -> bool:
+    """ "Six first. Then eight.": a sentence of nothing but gauges and their order."""
+    covered = {at for item in sentence.items if _gauge(item) is not None for at in range(*item.span)}
+    return bool(covered) and {text for at, text in enumerate(sentence.tokens) if at not in covered} <= _IN_ROW
+
+
+def _only_number(sentence: Sentence) -> Quantity | None:
+    found = [gauge for item in sentence.items if (gauge := _gauge(item)) is not None]
+    return found[0] if len(found) == 1 and not sentence.question else None
