@@ -503,7 +503,8 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = Fal
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)  # "five on forty"
                 continue
             timed = figure.last < len(tokens) and tokens[figure.last].text in _CLOCK  # "four thousand at ten past"
-            if plain and joint in {"at", "for", "with"} and not timed and _may_pair(joint, a, b):
+            traded = between == ["for", "a"]  # "a six for a seven"
+            if plain and joint in {"at", "for", "with"} and not (timed or traded) and _may_pair(joint, a, b):
                 kept = joint == "for" and b.unit not in BALLOON_PRESSURES  # "in the table stands five for eight bar"
                 figures[-1] = Figure(before.first, figure.last, "pair", [a, b], "for" if kept else "at")
                 continue

@@ -22,7 +22,7 @@ _FREE = frozenset(
     """.split()
 ) | {""}
 #: Words before a bare figure that make it something else's.
-_TAKEN = frozenset(
+TAKEN = frozenset(
     "strike scratch delete bed room theatre number note grade type stage another segment zone level".split()
 )
 #: Words of drugs and runs: bare figures said with them are theirs.
@@ -89,11 +89,11 @@ def stands_free(story: Story, item: Item) -> bool:
     figure = following.figures.get("value") if following is not None and following.kind == "quantity" else None
     apart = following.span[0] - item.span[1] if following is not None else 0
     if figure is not None and figure.unit in TIMES and apart in {1, 2} and item.after != "of":
-        return item.before not in _TAKEN  # "ten over thirty seconds", "at ten, kept for a minute"
+        return item.before not in TAKEN  # "ten over thirty seconds", "at ten, kept for a minute"
     if following is not None and figure is not None and apart <= 1:
         shared = figure.unit not in {None, *BALLOON_PRESSURES, *TIMES}  # "ten and ten mils"
-        return not shared and (item.after in _FREE or following.span[0] == item.span[1]) and item.before not in _TAKEN
-    return item.after in _FREE and item.before not in _TAKEN | {"the", "those", "these"}
+        return not shared and (item.after in _FREE or following.span[0] == item.span[1]) and item.before not in TAKEN
+    return item.after in _FREE and item.before not in TAKEN | {"the", "those", "these"}
 
 
 def may_be_pressure(quantity: Quantity, status: Status | None) -> bool:
@@ -145,6 +145,13 @@ def counts_seconds(story: Story, item: Item, *, up: bool) -> bool:
     if len(run) == 2:
         return steps == {1.0} and run[0] > 16
     return steps == {10.0} or (steps == {5.0} and run[-1] > 20) or (steps == {1.0} and (run[-1] > 16 or run[0] == 1))
+
+
+def to_count(story: Story, item: Item) -> bool:
+    """ "ten counts", "hold for a count of thirty", "until I count thirty"."""
+    said = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]
+    counted = said[-1:] == ("count",) or (said[:1] == ("count",) and said[-1] in {"of", "to", "till", "until"})
+    return item.after in {"count", "counts"} or counted
 
 
 def counted_on(story: Story, item: Item) -> bool:

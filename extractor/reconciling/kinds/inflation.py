@@ -36,6 +36,7 @@ from extractor.reconciling.bare_figures import (
     stands_free,
     then_down,
     then_timed,
+    to_count,
     told_by,
 )
 from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, more_of, seconds, tell_time
@@ -43,6 +44,7 @@ from extractor.reconciling.kinds.going_up import begin, differ, just_opened
 from extractor.reconciling.kinds.not_inflated import as_a_rule, refuses_to, rule_out, tell, took_it_to
 from extractor.reconciling.kinds.sized import time_before
 from extractor.reconciling.kinds.sized_afterwards import only_thought_of, unnamed_goes_up
+from extractor.reconciling.kinds.up_again import begins_anew, told_before, up_again
 from extractor.reconciling.named_later import balloon_named_later
 from extractor.reconciling.other_talk import asks_for_figure, of_the_room
 from extractor.reconciling.peaks import is_at, puts_right, raise_to
@@ -110,8 +112,6 @@ _OF_OTHERS = {
 _SAME_ONE = {"same balloon", "same one"}
 #: Before "the same balloon": it is to be used.
 _WANTED = {"with", "use", "take", "using", "want", "need"}
-#: What is said of a balloon that goes on: no word of a new inflation.
-_SAME = {"same", "the same", "again", "same pressure", "identical", "another", "repeat"}
 #: Said of a balloon that goes to another place.
 _MOVED = frozenset(
     "slide slid move moved moving pull pulled shift shifted advance advanced overlap overlapping".split()
@@ -313,7 +313,8 @@ class Inflations(Hearing):
             return True
         if active is None or active.role not in _BALLOONS:
             return False
-        if self.up and self.touched < story.sentence.breath and (_begins_anew(item) or _by_stent_balloon(story, item)):
+        earlier = self.up and (self.touched < story.sentence.breath or told_before(story, self.up))
+        if earlier and (begins_anew(item) or _by_stent_balloon(story, item)):
             self._lower(story, self.up)
         if item.status is Status.CONSIDERED and item.text == "same balloon":
             thought = values_of(active)
@@ -404,7 +405,8 @@ class Inflations(Hearing):
     def _again(self, story: Story, item: Item) -> None:
         """ "same again", "same balloon, same pressure": what follows are pressures, or the last one counts."""
         active = story.active
-        if active is None or active.role != "inflation" or item.status in NOT_DONE:
+        opened = active is not None and active.role == "stent" and active.left <= 0 and item.text in _SAME_ONE
+        if active is None or not (opened or active.role == "inflation") or item.status in NOT_DONE:
             return
         alike = "as high" in item.meanings
         ordered = self._ordered(story, 0)
@@ -529,7 +531,7 @@ class Inflations(Hearing):
             return self._time(story, item, quantity)
         if quantity.unit == "mL":
             return self._filled(story, item)
-        if quantity.unit is None and self.up and _to_count(story, item):
+        if quantity.unit is None and self.up and to_count(story, item):
             return self._time(story, item, quantity.flagged("unit-assumed", unit="s"))
         if quantity.unit is not None or not (named or stands_free(story, item)):
             return False
@@ -722,8 +724,9 @@ class Inflations(Hearing):
         """ "Waist is still there. / Twenty-four.", "Now to fourteen.": a figure alone in its sentence, or one to go to,
         with other talk since the one before; no answer to a question.
         """
-        others = [other for other in story.sentence.items if other is not item and other.kind not in {"mark", "phrase"}]
-        alone = not others and len(story.sentence.texts) <= _FEW and self.questioned != story.number - 1
+        others = (other for other in story.sentence.items if other is not item and other.text != "now")
+        alone = all(other.kind in {"mark", "phrase"} for other in others) and len(story.sentence.texts) <= _FEW
+        alone = alone and self.questioned != story.number - 1
         return not self.holding and (alone or (item.before == "to" and "raise" in told_by(story)))
 
     def _elsewhere(self, story: Story, item: Item) -> bool:
@@ -822,7 +825,7 @@ class Inflations(Hearing):
         if status is not Status.DONE:
             tell(story, item, quantity, status)
             return True
-        if self._is_next(story, item):
+        if self._is_next(story, item) or up_again(story, item, quantity, self._lately_up(story)):
             self._lower(story, self.up)
         thing = self._meant(story)
         if thing is None or all(
@@ -834,6 +837,10 @@ class Inflations(Hearing):
             rise.draft.reach(item.words)
         self.touched = story.sentence.breath
         return True
+
+    def _lately_up(self, story: Story) -> list[Rise]:
+        """What is up, if it was spoken of lately."""
+        return self.up if story.sentence.breath - self.touched < _LATE else []
 
     def _only_asked_for(self, story: Story, item: Item) -> bool:
         """ "six by forty, ten atmospheres, please": asked for with its pressure, not said to be in or up."""
@@ -974,7 +981,7 @@ class Inflations(Hearing):
         if not may_be_hold(story, item):
             return False
         order = self._ordered(story, 1)
-        once_more = order is not None and order.breath == self.fell and _begins_anew(order.item)
+        once_more = order is not None and order.breath == self.fell and begins_anew(order.item)
         going = order is not None and (order.up or order.same or once_more) and not other_talk(story)
         if not self.up and (going or (closes(story) and self._was_up(story, item))):
             self._start(story, item)
@@ -1129,17 +1136,6 @@ def _named_after(story: Story) -> Order | None:
             done = done and not before & _INTENDING
             return Order(active, other, story.sentence.breath, up=True, same=False) if done else None
     return None
-
-
-def _to_count(story: Story, item: Item) -> bool:
-    """ "ten counts", "hold for a count of thirty"."""
-    first = item.span[0]
-    return item.after in {"count", "counts"} or story.sentence.tokens[max(0, first - 2) : first] == ("count", "of")
-
-
-def _begins_anew(item: Item) -> bool:
-    """Words that begin a new inflation, said while one is open: "same balloon, once more ten"."""
-    return "again" in item.meanings and item.text not in _SAME
 
 
 def _by_stent_balloon(story: Story, item: Item) -> bool:

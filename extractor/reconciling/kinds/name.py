@@ -5,6 +5,7 @@ nothing.
 from dataclasses import replace
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.bare_figures import TAKEN
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried
 from extractor.units import BALLOON_PRESSURES
 
@@ -56,8 +57,13 @@ class Names(Hearing):
     none.
     """
 
+    def __init__(self) -> None:
+        self.numbered: dict[float, int] = {}  # what a room or bed is called, and the sentence that last said so
+
     def begin(self, story: Story, sentence: Sentence) -> None:
         for item in list(sentence.items):
+            if item.kind == "quantity" and item.before in TAKEN:
+                self.numbered[item.figures["value"].value] = story.number
             for key, quantity in item.figures.items():
                 if key in {"bare", "a", "value"} and (size := _in_tenths(story, quantity, key == "a")) is not None:
                     if key == "value" and not _named_by_place(story, sentence, item):
@@ -94,6 +100,8 @@ class Names(Hearing):
             item.kind, item.figures = "quantity", {"value": quantity}
             return False
         found = _named(story, item, quantity, leaving) if item.definite else None
+        if item.before not in _THE and story.number - self.numbered.get(quantity.value, -_LATELY) < _LATELY:
+            found = None  # "He's in room six. / Six is out.": the patient
         then = story.after("mark")
         if found is not None and found[0].role == "insert" and then is not None and "deflate" in then.meanings:
             found = None  # "that's the five, deflate": its minutes

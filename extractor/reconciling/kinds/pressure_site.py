@@ -5,8 +5,8 @@ A place alone makes no pressure of a figure, it may be how wide it is. The sente
 width of (a chamber of the heart, a wedged catheter), or a pressure and where; the rest of its figures follow.
 """
 
-from extractor.model import Item, Quantity
-from extractor.reconciling.story import Story
+from extractor.model import Item, Kind, Quantity
+from extractor.reconciling.story import Draft, Story
 
 #: Nothing but their pressure is told in whole numbers: common practice, no source.
 _CHAMBERS = frozenset("atrium atrial ventricle ventricular wedge wedged".split())
@@ -38,6 +38,10 @@ VITALS = frozenset(
 )
 #: With one of these a pressure is the whole patient's.
 _OF_PATIENT = frozenset("blood arterial cuff systolic diastolic bp map pulse his her patient patient's".split())
+#: Said of a pressure that is watched: nobody takes it anywhere.
+_WATCHED = frozenset(
+    "dropped dropping fell falls falling fallen sank sagging crashed tanked climbed climbing rose rising crept".split()
+)
 #: With one of these a pressure, or what is lost of it, has a place.
 _SITED = _CHAMBERS | frozenset(
     """
@@ -76,8 +80,16 @@ def has_site(story: Story) -> bool:
 
 
 def of_patient(story: Story) -> bool:
-    """ "Systolic drops to eighty millimetres mercury", "her pressure's ninety": a vital sign, of no place."""
-    return bool(story.sentence.texts & _OF_PATIENT) and not has_site(story)
+    """ "Systolic drops to eighty millimetres mercury", "her pressure's ninety": of no place, a vital
+    sign; so is "pressure dropped to seventy" where none was measured before.
+    """
+    texts = story.sentence.texts
+    watched = "pressure" in texts and texts & _WATCHED and not any(map(_measured, story.lately()))
+    return bool(watched or texts & _OF_PATIENT) and not has_site(story)
+
+
+def _measured(draft: Draft) -> bool:
+    return draft.kind is Kind.MEASURE and not draft.values.keys().isdisjoint({"pressure", "gradient"})
 
 
 def _at_place(story: Story, item: Item) -> bool:
