@@ -11,6 +11,7 @@ from extractor.reconciling.kinds.drug import Drugs
 from extractor.reconciling.kinds.embolise import Embolics
 from extractor.reconciling.kinds.finding import Findings
 from extractor.reconciling.kinds.inflation import Inflations
+from extractor.reconciling.kinds.lesion_told import LesionsTold
 from extractor.reconciling.kinds.measure import Measures
 from extractor.reconciling.kinds.name import Names
 from extractor.reconciling.kinds.one_more import OneMore
@@ -30,6 +31,7 @@ from extractor.reconciling.story import Hearing
 def hearings() -> list[Hearing]:
     """Every kind, fresh for one case."""
     return [
+        LesionsTold(),
         Amendments(),
         Totals(),
         Names(),
