@@ -21,12 +21,18 @@ from extractor.reconciling.kinds.said_of import (
     subjects,
 )
 from extractor.reconciling.kinds.several import (
+    are_both_in,
     both_of,
     count_of,
+    is_for_other_side,
+    is_one_more,
     name_one_of_several,
     number_of,
     on_other_side,
+    part_two,
+    side_of,
     take_one,
+    tell_alike_apart,
 )
 from extractor.reconciling.kinds.told_after import (
     asks_for_size,
@@ -139,6 +145,7 @@ class Devices(Hearing):
         self.told = self.gone_out = None
         self.waiting, self.swap, self.gone = None, False, ""
         self.row = None
+        tell_alike_apart(sentence)
         name_one_of_several(story, sentence)
         name_moves(sentence)
         self.dilators.name(story, sentence)
@@ -150,6 +157,7 @@ class Devices(Hearing):
         if item.kind == "device":
             call_by_size(story, item)
         if item.kind == "device" and _inserted(story, item):
+            part_two(item, self.spoken is not None and self.spoken.name == "microcatheter" and self._lately(story))
             item.role = "insert"
             led = self.waiting is not None and self.waiting[1] is story.before("side")  # "through goes the catheter"
             item.where = item.where or ("" if led else _way(story, item))
@@ -219,11 +227,12 @@ class Devices(Hearing):
         elif asks_of_else(sentence) or not names_nothing(sentence) or story.number - max(self.told_in, self.asked) > 1:
             self.told_in = story.number
         for item in self.open:
-            if item.status is None and self.told is not None and _follows(story, item):
+            story.index = sentence.items.index(item)
+            if item.status is None and self.told is not None and _follows(story, item, self.told):
                 self._happen(story, [item], "out" if self.gone_out is not None else "in", self.gone_out or self.told)
             elif item.where in {"", "with"} or self.named_in == story.number:
                 self._name(story, item)
-        self.open = []
+        self.open, story.index = [], max(0, len(sentence.items) - 1)
 
     def _place(self, story: Story, item: Item) -> None:
         """A device said only as where another goes: new ones are in, known ones are what "which" and "it" mean."""
@@ -562,7 +571,8 @@ class Devices(Hearing):
             thing.where = "new"
         learn(thing, item)
         thing.seen = story.number
-        thing.spots |= {story.side} if story.side and not thing.spots & SIDES else set()
+        side = side_of(story, item) or story.side
+        thing.spots |= {side} if side and not thing.spots & SIDES else set()
         return thing
 
     @staticmethod
@@ -681,9 +691,12 @@ class Devices(Hearing):
         spoken, gauge = self.spoken, item.figures.get("gauge")
         if spoken is None or gauge is None or item.name or not item.headless or self.open or item.where:
             return
-        lately = story.number - self.spoken_in == 1 or self.told_in <= self.spoken_in >= story.number - _JUST_OUT - 1
-        if lately and _may_be(spoken, gauge):
+        if self._lately(story) and _may_be(spoken, gauge):
             item.name, item.nickname = spoken.name, spoken.nickname
+
+    def _lately(self, story: Story) -> bool:
+        """Whether the device named last with nothing told of it was named just now."""
+        return story.number - self.spoken_in == 1 or self.told_in <= self.spoken_in >= story.number - _JUST_OUT - 1
 
     @staticmethod
     def _take_place(story: Story, item: Item) -> None:
@@ -751,7 +764,7 @@ class Devices(Hearing):
                 and bool(thing.name or item.name != "catheter")
             ),
         )
-        if "new" in item.qualifiers:
+        if "new" in item.qualifiers or (known is not None and is_for_other_side(story, item, known)):
             known = None  # "… and another one"
         if item.status is Status.PLANNED and item.cue in _LATER and known is not None and _is_in(known):
             self._move(story, known, item, "out", item)
@@ -759,6 +772,9 @@ class Devices(Hearing):
             return
         if item.status is None and self._ordered(story, item):
             item.status = Status.PLANNED
+        if item.status is None and are_both_in(story, item):
+            self._happen(story, [item], "in", item)
+            return
         if item.status is None and on_other_side(story, item, _UNNAMED):
             self._move_new(story, item)
             return
@@ -802,7 +818,10 @@ class Devices(Hearing):
                 story,
                 item,
                 lambda thing: (
-                    thing.where in {"out", "refused", "asked"} and thing.role == "insert" and _known(item, thing)
+                    thing.where in {"out", "refused", "asked"}
+                    and thing.role == "insert"
+                    and _known(item, thing)
+                    and not is_for_other_side(story, item, thing)
                 ),
             )
             if status is not Status.PAST and "new" not in item.qualifiers
@@ -917,10 +936,11 @@ def _goes_on_to_tell(story: Story, action: Item, *, named: bool) -> bool:
     return "which" in said or (named and "and" in said and bool(said & (PAST_TENSE | _LATER_ON)))
 
 
-def _follows(story: Story, item: Item) -> bool:
+def _follows(story: Story, item: Item, told: Item) -> bool:
     """ "the catheter is out, and the short sheath after it": what became of the one before it."""
     after = story.sentence.tokens[item.span[1] : item.span[1] + 2]
-    return not item.where and (after in {("after", "it"), ("as", "well")} or after[:1] == ("likewise",))
+    same = after in {("after", "it"), ("as", "well")} or after[:1] == ("likewise",)
+    return (not item.where and same) or is_one_more(story, item, told)
 
 
 def _next_out(story: Story, item: Item) -> bool:

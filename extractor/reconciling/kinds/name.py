@@ -35,6 +35,7 @@ _KEYS = {
 
 
 _IS = {"'s", "is", "was"}
+_IS_IN = {"'s in", "is in", "'s up", "is up"}
 _THE = {"the", "that", "this", "our", "my", "same"}
 #: Told by a width and a length.
 _SIZED = {"inflation", "stent"}
@@ -119,6 +120,10 @@ class Names(Hearing):
             return False
         if found is None and _sheath_next(story, item, quantity, following):
             item.role, item.name, item.figures = "insert", "sheath", {"gauge": quantity.in_unit("[Ch]")}
+            return False
+        if found is None and _other_than_asked(story, item, quantity, following):
+            gauge = quantity.in_unit("[Ch]").flagged("which-device")
+            item.role, item.name, item.figures = "insert", "sheath", {"gauge": gauge}
             return False
         if found is None:
             item.kind, item.figures = "quantity", {"value": quantity}
@@ -255,6 +260,15 @@ def _sheath_next(story: Story, item: Item, quantity: Quantity, following: Item |
         for thing in story.things
     )
     return known and story.topic == "device"
+
+
+def _other_than_asked(story: Story, item: Item, quantity: Quantity, following: Item | None) -> bool:
+    """ "Twelve French, please… Sixteen's in.": the sheath that went in is of another gauge than the one asked for."""
+    entering = following is not None and following.text in _IS_IN and following.span[0] == item.span[1]
+    if not (item.definite and entering) or not _SHEATHS[0] <= quantity.value <= _SHEATHS[1] or quantity.value % 1:
+        return False
+    asked = (thing for thing in story.things if thing.where == "asked" and story.number - thing.seen <= _EXCHANGED)
+    return story.topic == "device" and any(thing.name in {"", "sheath"} and "gauge" in thing.values for thing in asked)
 
 
 def _dose_waits(story: Story, quantity: Quantity, following: Item | None) -> bool:

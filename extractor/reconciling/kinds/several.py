@@ -1,5 +1,5 @@
 """Several of one kind: "two six French sheaths… right one is in, left one is in", "first is in the anterior, second in
-the posterior".
+the posterior", "seven French on each side".
 """
 
 from collections.abc import Sequence
@@ -17,19 +17,30 @@ _EACH = frozenset("one first second third other".split())
 _SEVERAL = "several"
 #: Before them.
 _LIGHT = frozenset("the a an another that this and then so now right left , . ... this".split()) | {""}
-_MOVES = {"placed", "particle"}
+_MOVES, _LEAVES = {"placed", "particle"}, {"removed", "particle out"}
+#: What is told of both sides with one of these is done: "both groins are in".
+_GAINED = {"gained", "particle", "give", "placed", "performed"}
+#: Between what stands for one of several and what is told of it.
+_ALSO = frozenset("also too now likewise already one".split())
 #: Right behind them, where none of these is: "one moment", "first we take".
-_STATES = frozenset("is 's in up down through across goes went comes has lies sits into at on inside placed".split())
+_STATES = frozenset(
+    "is 's in out off up down through across goes went comes has lies sits into at on inside placed".split()
+)
 #: Before an article these lead to where it is.
 _WITHIN, _ARTICLES = frozenset("in on into at inside".split()), frozenset("the my a your his her our".split())
+_NEW = frozenset({"new"})
 #: For so many sentences; set by hand, no source.
 _LATELY = 12
 
 
 def count_of(story: Story, item: Item) -> int:
-    """How many a mention asks for: "two six French sheaths", "sheaths for both sides"; one where nothing is said."""
+    """How many a mention asks for: "two six French sheaths", "sheaths for both sides", "seven French on each side"; one
+    where nothing is said.
+    """
+    if is_two_of(item):
+        return 2
     if not item.text.endswith("s"):
-        return 1
+        return 2 if on_both_sides(story, item) else 1
     sides = any(other.name == "both" for other in story.mentions("side"))
     return _COUNTS.get(item.text.split()[0], 2 if sides else 1)
 
@@ -45,9 +56,9 @@ def number_of(story: Story, item: Item, way: str) -> int:
     sides = any(other.kind == "side" and other.name == "both" for other in items)
     said = any(other.kind == "pronoun" and other.name == "both" for other in items[at + 1 :])  # "wires out, both"
     if not item.text.endswith("s"):
-        return 1
+        return 2 if on_both_sides(story, item) else 1
     one_of = "of" in story.sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]  # "the first of the wires"
-    if way == "out" and item.definite and not item.figures and not one_of:
+    if way == "out" and not item.figures and not one_of:
         said = (
             said
             or len(
@@ -62,15 +73,116 @@ def number_of(story: Story, item: Item, way: str) -> int:
     return 2 if both or sides or said or item.text.startswith("two ") else 1
 
 
+def is_two_of(item: Item) -> bool:
+    """ "Two seven French", where it is no microcatheter of two point seven: two of seven French, or twenty-seven."""
+    gauge = item.figures.get("gauge")
+    return gauge is not None and "two-readings" in gauge.flags and item.headless and item.text.startswith("two ")
+
+
+def part_two(item: Item, thin: bool) -> None:
+    """Digits in a row behind which no noun stands, of a microcatheter where it is ``thin``, else two of one gauge."""
+    gauge = item.figures.get("gauge")
+    if (
+        gauge is None
+        or not item.headless
+        or item.name
+        or not item.text.startswith("two ")
+        or not 23 <= gauge.value <= 29
+    ):
+        return
+    if gauge.form in {"digits", "spelled"} and gauge.value % 1 == 0:
+        value, others = (gauge.value / 10, ()) if thin else (gauge.value - 20, (gauge.value, gauge.value / 10))
+        flags = tuple(flag for flag in gauge.flags if flag != "two-readings") + ("two-readings",) * (not thin)
+        item.figures["gauge"] = replace(gauge, value=value, alternatives=others, flags=flags)
+        item.name = "microcatheter" if thin else item.name
+
+
+def on_both_sides(story: Story, item: Item) -> bool:
+    """ "Seven French on each side": a size without a noun, of one on the right and one on the left."""
+    sized = item.headless and "gauge" in item.figures and item in story.sentence.items
+    return sized and any(other.name == "both" for other in _clause_of(story, item) if other.kind == "side")
+
+
+def side_of(story: Story, item: Item) -> str:
+    """The side that a mention's own clause names, where it names one."""
+    sides = {other.name for other in _clause_of(story, item) if other.kind == "side"} & SIDES
+    return sides.pop() if len(sides) == 1 else ""
+
+
+def _clause_of(story: Story, item: Item) -> list[Item]:
+    at = next((at for at, other in enumerate(story.sentence.items) if other is item), None)
+    return story.clause(at) if at is not None else []
+
+
+def is_for_other_side(story: Story, item: Item, thing: Thing) -> bool:
+    """ "Seven French on the left, please, and seven French for the right": two, however alike they are."""
+    side = side_of(story, item) if item.figures and not item.definite else ""
+    return bool(side and thing.spots & SIDES and side not in thing.spots)
+
+
+def are_both_in(story: Story, item: Item) -> bool:
+    """ "Both groins are in, seven French each side": told of both, and the size of what is in them."""
+    sentence = story.sentence
+    if not on_both_sides(story, item) or sentence.question or sentence.cues - {Status.NEGATED}:
+        return False
+    before = [other for other in sentence.items if other.span[1] <= item.span[0]]
+    both = next((other for other in before if other.kind == "side" and other.name == "both"), None)
+    told = both is not None and sentence.tokens[both.span[1] : both.span[1] + 1] in {("are",), ("were",)}
+    return told and not sentence.texts & CALLS and any(other.meanings & _GAINED for other in before)
+
+
+def tell_alike_apart(sentence: Sentence) -> None:
+    """ "Give six French and six French": two of one size; "a six French sheath in, and another six", "one in on the
+    right and another on the left": what stands for the second becomes that, in place.
+    """
+    items, joined = sentence.items, False
+    one: Item | None = None
+    for at, item in enumerate(items):
+        joined = (joined and item.kind != "device") or item.text == "and"
+        following = items[at + 1] if at + 1 < len(items) else item
+        if one is not None and joined and item.text == "another" and following.span[0] - item.span[1] <= 1:
+            other = following if following.kind == "quantity" else item
+            same = other is following and following.figures["value"].value == one.figures["gauge"].value
+            if same or (
+                other is item and following.kind == "side" and _told_side(items, at) not in {"", following.name}
+            ):
+                other.kind, other.role, other.name, other.headless = "device", "insert", one.name, True
+                other.figures, other.qualifiers, other.meanings = {"gauge": one.figures["gauge"]}, _NEW, frozenset()
+        elif item.kind == "device" and item.role in {"", "insert"} and "gauge" in item.figures:
+            alike = one is not None and one.headless and item.headless and not (one.definite or item.definite)
+            if alike and one is items[at - 2] and items[at - 1].text == "and" and _same_gauge(one, item):
+                item.qualifiers |= _NEW
+            one = item
+
+
+def is_one_more(story: Story, item: Item, told: Item) -> bool:
+    """Whether what became of one is told of a second beside it: "and another six"."""
+    items = story.sentence.items
+    between = items[items.index(told) + 1 : items.index(item)] if told in items and told.span[1] <= item.span[0] else []
+    joined = item.headless and "new" in item.qualifiers and any(other.text == "and" for other in between)
+    return joined and Status.PLANNED not in story.sentence.cues
+
+
+def _told_side(items: Sequence[Item], at: int) -> str:
+    """The side named last before a place in a sentence."""
+    return next((item.name for item in reversed(items[:at]) if item.kind == "side"), "")
+
+
+def _same_gauge(one: Item, other: Item) -> bool:
+    return one.figures.keys() == other.figures.keys() and one.figures["gauge"].value == other.figures["gauge"].value
+
+
 def name_one_of_several(story: Story, sentence: Sentence) -> None:
     """ "Right one is in", "second in the posterior": what stands for one of those asked for becomes that, in place."""
     if any(item.kind in {"device", "drug", "finding"} for item in sentence.items):
         return
-    if not any(item.kind == "action" and item.meanings & _MOVES for item in sentence.items):
-        return
-    thing = next((one for one in reversed(story.things) if _is_awaited(story, one)), None)
+    told = {meaning for item in sentence.items if item.kind == "action" for meaning in item.meanings}
     at = next((at for at in range(len(sentence.tokens)) if _stands_for_one(sentence, at)), None)
-    if thing is None or at is None or (sentence.tokens[at] in SIDES and _SEVERAL not in thing.qualifiers):
+    if at is None or not told & (_MOVES | _LEAVES):
+        return
+    said = sentence.tokens[at]
+    thing = _one_of(story, said) if told & _MOVES else _one_left(story, said) if said in SIDES else None
+    if thing is None:
         return
     place = next((n for n, item in enumerate(sentence.items) if item.span[1] > at), len(sentence.items))
     known = sentence.items[place] if place < len(sentence.items) and sentence.items[place].span[0] == at else None
@@ -87,6 +199,26 @@ def name_one_of_several(story: Story, sentence: Sentence) -> None:
     known.figures = {key: carried(size) for key, size in thing.values.items()}
 
 
+def _one_of(story: Story, word: str) -> Thing | None:
+    """Which of those asked for a word stands for: by its side, or any of several."""
+    waiting = [one for one in reversed(story.things) if _is_awaited(story, one)]
+    if word not in SIDES:
+        return waiting[0] if waiting else None
+    there = next((one for one in waiting if word in one.spots), None)
+    last = waiting[0] if waiting else None
+    return there or (last if last is not None and _SEVERAL in last.qualifiers else None)
+
+
+def _one_left(story: Story, side: str) -> Thing | None:
+    """ "Left sheath out. Right also out.": its like on the other side, where that was just told to be out."""
+    last = story.drafts[-1] if story.drafts else None
+    gone = [one for one in story.things if one.role == "insert" and one.where == "out" and story.number - one.seen <= 1]
+    if not gone or last is None or story.number - last.number > 1:
+        return None
+    left = [one for one in story.things if one.where == "in" and one.name == gone[-1].name and side in one.spots]
+    return left[0] if len(left) == 1 else None
+
+
 def take_one(thing: Thing) -> Thing:
     """One of several that were asked for: as they are, on its own."""
     if thing.left <= 1:
@@ -97,9 +229,15 @@ def take_one(thing: Thing) -> Thing:
 
 
 def both_of(story: Story, focus: Sequence[Thing], way: str) -> Sequence[Thing]:
-    """ "Both come away now": what is spoken of, and with one thing the one before it that can go there too."""
+    """ "Both come away now": what is spoken of, and with one thing the one before it that can go there too; of several
+    asked for at once, two.
+    """
     if len(focus) != 1 or "both" not in story.sentence.texts or story.mentions("device"):
         return focus
+    if focus[0].where == "asked" and focus[0].left > 1:
+        one = take_one(focus[0])
+        story.things.append(one)
+        return [focus[0], one]
     before = [
         thing
         for thing in story.things
@@ -127,10 +265,12 @@ def _is_awaited(story: Story, thing: Thing) -> bool:
 
 
 def _stands_for_one(sentence: Sentence, at: int) -> bool:
-    tokens = sentence.tokens
-    if tokens[at] not in _EACH | SIDES or at + 1 >= len(tokens) or tokens[at + 1] not in _STATES:
+    tokens, told = sentence.tokens, at + 1
+    while told < len(tokens) and tokens[told] in _ALSO:
+        told += 1
+    if tokens[at] not in _EACH | SIDES or told >= len(tokens) or tokens[told] not in _STATES:
         return False
-    return all(text in _LIGHT for text in tokens[max(0, at - 2) : at]) and not _in_no_place(sentence, at + 1)
+    return all(text in _LIGHT for text in tokens[max(0, at - 2) : at]) and not _in_no_place(sentence, told)
 
 
 def _in_no_place(sentence: Sentence, at: int) -> bool:
