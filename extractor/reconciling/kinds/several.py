@@ -206,7 +206,7 @@ def _one_of(story: Story, word: str) -> Thing | None:
         return waiting[0] if waiting else None
     there = next((one for one in waiting if word in one.spots), None)
     last = waiting[0] if waiting else None
-    return there or (last if last is not None and _SEVERAL in last.qualifiers else None)
+    return there or (last if last is not None and (last.left > 1 or _SEVERAL in last.qualifiers) else None)
 
 
 def _one_left(story: Story, side: str) -> Thing | None:
