@@ -14,7 +14,7 @@ from extractor.reading.apposed import parts_exchange
 from extractor.reading.quantities import FILLERS, Figure
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
-from extractor.sizes import LENGTHS, SIZE_TALK, in_thousandths, size_of
+from extractor.sizes import LENGTHS, SIZE_TALK, WIDEST_MICRO, in_thousandths, size_of
 
 #: Between a device and its size these change nothing.
 _PASSING = FILLERS | SIZE_TALK | {",", ":", "-", "..."}
@@ -32,6 +32,10 @@ _STOPS = {".", "!", "?"}
 _WAYS = {"in", "out", "inside", "goes", "comes", "went", "through", "over", "up", "down", "across"}
 #: These say that what follows is a size.
 _MEASURES = {"is", "'s", "was", "has", "measures", "of", "with", "it's", "which"}
+#: Between a microcatheter and its gauge stand no more words; with one of these the figure is of a vessel. By hand, no
+#: source.
+_FAR, _ARTICLES = 14, {"the", "a", "of", "it's"}
+_OF_VESSELS = frozenset("diameter wide across measure measures measured measuring vessel artery lumen".split())
 #: No more words stand between a figure and the device behind it; set by hand, no source.
 _NEAR = 12
 #: A few words between commas say what a device is like; set by hand, no source.
@@ -188,6 +192,8 @@ class _Between:
     def lets(self, device: Item, size: _Said) -> bool:
         """Whether nothing between a device and a figure behind it makes that the size of another thing."""
         placed, index = False, _told_until(self._tokens, device, size)
+        if _is_thin(device, size) and self._apposed(index, size):
+            return True
         if index > size.first or not self._is_of(size, index) or parts_exchange(self._tokens, device, size.first):
             return False
         while index < size.first:
@@ -204,6 +210,18 @@ class _Between:
         apposed = size.device is not None or _is_plain(device, size.quantity)
         made_in = size.first - 1 == device.span[1] and self._tokens[size.first - 1].text == "in"
         return (made_in or _stands_alone(self._tokens, size)) and (apposed or not placed)
+
+    def _apposed(self, index: int, size: _Said) -> bool:
+        """ "A micro in the lingual, two point three, and …", "micro two point seven advanced": nothing is measured. Not
+        "flush the micro, the two point seven".
+        """
+        said = [token.text for token in self._tokens[index : size.first]]
+        after = self._tokens[size.last].text if size.last < len(self._tokens) else "."
+        apart = len(said) > _FAR or bool(_STOPS & {*said}) or bool(_OF_VESSELS & {*said})
+        apart = apart or (size.device is not None and self._told.isdisjoint(range(index, size.first)))
+        return not said or (
+            not apart and after in _ENDS and [text for text in said if text not in _ARTICLES][-1:] == [","]
+        )
 
     def _is_of(self, size: _Said, start: int) -> bool:
         """ "The wire measures one eighty and is zero thirty-five": what was taken for a device of its own is a size
@@ -228,6 +246,14 @@ class _Between:
             if index + count < last and self._tokens[index + count].text == ",":
                 return count + 1
         return 0
+
+
+def _is_thin(device: Item, size: _Said) -> bool:
+    """Whether a figure can be how wide a microcatheter is that nobody sized yet: no whole number, no unit."""
+    width = size.quantity.value
+    thin = device.name == "microcatheter" and "gauge" not in device.figures and size.quantity.unit is None
+    alone = size.device is None or "bare" in size.device.figures  # "the micro goes, the two point four"
+    return thin and alone and 1.5 <= width <= WIDEST_MICRO and width % 1 > 0
 
 
 def _is_plain(device: Item, quantity: Quantity) -> bool:

@@ -685,7 +685,8 @@ def _gauge_before(figure: Figure, group: list["_Part"]) -> bool:
 
 def _said_as_gauge(figure: Figure, name: str, tokens: Sequence[Token], beside: bool) -> bool:
     """ "angled catheter, five, and a wire"; "micro, two point four": right after the device, with nothing after it."""
-    low, high = (1.5, 3.5) if name == "microcatheter" else (3, 26)
+    thin = name == "microcatheter" or (name == "catheter" and beside and figure.parts[0].value % 1 > 0)
+    low, high = (1.5, WIDEST_MICRO) if thin else (3, 26)  # "support catheter two point six"
     sized = name.endswith("catheter") or name in _GAUGED
     if sized and _before_noun(tokens, figure.last, name):
         return low <= figure.parts[0].value <= high
@@ -956,7 +957,7 @@ def _figures(figure: Figure, noun: Device | None, group: list["_Part"], tokens: 
             quantity.value,
         )  # "the two point seven one" is of two point seven
         return {key: quantity.flagged("two-readings", value=value, alternatives=(other,)).in_unit("[Ch]")}
-    if key == "gauge" and noun is not None and noun.name == "microcatheter" and quantity.form == "digits":
+    if key == "gauge" and noun is not None and noun.name == "microcatheter":
         small = next((other for other in quantity.alternatives if other <= WIDEST_MICRO < quantity.value), None)
         if small is not None:  # "two four French"
             flags = tuple(flag for flag in quantity.flags if flag != "two-readings")

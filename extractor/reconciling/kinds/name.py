@@ -7,6 +7,7 @@ from dataclasses import replace
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import TAKEN
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried
+from extractor.sizes import WIDEST_MICRO
 from extractor.units import BALLOON_PRESSURES
 
 #: The narrowest and the widest sheath, Fr: common practice, no source.
@@ -120,6 +121,9 @@ class Names(Hearing):
             return False
         if found is None and _sheath_next(story, item, quantity, following):
             item.role, item.name, item.figures = "insert", "sheath", {"gauge": quantity.in_unit("[Ch]")}
+            return False
+        if found is None and _is_micro(story, item, quantity, following):
+            item.role, item.name, item.figures = "insert", "microcatheter", {"gauge": quantity.in_unit("[Ch]")}
             return False
         if found is None and _other_than_asked(story, item, quantity, following):
             gauge = quantity.in_unit("[Ch]").flagged("which-device")
@@ -262,6 +266,17 @@ def _sheath_next(story: Story, item: Item, quantity: Quantity, following: Item |
     return known and story.topic == "device"
 
 
+def _is_micro(story: Story, item: Item, quantity: Quantity, following: Item | None) -> bool:
+    """ "The micro, please… Two point four is in the uterine.": the gauge of the microcatheter that was spoken of, where
+    no balloon or stent waits.
+    """
+    entering = following is not None and bool(following.meanings & {"particle", "placed"})
+    if not (item.definite and entering) or not quantity.value % 1 or not 1.5 <= quantity.value <= WIDEST_MICRO:
+        return False
+    waiting = any(thing.role in _SIZED and thing.where in {"asked", "up"} for thing in story.things)
+    return not waiting and any(thing.name == "microcatheter" for thing in story.things)
+
+
 def _other_than_asked(story: Story, item: Item, quantity: Quantity, following: Item | None) -> bool:
     """ "Twelve French, please… Sixteen's in.": the sheath that went in is of another gauge than the one asked for."""
     entering = following is not None and following.text in _IS_IN and following.span[0] == item.span[1]
@@ -349,7 +364,8 @@ def _named(story: Story, item: Item, quantity: Quantity, leaving: bool) -> tuple
             continue
         for key in _KEYS.get(thing.role, ()):
             known = thing.values.get(key)
-            if known is None or abs(_spoken(key, known) - quantity.value) > 1e-6:
+            said = (quantity.value, *(quantity.alternatives if thing.name == "microcatheter" else ()))  # "two-eight"
+            if known is None or all(abs(_spoken(key, known) - value) > 1e-6 for value in said):
                 continue
             if key == "wire_diameter" and item.before not in _BEFORE_WIRE:
                 continue  # "bed fourteen's on the phone"
