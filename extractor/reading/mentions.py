@@ -229,7 +229,8 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list["_Part"
         or set(item.figures) & set(before.figures)
     ):
         return False
-    if between & _PARTING or len(between) > 9 or parts_exchange(tokens, before, item.span[0]):
+    other = bool(item.role) and item.role != before.role
+    if other or between & _PARTING or len(between) > 9 or parts_exchange(tokens, before, item.span[0]):
         return False
     after = [token.text for token in tokens[item.span[1] : item.span[1] + 2]] + [""]
     if after[0] in {"'s", "is", "in", "out", "off", "goes", "sheath"} or (after[0] == "has"):
@@ -386,16 +387,12 @@ def _begins(tokens: Sequence[Token], group: list["_Part"], part: "_Part", follow
     wire = following is not None and following.figure is not None and is_thickness(following.figure.parts[0])
     if wire and part.qualifier and following is not None and following.first == part.last:
         return tokens[group[-1].last].text == "," and noun is not None and not noun.name.endswith("wire")
-    return bool(
-        part.figure
-        and part.figure.shape == "one"
-        and following is not None
-        and following.device
-        and following.device.kind == "insert"
-        and following.first == part.last
-        and any(piece.device for piece in group)
-        and tokens[group[-1].last].text in {",", *_COURTEOUS}
-    )
+    if part.figure is None or following is None or following.device is None or following.first != part.last:
+        return False
+    kind = following.device.kind
+    other = kind != "insert" and noun is not None and noun.kind != kind  # "no stent, six by forty balloon"
+    own = kind == "insert" if part.figure.shape == "one" else other and part.figure.shape == "size"
+    return own and noun is not None and tokens[group[-1].last].text in {",", *_COURTEOUS}
 
 
 def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool:

@@ -36,6 +36,8 @@ _NO_BALLOON = (12, 100)
 #: Balloons come in lengths of whole fives, but for the shortest; stents in all between too, mm: common practice, no
 #: source.
 _BALLOON_STEP, _SHORT_BALLOON = 5, 12
+#: As long, cm, coils often are.
+_LONG_COIL = 14
 #: Said with a size: it is a balloon's.
 _DILATING = frozenset("atmospheres dilating dilate dilated dilation dilatation ballooned ballooning balloon".split())
 #: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.

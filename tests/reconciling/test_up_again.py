@@ -55,5 +55,26 @@ OTHERS = [
                  "After the stent the pressure fell to twelve millimetres of mercury.",
                  ["measure done | pressure 24 mm[Hg]", "measure done | pressure 12 mm[Hg]"],
                  id="a pressure that was measured before"),
+    pytest.param("Six by forty balloon to nine.\nDown.\n"
+                 "Same balloon, nine atmospheres.\nPressure upper side twelve, lower side ten, so gradient two only.",
+                 [f"{SIX}, pressure 9 atm", f"{SIX}, pressure 9 atm", "measure done | pressure 12 mm[Hg]",
+                  "measure done | pressure 10 mm[Hg]", "measure done | gradient 2 mm[Hg]"],
+                 id="pressures with a gradient are no balloon's"),
+    pytest.param("Six by forty up to sixteen.\nDown. Fentanyl, twenty-five micrograms, is in.\n"
+                 "One more time up, sixteen again.",
+                 [f"{SIX}, pressure 16 atm", "drug done fentanyl | dose 25 ug", f"{SIX}, pressure 16 atm"],
+                 id="up again is no further dose"),
+    pytest.param("Fentanyl, twenty-five micrograms, is in.\nTwenty-five again.",
+                 ["drug done fentanyl | dose 25 ug", "drug planned fentanyl | dose 25 ug"], id="a further dose is one"),
+    pytest.param("Six by forty up, fourteen, fifteen seconds. One, two, three... Down.",
+                 ["inflation done balloon | diameter 6 mm, duration 15 s, length 40 mm, pressure 14 atm"],
+                 id="the first seconds counted aloud are no minutes"),
+    pytest.param("Gradient twelve.\nMeasure again.\nTwo.",
+                 ["measure done | gradient 12 mm[Hg]", "measure done | gradient 2 mm[Hg]"], id="measured again"),
+    pytest.param("Gradient twelve.\nMeasure the femoral for me.\nSix.",
+                 ["measure done | gradient 12 mm[Hg]", "measure done | diameter 6 mm"], id="another thing measured"),
+    pytest.param("Pressure in the arm eighty, in the aorta one hundred forty-two, you do the math: sixty-two.",
+                 ["measure done | pressure 80 mm[Hg]", "measure done | pressure 142 mm[Hg]",
+                  "measure done | gradient 62 mm[Hg]"], id="the difference of two"),
 ]  # fmt: skip
 test_what_looks_like_another_thing = tells(OTHERS, before=SHEATH, first=[IN])

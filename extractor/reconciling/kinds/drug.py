@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise, takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.bare_figures import says_up
 from extractor.reconciling.kinds.drug_words import (
     THROUGH,
     UNITS,
@@ -745,6 +746,9 @@ class Drugs(Hearing):
         near = self.named is not None and (lately or story.sentence.breath - self.named[1] <= 1)
         if self.named is None or not near or not self._of_named(story, quantity):
             return False
+        balloon = story.active is not None and story.active.role == "inflation"
+        if balloon and any(map(says_up, story.mentions("action"))):
+            return False  # "One more time up, sixteen again."
         on_top = story.sentence.tokens[item.span[1] : item.span[1] + 2] in {("on", "top"), ("in", "addition")}
         if item.after not in {"more", "extra", "further", "again"} and item.before not in _MORE and not on_top:
             return False

@@ -172,7 +172,8 @@ _CAREFUL = frozenset("gently gentle slowly softly lightly only just max tops".sp
 #: Before a mere "up": said of the balloon, and no verb's particle. Before a mere "down": further along.
 _BEFORE_UP = frozenset(
     """
-    , . ... ? ! - ; : one balloon balloons it she he her him them that this both and now left right 's is are again back
+    , . ... ? ! - ; : one time balloon balloons it she he her him them that this both and now left right 's is are
+    again back
     """.split()
 ) | {""}
 _BEFORE_LOWER = {"further", "lower", "bit", "way", "farther", "slightly", "little", "distance", "frames"}
@@ -676,7 +677,8 @@ class Inflations(Hearing):
         if active is None or not may_be_pressure(quantity, item.status) or _self_expanding(active):
             return False
         told = told_by(story)
-        if self._asked_how_long(story, item) and not told & {"raise", "inflate"}:
+        asked = self._asked_how_long(story, item) and not told & {"raise", "inflate"}
+        if asked or story.says("gradient"):  # "Pressure upper side twelve, lower side ten, so gradient two."
             return False
         if (
             of_dilators(story)
@@ -1059,6 +1061,8 @@ class Inflations(Hearing):
             counted = as_time(self.counted, known)
             if known is None:
                 rise.draft.values["duration"] = counted
+            elif self.counting and known.unit == "s" and counted.unit == "min":  # "one, two, three", of fifteen seconds
+                rise.draft.values["duration"] = known.flagged("conflict", alternatives=(self.counted.value,))
             elif seconds(known) != seconds(counted) and (
                 sure or (counted.unit == "min" and (here or seconds(counted) - seconds(known) == 60))
             ):

@@ -582,7 +582,7 @@ class Measures(Hearing):
         alone after what asked for it.
         """
         number, key = self.size_asked
-        if story.sentence.texts & (_NO_SIZES | _PERSONS):
+        if story.sentence.texts & (_NO_SIZES | _PERSONS) or self.open.asks_anew(number):
             return None
         light = {"mark", "pronoun", "phrase", "quantity"}
         said = (other for other in story.sentence.items if not other.meanings or other.meanings - _PASSING)

@@ -30,6 +30,10 @@ _KEYS = (
 )
 #: In a short sentence these head sizes, or ask for them.
 _HEADS = frozenset("number numbers screen probe workstation software".split())
+#: These alone do not tell what is measured.
+_MEASURE = frozenset(
+    "measure measuring measurement measurements and again now so then it we let us 's please once more".split()
+)
 _IN_A_VESSEL = frozenset("transduce transducing transduced transducer wedge wedged sac portal graft atrial".split())
 #: A question of these alone asks for the same elsewhere.
 _WHERE = frozenset(
@@ -101,7 +105,7 @@ class OpenMeasure:
         if story.mentions("quantity") or used or sentence.cues & {Status.PAST, Status.QUOTED, Status.NEGATED}:
             self.key = ""
             return
-        key = _key(story, sentence) if can_be_sized(sentence, True) else ""
+        key = _key(story, sentence, self.told) if can_be_sized(sentence, True) else ""
         soon = len(sentence.texts) <= _ASKING and story.number - self.since <= _NEAR + 1
         if not key and soon and self.told in _RANGES and _asks_where(story, sentence):
             key = self.told  # "And at the top?"
@@ -110,6 +114,10 @@ class OpenMeasure:
             self.key = ""
         elif key:
             self.key, self.number, self.sure = key, story.number, can_be_sized(sentence, named)
+
+    def asks_anew(self, number: int) -> bool:
+        """Whether a sentence asked for a gradient once more: "Measure again."."""
+        return self.key == "gradient" and self.number == number
 
     def tells(self, story: Story, item: Item, quantity: Quantity) -> str:
         """The key that a figure is of, or nothing."""
@@ -146,12 +154,14 @@ class OpenMeasure:
         return plain and whole and near and item.after in _ENDS and least <= quantity.value <= most
 
 
-def _key(story: Story, sentence: Sentence) -> str:
-    """What a sentence without a figure begins to measure."""
+def _key(story: Story, sentence: Sentence, told: str) -> str:
+    """What a sentence without a figure begins to measure: a gradient again, where it names nothing and one was told."""
     key = next((key for key, words in _KEYS if sentence.texts & words), "")
     if key == "pressure" and not (story.mentions("place") or sentence.texts & _IN_A_VESSEL):
         return ""  # it may be a balloon's
     heads = bool(sentence.texts & _HEADS) and len(sentence.texts) <= _HEADING
+    if told == "gradient" and key == "diameter" and all(text in _MEASURE for text in sentence.texts if text.isalpha()):
+        return told
     return key or ("diameter" if heads else "")
 
 

@@ -13,7 +13,7 @@ _CHAMBERS = frozenset("atrium atrial ventricle ventricular wedge wedged".split()
 #: Where a pressure is taken, where no lexicon has it as a place.
 _WHERE = frozenset(
     """
-    there here above below beyond proximal proximally distal distally free portal sac graft side femoral lesion
+    there here above below beyond proximal proximally distal distally free portal sac graft side femoral lesion arm leg
     """.split()
 )
 #: Between a place and its pressure.

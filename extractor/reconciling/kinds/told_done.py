@@ -61,6 +61,8 @@ _NOT_NOW = frozenset(
     can could may might would 'd if when once before until had let want wants please nearly almost
     """.split()
 )
+#: "We'll put a stent there": it is yet to be done.
+_YET = frozenset("will 'll shall would 'd could might should".split())
 #: So many sentences on, the pressure of an inflation may be told; set by hand, no source.
 _STILL = 2
 #: Between the verb and a stent: it is another one, and asked for.
@@ -172,7 +174,7 @@ def _is_in(sentence: Sentence, at: int, named: set[int]) -> bool:
     before = {*tokens[max(0, at - 2) : at]} - {"is", "'s"}
     ends = not [token for token in tokens[at + 1 :] if token.isalpha() and token not in _IN_SHORT]
     if tokens[at] in _IN_SHORT and ends and (at - 1 in named or (at - 2 in named and len(before) < 2)):
-        return Status.PLANNED not in sentence.cues
+        return Status.PLANNED not in sentence.cues and not _YET & {*tokens[:at]}
     opened = tokens[at] == "open" and tokens[at - 1 : at] in {("and",), ("nicely",), ("fully",)}
     return opened and ends and any(last < at for last in named)
 
