@@ -85,6 +85,22 @@ def share_gauges(items: Placed) -> None:
         items[index - 2] = (items[index - 2][0], other)
 
 
+def row_of_gauges(items: Placed) -> None:
+    """ "Two introducers, six and five": one of each, where the row follows the noun."""
+    for index in range(len(items) - 2):
+        device, joint, figure = items[index][1], items[index + 1][1], items[index + 2][1]
+        gauge = device.figures.get("gauge")
+        if device.kind != "device" or gauge is None or joint.text != "and" or figure.kind != "quantity":
+            continue
+        said = figure.figures["value"]
+        near = device.span[1] == joint.span[0] and joint.span[1] == figure.span[0] and gauge.words[1] == device.words[1]
+        plural = any(text.endswith("s") for text in device.text.replace(",", " ").split()[:-1])
+        if near and plural and said.unit in {None, "[Ch]"} and said.value in _GAUGES:
+            sizes = {**device.figures, "gauge": replace(said, unit=gauge.unit, flags=gauge.flags)}
+            other = replace(device, words=figure.words, text=figure.text, span=figure.span, figures=sizes)
+            items[index + 2] = (items[index + 2][0], other)
+
+
 def share_sizes(items: Placed) -> None:
     """ "a soft wire and a stiff one, both oh three five": what is said of both is each one's."""
     for index, (_, item) in enumerate(items):

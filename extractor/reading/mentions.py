@@ -6,7 +6,7 @@ is one drug.
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import zip_longest
 from typing import Literal
 
@@ -61,6 +61,8 @@ _MICRONS = range(100, 1300, 100)
 _LIQUIDS, _MOST_LIQUID = {"glue", "foam", "gelatin", "liquid embolic"}, 12
 #: No device is called by a greater number: "five thousand in" is a dose. Common practice, no source.
 _MOST = 400
+#: Catheters called by their gauge alone, "five cobra", are no wider, Fr: common practice, no source.
+_WIDEST_CALLED = 8
 #: After "number" so few count devices: common practice, no source.
 _FIRST_FEW = 3
 #: These stand for what was named before: "the long one", "the stiff fellow".
@@ -347,21 +349,15 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list["_Part"]) ->
     return None
 
 
+@dataclass(slots=True, eq=False)
 class _Part:
     """A piece of a device's name: a noun, a qualifier or a size."""
 
-    __slots__ = ("device", "figure", "first", "last", "qualifier")
-
-    def __init__(
-        self,
-        first: int,
-        last: int,
-        device: Device | None = None,
-        qualifier: Qualifier | None = None,
-        figure: Figure | None = None,
-    ) -> None:
-        self.first, self.last = first, last
-        self.device, self.qualifier, self.figure = device, qualifier, figure
+    first: int
+    last: int
+    device: Device | None = None
+    qualifier: Qualifier | None = None
+    figure: Figure | None = None
 
 
 def _part(tokens: Sequence[Token], entry: Term | Figure) -> _Part:
@@ -647,6 +643,8 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
     passed = before_words(tokens, group[0].first)[1] in _PASSED  # "hand run through the micro, three"
     if not gauged and not passed and _said_as_gauge(figure, name, tokens, _right_after(tokens, figure, group)):
         return "gauge"
+    if name == "catheter" and 3 <= value <= _WIDEST_CALLED and not value % 1 and _leads_name(figure, group, tokens):
+        return "gauge"  # "five cobra"
     small = min(figure.parts[0].alternatives, default=0)
     if (
         name == "microcatheter"
@@ -667,6 +665,15 @@ def _bare(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Seq
         ):
             return "length"
     return None
+
+
+def _leads_name(figure: Figure, group: list["_Part"], tokens: Sequence[Token]) -> bool:
+    """Whether a number stands right before the name of one device, and begins what is said of it."""
+    named = any(
+        piece.device and piece.first == figure.last and tokens[piece.last - 1].text[-1] != "s" for piece in group
+    )
+    before = tokens[figure.first - 1].text if figure.first else "."
+    return named and before in PUNCTUATION | {"a", "the", "with", "give", "and", "my"}
 
 
 def _gauge_before(figure: Figure, group: list["_Part"]) -> bool:

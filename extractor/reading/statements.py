@@ -12,7 +12,7 @@ from extractor.reading.apart import lies_apart
 from extractor.reading.beside import give_sizes
 from extractor.reading.clauses import CueAt, reported, set_status
 from extractor.reading.doses import drug_dose
-from extractor.reading.in_turn import share_doses, share_gauges, share_sizes
+from extractor.reading.in_turn import row_of_gauges, share_doses, share_gauges, share_sizes
 from extractor.reading.mentions import WHERE, before_words, device_items
 from extractor.reading.numbers import NUMBER_WORDS
 from extractor.reading.parted import part_sizes
@@ -184,6 +184,7 @@ class Reader:
         taken |= give_sizes(tokens, terms, figures, devices, taken)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
         share_gauges(items)
+        row_of_gauges(items)
         share_sizes(items)
         share_doses(tokens, items)
         _dose(tokens, items)

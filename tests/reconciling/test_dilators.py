@@ -28,6 +28,7 @@ IN_AND_OUT = ["insert done dilator | gauge 8 [Ch]", "remove done dilator | gauge
             id="out of another",
         ),
         pytest.param("Dilator number one in, eight. Dilator out.", IN_AND_OUT, id="counted, its gauge after"),
+        pytest.param("Dilators. Eight goes.", IN_AND_OUT[:1], id="one goes"),
         pytest.param("Dilate up. Eight's been through.", IN_AND_OUT[:1], id="no noun at all"),
         pytest.param("Then I dilate with eight. Dilator passed.", IN_AND_OUT[:1], id="the gauge with the verb"),
         pytest.param(

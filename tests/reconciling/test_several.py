@@ -36,6 +36,8 @@ PAIR = "Seven French on the left, please, and seven French for the right."
         ),
         pytest.param("Seven French in on the right. Seven in on the left.\nSheaths out.", [IN, IN, OUT, OUT], id="out"),
         pytest.param("Seven French sheath in.\nSheaths out.", [IN, OUT], id="one is in"),
+        pytest.param("Two introducers, seven and seven.\nBoth in.", [ASKED, ASKED, IN, IN], id="a row behind the noun"),
+        pytest.param("Two sheaths, each seven French.\nBoth in.", [ASKED, IN, IN], id="each"),
         pytest.param(f"{PAIR}\nSeven French on the left.", [ASKED, ASKED], id="a read-back is no third"),
     ],
 )
@@ -48,10 +50,16 @@ def test_two_of_one_kind(lines: str, events: list[str]) -> None:
     [
         pytest.param("You asked for two seven French.\nBoth in.", [(7, True), (7, True), (7, True)], id="two, or else"),
         pytest.param("The microcatheter. Two seven French.", [(2.7, False)], id="of a microcatheter"),
+        pytest.param(
+            "Eighteen French on the right and fourteen on the left, please.\nBoth sheaths are up.",
+            [(18, False), (14, False), (14, True), (18, True)],
+            id="one of each, though not which is told first",
+        ),
         pytest.param("Twenty-seven French, please.", [(27, False)], id="one number"),
         pytest.param(
             "Twelve French sheath, please.\nSixteen's in.", [(12, False), (16, True)], id="not the one asked for"
         ),
+        pytest.param("Eighteen French on the right and ten of contrast, please.", [(18, False)], id="a volume"),
         pytest.param("Twelve French sheath, please.\nTwelve's in.", [(12, False), (12, False)], id="the one asked for"),
     ],
 )

@@ -8,6 +8,7 @@ from extractor.reconciling.kinds.brought import name_moves
 from extractor.reconciling.kinds.dilators import Dilators, dilated_with
 from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.exchanged import Elsewhere, Exchange, find_exchange
+from extractor.reconciling.kinds.first_sheath import FirstSheath
 from extractor.reconciling.kinds.named_after import Row, leads, named_behind, over_it, tells_of_all, tells_of_it
 from extractor.reconciling.kinds.no_move import PAST_TENSE, WISHING, asks, awaited, elsewhere, is_kept, stays, to_happen
 from extractor.reconciling.kinds.said_of import (
@@ -138,7 +139,7 @@ class Devices(Hearing):
         self.told_in = -9  # the last one that was no such question, nor said as little as "no, not the short"
         self.told: Item | None = None  # the word in this sentence that told what went in: what it went over is in too
         self.exchange: Exchange | Elsewhere | None = None  # what this sentence exchanges for what
-        self.dilators = Dilators()
+        self.dilators, self.first_sheath = Dilators(), FirstSheath()
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.open = []
@@ -149,6 +150,7 @@ class Devices(Hearing):
         name_one_of_several(story, sentence)
         name_moves(sentence)
         self.dilators.name(story, sentence)
+        self.first_sheath.name(story, sentence)
         self.exchange = find_exchange(story, sentence, self.focus)
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -532,10 +534,11 @@ class Devices(Hearing):
                 if way == "out" and thing.where == "new" and first and self._told_out(story, item, things):
                     continue
                 if thing in things:
+                    waits = _is_in if way == "out" else _is_asked
                     others = [
-                        one for one in story.things if _is_in(one) and one not in things and fit(item, one) is not None
+                        one for one in story.things if waits(one) and one not in things and fit(item, one) is not None
                     ]
-                    thing = others[-1] if others and way == "out" else new(story, item, "new")
+                    thing = others[-1] if others else new(story, item, "new")
                 if number and not thing.values:
                     thing.values = dict(things[-1].values)  # of a pair nobody told apart
                 self._move(story, thing, item, way, action)

@@ -3,6 +3,7 @@ Eight's been through", "dilated with ten, twelve and fourteen French".
 """
 
 from extractor.model import Item, Quantity, Sentence, Status
+from extractor.reconciling.kinds.brought import add_verb
 from extractor.reconciling.story import Story, carried
 
 #: For so many sentences a number that went in is one of the dilators spoken of; set by hand, no source.
@@ -44,7 +45,7 @@ class Dilators:
             return
         goes_on = self._named == story.number - 1 and _names_numbers_only(sentence)
         row = named[0].span[1] if named and not named[0].where else 0 if goes_on else None
-        for at, item in enumerate(sentence.items):
+        for at, item in enumerate(sentence.items):  # one that moves gets its verb behind it
             gauge = _gauge(item)
             if gauge is None or _is_anothers(story, gauge):
                 continue
@@ -109,10 +110,19 @@ def _is_anothers(story: Story, gauge: Quantity) -> bool:
 def _moves(sentence: Sentence, at: int) -> bool:
     """ "Six passed", "eight's been through", "twelve is tough... in"."""
     item, ahead = sentence.items[at], sentence.items[at + 1 :]
+    if sentence.tokens[item.span[1] : item.span[1] + 1] in {("goes",), ("went",)} and not _is_action(
+        sentence, item.span[1]
+    ):
+        add_verb(sentence, item.span[1], frozenset({"placed"}))
+        return True
     following = next((other for other in ahead if other.text not in {"...", "-"}), None)
     if following is None or following.kind != "action" or following.text == "passes":
         return False  # "five passes were made"
     return bool(following.meanings & _MOVES) and following.span[0] - item.span[1] <= _NEAR
+
+
+def _is_action(sentence: Sentence, at: int) -> bool:
+    return any(other.kind == "action" and other.span[0] <= at < other.span[1] for other in sentence.items)
 
 
 def _names_numbers_only(sentence: Sentence) -> bool:

@@ -282,8 +282,8 @@ def _other_than_asked(story: Story, item: Item, quantity: Quantity, following: I
     entering = following is not None and following.text in _IS_IN and following.span[0] == item.span[1]
     if not (item.definite and entering) or not _SHEATHS[0] <= quantity.value <= _SHEATHS[1] or quantity.value % 1:
         return False
-    asked = (thing for thing in story.things if thing.where == "asked" and story.number - thing.seen <= _EXCHANGED)
-    return story.topic == "device" and any(thing.name in {"", "sheath"} and "gauge" in thing.values for thing in asked)
+    asked = (one for one in story.things if one.where in {"asked", "in"} and story.number - one.seen <= _EXCHANGED)
+    return story.topic == "device" and any(one.name in {"", "sheath"} and "gauge" in one.values for one in asked)
 
 
 def _dose_waits(story: Story, quantity: Quantity, following: Item | None) -> bool:

@@ -5,7 +5,7 @@ the posterior", "seven French on each side".
 from collections.abc import Sequence
 from dataclasses import replace
 
-from extractor.model import SIDES, Item, Kind, Sentence, Status
+from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.told_after import CALLS
 from extractor.reconciling.story import STORES, Story, Thing, carried
 from extractor.reconciling.things import fit
@@ -28,7 +28,7 @@ _STATES = frozenset(
 )
 #: Before an article these lead to where it is.
 _WITHIN, _ARTICLES = frozenset("in on into at inside".split()), frozenset("the my a your his her our".split())
-_NEW = frozenset({"new"})
+_NEW, _PAIR = frozenset({"new"}), ("one", "other")
 #: For so many sentences; set by hand, no source.
 _LATELY = 12
 
@@ -37,7 +37,7 @@ def count_of(story: Story, item: Item) -> int:
     """How many a mention asks for: "two six French sheaths", "sheaths for both sides", "seven French on each side"; one
     where nothing is said.
     """
-    if is_two_of(item):
+    if is_two_of(item) or is_each_of_two(story, item):
         return 2
     if not item.text.endswith("s"):
         return 2 if on_both_sides(story, item) else 1
@@ -56,7 +56,7 @@ def number_of(story: Story, item: Item, way: str) -> int:
     sides = any(other.kind == "side" and other.name == "both" for other in items)
     said = any(other.kind == "pronoun" and other.name == "both" for other in items[at + 1 :])  # "wires out, both"
     if not item.text.endswith("s"):
-        return 2 if on_both_sides(story, item) else 1
+        return 2 if on_both_sides(story, item) or is_each_of_two(story, item) else 1
     one_of = "of" in story.sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]  # "the first of the wires"
     if way == "out" and not item.figures and not one_of:
         said = (
@@ -77,6 +77,13 @@ def is_two_of(item: Item) -> bool:
     """ "Two seven French", where it is no microcatheter of two point seven: two of seven French, or twenty-seven."""
     gauge = item.figures.get("gauge")
     return gauge is not None and "two-readings" in gauge.flags and item.headless and item.text.startswith("two ")
+
+
+def is_each_of_two(story: Story, item: Item) -> bool:
+    """ "Two sheaths, each six French", "one up, one down, both six French"."""
+    before, tokens = story.sentence.tokens[: item.span[0]], story.sentence.tokens
+    sized = item.headless and "gauge" in item.figures and before[-1:] in {("each",), ("both",)}
+    return sized and ("two" in before or tokens.count("one") == len(_PAIR))
 
 
 def part_two(item: Item, thin: bool) -> None:
@@ -146,13 +153,31 @@ def tell_alike_apart(sentence: Sentence) -> None:
             if same or (
                 other is item and following.kind == "side" and _told_side(items, at) not in {"", following.name}
             ):
-                other.kind, other.role, other.name, other.headless = "device", "insert", one.name, True
-                other.figures, other.qualifiers, other.meanings = {"gauge": one.figures["gauge"]}, _NEW, frozenset()
+                _make_another(other, one, one.figures["gauge"])
+        elif one is not None and _is_on_other_side(sentence, one, at):
+            _make_another(item, one, item.figures["value"].in_unit("[Ch]"))
         elif item.kind == "device" and item.role in {"", "insert"} and "gauge" in item.figures:
-            alike = one is not None and one.headless and item.headless and not (one.definite or item.definite)
+            alike = one is not None and one.name == item.name and not (one.definite or item.definite)
             if alike and one is items[at - 2] and items[at - 1].text == "and" and _same_gauge(one, item):
                 item.qualifiers |= _NEW
             one = item
+
+
+def _make_another(item: Item, one: Item, gauge: Quantity) -> None:
+    item.kind, item.role, item.name, item.headless = "device", "insert", one.name, True
+    item.figures, item.qualifiers, item.meanings = {"gauge": gauge}, _NEW, frozenset()
+
+
+def _is_on_other_side(sentence: Sentence, one: Item, at: int) -> bool:
+    """ "Eighteen French on the right and fourteen on the left": a number, and a side that is not that of the first."""
+    item, following = sentence.items[at], sentence.items[at + 1] if at + 1 < len(sentence.items) else None
+    figure = item.figures["value"] if item.kind == "quantity" else None
+    if figure is None or following is None or following.kind != "side" or following.span[0] - item.span[1] > 1:
+        return False
+    told = _told_side(sentence.items, at)
+    between = {*sentence.tokens[one.span[1] : item.span[0]]}
+    joined = sentence.items[at - 1].text in {"and", ","} and not between & {"out", "contrast", "balloon"}
+    return joined and told not in {"", "both", following.name} and figure.unit is None and figure.value in range(3, 29)
 
 
 def is_one_more(story: Story, item: Item, told: Item) -> bool:

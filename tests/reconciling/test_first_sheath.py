@@ -1,0 +1,39 @@
+"""The first sheath told by its gauge alone after the way in, and numbers that are none."""
+
+import pytest
+
+from .telling import told
+
+SIX = "insert done sheath | gauge 6 [Ch]"
+
+
+@pytest.mark.parametrize(
+    ("lines", "events"),
+    [
+        pytest.param("Radial. In. Six.", [SIX], id="a word each"),
+        pytest.param("Groin, quick. In. Wee six.", [SIX], id="a small one"),
+        pytest.param("Right groin. Puncture good. Six, fifty-five.", [f"{SIX}, length 55 cm"], id="with its length"),
+        pytest.param("Radial. In. Six.\nSheath out.", [SIX, SIX.replace("insert", "remove")], id="and out"),
+        pytest.param("Radial. In. Sixteen.", [], id="no first sheath is so wide"),
+        pytest.param("Radial. In? Six?", [], id="asked"),
+        pytest.param("Radial is small today. Six.", [], id="nothing gained"),
+        pytest.param("Radial. In. Heparin. Six.", [], id="a drug between"),
+    ],
+)
+def test_a_number_after_the_way_in(lines: str, events: list[str]) -> None:
+    assert [line for line in told(lines) if "sheath" in line] == events
+
+
+def test_not_where_a_sheath_is_in() -> None:
+    assert told("Six French sheath in.\nLeft groin. In. Six.").count(SIX) == 1
+
+
+@pytest.mark.parametrize(
+    ("line", "events"),
+    [
+        pytest.param("Five cobra, please.", ["insert planned catheter | gauge 5 [Ch]"], id="a catheter by its gauge"),
+        pytest.param("Five cobras, please.", ["insert planned catheter"], id="a count"),
+    ],
+)
+def test_a_number_before_a_name(line: str, events: list[str]) -> None:
+    assert told(line) == events
