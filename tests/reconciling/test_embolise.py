@@ -509,3 +509,25 @@ def test_a_range_of_grains_is_looked_at(line: str, size: float, others: list[flo
     assert diameter.value == size
     assert [other.value for other in diameter.alternatives] == others
     assert diameter.review is bool(others)
+
+
+POURED_AGAIN = [
+    pytest.param("Gelatin slurry in. Five... eight... ten mils.\nLeft side now.\nSame slurry, six mils, stasis.",
+                 ["embolise done gelatin | volume 10 mL", "embolise done gelatin | volume 6 mL"],
+                 id="the same once more, until it stops"),
+    pytest.param("Gelatin slurry, ten mils, in.\nNow on the left, slurry again, six mils.",
+                 ["embolise done gelatin | volume 10 mL", "embolise planned gelatin | volume 6 mL"],
+                 id="again, and nothing tells that it went in"),
+    pytest.param("Foam, four mils, in.\nMore foam, two mils, in.",
+                 ["embolise done foam | volume 4 mL", "embolise done foam | volume 2 mL"], id="more of it"),
+    pytest.param("Gelatin slurry in. Five... eight... ten mils.\nTwo more coils, five by ten, please.",
+                 ["embolise done gelatin | volume 10 mL",
+                  "embolise planned coil | count 2 {count}, diameter 5 mm, length 10 cm"], id="more of something else"),
+    pytest.param("Liquid embolic is shaken, good.\nNow I inject, very slowly... together four and a half millilitres.",
+                 ["embolise done liquid embolic | volume 4.5 mL"], id="injected, and no contrast"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("lines", "events"), POURED_AGAIN)
+def test_what_is_poured_once_more(lines: str, events: list[str]) -> None:
+    assert told("Microcatheter is in the splenic.\n" + lines)[1:] == events

@@ -562,3 +562,20 @@ LIKE_THE_LAST = [
 ]
 
 test_runs_like_the_last = tells(LIKE_THE_LAST)
+
+
+AT_A_PLACE = [
+    pytest.param("Picture, eight mils at four per second.\nCheck from the aorta, fifteen for thirty.\nThank you.",
+                 ["run done | rate 4 mL/s, volume 8 mL", "run done | rate 15 mL/s, volume 30 mL"],
+                 id="a rate for a volume, from a vessel"),
+    pytest.param("Fifteen for thirty.\nThank you.", [], id="of no vessel"),
+    pytest.param("In the iliac we like ten for nine.\nThank you.", [], id="no volume of some seconds"),
+    pytest.param("The neck of the aorta, twenty at fifteen degrees.\nThank you.", [], id="at an angle"),
+]  # fmt: skip
+
+test_settings_at_a_place = tells(AT_A_PLACE)
+
+
+def test_settings_at_a_place_alone_are_looked_at() -> None:
+    *_, event = tell("Hand shot, three mils.\nLeft iliac, four for twelve.\nThank you.")
+    assert event.review

@@ -20,6 +20,8 @@ _STOPPED = frozenset(
     stop stopped stops enough finished stasis static frozen stagnates standing stands still done empty full whole
     """.split()
 )
+#: With its name: one more delivery of what has gone in.
+_ANEW = {"another", "again", "same", "more", "second", "third"}
 _MORE = {"another", "again", "second", "third", "fourth", "new", "next"}
 #: Commands, where nothing makes them something to come.
 _TO_DO = {"deploy", "release", "detach", "unhook", "uncouple", "unscrew", "disconnect"}
@@ -135,6 +137,7 @@ class Embolics(Hearing):
             sentence.breath - pour.breath > 1
             or story.active is not pour.thing
             or (pour.stopped and (Status.PLANNED in sentence.cues or _names_one(sentence)))
+            or ("volume" in pour.draft.values and _once_more(sentence, pour.thing))
         ):
             self.pour = None
         if sentence.breath - self.heard_in > 1:
@@ -192,6 +195,7 @@ class Embolics(Hearing):
         asked = thing.asked if thing is not None and thing.name in POURED else None
         gone = {"whole", "all"} & sentence.texts and {"gone", "in", "went"} & sentence.texts
         emptied = "syringe" in sentence.texts and ("empty" in sentence.texts or gone)
+        emptied = emptied or (asked is not None and asked.number == story.number and "stasis" in sentence.texts)
         if thing is None or asked is None or self.pour is not None or not emptied:
             return
         if (
@@ -557,6 +561,9 @@ class Embolics(Hearing):
             asked.values.setdefault("volume", quantity)
             asked.reach(item.words)
             return True
+        anew = thing.where == "used" and _once_more(story.sentence, thing)
+        if asked is None and anew and self.pour is None and self.going < story.sentence.breath:
+            return self._order(story, thing, item)  # "slurry again, six mils"
         named = thing.where == "asked" and asked is None and self.going < story.sentence.breath
         follows = named and story.number - thing.seen <= 1 and _all_that_is_said(story.sentence, item)
         follows = follows and not _counted_on(story.following, quantity)
@@ -636,8 +643,12 @@ class Embolics(Hearing):
             lone = len(pour.counted) == 1 and before.unit is None
             if quantity.value > most or (quantity.value < before.value and not lone):
                 return False
+        known = pour.draft.values.get("volume") if not pour.counted else None
         pour.counted.append(quantity)
-        pour.draft.values["volume"] = quantity.in_unit("mL")
+        volume = quantity.in_unit("mL")
+        if known is not None and known.value != volume.value and "corrected" not in quantity.flags:
+            volume = volume.flagged("conflict", alternatives=(known.value,))  # "ten mils, in … six mils"
+        pour.draft.values["volume"] = volume
         return True
 
 
@@ -678,6 +689,11 @@ def _rises(story: Story, quantity: Quantity) -> bool:
 
 def _names_one(sentence: Sentence) -> bool:
     return any(item.kind == "device" and item.role == "embolise" for item in sentence.items)
+
+
+def _once_more(sentence: Sentence, thing: Thing) -> bool:
+    """ "same slurry", "more foam": what was poured already is named again."""
+    return bool(sentence.texts & _ANEW) and any(item.role and item.name == thing.name for item in sentence.items)
 
 
 def _is_volume(story: Story, item: Item, pour: _Pour | None) -> bool:

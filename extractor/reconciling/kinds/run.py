@@ -28,6 +28,7 @@ from extractor.reconciling.kinds.run_words import (
     fixed_already,
     headed,
     in_all,
+    in_ratio,
     is_picture,
     joined_by_and,
     just_held,
@@ -803,18 +804,17 @@ class Runs(Hearing):
         draft, self.pending = self.pending, None
         if draft is None or draft not in story.lately():
             return None
-        told = [draft.values[key] for key in ("volume", "rate") if key in draft.values]
+        told, rate = [draft.values[key] for key in ("volume", "rate") if key in draft.values], draft.values.get("rate")
         guessed = (
             bool(told)
             and draft.rule == "run/settings"
-            and all(
-                "unit-assumed" in value.flags or (key == "rate" and len(told) > 1)
-                for key, value in zip((key for key in ("volume", "rate") if key in draft.values), told, strict=True)
-            )
+            and all("unit-assumed" in value.flags or (value is rate and len(told) > 1) for value in told)
             and "frame_rate" not in draft.values
             and not self.spoken
         )
-        if guessed or not draft.values.keys() & {"volume", "rate"}:
+        if guessed and draft.place and in_ratio(told):
+            draft.flags.add("no-procedure")  # it may be other talk
+        elif guessed or not draft.values.keys() & {"volume", "rate"}:
             story.forget(draft)
             if draft in self.history:
                 self.history.remove(draft)

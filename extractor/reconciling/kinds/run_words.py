@@ -1,6 +1,6 @@
 """What a figure of an injection is, by the words around it: "eight in all", "frames up to four", "Run, twenty"."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from extractor.model import Item, Quantity
 from extractor.reconciling.story import Story
@@ -153,3 +153,10 @@ def joined_by_and(story: Story) -> bool:
         elif other.kind not in {"place", "side", "part"} and not (other.kind == "action" and "raise" in other.meanings):
             return False
     return False
+
+
+def in_ratio(told: Sequence[Quantity]) -> bool:
+    """ "From the aorta, fifteen for thirty.": a rate, and the volume of some seconds; "ten at four" may be anything."""
+    if len(told) < 2 or told[1].words > told[0].words:
+        return False
+    return told[0].value > told[1].value and not told[0].value % told[1].value

@@ -15,13 +15,13 @@ from extractor.reconciling.things import doubt_which, equal, find, fit, learn, n
 from extractor.units import TIMES
 
 #: Said of an embolic that is made ready, how much of it untold.
-_READYING = frozenset("mix make prepare soak cut draw shake load next then".split())
+_READYING = frozenset("mix mixed make made prepare soak cut draw drawn shake shaken load ready next then".split())
 #: Said of an embolic on its way in.
 GOING = frozenset(
     """
     going goes gone went inject pushing giving slowly pulse creeping injecting injected instilled delivering delivered
-    given gave give begin push slow enters entering entered flows
-    dribble drip more starting runs begins putting pour poured
+    given gave give begin push slow enters entering entered flows dribble drip more starting runs begins putting pour
+    poured
     """.split()
 )
 #: Two balloons of one size are two events.
@@ -381,7 +381,7 @@ class Sized(Hearing):
         known.seen = story.number
         known.called = story.number if "diameter" in item.figures else known.called
         self._activate(story, known)
-        here = known.done if known.done is not None and known.done.number == story.number else None
+        here = known.done if known.done and known.done.number == story.number else None
         for draft in filter(None, (known.asked, here)):  # "twelve atmospheres with the five by twenty"
             added = {key: value for key, value in item.figures.items() if key not in draft.values}
             draft.values |= added
@@ -397,7 +397,8 @@ class Sized(Hearing):
                 values=values_of(known, item),
             )
             known.where = "asked"
-        if used and item.status is Status.PLANNED and not story.says("again"):
+        more = "volume" in item.figures and here is known.asked is None  # "same slurry, six mils"
+        if used and (more or (item.status is Status.PLANNED and not story.says("again"))):
             known.asked = story.add(
                 ROLES[known.role],
                 Status.PLANNED,
