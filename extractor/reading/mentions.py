@@ -83,7 +83,7 @@ _STATES = frozenset(
     """
     in out off across up down on through going coming sitting inside pushing following ready loaded gone seated
     lying over round at away there open not deployed sliding back removed withdrawn passed placed inserted pulled taken
-    come introduced advanced positioned parked peeled brought put exchanged swapped changed retrieved seated mounted
+    come introduced advanced positioned parked peeled brought put exchanged swapped changed retrieved mounted locked
     """.split()
 )
 #: Between a number and what became of the device it names.

@@ -9,6 +9,7 @@ from extractor.reconciling.kinds.dilators import Dilators, dilated_with
 from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.exchanged import Elsewhere, Exchange, find_exchange
 from extractor.reconciling.kinds.first_sheath import FirstSheath
+from extractor.reconciling.kinds.in_place import name_states
 from extractor.reconciling.kinds.named_after import Row, leads, named_behind, over_it, tells_of_all, tells_of_it
 from extractor.reconciling.kinds.no_move import PAST_TENSE, WISHING, asks, awaited, elsewhere, is_kept, stays, to_happen
 from extractor.reconciling.kinds.said_of import (
@@ -151,6 +152,7 @@ class Devices(Hearing):
         name_moves(sentence)
         self.dilators.name(story, sentence)
         self.first_sheath.name(story, sentence)
+        name_states(story, sentence, self.focus)
         self.exchange = find_exchange(story, sentence, self.focus)
 
     def hear(self, story: Story, item: Item) -> bool:
@@ -959,8 +961,9 @@ def _next_out(story: Story, item: Item) -> bool:
 
 
 def _only_said_again(story: Story, item: Item, thing: Thing) -> bool:
-    """ "Five French, so.": the sizes of what was just told to be in, and nothing else."""
+    """ "Five French, so.": the sizes of what was just told to be in, and nothing else; "locked, yes, ten French"."""
     alone = not any(other is not item and other.kind not in {"mark", "pronoun"} for other in story.sentence.items)
+    alone = alone or thing.moved == story.number
     lately = story.number - thing.seen <= _JUST_OUT and not story.sentence.texts & _TOO
     return alone and lately and item.figures.keys() <= thing.values.keys()
 

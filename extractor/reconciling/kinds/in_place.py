@@ -1,0 +1,131 @@
+"""What only a device that is in place does: "ten French pigtail, please… locked in the pelvis", "it coils well",
+"hooked the left renal", "it went". What was asked for is in then, though nobody says so.
+"""
+
+from collections.abc import Sequence
+
+from extractor.model import Item, Sentence, Status
+from extractor.reconciling.kinds.brought import add_verb
+from extractor.reconciling.kinds.no_move import MODAL
+from extractor.reconciling.story import POINTERS, Story, Thing
+
+_PLACED = frozenset({"placed"})
+#: What drains, wires and catheters do once they are there. Common practice, no source.
+_DRAIN = frozenset("locked curled coiled draining".split())
+_WIRE = frozenset("coils coiled curls curled".split())
+_CATHETER = frozenset("hooked hooks catches caught engaged engages wedged seated".split())
+_DRAINS = {"drain", "nephrostomy", "gastrostomy"}
+#: A drain holds by its loop, which is then so.
+_LOOP, _FORMED = {"loop", "curl"}, {"closed", "formed", "made", "in", "inside", "locked"}
+#: Before such a word in its clause: nothing that is another subject.
+_LIGHT = frozenset(
+    """
+    it it's 's is are she that that's this and now so then okay nicely well good there string the loop tip pigtail has
+    been already also yes aye lovely right
+    """.split()
+)
+_ENDS = frozenset(", . ! ? ; : ...".split())
+#: Not so yet, or not at all.
+_NOT = MODAL | {
+    "to",
+    "let",
+    "let's",
+    "not",
+    "n't",
+    "never",
+    "if",
+    "when",
+    "once",
+    "until",
+    "till",
+    "before",
+    "want",
+    "can",
+}
+#: For so many sentences something that was asked for is waited for; set by hand, no source.
+_AWAITED = 6
+
+
+def name_states(story: Story, sentence: Sentence, focus: Sequence[Thing]) -> None:
+    """Makes actions, in place, of words that tell that what was asked for last, or is named here, is there."""
+    if sentence.question or sentence.cues & {Status.PLANNED, Status.CONSIDERED, Status.NEGATED, Status.PAST}:
+        return
+    waiting = focus[-1] if focus and focus[-1].where == "asked" else None
+    if waiting is not None and (story.number - waiting.seen > _AWAITED or story.topic != "device"):
+        waiting = None
+    named = [item for item in sentence.items if item.kind == "device"]
+    for item in named if waiting is not None and _is_drain(waiting.name, waiting.nickname) else ():
+        if item.text in _LOOP and item.name == "snare":
+            item.kind, item.name, item.role = "pronoun", "it", ""  # "loop's in the duodenum"
+            named = [other for other in named if other is not item]
+    for at, text in enumerate(sentence.tokens):
+        begin = _clause(sentence.tokens, at)
+        if _NOT & {*sentence.tokens[begin:at]}:
+            continue
+        before = [item for item in named if begin <= item.span[0] and item.span[1] <= at]
+        meant = _meant(story, before[-1], at) if before else None
+        if meant is not None and _is_there(sentence, at, *meant):
+            _tell(sentence, at)
+            return
+        if (named and named[0].span[0] < at) or waiting is None or not {*sentence.tokens[begin:at]} <= _LIGHT:
+            continue
+        if _is_there(sentence, at, waiting.name, waiting.nickname) or (text == "went" and _goes(sentence, at)):
+            verb = _tell(sentence, at)
+            pointed = any(
+                one.kind == "pronoun" and one.name in POINTERS and begin <= one.span[0] for one in sentence.items
+            )
+            if not pointed:
+                place = sentence.items.index(verb)
+                sentence.items.insert(place, Item("pronoun", verb.words, "it", name="it", span=(at, at)))
+            return
+
+
+def _tell(sentence: Sentence, at: int) -> Item:
+    """The word becomes an action that tells of a place."""
+    items = sentence.items
+    said = next((item for item in items if item.span[0] <= at < item.span[1] and item.kind == "action"), None)
+    if said is None:
+        sentence.items = [item for item in items if item.span != (at, at + 1)]  # "it coils" speaks of no coils
+        return add_verb(sentence, at, _PLACED)
+    said.meanings = _PLACED
+    return said
+
+
+def _clause(tokens: Sequence[str], at: int) -> int:
+    """The first token of the clause around one."""
+    return next((n + 1 for n in range(at - 1, -1, -1) if tokens[n] in _ENDS), 0)
+
+
+def _is_there(sentence: Sentence, at: int, name: str, nickname: str | None) -> bool:
+    """Whether a word tells that a device of this name is in place."""
+    tokens = sentence.tokens
+    if _is_drain(name, nickname):
+        past = at + 1 + (tokens[at + 1 : at + 2] in {("'s",), ("is",)})
+        return tokens[at] in _DRAIN or (tokens[at] in _LOOP and bool(_FORMED & {*tokens[past : past + 1]}))
+    if name.endswith("wire"):
+        return tokens[at] in _WIRE
+    return name.endswith("catheter") and tokens[at] in _CATHETER
+
+
+def _is_drain(name: str, nickname: str | None) -> bool:
+    return name in _DRAINS or nickname == "pigtail"
+
+
+def _meant(story: Story, item: Item, at: int) -> tuple[str, str | None] | None:
+    """ "Drain locked", "ten's locked": what a mention names, where that was asked for or is told with its size here."""
+    if item.where:
+        return None
+    bare = item.figures.get("bare")
+    for thing in story.things:
+        gauge = thing.values.get("gauge")
+        called = bare is not None and gauge is not None and gauge.value == bare.value
+        if thing.role == "insert" and thing.where == "asked" and (called or (item.name and thing.name == item.name)):
+            return thing.name, thing.nickname
+    sized = bare is None and bool(item.figures) and at - item.span[1] <= 1
+    return (item.name, item.nickname) if sized else None
+
+
+def _goes(sentence: Sentence, at: int) -> bool:
+    """ "It went, loop closed." """
+    tokens = sentence.tokens
+    return tokens[max(0, at - 1) : at] == ("it",) and {*tokens[at + 1 : at + 2]} <= _ENDS
