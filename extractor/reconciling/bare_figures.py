@@ -147,6 +147,17 @@ def counts_seconds(story: Story, item: Item, *, up: bool) -> bool:
     return steps == {10.0} or (steps == {5.0} and run[-1] > 20) or (steps == {1.0} and (run[-1] > 16 or run[0] == 1))
 
 
+def counts_in(story: Story, item: Item) -> bool:
+    """ "On three. One, two, three, and up.": counted so that all begin together."""
+    following = story.following.first if story.following is not None else ""
+    if item.before == "on" and item.text == "three" and following == "one":
+        return True
+    figures = [other for other in story.sentence.items if other.kind == "quantity"][:3]
+    ones = [other.figures["value"].value for other in figures] == [1.0, 2.0, 3.0]
+    begins = ones and not story.sentence.items.index(figures[0]) and item in figures
+    return begins and any(says_up(other) or "go" in other.meanings for other in story.sentence.items)
+
+
 def to_count(story: Story, item: Item) -> bool:
     """ "ten counts", "hold for a count of thirty", "until I count thirty"."""
     said = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]

@@ -78,3 +78,30 @@ OTHERS = [
                   "measure done | gradient 62 mm[Hg]"], id="the difference of two"),
 ]  # fmt: skip
 test_what_looks_like_another_thing = tells(OTHERS, before=SHEATH, first=[IN])
+
+
+PAIRS = [
+    pytest.param("Eight by thirty-seven, two of them, covered, please.\nTogether, up to ten, and down.",
+                 ["stent planned stent | count 2 {count}, diameter 8 mm, length 37 mm"]
+                 + ["stent done stent | diameter 8 mm, length 37 mm, pressure 10 atm"] * 2, id="two of them, together"),
+    pytest.param("Eight by thirty-seven, two of them, covered, please.\nFirst one, up to ten, and down.",
+                 ["stent planned stent | count 2 {count}, diameter 8 mm, length 37 mm",
+                  "stent done stent | diameter 8 mm, length 37 mm, pressure 10 atm"], id="two of them, one of them up"),
+    pytest.param("I want two balloon-expandables, each eight by thirty-seven.\n"
+                 "One, two, three, and we go to nine, both.\nDown.",
+                 ["stent planned stent | count 2 {count}, diameter 8 mm, length 37 mm"]
+                 + ["stent done stent | diameter 8 mm, length 37 mm, pressure 9 atm"] * 2, id="counted in"),
+    pytest.param("Six by forty balloon, please.\nUp... two, three, four. Hold.",
+                 ["inflation planned balloon | diameter 6 mm, length 40 mm", f"{SIX}, pressure 4 atm"],
+                 id="counted up is no start"),
+    pytest.param("Balloons eight by forty and seven by forty.\nAt the same time, inflate. Eight, nine, ten.",
+                 ["inflation planned balloon | diameter 8 mm, length 40 mm",
+                  "inflation planned balloon | diameter 7 mm, length 40 mm",
+                  "inflation done balloon | diameter 8 mm, length 40 mm, pressure 10 atm",
+                  "inflation done balloon | diameter 7 mm, length 40 mm, pressure 10 atm"], id="at the same time"),
+    pytest.param("Balloons eight by forty and seven by forty.\nInflate, for the same time as before. Eight, ten.",
+                 ["inflation planned balloon | diameter 8 mm, length 40 mm",
+                  "inflation planned balloon | diameter 7 mm, length 40 mm",
+                  "inflation done balloon | diameter 7 mm, length 40 mm, pressure 10 atm"], id="for the same time"),
+]  # fmt: skip
+test_two_at_once = tells(PAIRS, before=SHEATH, first=[IN])

@@ -1,5 +1,7 @@
 """A balloon or a stent on its balloon goes up -> its event: the one asked for, or a new one, with the sizes known."""
 
+from dataclasses import replace
+
 from extractor.model import Item, Kind, Status
 from extractor.reconciling.along_vessel import spots_before
 from extractor.reconciling.kinds.told_done import just_dilated
@@ -33,6 +35,16 @@ def begin(story: Story, thing: Thing, item: Item, how: str, *, at_once: bool) ->
     thing.asked, thing.where, thing.done = None, "used", draft
     thing.left -= first
     return draft
+
+
+def twin_of(story: Story, thing: Thing) -> Thing | None:
+    """ "two of them … both up to nine": of two stents of one size asked for together, the other."""
+    if thing.role != "stent" or thing.left < 2:
+        return None
+    thing.left -= 1
+    twin = replace(thing, values=dict(thing.values), spots=set(), asked=None, done=None, left=1)
+    story.things.append(twin)
+    return twin
 
 
 def _after_dilating(story: Story) -> bool:

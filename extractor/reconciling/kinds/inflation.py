@@ -26,6 +26,7 @@ from extractor.reconciling.bare_figures import (
     climbing,
     closes,
     counted_on,
+    counts_in,
     counts_seconds,
     may_be_pressure,
     of_dilators,
@@ -40,7 +41,7 @@ from extractor.reconciling.bare_figures import (
     told_by,
 )
 from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, more_of, seconds, tell_time
-from extractor.reconciling.kinds.going_up import begin, differ, just_opened
+from extractor.reconciling.kinds.going_up import begin, differ, just_opened, twin_of
 from extractor.reconciling.kinds.not_inflated import as_a_rule, refuses_to, rule_out, tell, took_it_to
 from extractor.reconciling.kinds.sized import time_before
 from extractor.reconciling.kinds.sized_afterwards import only_thought_of, unnamed_goes_up
@@ -221,7 +222,7 @@ class Inflations(Hearing):
         breath = sentence.breath
         if breath - self.touched > 1:
             self.counted, self.counting = None, False
-        if sentence.texts & _AT_ONCE:
+        if sentence.texts & _AT_ONCE or "at the same time" in " ".join(sentence.tokens):
             self.both = breath
             self._stay_up(story, breath)
         if sentence.first in NO and self.asked == story.number - 1:
@@ -238,9 +239,8 @@ class Inflations(Hearing):
             self.timed = story.number if times else self.timed  # "Time?", "How long?"
             self.questioned = story.number if asks_for_figure(sentence) else self.questioned
             self.read_off = story.number if sentence.texts & DIALS else self.read_off
-        if {"how", "long"} <= sentence.texts or (
-            {"how", "many"} <= sentence.texts and sentence.texts & {"seconds", "minutes"}
-        ):
+        many = {"how", "many"} <= sentence.texts and sentence.texts & {"seconds", "minutes"}
+        if many or {"how", "long"} <= sentence.texts:
             self.timing = breath
         if sentence.texts & _PULSES:
             self.pulsing = breath
@@ -524,7 +524,7 @@ class Inflations(Hearing):
         if self._burst_at(story, item, quantity):
             return True
         named = self._turn_to_named(story, item, quantity)
-        if item.used:
+        if item.used or counts_in(story, item):
             return True
         if quantity.unit in BALLOON_PRESSURES:
             return not _of_injector(story, quantity) and self._pressure(story, item, quantity)
@@ -890,7 +890,7 @@ class Inflations(Hearing):
             if thing not in story.things:
                 story.things.append(thing)
         story.active = thing
-        other = self._together(story, thing)
+        other = self._together(story, thing) or (twin_of(story, thing) if self.both == story.sentence.breath else None)
         self.up = [rise for rise in self.up if rise.stays or apart(rise.thing, thing)]
         for up in filter(None, (other, thing)):
             at_once = order is not None and order.thing is up and order.at_once

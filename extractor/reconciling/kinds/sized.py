@@ -375,8 +375,7 @@ class Sized(Hearing):
         sized_now = known.asked is known.done is None and not known.values and bool(item.figures)
         recalled = known.where == "thought" and bool(story.sentence.texts & _NOW_USED)
         learn(known, item)
-        if first_sized and _kissing(story):
-            known.qualifiers.add("paired")
+        known.qualifiers |= {"paired"} if first_sized and _kissing(story) else set()
         known.spots = (known.spots or story.spots()) if sized_now or first_sized else known.spots
         known.seen = story.number
         known.called = story.number if "diameter" in item.figures else known.called
