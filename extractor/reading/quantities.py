@@ -11,7 +11,7 @@ from itertools import pairwise
 from extractor.lexicon import Lexicon, Unit
 from extractor.model import Quantity
 from extractor.reading.numbers import NUMBER_WORDS, PARTS, Number, read_numbers
-from extractor.reading.singly import join_digits
+from extractor.reading.singly import UnitForms, join_digits
 from extractor.reading.tokens import PUNCTUATION, Token, form_tokens
 from extractor.units import BALLOON_PRESSURES, find_unit
 
@@ -94,8 +94,6 @@ _AFTER_SECOND = PUNCTUATION | set("or and then only please more longer at for ea
 #: Units too short to follow a mere article.
 _LETTERS = {"f", "ch", "a", '"', "u", "g", "m", "s"}
 
-UnitForms = Mapping[tuple[str, ...], Unit]
-
 
 @dataclass(slots=True)
 class Figure:
@@ -115,7 +113,7 @@ class Figure:
 
 def unit_forms(lexicon: Lexicon) -> UnitForms:
     """Lexicon -> every spoken form of a unit, as tokens."""
-    return {form_tokens(form): unit for unit in lexicon.unit for form in unit.spoken}
+    return UnitForms((form_tokens(form), unit) for unit in lexicon.unit for form in unit.spoken)
 
 
 def read_figures(
@@ -124,24 +122,23 @@ def read_figures(
     """Tokens -> figures in order, none overlapping. Linear. ``singly``: the speaker says them digit by digit;
     ``long_first``: and the length of a coil before its width, "fifteen of six".
     """
-    longest = max((len(form) for form in units), default=0)
     singles: list[Figure] = []
     numbers = [number for number in read_numbers(tokens) if number.form not in _NO_FIGURE]
-    numbers = _counted(tokens, join_digits(tokens, numbers, units, longest, singly))
+    numbers = _counted(tokens, join_digits(tokens, numbers, units, singly))
     taken = 0
     for number in numbers:
         if number.first < taken:
             continue
-        figure = _with_unit(tokens, number, units, longest)
+        figure = _with_unit(tokens, number, units)
         if figure is None and (pair := next((other for other in number.alternatives if len(other) == 2), None)):
             for part in number.split(pair):
-                if split := _with_unit(tokens, part, units, longest):
+                if split := _with_unit(tokens, part, units):
                     singles.append(split)
                     taken = split.last
         if figure:
             singles.append(figure)
             taken = figure.last
-    singles += _units_alone(tokens, singles, units, longest)
+    singles += _units_alone(tokens, singles, units)
     singles.sort(key=lambda figure: figure.first)
     coils = long_first or any(token.text in _COILS for token in tokens)
     return _shapes(tokens, _minutes_and_seconds(tokens, singles), coils=coils)
@@ -291,12 +288,12 @@ def _hundredths(number: Number, pair: tuple[float, ...] | None) -> float | None:
     return None
 
 
-def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longest: int) -> Figure | None:
-    unit, last = _unit_at(tokens, number.last, units, longest)
+def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms) -> Figure | None:
+    unit, last = _unit_at(tokens, number.last, units)
     if unit is None and number.last < len(tokens) and tokens[number.last].text in _WHOLE:
-        unit, last = _unit_at(tokens, number.last + 1, units, longest)  # "one full minute"
+        unit, last = _unit_at(tokens, number.last + 1, units)  # "one full minute"
     if unit is None and number.value < 1 and _texts(tokens, number.last, 2) in {("of", "a"), ("of", "an")}:
-        unit, last = _unit_at(tokens, number.last + 2, units, longest)  # "point six of a milligram"
+        unit, last = _unit_at(tokens, number.last + 2, units)  # "point six of a milligram"
     if unit is not None and unit.quantity == "gauge" and number.value < 1:
         unit = units.get(("inch",), unit)  # "0.035 French": a wire's, and an inch misheard
     pair = next((other for other in number.alternatives if len(other) == 2), None)
@@ -309,7 +306,7 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms, longes
     ):
         return None  # "hold on eight thirty seconds": two numbers, told apart below
     if unit is None and number.last < len(tokens) and tokens[number.last].text in {",", "..."}:
-        unit, last = _unit_at(tokens, number.last + 1, units, longest)  # "eight-fifty, milligray"
+        unit, last = _unit_at(tokens, number.last + 1, units)  # "eight-fifty, milligray"
         short = last - number.last == 2 and tokens[number.last + 1].text in {"a", "f", "in", "m"}
         if unit is not None and (short or unit.quantity == "frame-rate"):
             unit, last = None, number.last
@@ -375,7 +372,7 @@ def _rest_of(tokens: Sequence[Token], unit: Unit, value: float, last: int) -> tu
     return value, last
 
 
-def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForms, longest: int) -> list[Figure]:
+def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForms) -> list[Figure]:
     """ "a minute", "mil and a half", "a gram": a unit whose number is only an article."""
     covered = {index for figure in singles for index in range(figure.first, figure.last)}
     found: list[Figure] = []
@@ -386,7 +383,7 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
         start += token.text in _ARTICLES and _texts(tokens, start, 1)[:1] in _WHOLLY  # "a whole minute"
         if start in covered:
             continue
-        unit, last = _unit_at(tokens, start, units, longest)
+        unit, last = _unit_at(tokens, start, units)
         if unit is None or tokens[last - 1].text.endswith("s") or unit.quantity in {"frame-rate", "rate", "gauge"}:
             continue
         if token.text in _ARTICLES and last - start == 1 and tokens[start].text in _LETTERS:
@@ -411,8 +408,8 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
     return found
 
 
-def _unit_at(tokens: Sequence[Token], index: int, units: UnitForms, longest: int) -> tuple[Unit | None, int]:
-    found = find_unit(_texts(tokens, index, longest), 0, units, longest)
+def _unit_at(tokens: Sequence[Token], index: int, units: UnitForms) -> tuple[Unit | None, int]:
+    found = find_unit(_texts(tokens, index, units.longest), 0, units, units.longest)
     return (found[0], index + found[1]) if found else (None, index)
 
 
@@ -420,7 +417,6 @@ def asked_unit(tokens: Sequence[Token], units: UnitForms) -> Unit | None:
     """The unit a question asks for, which a bare figure that answers is in: "how many minutes?", "how tight?",
     "percent?".
     """
-    longest = max((len(form) for form in units), default=0)
     for index in range(len(tokens) - 2, 0, -1):
         graded = tokens[index].text in {"grade", "degree", "percentage"}
         if graded and tokens[index - 1].text in _NARROWED | ({"you", "we"} if "how" in _all(tokens) else set()):
@@ -428,7 +424,7 @@ def asked_unit(tokens: Sequence[Token], units: UnitForms) -> Unit | None:
         if tokens[index - 1].text != "how":
             continue
         if tokens[index].text in {"many", "much"}:
-            return _unit_at(tokens, index + 1, units, longest)[0]
+            return _unit_at(tokens, index + 1, units)[0]
         if tokens[index].text in _HOW_NARROW:
             return units.get(("percent",))
     return units.get(_texts(tokens, len(tokens) - 2, 1)) if 1 < len(tokens) <= _SHORT_QUESTION else None

@@ -5,7 +5,7 @@ one figure of them; so does the habit of a speaker who elsewhere says zeros that
 with the other reading beside it. Common practice, no source.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -22,10 +22,16 @@ _ONE_OF = {"pressure", "volume", "mass", "time", "fraction", "air-kerma", "dose-
 #: Right before a bare figure: it is said of something, and counts nothing.
 _SAID_OF = {"is", "was", "'s", "to", "at", "by", "of", "says", "reads", "makes", "be", "not"}
 
-UnitForms = Mapping[tuple[str, ...], Unit]
+
+class UnitForms(dict[tuple[str, ...], Unit]):
+    """Every spoken form of a unit, as tokens. The longest has so many."""
+
+    def __init__(self, forms: Iterable[tuple[tuple[str, ...], Unit]]) -> None:
+        super().__init__(forms)
+        self.longest = max(map(len, self), default=0)
 
 
-def says_singly(tokens: Sequence[Token], units: UnitForms, longest: int) -> bool:
+def says_singly(tokens: Sequence[Token], units: UnitForms) -> bool:
     """Whether a speaker plainly says figures digit by digit somewhere: "six, zero percent", "six, two, five
     milligray". Linear.
     """
@@ -33,26 +39,24 @@ def says_singly(tokens: Sequence[Token], units: UnitForms, longest: int) -> bool
         tokens[index + 1].text == ","
         and _digit(tokens[index].text)
         and not (index > 1 and tokens[index - 1].text == "," and _digit(tokens[index - 2].text))
-        and _plainly(tokens, index, units, longest)
+        and _plainly(tokens, index, units)
         for index in range(len(tokens) - 3)
     )
 
 
-def _plainly(tokens: Sequence[Token], index: int, units: UnitForms, longest: int) -> bool:
+def _plainly(tokens: Sequence[Token], index: int, units: UnitForms) -> bool:
     """Whether the digit here begins what can be no list: a zero follows, or digits that rise and fall, and a unit."""
     second = tokens[index + 2].text
     if second in ZEROS | {"0"}:
-        return _unit(tokens, index + 3, units, longest) is not None
+        return _unit(tokens, index + 3, units) is not None
     third = tokens[index + 4].text if index + 5 < len(tokens) and tokens[index + 3].text == "," else ""
     if not (_digit(second) and _digit(third)):
         return False
     a, b, c = (DIGITS.get(text) or int(text) for text in (tokens[index].text, second, third))
-    return (b - a) * (c - b) < 0 and _unit(tokens, index + 5, units, longest) is not None
+    return (b - a) * (c - b) < 0 and _unit(tokens, index + 5, units) is not None
 
 
-def join_digits(
-    tokens: Sequence[Token], numbers: Sequence[Number], units: UnitForms, longest: int, habit: bool
-) -> list[Number]:
+def join_digits(tokens: Sequence[Token], numbers: Sequence[Number], units: UnitForms, habit: bool) -> list[Number]:
     """Numbers of a sentence -> the same, with digits said singly made one number. ``habit``: what ``says_singly``
     told of the speaker.
     """
@@ -60,7 +64,7 @@ def join_digits(
     at = 0
     while at < len(numbers):
         run = _run(tokens, numbers, at)
-        unit = _unit(tokens, run[-1].last, units, longest) if len(run) > 1 else None
+        unit = _unit(tokens, run[-1].last, units) if len(run) > 1 else None
         echoed = out[-1].value if out and len(run) > 1 and out[-1].last + 1 == run[0].first else None
         out += _read(tokens, run, unit, habit, echoed) if len(run) > 1 else run
         at += len(run)
@@ -71,9 +75,9 @@ def _digit(text: str) -> bool:
     return text in DIGITS or (len(text) == 1 and text.isdecimal())
 
 
-def _unit(tokens: Sequence[Token], index: int, units: UnitForms, longest: int) -> Unit | None:
-    texts = tuple(token.text for token in tokens[index : index + longest])
-    found = find_unit(texts, 0, units, longest)
+def _unit(tokens: Sequence[Token], index: int, units: UnitForms) -> Unit | None:
+    texts = tuple(token.text for token in tokens[index : index + units.longest])
+    found = find_unit(texts, 0, units, units.longest)
     return found[0] if found else None
 
 

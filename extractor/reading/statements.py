@@ -121,7 +121,6 @@ class Reader:
         self._repairer = Repairer(lexicon)
         self._terms = TermFinder(lexicon)
         self._units = unit_forms(lexicon)
-        self._longest = max((len(form) for form in self._units), default=0)
 
     def read(self, words: Sequence[Word]) -> tuple[list[Sentence], list[Correction]]:
         """Words of a case -> its sentences in order, and the repairs made on the way."""
@@ -131,7 +130,7 @@ class Reader:
         spans = _spans(tokens, words)
         terms = self._terms.find(tokens, [(first, last) for first, last, _ in spans])
         sentences: list[Sentence] = []
-        singly = says_singly(tokens, self._units, self._longest)
+        singly = says_singly(tokens, self._units)
         slips = _steering([term for term in terms if not _retracts(term)])
         read = partial(read_figures, units=self._units, singly=singly, long_first=says_long_first(tokens))
         tokens, spans = joined(tokens, spans, words, slips, read)

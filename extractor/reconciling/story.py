@@ -9,6 +9,7 @@ in order and may claim it. To add a kind: a module in ``kinds/`` with a class th
 from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status, WordRange
 from extractor.reconciling.frames import Frames
@@ -302,8 +303,7 @@ class Story:
 
     def says(self, *meanings: str) -> bool:
         """Whether the sentence has an action of one of these meanings."""
-        wanted = set(meanings)
-        return any(item.kind == "action" and item.meanings & wanted for item in self.sentence.items)
+        return any(not item.meanings.isdisjoint(meanings) for item in self.sentence.items if item.kind == "action")
 
     def mentions(self, *kinds: str) -> list[Item]:
         return [item for item in self.sentence.items if item.kind in kinds]
@@ -373,7 +373,7 @@ class Story:
 
     def recent(self, kind: Kind, breaths: int = 0, *statuses: Status) -> Draft | None:
         """The last event of a kind told at most so many breaths ago."""
-        for draft in reversed(self.lately()):
+        for draft in islice(reversed(self.drafts), _MOST_EVENTS):
             ago = self.sentence.breath - draft.breath
             if draft.kind is kind and ago <= breaths and (not statuses or draft.status in statuses):
                 return draft
@@ -384,8 +384,9 @@ class Story:
 
 def _pressure_unit(item: Item) -> str | None:
     """The unit a balloon's pressure is told in here, where one is."""
-    units = (figure.unit for figure in item.figures.values() if item.kind in {"quantity", "pair"})
-    return next((unit for unit in units if unit in BALLOON_PRESSURES), None)
+    if item.kind not in {"quantity", "pair"}:
+        return None
+    return next((figure.unit for figure in item.figures.values() if figure.unit in BALLOON_PRESSURES), None)
 
 
 def told_status(item: Item) -> Status:

@@ -16,6 +16,7 @@ _STILL_SO = {"is", "'s", "are", "has", "have", "'ve", "a", "the", "be", "to"}
 #: Who does it, where it is nobody here; titles stand before a name.
 _OTHERS, _TITLES = {"they", "somebody", "someone"}, {"doctor", "dr", "professor", "prof", "mister"}
 _SPEAKERS = {"i", "we"}
+_HAD = {"had", "'d"}
 #: They may stand at the table: only a time or a place tells that what they did is over.
 _TEAM = frozenset("colleague colleagues team registrar fellow consultant".split())
 _AWAY = frozenset("surgeon surgeons predecessor predecessors".split())
@@ -30,6 +31,7 @@ DID = frozenset(
     "coiled embolised glued closed pressed compressed held punctured tried injected plugged lined treated "
     "recanalised opened stuck".split()
 )
+_TOLD_OF = _OTHERS | _TITLES | _TEAM | _AWAY | _HAD
 _AUXILIARY = frozenset("had have 'd 've already even also then just only first once always both been".split())
 #: "She had refused": it was not done.
 _UNDONE = frozenset(
@@ -50,11 +52,13 @@ _PLACES = frozenset(
     "ward casualty ambulance bay clinic hospital centre center admission resus helicopter upstairs downstairs icu itu "
     "care abroad elsewhere house".split()
 )
+_ELSEWHERE = _PLACES | _THEN | _TIMES
 _AT_PLACE = frozenset("in at on from by were was gave given had".split())
 _HERE = frozenset("our this my".split())
 _TO_COME = frozenset("will 'll shall would tonight tomorrow later if should could might may".split())
 #: Then it was only decided on.
 _DECIDED = frozenset("agreed decided planned booked scheduled arranged listed".split())
+_NOT_YET = _TO_COME | _DECIDED
 #: Papers of another time, and what they do.
 _PAPERS = frozenset("report letter letters notes summary dictation".split())
 _SAY = frozenset(
@@ -73,11 +77,12 @@ TURNS = frozenset("so but now today therefore".split())
 
 def over(tokens: Sequence[str]) -> bool:
     """Whether words tell what is over: a verb in the past, and no "is occluded"."""
-    pairs = zip(("", *tokens), tokens, strict=False)
-    return any(
-        token in OVER
-        or (token.endswith("ed") and len(token) > _SHORT and token not in _NOT_OVER and before not in _STILL_SO)
-        for before, token in pairs
+    return not OVER.isdisjoint(tokens) or any(
+        token.endswith("ed")
+        and len(token) > _SHORT
+        and token not in _NOT_OVER
+        and (at == 0 or tokens[at - 1] not in _STILL_SO)
+        for at, token in enumerate(tokens)
     )
 
 
@@ -85,13 +90,15 @@ def done_by_others(tokens: Sequence[str]) -> int | None:
     """ "They put a six by forty stent in.", "Doctor Weiss had already used two", "he'd stented the left": where the
     clause tells what was done by somebody who is not here, or before what is spoken of; None where none does.
     """
+    if _TOLD_OF.isdisjoint(tokens) or DID.isdisjoint(tokens):
+        return None
     elsewhere = "ago" in tokens or bool(_THEN & {*tokens}) or bool(_PLACES & {*tokens} and not _HERE & {*tokens})
     for at, token in enumerate(tokens):
         verb = next((word for word in tokens[at + 1 : at + 6] if word not in _AUXILIARY), "")
         titled = at > 0 and tokens[at - 1] in _TITLES and token.isalpha() and verb != "left"
         if (token in _OTHERS | _AWAY or ((titled or token in _TEAM) and elsewhere)) and verb in DID:
             return at
-        if token in {"had", "'d"} and at and not {*tokens[max(0, at - 3) : at]} & (_SPEAKERS | _ORDERING):
+        if token in _HAD and at and not {*tokens[max(0, at - 3) : at]} & (_SPEAKERS | _ORDERING):
             named = tokens[at - 1] in _PEOPLE or (at > 1 and tokens[at - 2] in _TITLES) or verb not in _OF_ITSELF
             named = named or (at == 1 and tokens[0] not in _IT)  # "Weiss had deployed one"
             undergone = "been" in tokens[at + 1 : at + 4]
@@ -106,7 +113,7 @@ def done_elsewhere(tokens: Sequence[str], towns: Sequence[int] = ()) -> int | No
     """
     if (read := _read_from(tokens)) is not None:
         return read
-    if not over(tokens) or (_TO_COME | _DECIDED) & {*tokens}:
+    if (not towns and _ELSEWHERE.isdisjoint(tokens)) or not over(tokens) or not _NOT_YET.isdisjoint(tokens):
         return None
     if towns:
         return towns[0]
@@ -121,8 +128,10 @@ def done_elsewhere(tokens: Sequence[str], towns: Sequence[int] = ()) -> int | No
 
 def _read_from(tokens: Sequence[str]) -> int | None:
     """ "It says in the old report", "the letter reads": where the paper of another time is named."""
+    if _PAPERS.isdisjoint(tokens) or _SAY.isdisjoint(tokens):
+        return None
     for at, token in enumerate(tokens):
-        if token in _PAPERS and {*tokens[:at]} & _THE and ({*tokens} & _SAY):
+        if token in _PAPERS and {*tokens[:at]} & _THE:
             near = tokens[max(0, at - 5) : at]
             if {*near} & _IN or {*tokens[at + 1 : at + 2]} & _SAY:
                 return at
