@@ -36,6 +36,8 @@ _UNITS = {None, "[Ch]", "[in_i]", "mm", "cm"}
 WIDEST_MICRO = 3.5
 #: Devices that are as wide as they open, mm, and how wide that is.
 OPENED = {"filter": (15, 45), "snare": (2, 45)}
+#: A filter against emboli opens to no less, mm.
+_NARROWEST_FILTER = 3
 #: A bare number as short is rather a gauge or a count than how long a sheath is, cm.
 _SHORTEST_BARE = 10
 #: A length in millimetres of a sheath, wire or catheter; less may be how wide something is.
@@ -102,7 +104,8 @@ def _with_unit(name: str, quantity: Quantity) -> tuple[str, Quantity] | None:
     if name in OPENED:
         if unit == "mL":  # "a snare of ten mil"
             quantity, unit = quantity.flagged("unit-guessed", unit="mm"), "mm"
-        return ("diameter", quantity) if unit == "mm" and OPENED[name][0] <= value <= OPENED[name][1] else None
+        narrowest = _NARROWEST_FILTER if name == "filter" else OPENED[name][0]
+        return ("diameter", quantity) if unit == "mm" and narrowest <= value <= OPENED[name][1] else None
     if unit == "[Ch]":
         return ("gauge", quantity) if name != "wire" else None
     if name == "wire" and (is_thickness(quantity) or (unit == "mm" and value <= _THICKEST_MM)):

@@ -36,6 +36,8 @@ _MEASURES = {"is", "'s", "was", "has", "measures", "of", "with", "it's", "which"
 #: source.
 _FAR, _ARTICLES = 14, {"the", "a", "of", "it's"}
 _OF_VESSELS = frozenset("diameter wide across measure measures measured measuring vessel artery lumen".split())
+#: "Down to the left, long one, ninety": how long it is, where no width is so great. Common practice, no source.
+_LONG_ONE, _LONGEST_WIDE = ("long", "one", ","), 30
 #: No more words stand between a figure and the device behind it; set by hand, no source.
 _NEAR = 12
 #: A few words between commas say what a device is like; set by hand, no source.
@@ -194,6 +196,8 @@ class _Between:
         placed, index = False, _told_until(self._tokens, device, size)
         if _is_thin(device, size) and self._apposed(index, size):
             return True
+        if tuple(token.text for token in self._tokens[max(0, size.first - 3) : size.first]) == _LONG_ONE:
+            return size.quantity.value >= _LONGEST_WIDE and _stands_alone(self._tokens, size)
         if index > size.first or not self._is_of(size, index) or parts_exchange(self._tokens, device, size.first):
             return False
         while index < size.first:

@@ -88,7 +88,7 @@ _STATES = frozenset(
 )
 #: Between a number and what became of the device it names.
 _VERBS = {"'s", "is", "are", "has", "was", "were", "have", "been", "being"}
-_MOVES = {"goes", "comes", "came", "went", "slid", "slides", "slipped", "popped"}
+_MOVES = {"goes", "comes", "come", "came", "went", "slid", "slides", "slipped", "popped"}
 _AFTER_NAME = {
     ",", ".", "", "...", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is",
     "'s", "out", "in", "off", "down", "going", "so", "balloon", "inside", "at", "into", "across", "over",

@@ -8,10 +8,11 @@ from extractor.reconciling.kinds.brought import name_moves
 from extractor.reconciling.kinds.dilators import Dilators, dilated_with
 from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.exchanged import Elsewhere, Exchange, find_exchange
-from extractor.reconciling.kinds.first_sheath import FirstSheath
+from extractor.reconciling.kinds.first_sheath import FirstSheath, is_way_in
 from extractor.reconciling.kinds.in_place import name_states
 from extractor.reconciling.kinds.named_after import Row, leads, named_behind, over_it, tells_of_all, tells_of_it
 from extractor.reconciling.kinds.no_move import PAST_TENSE, WISHING, asks, awaited, elsewhere, is_kept, stays, to_happen
+from extractor.reconciling.kinds.old_one import old_one, tells_of_old
 from extractor.reconciling.kinds.said_of import (
     ALONG,
     CLAUSE_ENDS,
@@ -49,6 +50,7 @@ from extractor.reconciling.kinds.told_after import (
     tells_of_placed,
     tells_sizes_only,
 )
+from extractor.reconciling.kinds.told_again import JUST_TOLD, may_be_again, only_said_again, other_side, told_again
 from extractor.reconciling.kinds.told_late import allows_width, of_unknown_size, tells_what_it_was
 from extractor.reconciling.story import PLACING, POINTERS, Hearing, Story, Thing
 from extractor.reconciling.things import find, fit, learn, new, values_of
@@ -67,8 +69,6 @@ _UNNAMED = "sheath"
 _TUBES = {"drain", "nephrostomy", "gastrostomy"}
 #: What goes in with one of these is told as access gained; asked for or out, it is as any device.
 _WAY_IN = {"needle"}
-#: These tell one device from another of its kind.
-_ORDINALS = {"first", "second", "third"}
 #: Said alone, these speak of the device named last.
 _ALONE = {
     "in", "out", "off", "across", "through", "up", "gone in", "parked", "placed", "seated", "removed", "out it comes",
@@ -98,9 +98,6 @@ _BETWEEN = frozenset(
     slowly carefully uneventfully completely
     """.split()
 )
-#: For so many sentences "the six is in" tells again what was told, but for one of these; set by hand, no source.
-_JUST_TOLD = 4
-_TOO = {"also", "too", "another", "other", "second", "likewise"}
 #: For so many sentences "the wire's out" tells again what was asked or told; set by hand, no source.
 _JUST_OUT = 2
 #: So many sentences back, over questions, a size said alone is of what was told; set by hand, no source.
@@ -159,6 +156,8 @@ class Devices(Hearing):
         if self.exchange is not None and self.exchange.has(item):
             return isinstance(self.exchange, Exchange) and self._exchange(story, item, self.exchange)
         if item.kind == "device":
+            if not self.open and tells_of_old(story, item):
+                return True
             call_by_size(story, item)
         if item.kind == "device" and _inserted(story, item):
             part_two(item, self.spoken is not None and self.spoken.name == "microcatheter" and self._lately(story))
@@ -583,7 +582,7 @@ class Devices(Hearing):
     @staticmethod
     def _leaving(story: Story, item: Item) -> Thing | None:
         """What comes out was in, even where nobody said that it went in."""
-        here = find(story, item, _is_in) or find(story, item, _is_asked)
+        here = old_one(story, item) or find(story, item, _is_in) or find(story, item, _is_asked)
         return here or find(story, item, lambda thing: thing.where == "replaced") or of_unknown_size(story, item)
 
     @staticmethod
@@ -593,8 +592,8 @@ class Devices(Hearing):
         plain = not item.figures.keys() - {"bare"} and (big or not item.qualifiers)
         here = find(story, item, _is_in)
         said = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[1]]
-        alike = here is not None and "same" in said and _other_side(story, here)
-        if here is not None and not alike and not plain and not _told_again(story, item, here):
+        alike = here is not None and "same" in said and other_side(story, here)
+        if here is not None and not alike and not plain and not told_again(story, item, here):
             here = None
         again = bool({"back", "again"} & set(action.text.split()))
         if here is not None and alike:
@@ -602,14 +601,16 @@ class Devices(Hearing):
         asked = find(story, item, _is_asked)
         if asked is not None and here is not None and here.moved < story.number:
             here = None
-        if here is not None and not again and story.number - here.moved <= (1 if plain else _JUST_TOLD):
+        if here is not None and not again and story.number - here.moved <= (1 if plain else JUST_TOLD):
             return here
         if asked is not None:
             return take_one(asked)
         labelled = find(story, item, lambda thing: _is_labelled(story, thing)) if here is None and plain else None
         if labelled is not None:
             return labelled
-        out = find(story, item, lambda thing: thing.where == "out" and thing.role == "insert" and _known(item, thing))
+        out = find(
+            story, item, lambda thing: thing.where == "out" and thing.role == "insert" and may_be_again(item, thing)
+        )
         if out is not None and here is not None and not again:
             return max(here, out, key=lambda thing: thing.seen)
         return out or here
@@ -777,6 +778,9 @@ class Devices(Hearing):
             return
         if item.status is None and self._ordered(story, item):
             item.status = Status.PLANNED
+        if item.status is None and is_way_in(story, item):
+            self._move_new(story, item)
+            return
         if item.status is None and are_both_in(story, item):
             self._happen(story, [item], "in", item)
             return
@@ -798,7 +802,7 @@ class Devices(Hearing):
                 known.seen = story.number
                 self.focus = [known]
                 return
-            if known is not None and _is_in(known) and item.headless and _only_said_again(story, item, known):
+            if known is not None and _is_in(known) and item.headless and only_said_again(story, item, known):
                 return
             listed = item.nickname is not None and self.named_in == story.number
             if not item.figures and not item.qualifiers and not listed and not self._alone(story, item):
@@ -825,7 +829,7 @@ class Devices(Hearing):
                 lambda thing: (
                     thing.where in {"out", "refused", "asked"}
                     and thing.role == "insert"
-                    and _known(item, thing)
+                    and may_be_again(item, thing)
                     and not is_for_other_side(story, item, thing)
                 ),
             )
@@ -944,7 +948,7 @@ def _goes_on_to_tell(story: Story, action: Item, *, named: bool) -> bool:
 def _follows(story: Story, item: Item, told: Item) -> bool:
     """ "the catheter is out, and the short sheath after it": what became of the one before it."""
     after = story.sentence.tokens[item.span[1] : item.span[1] + 2]
-    same = after in {("after", "it"), ("as", "well")} or after[:1] == ("likewise",)
+    same = after in {("after", "it"), ("as", "well")} or after[:1] in {("likewise",), ("too",), ("also",)}
     return (not item.where and same) or is_one_more(story, item, told)
 
 
@@ -958,30 +962,6 @@ def _next_out(story: Story, item: Item) -> bool:
     ends = item.span[1] >= len(tokens) or tokens[item.span[1]] in {",", ".", "...", "and", ";"}
     here = item.status is None and find(story, item, _is_in) is not None
     return follows and ends and here and (item.definite or "by" in before)
-
-
-def _only_said_again(story: Story, item: Item, thing: Thing) -> bool:
-    """ "Five French, so.": the sizes of what was just told to be in, and nothing else; "locked, yes, ten French"."""
-    alone = not any(other is not item and other.kind not in {"mark", "pronoun"} for other in story.sentence.items)
-    alone = alone or thing.moved == story.number
-    lately = story.number - thing.seen <= _JUST_OUT and not story.sentence.texts & _TOO
-    return alone and lately and item.figures.keys() <= thing.values.keys()
-
-
-def _told_again(story: Story, item: Item, thing: Thing) -> bool:
-    """Whether a mention with a size or a name of its own may be of what is in: not "second wire" while none is called
-    so, nor what is on the other side.
-    """
-    if item.qualifiers & (_ORDINALS | {"new"}):
-        return bool(thing.qualifiers & item.qualifiers & _ORDINALS)
-    elsewhere = bool(story.mentions("side")) or _other_side(story, thing)
-    if story.number - thing.moved > _JUST_TOLD or elsewhere or story.sentence.texts & _TOO:
-        return False
-    return (
-        (item.headless or item.definite)
-        and item.qualifiers <= thing.qualifiers
-        and item.figures.keys() <= thing.values.keys()
-    )
 
 
 def _may_be(named: Item, gauge: Quantity | None) -> bool:
@@ -1055,27 +1035,9 @@ def _inserted(story: Story, item: Item) -> bool:
     return item.role == "insert" or (item.role == "" and "gauge" in item.figures)
 
 
-def _other_side(story: Story, thing: Thing) -> bool:
-    """Whether this sentence is about the other side than the one a device is on."""
-    side = story.side if story.side in SIDES else ""
-    return bool(side and thing.spots & SIDES and side not in thing.spots)
-
-
 def _fresh(item: Item) -> bool:
     """Said as where something goes, but with a size or a name of its own: "over a stiff oh three five wire"."""
     return bool(item.figures or item.nickname) and not item.definite and item.where in ALONG
-
-
-def _known(item: Item, thing: Thing) -> bool:
-    """Whether a mention of something already taken out means that very thing: it shares a name or a size, and has no
-    size nobody knew.
-    """
-    return set(item.figures) <= set(thing.values) and bool(
-        (item.nickname and item.nickname == thing.nickname)
-        or (set(item.figures) & set(thing.values))
-        or item.qualifiers & thing.qualifiers
-        or (not item.figures and not item.nickname)
-    )
 
 
 def _status(item: Item | None, action: Item) -> Status:

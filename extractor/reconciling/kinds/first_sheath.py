@@ -4,7 +4,8 @@ Puncture good. Six, fifty-five".
 
 from dataclasses import replace
 
-from extractor.model import Item, Sentence
+from extractor.model import Item, Kind, Sentence, Status
+from extractor.reconciling.kinds.told_after import CALLS
 from extractor.reconciling.story import Story
 
 #: Ways in, and what is told of one.
@@ -66,6 +67,17 @@ class FirstSheath:
             return False
         bounds = zip(figures, (_GAUGES, _LENGTHS), strict=False)
         return all(low <= value <= high and not value % 1 for item, (low, high) in bounds for value in [_value(item)])
+
+
+def is_way_in(story: Story, item: Item) -> bool:
+    """ "I punctured antegrade, five French", "retrograde puncture, six French": the sheath of a way that is gained."""
+    sentence = story.sentence
+    if item.name not in {"", "sheath"} or "gauge" not in item.figures or item.where or item.definite:
+        return False
+    if sentence.question or sentence.cues or sentence.texts & CALLS or len(story.mentions("device")) > 1:
+        return False
+    gained = story.recent(Kind.ACCESS, 0, Status.DONE)
+    return gained is not None and gained.number == story.number and item.span[0] > 0
 
 
 _KEYS = (("gauge", "[Ch]"), ("length", "cm"))
