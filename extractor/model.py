@@ -429,7 +429,8 @@ class Quantity:
 
 #: After a figure: it is a rate or a count.
 _NO_DOSE = {
-    "a kilo", "an hour", "vial", "vials", "ampoule", "ampoules", "syringe", "syringes", "percent", "kilos",
+    "a kilo", "an hour", "a mil", "kilogram", "kilograms", "kilo", "kilos", "vial", "vials", "ampoule", "ampoules",
+    "syringe", "syringes", "percent",
 }  # fmt: skip
 
 

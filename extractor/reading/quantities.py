@@ -487,6 +487,10 @@ def _shapes(tokens: Sequence[Token], singles: list[Figure], *, coils: bool = Fal
                 continue
             if plain and joint in CROSS:
                 a, b = _mils(a), _mils(b)
+            if plain and joint in CROSS and (wide := _and_a_half(figures, before)) is not None:
+                figures.pop()
+                figures[-1] = Figure(wide.first, figure.last, "size", [wide.parts[0], b], "by", wide.count)
+                continue
             if plain and joint in CROSS and a.unit in {None, "mm", "cm"} and b.unit in {None, "mm", "cm"}:
                 figures[-1] = Figure(before.first, figure.last, "size", [a, b], "by", before.count)
                 continue
@@ -512,6 +516,20 @@ def _so_many_times(tokens: Sequence[Token], before: Figure) -> bool:
     """ "two times six by forty": how many, and then how wide."""
     few = before.parts[0].unit is None and before.parts[0].value in range(2, 7)
     return before.shape == "size" and few and any(token.text == "times" for token in tokens[before.first : before.last])
+
+
+def _and_a_half(figures: Sequence[Figure], half: Figure) -> Figure | None:
+    """ "thirteen five by fifty": a whole number and, right behind it, the tenths: of a width that is written 13.5."""
+    whole = figures[-2] if len(figures) > 1 else None
+    if whole is None or whole.shape != "one" or whole.last != half.first or whole.parts[0].unit is not None:
+        return None
+    wide, tenths = whole.parts[0], half.parts[0]
+    fits = tenths.value == 5 and tenths.unit in {None, "mm"} and not wide.value % 1 and 10 <= wide.value < 40
+    if not fits:
+        return None
+    words, heard = (wide.words[0], tenths.words[1]), f"{wide.heard} {tenths.heard}"
+    read = wide.flagged("two-readings", value=wide.value + 0.5, words=words, heard=heard, alternatives=(tenths.value,))
+    return replace(whole, last=half.last, parts=[read])
 
 
 def _mils(quantity: Quantity) -> Quantity:

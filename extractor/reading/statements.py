@@ -52,8 +52,10 @@ _ENDS = {".", "?", "!"}
 #: "seventy units a kilo", "four hundred an hour": what a rate is for, and how it is told further on.
 _RATES = {
     "kilo": "a kilo", "kilogram": "a kilo", "kilos": "a kilo", "kg": "a kilo", "hour": "an hour", "h": "an hour",
-    "minute": "an hour",
+    "minute": "an hour", "mil": "a mil", "ml": "a mil", "millilitre": "a mil", "milliliter": "a mil", "cc": "a mil",
 }  # fmt: skip
+#: What is told so is the dose: "a hundred and fifty milligrams per session".
+_WHOLE = frozenset({"session", "sitting", "procedure", "treatment", "patient", "dose"})
 _PER = {"a", "an", "per", "each", "every", "the", "by"}
 _OF = {"of", "units", "more", "the", "buffered", "plain", "iv", "intravenous", "a"}
 #: A syringe holds no more, mL: common practice, no source.
@@ -390,8 +392,9 @@ def _token_before(tokens: Sequence[Token], first: int) -> str:
 def _after_figure(tokens: Sequence[Token], last: int) -> str:
     """The word after a figure; "a kilo" or "an hour" where it is the share of a rate."""
     after = tokens[last].text if last < len(tokens) else ""
-    if after in _PER and last + 1 < len(tokens):
-        return _RATES.get(tokens[last + 1].text, after)
+    share = last + 1 + (after in {"to", "in"})  # "five hundred units to the mil"
+    if share < len(tokens) and tokens[share - 1].text in _PER:
+        return "" if tokens[share].text in _WHOLE else _RATES.get(tokens[share].text, after)
     return after
 
 

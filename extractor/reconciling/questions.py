@@ -49,6 +49,8 @@ _RULED_OUT = {"stent", "inflation", "embolise"}
 _WHETHER = {"need", "needs", "shall", "should", "want", "worth", "necessary"}
 #: A question for how much with one of these asks what was done.
 _BEFORE_NOW = {"did", "has", "have", "'ve", "was", "were", "had"}
+#: How much was made ready is not how much went in.
+_MADE_READY = frozenset("mix mixed draw drawn prepare prepared load loaded".split())
 #: A question of more words asks for more than whether.
 _SHORT_QUESTION = 9
 #: A figure beside one of these answers no question of doses or sizes.
@@ -232,7 +234,8 @@ def is_yes(sentence: Sentence) -> bool:
 
 def asked_what_went(sentence: Sentence) -> bool:
     """ "How much heparin did she get? Four thousand.": whether a figure answers how much of something was given."""
-    return not sentence.question and {"how", "much"} <= sentence.texts and bool(sentence.texts & _BEFORE_NOW)
+    asked = not sentence.question and {"how", "much"} <= sentence.texts and bool(sentence.texts & _BEFORE_NOW)
+    return asked and not sentence.texts & _MADE_READY
 
 
 def asked_from(sentence: Sentence) -> int:

@@ -105,3 +105,29 @@ PAIRS = [
                   "inflation done balloon | diameter 7 mm, length 40 mm, pressure 10 atm"], id="for the same time"),
 ]  # fmt: skip
 test_two_at_once = tells(PAIRS, before=SHEATH, first=[IN])
+
+
+NOT_THAT = [
+    pytest.param("A stent, covered, thirteen five by fifty, please.",
+                 ["stent planned stent | diameter 13.5 mm, length 50 mm"], id="thirteen five is a width"),
+    pytest.param("Balloons, thirteen, five by fifty, please.",
+                 ["inflation planned balloon | diameter 5 mm, length 50 mm"], id="over a comma it is none"),
+    pytest.param("There's a pseudoaneurysm here, thirty-one mil across.\nNeck's about two millimetres wide.",
+                 ["finding done pseudoaneurysm | diameter 31 mm", "measure done | diameter 2 mm"],
+                 id="its neck is not how wide it is"),
+    pytest.param("Thrombin. I've five hundred units to the mil in this syringe.", [], id="a concentration is no dose"),
+    pytest.param("Heparin, five thousand units to her, in.", ["drug done heparin | dose 5000 [iU]"],
+                 id="to somebody it is"),
+    pytest.param("The leaflet says doxorubicin up to a hundred and fifty milligrams per session.",
+                 ["drug quoted doxorubicin | dose 150 mg"], id="per session it is the dose"),
+    pytest.param("The leaflet says heparin seventy units per kilo.", ["drug quoted heparin"],
+                 id="per kilo it is none"),
+    pytest.param("Foam first. How much did you mix? Six mils. I'll use four. Four's gone.",
+                 ["embolise done foam | volume 4 mL"], id="what was mixed is not what went"),
+    pytest.param("Five by forty. Start pumping. Four. Six.\nShe sings in the choir.\nOn Sunday.\nEight, and ten.",
+                 ["inflation done balloon | diameter 5 mm, length 40 mm, pressure 10 atm"],
+                 id="higher and higher, after other talk"),
+    pytest.param("Five by forty. Start pumping. Four. Six.\nShe sings in the choir.\nOn Sunday.\nTen of them.",
+                 ["inflation done balloon | diameter 5 mm, length 40 mm, pressure 6 atm"], id="one of something else"),
+]  # fmt: skip
+test_what_a_figure_is_not = tells(NOT_THAT, before=SHEATH, first=[IN])

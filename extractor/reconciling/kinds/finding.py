@@ -68,6 +68,8 @@ _PARTS = frozenset(
 #: Before "to": something goes there.
 _UP_TO = {"up", "down", "back", "on", "over", "across", "forward", "forwards"}
 _KNOWN = {"that", "this", "these", "those", "the", "our", "his", "her"}
+#: Another part than what is measured across.
+_APART = frozenset("neck necks stalk tract entry".split())
 _TIMES = {"weeks", "days", "months", "years", "times", "kilos", "week", "hours"}
 _IS = {"is", "'s", "was", "like", "about", "around", "maybe", "nearly", "almost"}
 #: After a finding: what something is for or how it is scored ("a clot retrieval balloon", "calcium arc").
@@ -273,6 +275,8 @@ class Findings(Hearing):
         if self._finding_follows(story, item):
             return False
         quantity = item.figures["value"]
+        if quantity.unit == "mL" and item.role in {"wide", "long"} and "mil" in quantity.heard.split():
+            item.figures["value"] = quantity = quantity.flagged("unit-guessed", unit="mm")  # "thirty-one mil across"
         if quantity.unit is None and self._right_after(story, item) and 10 <= quantity.value <= 100:
             item.figures["value"] = quantity = quantity.flagged("unit-assumed", unit="%")
         last = self.here[-1] if self.here else None
@@ -457,7 +461,7 @@ class Findings(Hearing):
             return False
         if (
             key is None
-            or (key != "stenosis" and story.mentions("place"))
+            or (key != "stenosis" and (story.mentions("place") or story.sentence.texts & _APART))
             or key in last.values
             or item.status not in {None, Status.PLANNED}
         ):

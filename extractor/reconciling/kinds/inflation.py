@@ -712,7 +712,7 @@ class Inflations(Hearing):
         if "inflate" in told or self.read_off == story.number - 1 or at_another_part(story, self.up):
             return True
         if later > 1:
-            return higher and (climbing(story) or self._after_talk(story, item))
+            return higher and (climbing(story, least=2) or self._after_talk(story, item))
         if told == {"hold"} and quantity.value > peak + 2 and counted_on(story, item):
             self.holding = True
             return False

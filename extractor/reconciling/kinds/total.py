@@ -167,7 +167,7 @@ def _parts(items: list[Item], asked: str) -> list[_Part]:
     for position, item in enumerate(items):
         if item is spent:
             continue
-        if name := _named(item):
+        if (name := _named(item)) and not (name == "dose" and any(other.kind == "drug" for other in items)):
             label = name
         elif item.kind in {"device", "drug", "finding", "pair"} or _interrupts(item):
             label = ""
