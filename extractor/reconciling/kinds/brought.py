@@ -20,6 +20,7 @@ _BRING = frozenset(
     """.split()
 )
 _PUT = frozenset("put place placed insert inserted introduce introduced position positioned".split())
+_LAY = frozenset("put laid set lay".split())
 _PULL = frozenset("pull pulls pulled".split())
 #: What a device does itself.
 _GO = frozenset("comes came goes went gone travels travelled moves slides slid runs ran".split())
@@ -51,7 +52,7 @@ def name_moves(sentence: Sentence) -> None:
     tokens = sentence.tokens
     devices = [item for item in sentence.items if _is_named(item)]
     for at in range(len(tokens)) if devices and not sentence.question else ():
-        if tokens[at] not in _BRING | _PUT | _GO | _REACH | _ENGAGE or _WISHES & {*tokens[max(0, at - 3) : at]}:
+        if tokens[at] not in _BRING | _PUT | _LAY | _GO | _REACH | _ENGAGE or _WISHES & {*tokens[max(0, at - 3) : at]}:
             continue
         meaning = _meaning(sentence, devices, at)
         said = next((item for item in sentence.items if item.span[0] <= at < item.span[1]), None)
@@ -106,6 +107,10 @@ def _meaning(sentence: Sentence, devices: Sequence[Item], at: int) -> frozenset[
         return _PLACED if subject and tokens[at + 1 : at + 2] == ("the",) else frozenset()
     if subject and verb == "goes" and tokens[at + 1 : at + 2] in {(".",), (",",)} and before[-1].name != "needle":
         return _PLACED  # "the sheath of six French goes."
+    if verb in _LAY - _BRING:
+        return _PLACED if subject and _is_laid(tokens, at) else frozenset()
+    if subject and verb in _LAY and _is_laid(tokens, at):
+        return _PLACED
     if subject and (verb in _GO or tokens[at - 1] in _IS or (at > 1 and tokens[at - 2] in _IS)):
         return _way(tokens, at + 1)
     if verb in _PULL and behind and behind[0].where == "" and _has_subject(tokens, at):
@@ -116,6 +121,13 @@ def _meaning(sentence: Sentence, devices: Sequence[Item], at: int) -> frozenset[
     if verb in _BRING and behind and behind[0].where == "" and _has_subject(tokens, at):
         return _way(tokens, _past(sentence, behind[0]))
     return frozenset()
+
+
+def _is_laid(tokens: Sequence[str], at: int) -> bool:
+    """ "The sheath is put", "sheath seven French I put": what was put before it is named behind it, or nothing."""
+    if tokens[at - 1] in _IS:
+        return not {*tokens[at + 1 : at + 2]} & (_OUT | {"back", "on", "aside", "up"})
+    return tokens[at - 1] in {"i", "we"} and {*tokens[at + 1 : at + 2]} <= _ENDS | {",", "it", "now"}
 
 
 def _past(sentence: Sentence, item: Item) -> int:

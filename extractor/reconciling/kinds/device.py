@@ -37,6 +37,7 @@ from extractor.reconciling.kinds.several import (
     take_one,
     tell_alike_apart,
 )
+from extractor.reconciling.kinds.there_with import name_where_with
 from extractor.reconciling.kinds.told_after import (
     asks_for_size,
     asks_of_else,
@@ -147,6 +148,7 @@ class Devices(Hearing):
         tell_alike_apart(sentence)
         name_one_of_several(story, sentence)
         name_moves(sentence)
+        name_where_with(sentence)
         self.dilators.name(story, sentence)
         self.first_sheath.name(story, sentence)
         name_states(story, sentence, self.focus)

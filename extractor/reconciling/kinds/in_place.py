@@ -58,7 +58,7 @@ def name_states(story: Story, sentence: Sentence, focus: Sequence[Thing]) -> Non
         if item.text in _LOOP and item.name == "snare":
             item.kind, item.name, item.role = "pronoun", "it", ""  # "loop's in the duodenum"
             named = [other for other in named if other is not item]
-    for at, text in enumerate(sentence.tokens):
+    for at in range(len(sentence.tokens)):
         begin = _clause(sentence.tokens, at)
         if _NOT & {*sentence.tokens[begin:at]}:
             continue
@@ -69,7 +69,7 @@ def name_states(story: Story, sentence: Sentence, focus: Sequence[Thing]) -> Non
             return
         if (named and named[0].span[0] < at) or waiting is None or not {*sentence.tokens[begin:at]} <= _LIGHT:
             continue
-        if _is_there(sentence, at, waiting.name, waiting.nickname) or (text == "went" and _goes(sentence, at)):
+        if _is_there(sentence, at, waiting.name, waiting.nickname) or _says_only(story, sentence, at, waiting):
             verb = _tell(sentence, at)
             pointed = any(
                 one.kind == "pronoun" and one.name in POINTERS and begin <= one.span[0] for one in sentence.items
@@ -125,7 +125,9 @@ def _meant(story: Story, item: Item, at: int) -> tuple[str, str | None] | None:
     return (item.name, item.nickname) if sized else None
 
 
-def _goes(sentence: Sentence, at: int) -> bool:
-    """ "It went, loop closed." """
+def _says_only(story: Story, sentence: Sentence, at: int, waiting: Thing) -> bool:
+    """ "It went, loop closed.", "Micro, two four. There." """
     tokens = sentence.tokens
-    return tokens[max(0, at - 1) : at] == ("it",) and {*tokens[at + 1 : at + 2]} <= _ENDS
+    if tokens[at] == "there":
+        return len(sentence.texts) <= 2 and story.number - waiting.seen == 1
+    return tokens[max(0, at - 1) : at + 1] == ("it", "went") and {*tokens[at + 1 : at + 2]} <= _ENDS
