@@ -129,5 +129,10 @@ NOT_THAT = [
                  id="higher and higher, after other talk"),
     pytest.param("Five by forty. Start pumping. Four. Six.\nShe sings in the choir.\nOn Sunday.\nTen of them.",
                  ["inflation done balloon | diameter 5 mm, length 40 mm, pressure 6 atm"], id="one of something else"),
+    pytest.param("Six by forty up to ten.\nPress on that for ten minutes, Tom. Ten minutes it is.",
+                 [f"{SIX}, pressure 10 atm"], id="the time a hole is pressed"),
+    pytest.param("Six by forty up to ten.\nTen minutes.",
+                 ["inflation done balloon | diameter 6 mm, duration 10 min, length 40 mm, pressure 10 atm"],
+                 id="the time a balloon is up"),
 ]  # fmt: skip
 test_what_a_figure_is_not = tells(NOT_THAT, before=SHEATH, first=[IN])

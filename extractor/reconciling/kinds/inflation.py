@@ -43,6 +43,7 @@ from extractor.reconciling.bare_figures import (
 from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, more_of, seconds, tell_time
 from extractor.reconciling.kinds.going_up import begin, differ, just_opened, twin_of
 from extractor.reconciling.kinds.not_inflated import as_a_rule, refuses_to, rule_out, tell, took_it_to
+from extractor.reconciling.kinds.pressing import presses_for
 from extractor.reconciling.kinds.sized import time_before
 from extractor.reconciling.kinds.sized_afterwards import only_thought_of, unnamed_goes_up
 from extractor.reconciling.kinds.up_again import begins_anew, told_before, up_again
@@ -156,17 +157,8 @@ _RAISED_ON = {"raised", "increased"}
 _INTENDING = frozenset("will 'll shall going would 'd should could might may want wants to if ready before".split())
 #: Before a verb that tells or orders that a balloon goes up; between the verb and the balloon.
 _BEFORE_VERB = {
-    (),
-    ("i",),
-    ("we",),
-    ("now",),
-    ("okay", ","),
-    ("so",),
-    ("and",),
-    ("now", "i"),
-    ("now", "we"),
-    ("so", "we"),
-}
+    (), ("i",), ("we",), ("now",), ("okay", ","), ("so",), ("and",), ("now", "i"), ("now", "we"), ("so", "we"),
+}  # fmt: skip
 _NO_OBJECT = frozenset(", with by using to at for until up on in".split())
 #: Said of how a balloon is taken up.
 _CAREFUL = frozenset("gently gentle slowly softly lightly only just max tops".split())
@@ -244,6 +236,9 @@ class Inflations(Hearing):
             self.timing = breath
         if sentence.texts & _PULSES:
             self.pulsing = breath
+        if self.up and presses_for(story):
+            self._lower(story, self.up)
+            self.lowered = []
         if self.up and breath - self.touched > (_HELD if self.holding else _FORGOTTEN):
             self._lower(story, self.up)
         told = story.dictated and any("pressure" in rise.draft.values for rise in self.up)

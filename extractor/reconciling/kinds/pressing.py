@@ -26,3 +26,9 @@ def pressed_in_all(story: Story, item: Item, known: Quantity) -> Quantity | None
     if planned or (said.value > known.value and texts & _STOPPED and said.unit):
         return said.flagged("conflict", unit=known.unit, alternatives=(known.value,))
     return None
+
+
+def presses_for(story: Story) -> bool:
+    """ "Press on that for ten minutes.": the hole is closed by hand, and whatever was up is down."""
+    timed = any(other.figures["value"].unit == "min" for other in story.mentions("quantity"))
+    return timed and story.says("press") and not story.says("inflate", "hold", "deflate")

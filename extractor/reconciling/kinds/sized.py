@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.grains import GRAINS, another_size
 from extractor.reconciling.kinds.several_stents import several
 from extractor.reconciling.kinds.sized_afterwards import tell_unnamed, told_by_its_word, went_up_unnamed
 from extractor.reconciling.pairs import another_here, on_both_sides
@@ -62,8 +63,6 @@ _MISSING = frozenset("no not don't n't none without".split())
 _SAID_AGAIN = 2
 #: Widths of balloons, mm: common practice, no source.
 _WIDTHS = (4, 46)
-#: Sizes of particles, microns: common practice, no source.
-_GRAINS = range(40, 1250, 10)
 #: No particles are coarser, mm: common practice, no source.
 _COARSEST = 2
 #: Said of what was thought of, and is now to be used.
@@ -112,7 +111,7 @@ class Sized(Hearing):
             )
         if item.kind == "quantity":
             sized = self._sized_after(story, item, item.figures["value"]) or told_by_its_word(story, item)
-            return sized or self._resized(story, item) or _refuse_size(story, item)
+            return sized or self._resized(story, item) or _refuse_size(story, item) or another_size(story, item)
         if item.kind != "device":
             return False
         if item.figures.keys() == {"bare"} and self._sized_after(story, item, item.figures["bare"]):
@@ -524,7 +523,7 @@ def _grain_of(story: Story, thing: Thing, item: Item) -> bool:
     """ "Particles now. Four hundred micron." The size of what was just announced without one."""
     quantity = item.figures["value"]
     fresh = thing.name == "particles" and not thing.values and story.number - thing.seen <= 1
-    if fresh and quantity.unit is None and quantity.value in _GRAINS and item.before in {",", "size", "of", "the", ""}:
+    if fresh and quantity.unit is None and quantity.value in GRAINS and item.before in {",", "size", "of", "the", ""}:
         quantity = item.figures["value"] = quantity.flagged("unit-assumed", unit="mm", value=quantity.value / 1000)
     return fresh and quantity.unit == "mm" and quantity.value <= _COARSEST and item.status in {None, Status.PLANNED}
 
