@@ -353,3 +353,17 @@ def test_a_time_of_something_else_is_no_time_of_pressing(line: str) -> None:
 )
 def test_a_time_of_the_hole_is_one(line: str) -> None:
     assert told(f"Sheath removed, pressing.\n{line}") == ["remove done sheath", "closure done | duration 10 min"]
+
+
+@pytest.mark.parametrize(
+    ("said", "gauge", "marked"),
+    [
+        pytest.param("Plug in the groin. Six.", 6, True, id="its own"),
+        pytest.param("Plug in the groin. Five.", 5, False, id="that of the sheath"),
+        pytest.param("Plug in the groin. Six minutes on it.", 5, False, id="minutes"),
+        pytest.param("Plug in the groin. Six?", 5, False, id="a question"),
+    ],
+)
+def test_the_gauge_of_a_plug_right_behind_it(said: str, gauge: float, marked: bool) -> None:
+    value = tell(f"Five French sheath in.\n{said}")[-1].values["gauge"]
+    assert (value.value, value.review) == (gauge, marked)

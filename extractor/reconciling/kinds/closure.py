@@ -55,6 +55,12 @@ _INSTEAD = {"give it", "give that", "make it", "make that", "call it", "better"}
 _COUNTED = {"percent", "milligrams", "mils", "units", "days", "hours", "weeks", "months", "people", "stitches"}
 
 
+#: Devices told by their gauge, Fr, and which there are: common practice, no source.
+_BY_GAUGE, _GAUGES = {"plug", "closure device"}, range(4, 25)
+#: So many different words has a sentence of one number: it, and its stop.
+_NUMBER_ALONE = 2
+
+
 class Closures(Hearing):
     """Hears closure devices, pressing, and the minutes of it. Each belongs to the hole left open last."""
 
@@ -86,7 +92,7 @@ class Closures(Hearing):
             self.pressed = item
         if item.kind == "quantity" and item.figures["value"].unit in TIMES:
             return self._time(story, item)
-        return item.kind == "quantity" and self._bare_time(story, item)
+        return item.kind == "quantity" and (self._width(story, item) or self._bare_time(story, item))
 
     def _closes(self, story: Story, item: Item) -> bool:
         """Whether a plug or a clip is to close the puncture: closing is spoken of, or one was asked for or is on."""
@@ -356,6 +362,21 @@ class Closures(Hearing):
             self._doubted(story, known, item)
             return True
         return False
+
+    def _width(self, story: Story, item: Item) -> bool:
+        """ "Plug in the groin. Six.": its own gauge right behind it stands over that of the sheath, and is marked."""
+        closed, figure = self.open, item.figures["value"]
+        if closed is None or closed.device not in _BY_GAUGE or story.number - closed.number != 1:
+            return False
+        known = closed.values.get("gauge")
+        alone = len(story.sentence.texts) <= _NUMBER_ALONE and not story.sentence.question
+        if not alone or figure.unit is not None or figure.value not in _GAUGES or known is None:
+            return False
+        if known.value != figure.value and "carried-over" in known.flags:
+            gauge = figure.in_unit("[Ch]").flagged("conflict", alternatives=(known.value,))
+            closed.values["gauge"] = gauge
+            closed.reach(item.words)
+        return True
 
     def _bare_time(self, story: Story, item: Item) -> bool:
         """ "Still oozing, five more", "make it twenty": a figure while the hole is pressed and nothing else is told."""
