@@ -569,6 +569,8 @@ AT_A_PLACE = [
                  ["run done | rate 4 mL/s, volume 8 mL", "run done | rate 15 mL/s, volume 30 mL"],
                  id="a rate for a volume, from a vessel"),
     pytest.param("Fifteen for thirty.\nThank you.", [], id="of no vessel"),
+    pytest.param("Four a second for twelve.\nThank you.", ["run done | rate 4 mL/s, volume 12 mL"],
+                 id="of no vessel, a second"),
     pytest.param("In the iliac we like ten for nine.\nThank you.", [], id="no volume of some seconds"),
     pytest.param("The neck of the aorta, twenty at fifteen degrees.\nThank you.", [], id="at an angle"),
 ]  # fmt: skip

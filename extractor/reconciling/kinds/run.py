@@ -295,7 +295,7 @@ class Runs(Hearing):
         a, b = item.figures["a"], item.figures["b"]
         volume, rate = (b, a) if item.name == "for" and b.value > a.value else (a, b)
         pictures = self._speaks_of_pictures(story)
-        self.spoken = self.spoken or story.says("again")
+        self.spoken = self.spoken or story.says("again") or rate.unit in {"/s", "mL/s"}  # "four a second for eight"
         fast = _FASTEST if pictures else 1.0
         if not (0.3 <= rate.value <= 40 and rate.value <= fast * volume.value) or volume.value > _MOST_ML:
             return False
