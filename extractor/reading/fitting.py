@@ -99,6 +99,7 @@ class Fitting:
         for word in {word for table in _THINGS for word in words_of(lexicon, table)}:
             if len(word) > _SHORTEST and not self._sorts[word] & _EVERYDAY:
                 self._add(word, Sort.TRADE)
+        self.trade = frozenset(word for word, sort in self._sorts.items() if sort & Sort.TRADE)
 
     def _add(self, word: str, sort: Sort) -> None:
         self._sorts[word] = self._sorts.get(word, Sort.NONE) | sort

@@ -173,6 +173,8 @@ def device_items(
     taken: set[int] = set()
     dosed = {term.last for term in terms if any(table == "drug" for table, _ in term.found)}
     for group in groups:
+        if not any(part.device or part.qualifier or part.figure for part in group):
+            continue
         item = _device(tokens, group)
         if (described := _described(tokens, items, group)) and item is None:
             for sized in described:

@@ -15,7 +15,7 @@ from itertools import accumulate
 from extractor.lexicon import Lexicon
 from extractor.model import Correction, Word
 from extractor.reading.candidates import Candidate, Candidates, misheard_terms, words_of
-from extractor.reading.fitting import Fit, Fitting, Sort
+from extractor.reading.fitting import Fit, Fitting
 from extractor.reading.misheard import plain_text
 from extractor.reading.numbers import NUMBER_WORDS
 from extractor.reading.phones import cost, joined
@@ -116,7 +116,7 @@ class Soundalikes:
         order.
         """
         plain = [plain_text(text) for text in texts]
-        trade = (bool(self._fitting.sort(word) & Sort.TRADE) for word in plain)
+        trade = (word in self._fitting.trade for word in plain)
         sure = (word for word, heard in zip(plain, words, strict=True) if heard.probability > _UNSURE)
         case = _Case(words, texts, plain, [0, *accumulate(trade)], frozenset(sure))
         corrections: list[Correction] = []

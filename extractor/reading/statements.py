@@ -2,7 +2,6 @@
 
 from collections import deque
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
 from functools import partial
 
 from extractor.lexicon import Cue, Drug, Entry, Lexicon, Unit
@@ -169,14 +168,14 @@ class Reader:
             return None
         figures = corrected(tokens, read(tokens), _steering(terms))
         held = {index for term in terms if term.last - term.first > 1 for index in range(term.first, term.last)}
-        figures = [figure for figure in figures if not held >= set(range(figure.first, figure.last))]
+        figures = [figure for figure in figures if not held.issuperset(range(figure.first, figure.last))]
         figures = part_sizes(tokens, join_sizes(tokens, figures, terms), terms)
         covered = {index for figure in figures for index in range(figure.first, figure.last)}
         sizes = {figure.first for figure in figures if figure.shape == "size"}  # "maybe six by forty": is it used?
         terms = [
             term
             for term in terms
-            if not covered & set(range(term.first, term.last)) or _outranks(term) or term.first in sizes
+            if covered.isdisjoint(range(term.first, term.last)) or _outranks(term) or term.first in sizes
         ]
         years = [figure for figure in figures if _is_year(tokens, figure)]
         figures = [figure for figure in figures if figure not in years and not lies_apart(tokens, figure)]
@@ -220,6 +219,8 @@ def _towns(tokens: Sequence[Token], words: Sequence[Word], items: Sequence[Item]
     """Tokens written with a capital behind "in", at the end of a clause, that no lexicon knows: mostly the name of a
     town. "In Zone two" is none.
     """
+    if not any(token.text == "in" for token in tokens):
+        return ()
     known = {at for item in items for at in range(*item.span)}
     return tuple(
         at
@@ -284,12 +285,13 @@ def _spans(tokens: Sequence[Token], words: Sequence[Word]) -> list[tuple[int, in
 
 def _too_long(tokens: Sequence[Token], first: int, last: int) -> bool:
     """Whether a sentence is to be parted here: it is longer than any, and no figure goes on."""
-    figure = {tokens[last - 1].text, tokens[last].text} & NUMBER_WORDS if last < len(tokens) else ()
-    return last - first >= _LONGEST_SENTENCE and not figure
+    if last - first < _LONGEST_SENTENCE:
+        return False
+    return last == len(tokens) or NUMBER_WORDS.isdisjoint((tokens[last - 1].text, tokens[last].text))
 
 
 def _shifted(terms: Sequence[Term], by: int) -> list[Term]:
-    return [replace(term, first=term.first - by, last=term.last - by) for term in terms]
+    return [Term(term.first - by, term.last - by, term.found) for term in terms]
 
 
 def _steering(terms: Sequence[Term]) -> dict[int, tuple[str, int]]:
@@ -325,14 +327,14 @@ def _ordered(
     for device in devices:
         first, last = device.span
         placed.append((first, device))
-        busy |= set(range(first, last))
+        busy.update(range(first, last))
     for figure in figures:
         placed.append((figure.first, _figure_item(tokens, figure)))
-        busy |= set(range(figure.first, figure.last))
+        busy.update(range(figure.first, figure.last))
     for way in ways_in(tokens):
-        if not busy & set(range(*way.span)):
+        if busy.isdisjoint(range(*way.span)):
             placed.append((way.span[0], way))
-            busy |= set(range(*way.span))
+            busy.update(range(*way.span))
     places = {
         term.last: term.first for term in terms if any(table in {"vessel", "side", "part"} for table, _ in term.found)
     }
@@ -345,12 +347,12 @@ def _ordered(
             for cue, text in speaking
             if not (cue.status is Status.CONSIDERED and term.last in starts)
         ]
-        said |= set(range(term.first, term.last)) if speaking else set()
-        span = set(range(term.first, term.last))
-        if not busy & span or all(item.kind == "side" for item in items):
+        span = range(term.first, term.last)
+        said.update(span if speaking else ())
+        if busy.isdisjoint(span) or all(item.kind == "side" for item in items):
             placed += [(term.first, item) for item in items]
         if items:
-            busy |= span
+            busy.update(span)
     for index, token in enumerate(tokens):
         if index in busy or (index in said and token.text in _MARK_WORDS):
             continue

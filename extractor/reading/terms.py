@@ -54,6 +54,18 @@ class TermFinder:
             key = "\u241f".join(tokens)
             self._matcher.add(key, [Doc(self._vocab, words=list(tokens))])
             self._entries[self._vocab.strings[key]] = found
+        #: Forms that are nothing but cues, nothing but actions, and those that can be an idiom.
+        self._cues = {
+            key: cues
+            for key, found in self._entries.items()
+            if len(cues := [entry for _, entry in found if isinstance(entry, Cue)]) == len(found)
+        }
+        self._actions = {key for key, found in self._entries.items() if all(table == "action" for table, _ in found)}
+        self._idioms = {
+            key
+            for key, found in self._entries.items()
+            if any(table == "phrase" and getattr(entry, "name", "") == "idiom" for table, entry in found)
+        }
 
     def find(self, tokens: Sequence[Token], spans: Sequence[tuple[int, int]] = ()) -> list[Term]:
         """Tokens -> terms in order, none overlapping: idioms first, save inside a longer term; then the earliest and
@@ -65,30 +77,25 @@ class TermFinder:
             return []
         ends = [last for first, last in spans for _ in range(first, last)] or [len(tokens)] * len(tokens)
         matches = self._matcher(self._doc(self._vocab, words=[token.text for token in tokens]))
-        matches = [match for match in matches if match[2] <= ends[match[1]] and not self._mute(match, tokens, ends)]
+        matches = [
+            match
+            for match in matches
+            if match[2] <= ends[match[1]] and not (match[0] in self._cues and self._mute(match, tokens, ends))
+        ]
         matches.sort(key=lambda match: (match[1], -match[2]))
-        matches = [m for at, m in enumerate(matches) if not (self._acts(m[0]) and _cuts(tokens, matches, at))]
-        idioms = _apart([match for match in _widest(matches) if self._is_idiom(match[0])])
+        matches = [m for at, m in enumerate(matches) if not (m[0] in self._actions and _cuts(tokens, matches, at))]
+        idioms = _apart([match for match in _widest(matches) if match[0] in self._idioms])
         held = {index for _, first, last in idioms for index in range(first, last)}
-        others = [match for match in matches if not held & set(range(match[1], match[2]))]
+        others = [match for match in matches if held.isdisjoint(range(match[1], match[2]))]
         chosen = sorted([*idioms, *_apart(others)], key=lambda match: match[1])
         return [Term(first, last, self._entries[key]) for key, first, last in chosen]
 
     def _mute(self, match: tuple[int, int, int], tokens: Sequence[Token], ends: Sequence[int]) -> bool:
-        """Whether these are only cues that say nothing here: they stand in nobody's way ("I do not see" before any)."""
+        """Whether these are cues that say nothing here: they stand in nobody's way ("I do not see" before any)."""
         key, first, last = match
         before = tokens[first - 1].text if first and ends[first - 1] == ends[first] else ""
         after = next((token.text for token in tokens[last : ends[first]] if token.text not in FILLERS), "")
-        return all(
-            isinstance(entry, Cue) and (after in entry.not_before or before in entry.not_after)
-            for _, entry in self._entries[key]
-        )
-
-    def _acts(self, key: int) -> bool:
-        return all(table == "action" for table, _ in self._entries[key])
-
-    def _is_idiom(self, key: int) -> bool:
-        return any(table == "phrase" and getattr(entry, "name", "") == "idiom" for table, entry in self._entries[key])
+        return all(after in cue.not_before or before in cue.not_after for cue in self._cues[key])
 
 
 def _cuts(tokens: Sequence[Token], matches: Sequence[tuple[int, int, int]], at: int) -> bool:

@@ -107,7 +107,7 @@ def without_addresses(
     out: list[Token] = []
     for index, token in enumerate(tokens):
         name = index - 1 if token.text == "," else index  # the comma behind a name goes with it
-        if 1 < name < len(tokens) - 2 and tokens[name - 1].text == tokens[name + 1].text == ",":
+        if 1 < name < len(tokens) - 2 and tokens[name - 1].text == "," == tokens[name + 1].text:
             figure = tokens[name + 2].text in numbers or tokens[name + 2].text.isdecimal()
             called = words[tokens[name].word].text.strip(" ,").istitle() and tokens[name].text not in numbers
             if figure and called and tokens[name - 2].text in nouns:

@@ -159,10 +159,13 @@ class Amendments(Hearing):
         if any(said == "for" and of in _SHEETS for said, _, of in _threes(sentence.tokens)) and named:
             self.recalled = (named[0], sentence.breath)
         drug, breath = self.recalled
+        if breath != sentence.breath:
+            self.recalled = ("", -9)
+            return False
         given = [draft for draft in story.lately() if draft.drug == drug and "dose" in draft.values]
         given = [draft for draft in given if draft.status is Status.DONE and draft.breath < sentence.breath]
         other = {*named} - {drug} or any(item.kind in {"device", "finding", "pair"} for item in sentence.items)
-        if breath != sentence.breath or not given or other or sentence.texts & _ONE_MORE - {"again"}:
+        if not given or other or sentence.texts & _ONE_MORE - {"again"}:
             self.recalled = ("", -9)
             return False
         counted = [given[at] for word, at in _ORDINALS.items() if word in sentence.texts and -1 <= at < len(given)]

@@ -287,10 +287,12 @@ def _would(tokens: Sequence[str]) -> bool:
 
 def _not_yet(sentence: Sentence) -> None:
     """ "At the end we'll put in a six French sheath", "I intend to close it": what is to come has not happened."""
+    if not sentence.texts & (_WILL | _MEANS) or sentence.texts & _AT_ONCE:
+        return
     for item in sentence.items:
         before = sentence.tokens[max(0, item.span[0] - _FAR_WILL) : item.span[0]]
         coming = _WILL & {*before} or (before[-1:] == ("to",) and _MEANS & {*before})
-        if item.kind == "action" and item.status is None and coming and not sentence.texts & _AT_ONCE:
+        if item.kind == "action" and item.status is None and coming:
             item.meanings -= _COMES_ABOUT
 
 

@@ -295,11 +295,17 @@ class Story:
 
     def before(self, *passing: str) -> Item | None:
         """The item right before the one heard now, over items of some kinds."""
-        return next((item for item in self.behind() if item.kind not in passing), None)
+        for item in self.behind():
+            if item.kind not in passing:
+                return item
+        return None
 
     def after(self, *passing: str) -> Item | None:
         """The item right after the one heard now, over items of some kinds."""
-        return next((item for item in self.ahead() if item.kind not in passing), None)
+        for item in self.ahead():
+            if item.kind not in passing:
+                return item
+        return None
 
     def says(self, *meanings: str) -> bool:
         """Whether the sentence has an action of one of these meanings."""

@@ -140,7 +140,7 @@ def _event(number: int, draft: Draft, evidence: _Evidence) -> Event:
     values = {key: _value(draft, key, draft.values[key], evidence) for key in VALUE_KEYS if key in draft.values}
     first, last = draft.words
     least = min([_SUREST, *(value.confidence for value in values.values())])
-    if draft.named and evidence.repaired & set(range(*draft.named)):
+    if draft.named and not evidence.repaired.isdisjoint(range(*draft.named)):
         draft.flags.add("repaired-word")
     flags = tuple(sorted(draft.flags & FLAGS.keys()))
     return Event(
@@ -177,7 +177,7 @@ def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> V
     least = min((evidence.words[index].probability for index in span), default=1.0)
     if least < _UNSURE:
         flags.add("unsure-word")
-    if evidence.repaired & set(span):
+    if not evidence.repaired.isdisjoint(span):
         flags.add("repaired-word")
     thing = draft.device or draft.drug
     if evidence.limits.forbid(draft.kind, key, thing, quantity.value, unit):

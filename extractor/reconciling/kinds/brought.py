@@ -36,7 +36,10 @@ _ENGAGE = frozenset(
     engage engaged hook hooked probe probed intubate intubated negotiate negotiated traverse traversed
     """.split()
 )
+#: All that may tell of a way.
+_VERBS = _BRING | _PUT | _LAY | _GO | _REACH | _ENGAGE
 _BY = frozenset({"with", "using", "by"})
+_IN_AND_OUT = frozenset("in and out".split())
 _WE = frozenset("i we he she they you".split())
 #: Between a subject and its verb.
 _HAVE = frozenset("have has had 've 's now then also just first again slowly gently carefully easily".split())
@@ -51,8 +54,8 @@ def name_moves(sentence: Sentence) -> None:
     """Makes actions, in place, of verbs that bring a device of role insert somewhere and are none yet."""
     tokens = sentence.tokens
     devices = [item for item in sentence.items if _is_named(item)]
-    for at in range(len(tokens)) if devices and not sentence.question else ():
-        if tokens[at] not in _BRING | _PUT | _LAY | _GO | _REACH | _ENGAGE or _WISHES & {*tokens[max(0, at - 3) : at]}:
+    for at in range(len(tokens)) if devices and not sentence.question and sentence.texts & _VERBS else ():
+        if tokens[at] not in _VERBS or _WISHES & {*tokens[max(0, at - 3) : at]}:
             continue
         meaning = _meaning(sentence, devices, at)
         said = next((item for item in sentence.items if item.span[0] <= at < item.span[1]), None)
@@ -62,7 +65,8 @@ def name_moves(sentence: Sentence) -> None:
             said.meanings = meaning
         if meaning and tokens[max(0, at - 2) : at] == ("could", "be") and "if" not in sentence.texts:
             _settle(sentence)
-    _part_in_and_out(sentence)
+    if sentence.texts >= _IN_AND_OUT:
+        _part_in_and_out(sentence)
 
 
 def _part_in_and_out(sentence: Sentence) -> None:

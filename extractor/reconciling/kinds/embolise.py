@@ -763,7 +763,9 @@ def _mark_ranges(sentence: Sentence) -> None:
 def _doubt_ranges(story: Story) -> None:
     """A size told as a range is looked at: one number stands for two."""
     for draft in story.lately():
-        size = draft.values.get("diameter") if draft.kind is Kind.EMBOLISE and draft.number == story.number else None
+        if draft.number != story.number or draft.kind is not Kind.EMBOLISE:
+            continue
+        size = draft.values.get("diameter")
         if (
             size is None
             or draft.device not in POURED

@@ -24,6 +24,7 @@ _RESIZES = frozenset("upsize upsized upsizing upsizes downsize downsized downsiz
 #: These do so before "from" or "to".
 _TUBES = {"sheath", "drain", "nephrostomy", "gastrostomy"}
 _STEPS = frozenset("up down".split())
+_TOLD_BY = _VERBS | _RESIZES | _STEPS
 _TOWARD = frozenset("for to with against by onto".split())
 #: Before what goes in or out, between it and the word that tells which.
 _LIGHT = frozenset(
@@ -83,8 +84,10 @@ class Elsewhere:
 def find_exchange(story: Story, sentence: Sentence, focus: Sequence[Thing]) -> Exchange | Elsewhere | None:
     """The exchange a sentence tells of, its sizes and names made whole; None where it tells of none."""
     tokens = sentence.tokens
-    at = next((at for at, text in enumerate(tokens) if _is_verb(tokens, at)), None)
-    if at is None or sentence.question:
+    if sentence.question or not sentence.texts & _TOLD_BY:
+        return None
+    at = next((at for at in range(len(tokens)) if _is_verb(tokens, at)), None)
+    if at is None:
         return None
     devices = [item for item in sentence.items if _may_be_inserted(item) or _is_number_from(tokens, item)]
     behind = [item for item in devices if at < item.span[0] <= at + _FAR]

@@ -17,6 +17,8 @@ _CATHETER = frozenset("hooked hooks catches caught engaged engages wedged seated
 _DRAINS = {"drain", "nephrostomy", "gastrostomy"}
 #: A drain holds by its loop, which is then so.
 _LOOP, _FORMED = {"loop", "curl"}, {"closed", "formed", "made", "in", "inside", "locked"}
+#: All that may tell it.
+_TELLING = _DRAIN | _WIRE | _CATHETER | _LOOP | {"went", "there"}
 #: Before such a word in its clause: nothing that is another subject.
 _LIGHT = frozenset(
     """
@@ -48,7 +50,9 @@ _AWAITED = 6
 
 def name_states(story: Story, sentence: Sentence, focus: Sequence[Thing]) -> None:
     """Makes actions, in place, of words that tell that what was asked for last, or is named here, is there."""
-    if sentence.question or sentence.cues & {Status.PLANNED, Status.CONSIDERED, Status.NEGATED, Status.PAST}:
+    if sentence.question or not sentence.texts & _TELLING:
+        return
+    if sentence.cues & {Status.PLANNED, Status.CONSIDERED, Status.NEGATED, Status.PAST}:
         return
     waiting = focus[-1] if focus and focus[-1].where == "asked" else None
     if waiting is not None and (story.number - waiting.seen > _AWAITED or story.topic != "device"):
@@ -58,7 +62,9 @@ def name_states(story: Story, sentence: Sentence, focus: Sequence[Thing]) -> Non
         if item.text in _LOOP and item.name == "snare":
             item.kind, item.name, item.role = "pronoun", "it", ""  # "loop's in the duodenum"
             named = [other for other in named if other is not item]
-    for at in range(len(sentence.tokens)):
+    for at, text in enumerate(sentence.tokens):
+        if text not in _TELLING:
+            continue
         begin = _clause(sentence.tokens, at)
         if _NOT & {*sentence.tokens[begin:at]}:
             continue

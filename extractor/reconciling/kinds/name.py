@@ -328,11 +328,13 @@ def _other_side(story: Story) -> bool:
 def _stands_for(story: Story, item: Item) -> Thing | None:
     """ "the little one is across": the balloon or stent called so, or of those told lately the one of that size."""
     alone = item.headless and not item.name and not item.figures and item.text.endswith(" one")
+    if not alone or item.where or item.status in NOT_DONE:
+        return None
     said = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]
     told = bool(said) and said[-1] in _THE and said[0] not in _IS  # not "it's the fatter one"
     following = story.after("mark")
     used = following is not None and following.meanings & {"particle", "placed", "inflate", "again", "deploy"}
-    if not alone or item.where or item.status in NOT_DONE or not (told and used):
+    if not (told and used):
         return None
     inserted = (thing for thing in story.things if thing.role == "insert" and thing.where in {"asked", "in"})
     sized = [

@@ -118,8 +118,10 @@ def changed_setting(tokens: tuple[str, ...], item: Item) -> str:
 def scaled(tokens: tuple[str, ...]) -> dict[str, float]:
     """ "half the volume", "double the rate", "half of that": the settings that are so much of what they were."""
     for at, token in enumerate(tokens):
+        if token not in _SCALES:
+            continue
         what = next((word for word in tokens[at + 1 : at + 4] if word not in {"the", "of", "a"}), "")
-        if token in _SCALES and what in _SCALED:
+        if what in _SCALED:
             return dict.fromkeys(_SCALED[what], _SCALES[token])
     return {}
 
