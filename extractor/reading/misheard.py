@@ -49,7 +49,7 @@ class Forms:
 
     def at(self, plain: Sequence[str], index: int) -> Form | None:
         """The longest form that begins at a word and may be read as its term there. ``plain``: see ``plain_text``."""
-        return next(self._all_at(plain, index), None)
+        return next(self._all_at(plain, index), None) if plain[index] in self._forms else None
 
     def places(self, words: Sequence[Word]) -> Iterator[tuple[WordRange, Misheard]]:
         """Where in a case forms stand that would be read as their terms, each as if there were no other."""

@@ -274,7 +274,12 @@ def _spans(tokens: Sequence[Token], words: Sequence[Word]) -> list[tuple[int, in
     for index, token in enumerate(tokens):
         last = index + 1
         pause = last < len(tokens) and words[tokens[last].word].start_ms - words[token.past - 1].end_ms >= PAUSE_MS
-        if token.text in _ENDS or pause or last == len(tokens) or _too_long(tokens, first, last):
+        if (
+            token.text in _ENDS
+            or pause
+            or last == len(tokens)
+            or (last - first >= _LONGEST_SENTENCE and _may_part(tokens, last))
+        ):
             spans.append((first, last, breath))
             first = last
             pause = pause or len(spans) - begun >= _LONGEST_BREATH
@@ -283,11 +288,9 @@ def _spans(tokens: Sequence[Token], words: Sequence[Word]) -> list[tuple[int, in
     return spans
 
 
-def _too_long(tokens: Sequence[Token], first: int, last: int) -> bool:
-    """Whether a sentence is to be parted here: it is longer than any, and no figure goes on."""
-    if last - first < _LONGEST_SENTENCE:
-        return False
-    return last == len(tokens) or NUMBER_WORDS.isdisjoint((tokens[last - 1].text, tokens[last].text))
+def _may_part(tokens: Sequence[Token], last: int) -> bool:
+    """Whether a sentence longer than any is to be parted here: no figure goes on."""
+    return NUMBER_WORDS.isdisjoint((tokens[last - 1].text, tokens[last].text))
 
 
 def _shifted(terms: Sequence[Term], by: int) -> list[Term]:

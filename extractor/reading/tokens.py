@@ -125,6 +125,9 @@ def decimal_commas(tokens: Sequence[Token], numbers: Container[str]) -> list[Tok
     "two comma two five" is 2.25. ``numbers`` are the words of numbers. Linear.
     """
 
+    if not any(token.text == "comma" for token in tokens):
+        return list(tokens)
+
     def is_number(index: int) -> bool:
         return 0 <= index < len(tokens) and (tokens[index].text in numbers or tokens[index].text.isdecimal())
 

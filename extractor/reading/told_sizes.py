@@ -72,10 +72,12 @@ class _Named:
 
 def join_sizes(tokens: Sequence[Token], figures: list[Figure], terms: Sequence[Term]) -> list[Figure]:
     """Figures and terms of one sentence -> the figures, those of one size joined. Linear."""
+    if not figures:
+        return figures
     named = _names(tokens, terms)
-    if named.coils and figures:
+    if named.coils:
         figures = _coil_rows(tokens, figures, named.coils)
-    if not named.starts or not figures:
+    if not named.starts:
         return figures
     out: list[Figure] = []
     for figure in _rows(tokens, figures, named):

@@ -149,7 +149,7 @@ class Amendments(Hearing):
         if settled or self._told_again(story, sentence):
             story.topic = ""
             for item in sentence.items:
-                item.used = item.used or item.kind in _SETTLED or bool(_named(item))
+                item.used = item.used or item.kind in _SETTLED or bool(item.meanings & _NAMED_BY.keys())
 
     def _recalls(self, story: Story, sentence: Sentence) -> bool:
         """ "For the sheet, fentanyl fifty, and fifty again? … She only gave twenty-five, the second time.": doses are
@@ -729,7 +729,10 @@ def _sized(sentence: Sentence) -> bool:
 
 
 def _names_any(sentence: Sentence) -> bool:
-    return any((item.kind in {"device", "drug"} and item.name != "needle") or _named(item) for item in sentence.items)
+    return any(
+        (item.kind in {"device", "drug"} and item.name != "needle") or item.meanings & _NAMED_BY.keys()
+        for item in sentence.items
+    )
 
 
 def _names_gauge(sentence: Sentence) -> bool:

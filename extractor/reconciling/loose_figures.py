@@ -32,6 +32,8 @@ def _doubt(story: Story, sentence: Sentence) -> None:
     """A figure that found no place: a value of this breath it may be meant for is marked. After a word that puts
     right any value, else one that is often said in steps or put right in passing.
     """
+    if not any(item.kind == "quantity" and not item.used for item in sentence.items):
+        return
     fixing = False
     said = [item for item in sentence.items if item.kind != "mark"]
     for item, following in zip_longest(said, said[1:]):

@@ -134,7 +134,10 @@ class Story:
     """The state, and the loop over sentences."""
 
     def __init__(self, kinds: Sequence[Hearing], dictated: bool = False) -> None:
-        self.kinds = kinds
+        #: What the kinds do at each place; most do nothing at some.
+        self._begin = [kind.begin for kind in kinds if type(kind).begin is not Hearing.begin]
+        self._hear = [kind.hear for kind in kinds if type(kind).hear is not Hearing.hear]
+        self._end = [kind.end for kind in kinds if type(kind).end is not Hearing.end]
         self.dictated = dictated
         self.drafts: list[Draft] = []
         self.things: deque[Thing] = deque(maxlen=MOST_THINGS)
@@ -174,20 +177,21 @@ class Story:
             self.following = sentences[self.number] if self.number < len(sentences) else None
             deny(self.sentence, self.following)
             self._hedge(self.following)
-            for kind in self.kinds:
-                kind.begin(self, self.sentence)
+            for begin in self._begin:
+                begin(self, self.sentence)
             for self.index, item in enumerate(self.sentence.items):  # noqa: B020
                 if item.kind == "phrase" and item.name in {"summary", "addendum"} and self.dictated:
                     self.summary = item.name == "summary"
                 if item.kind == "side" and (self.turned or not self._apart_from_all(item)):
                     self.side = item.name
                 self.pressure_unit = _pressure_unit(item) or self.pressure_unit
-                for kind in self.kinds:
-                    if not item.used and kind.hear(self, item):
-                        item.used = True
+                for hear in self._hear:
+                    if item.used:
                         break
-            for kind in self.kinds:
-                kind.end(self, self.sentence)
+                    if hear(self, item):
+                        item.used = True
+            for end in self._end:
+                end(self, self.sentence)
             self.questions.ask(self.sentence, self.number, self.drafts)
         self.questions.close()
         self.things.clear()  # they know of each other: nothing is to refer back to itself once the case is told
@@ -233,8 +237,7 @@ class Story:
             for item in self.sentence.items:
                 item.status = item.status or Status.PLANNED
                 item.meanings -= _HAPPENS
-        words = {token for token in self.sentence.tokens if token.isalpha()}
-        if "plan" in words and words <= _PLAN:
+        if "plan" in self.sentence.texts and {text for text in self.sentence.texts if text.isalpha()} <= _PLAN:
             self.planned = self.sentence.breath
 
     def _look_back(self) -> None:
@@ -256,8 +259,10 @@ class Story:
         """ "Second stent, six by forty. Maybe.": a hedge that stands alone: what was asked for is only thought of."""
         if following is None or following.breath != self.sentence.breath or following.question:
             return
+        if not following.texts & _HEDGES:
+            return
         words = {token for token in following.tokens if token.isalpha()}
-        for item in self.sentence.items if words and words <= _HEDGES else ():
+        for item in self.sentence.items if words <= _HEDGES else ():
             if item.kind == "device" and item.status in {None, Status.PLANNED}:
                 item.status, item.cue = Status.CONSIDERED, following.first
 
@@ -379,11 +384,11 @@ class Story:
 
     def recent(self, kind: Kind, breaths: int = 0, *statuses: Status) -> Draft | None:
         """The last event of a kind told at most so many breaths ago."""
+        first = self.sentence.breath - breaths
         for draft in islice(reversed(self.drafts), _MOST_EVENTS):
-            ago = self.sentence.breath - draft.breath
-            if draft.kind is kind and ago <= breaths and (not statuses or draft.status in statuses):
+            if draft.kind is kind and draft.breath >= first and (not statuses or draft.status in statuses):
                 return draft
-            if ago > breaths + _SETTLED:  # a question answered late stands behind newer events, never by much
+            if draft.breath < first - _SETTLED:  # a question answered late stands behind newer events, never by much
                 break
         return None
 

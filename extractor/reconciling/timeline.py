@@ -128,10 +128,8 @@ def _dictated(sentences: Sequence[Sentence], words: Sequence[Word]) -> bool:
     if not sentences:
         return False
     marks = sum(item.kind == "phrase" and item.name == "dictated" for sentence in sentences for item in sentence.items)
-    told = sum(
-        any(word.text.lower().strip(",.") in {"was", "were"} for word in words[sentence.words[0] : sentence.words[1]])
-        for sentence in sentences
-    )
+    over = {text for text in {word.text for word in words} if text.lower().strip(",.") in {"was", "were"}}
+    told = sum(any(word.text in over for word in words[slice(*sentence.words)]) for sentence in sentences)
     return marks >= max(3, 0.05 * len(sentences)) or told >= _DICTATED * len(sentences) + 2
 
 

@@ -47,8 +47,8 @@ class Accesses(Hearing):
         self.poked = -9  # number of the last sentence that only said that it goes in once more, or missed
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        first = story.recent(Kind.ACCESS, 10**6, Status.DONE) is None
         last = story.recent(Kind.ACCESS, _LATER, Status.DONE)
+        first = last is None and story.recent(Kind.ACCESS, 10**6, Status.DONE) is None
         if last is not None and self.trying <= last.breath and _unused(story) is None:
             self.trying = -9  # something went in: blood is no sign of a puncture any more
         if (

@@ -27,8 +27,10 @@ class LesionsTold(Hearing):
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         lengths = [item for item in sentence.items if _is_length(item)]
+        if len(lengths) != 1:
+            return
         others = any(item.kind in {"finding", "device", "drug", "pair"} for item in sentence.items)
-        if others or len(lengths) != 1 or sentence.question or sentence.cues & {Status.NEGATED}:
+        if others or sentence.question or sentence.cues & {Status.NEGATED}:
             return
         (length,) = lengths
         shares = [item for item in sentence.items if _is_share(item)]

@@ -191,8 +191,9 @@ class Measures(Hearing):
 
     def end(self, story: Story, sentence: Sentence) -> None:
         self.loose += [item for item in sentence.items if item.kind == "quantity"]
-        asks = can_be_sized(sentence, self._named(story))
-        self.open.end(story, sentence, self._named(story))
+        meant = self._named(story)
+        asks = can_be_sized(sentence, meant)
+        self.open.end(story, sentence, meant)
         if sentence.texts & (_OF | _ROUND) or story.mentions("place", "part", "finding"):
             self.named = story.number
         elif story.mentions("device", "pair"):
@@ -234,8 +235,10 @@ class Measures(Hearing):
 
     def _named(self, story: Story) -> bool:
         """Whether a vessel, a lesion or a size of one was told so lately that "it" may stand for it."""
+        if story.number - self.named <= _STANDS_FOR:
+            return True
         sized = (draft.number for draft in story.drafts[-1:] if draft.kind in {Kind.MEASURE, Kind.FINDING})
-        return story.number - max(self.named, *sized, -9) <= _STANDS_FOR
+        return story.number - max(sized, default=-9) <= _STANDS_FOR
 
     def _subtrahends(self, story: Story, gradient: Quantity) -> None:
         """ "thirty-one. And the far side's twenty-four, so the gradient's seven": two figures told right before a

@@ -200,9 +200,10 @@ class Runs(Hearing):
     def _start(self, story: Story) -> None:
         """ "Twelve at six." "Now.": a word that starts nothing else, while settings wait."""
         sentence = story.sentence
-        words = tuple(token for token in sentence.tokens if token.isalpha())
         waiting = self.pending or self.waiting
-        if waiting is None or sentence.question or " ".join(words) not in _STARTS or not sentence.items:
+        if waiting is None or sentence.question or not sentence.items:
+            return
+        if " ".join(token for token in sentence.tokens if token.isalpha()) not in _STARTS:
             return
         waiting.reach(sentence.words)
         self._recall(story, waiting)
@@ -265,7 +266,9 @@ class Runs(Hearing):
             self.reference, self.alike = reference, False
             self.spoken = self.spoken or reference.of_settings or bool(reference.words & SAME)
         self._as_before(story, pictures)
-        each = any(one == "each" and other not in {"second", "sec"} for one, other in pairwise((*sentence.tokens, ".")))
+        each = "each" in sentence.texts and any(
+            one == "each" and other not in {"second", "sec"} for one, other in pairwise((*sentence.tokens, "."))
+        )
         if self.here and (each or {"both", "planes"} <= sentence.texts):
             self._twice(story, self.here[-1])
         self._other_side(story)

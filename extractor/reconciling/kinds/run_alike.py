@@ -85,21 +85,21 @@ def reference_to_earlier(story: Story) -> Reference | None:
     changed = story.topic == "run" and bool(texts & _CHANGED) and (settings or few_words(texts))
     if named or (story.says("inflate", "deflate", "pressure") and not (changed and settings)):
         return None
-    said = (*story.sentence.tokens, ".")
+    said = (*story.sentence.tokens, ".") if "same" in texts else ()
     same = any(one == "same" and other in _SAME_THEN for one, other in pairwise(said))
     of = _of_which(story.sentence.tokens)
     running = story.topic == "run"
+    factors = scaled(story.sentence.tokens)
     few = len(texts) <= _FEW and (story.says("again") or bool(texts & _ONCE_MORE))
     alike = (
         same
-        or (running and (bool(texts & SAME) or few or bool(scaled(story.sentence.tokens))))
+        or (running and (bool(texts & SAME) or few or bool(factors)))
         or changed
         or _rest_stays(texts)
         or story.says("as before")
         or (settings and texts & _EARLIER)
         or (of and texts & _LIKE)
     )
-    factors = scaled(story.sentence.tokens)
     return Reference(texts, of, _same_frames(story), settings, factors) if alike else None
 
 

@@ -202,8 +202,10 @@ def name_one_of_several(story: Story, sentence: Sentence) -> None:
     if any(item.kind in {"device", "drug", "finding"} for item in sentence.items):
         return
     told = {meaning for item in sentence.items if item.kind == "action" for meaning in item.meanings}
+    if not told & (_MOVES | _LEAVES):
+        return
     at = next((at for at in range(len(sentence.tokens)) if _stands_for_one(sentence, at)), None)
-    if at is None or not told & (_MOVES | _LEAVES):
+    if at is None:
         return
     said = sentence.tokens[at]
     thing = _one_of(story, said) if told & _MOVES else _one_left(story, said) if said in SIDES else None

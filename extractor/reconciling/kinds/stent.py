@@ -69,10 +69,12 @@ class Stents(Hearing):
             self.lies = story.number
 
     def hear(self, story: Story, item: Item) -> bool:
-        if item.kind == "action" and item.text in _RELEASED and item.status not in NOT_DONE:
+        if item.kind != "action":
+            return False
+        if item.text in _RELEASED and item.status not in NOT_DONE:
             _is_stent(story)
-        active = _on_this_side(story)
-        if item.kind != "action" or "deploy" not in item.meanings or active is None or active.role != "stent":
+        active = _on_this_side(story) if "deploy" in item.meanings else None
+        if active is None or active.role != "stent":
             return False
         if item.status is Status.NEGATED and active.where == "asked":
             return refuse_active(story, item) is not None

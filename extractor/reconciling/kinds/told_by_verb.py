@@ -177,7 +177,7 @@ def _as_we_speak(said: Sequence[str]) -> bool:
 
 def gives_it(said: Sequence[str]) -> bool:
     """ "I give it myself, through the guide": what was just asked for."""
-    return any(
+    return ("give" in said or "push" in said) and any(
         who in {"i", "we"} and does in {"give", "push"} and what in _IT
         for who, does, what in zip(said, said[1:], said[2:], strict=False)
     )

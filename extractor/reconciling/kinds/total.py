@@ -162,6 +162,8 @@ def _parts(items: list[Item], asked: str) -> list[_Part]:
     figure before it put right. ``asked``: the label of the sentence before.
     """
     parts: list[_Part] = []
+    if not any(item.kind == "quantity" for item in items):
+        return parts
     label = asked
     spent: Item | None = None  # the label after a figure, which names no other one
     for position, item in enumerate(items):

@@ -51,6 +51,7 @@ _ASKING = frozenset(
     """.split()
 )
 _STANDING_FOR = frozenset("it that this they them those these one".split())
+_ASKED_OF = _ASKING | _STANDING_FOR
 #: Words for a size that anything may have: whose it is must have been told.
 _ANYTHINGS = frozenset("size sizes big large long number numbers screen workstation software".split())
 #: What sizes are read from: common practice, no source.
@@ -99,7 +100,7 @@ def can_be_sized(sentence: Sentence, told: bool) -> bool:
         known.add(len(sentence.tokens) - 2)  # "How wide's that, Maud?"
     words = {token for at, token in enumerate(sentence.tokens) if at not in known}
     anything = words & _ANYTHINGS and not words & {"measure", "diameter", "width"}
-    return words <= _ASKING | _STANDING_FOR and (told or not anything)
+    return words <= _ASKED_OF and (told or not anything)
 
 
 def names_vessel(story: Story) -> bool:
