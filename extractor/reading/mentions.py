@@ -381,6 +381,8 @@ def _begins(tokens: Sequence[Token], group: list["_Part"], part: "_Part", follow
     """ "under ultrasound, eight French sheath": a size right before a noun is of that noun, not of the one before. So
     is the word before a wire's size: "a needle, floppy oh one eight".
     """
+    if not (part.qualifier or part.figure):
+        return False
     noun = next((piece.device for piece in group if piece.device), None)
     wire = following is not None and following.figure is not None and is_thickness(following.figure.parts[0])
     if wire and part.qualifier and following is not None and following.first == part.last:
@@ -994,7 +996,7 @@ def before_words(tokens: Sequence[Token], first: int, words: frozenset[str] | No
         if text == "of" and index and tokens[index - 1].text in _PARTS_OF and words is not None:
             return definite, "of"
         definite = definite or (text in DEFINITE and not named)
-        if text in _SKIPPED | _EARLIER:
+        if text in _SKIPPED or text in _EARLIER:
             old = old or text in _EARLIER
             index -= 1
             continue

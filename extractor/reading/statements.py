@@ -411,7 +411,7 @@ def _dimension(tokens: Sequence[Token], figure: Figure) -> str:
             return dimension
     for index in range(figure.first - 1, max(-1, figure.first - _FAR_NAME), -1):
         text = tokens[index].text
-        if text in _LONG | _WIDE:
+        if text in _LONG or text in _WIDE:
             beyond = before_words(tokens, index, WHERE)[1]  # "past the lesion at six"
             short = text == "lesion" and not _may_be_long(figure)
             return "" if beyond or short else "long" if text in _LONG else "wide"

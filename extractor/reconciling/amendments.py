@@ -156,7 +156,7 @@ class Amendments(Hearing):
         only told again; one that differs puts right the dose it is of, or leaves it in doubt.
         """
         named = [item.name for item in sentence.items if item.kind == "drug"]
-        if any(said == "for" and of in _SHEETS for said, _, of in _threes(sentence.tokens)) and named:
+        if named and any(said == "for" and of in _SHEETS for said, _, of in _threes(sentence.tokens)):
             self.recalled = (named[0], sentence.breath)
         drug, breath = self.recalled
         if breath != sentence.breath:
@@ -201,8 +201,10 @@ class Amendments(Hearing):
         gauge had it; said once more, it stands.
         """
         figures = [item.figures["value"] for item in sentence.items if item.kind == "quantity" and not _counts(item)]
+        if not figures or sentence.question:
+            return False
         going = any(item.kind == "action" and item.meanings & {"inflate", "deflate", "hold"} for item in sentence.items)
-        if going or not figures or len({figure.value for figure in figures}) != 1 or sentence.question:
+        if going or len({figure.value for figure in figures}) != 1:
             return False
         right = figures[-1]
         if self.gauged is not None and story.number - self.gauged[1] <= _FILLING:
@@ -370,12 +372,12 @@ class Amendments(Hearing):
         """ "No, contrast is one twenty", "the sheath was in fact a seven French": what is named was told otherwise."""
         doubts = _doubts(sentence)
         was = bool(sentence.texts & _WAS)
-        if sentence.texts & _ONE_MORE or Status.PLANNED in sentence.cues:
+        if not (doubts or was) or sentence.texts & _ONE_MORE or Status.PLANNED in sentence.cues:
             return False
         for item in _figured(sentence.items):
             if item.status in NOT_DONE or item.kind == "pair":
                 continue
-            named = item.kind == "quantity" and _key_named(sentence, item) and doubts
+            named = doubts and item.kind == "quantity" and _key_named(sentence, item)
             again = item.kind in {"drug", "device"} and item.definite and was and (doubts or item.kind == "drug")
             if not (named or again):
                 continue
@@ -604,7 +606,7 @@ def _doubts(sentence: Sentence) -> bool:
     return (
         sentence.first in NO
         or any(item.corrects for item in sentence.items)
-        or bool(sentence.texts & (_DOUBTING | _IN_FACT))
+        or bool(sentence.texts & _DOUBTING or sentence.texts & _IN_FACT)
     )
 
 

@@ -314,7 +314,7 @@ class Story:
 
     def says(self, *meanings: str) -> bool:
         """Whether the sentence has an action of one of these meanings."""
-        return any(not item.meanings.isdisjoint(meanings) for item in self.sentence.items if item.kind == "action")
+        return any(item.kind == "action" and not item.meanings.isdisjoint(meanings) for item in self.sentence.items)
 
     def mentions(self, *kinds: str) -> list[Item]:
         return [item for item in self.sentence.items if item.kind in kinds]

@@ -137,7 +137,7 @@ def _alike(thing: Thing, item: Item) -> bool:
 
 def _is_verb(tokens: Sequence[str], at: int) -> bool:
     following = tokens[at + 1] if at + 1 < len(tokens) else ""
-    return tokens[at] in _VERBS | _RESIZES or (tokens[at] in _STEPS and following == "from")
+    return tokens[at] in _VERBS or tokens[at] in _RESIZES or (tokens[at] in _STEPS and following == "from")
 
 
 def _may_be_inserted(item: Item) -> bool:

@@ -68,6 +68,7 @@ _OF = frozenset(
 )
 #: What has a width however large it is.
 _ROUND = {"collection", "sac", "abscess", "cavity", "cyst", "mass", "lesion", "aneurysm", "neck"}
+_OF_VESSEL = _OF | _ROUND
 #: "How big is that?"
 _WIDE = {"wide", "big", "large", "broad", "diameter"}
 _LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
@@ -194,11 +195,11 @@ class Measures(Hearing):
         meant = self._named(story)
         asks = can_be_sized(sentence, meant)
         self.open.end(story, sentence, meant)
-        if sentence.texts & (_OF | _ROUND) or story.mentions("place", "part", "finding"):
+        if sentence.texts & _OF_VESSEL or story.mentions("place", "part", "finding"):
             self.named = story.number
         elif story.mentions("device", "pair"):
             self.named = -9
-        if sentence.texts & (_OF | _ROUND) and not story.mentions("quantity", "device", "drug", "pair"):
+        if sentence.texts & _OF_VESSEL and not story.mentions("quantity", "device", "drug", "pair"):
             self.vessel = story.number  # "The neck's short. Eleven long."
         for draft in self.here:
             if draft.rule == "measure/gradient" and draft.status is Status.DONE:
@@ -662,7 +663,7 @@ class Measures(Hearing):
             return False
         if item.role == "wide" or quantity.unit:
             return not story.mentions("finding") or item.role == "wide" or self.sizing
-        told = bool(story.sentence.texts & (_ROUND | _OF)) and item.before in _TELLING | {"has", "have"}
+        told = bool(story.sentence.texts & _OF_VESSEL) and item.before in _TELLING | {"has", "have"}
         told = told or (self.vessel == story.number - 1 and len(story.mentions("quantity")) == 1)
         return self.sizing or bool(self.here) or told
 
@@ -681,7 +682,7 @@ class Measures(Hearing):
         """ "In diameter the vein gives ten and a half": the one figure of a sentence about how wide a vessel is."""
         if len(story.mentions("quantity")) != 1 or story.mentions("device", "drug", "finding", "pair"):
             return False
-        vessel = story.sentence.texts & (_OF | _ROUND) or story.mentions("place")
+        vessel = story.sentence.texts & _OF_VESSEL or story.mentions("place")
         wide = story.sentence.texts & _WIDTHS and not story.says("run", "inflate", "settings", "pressure")
         return bool(vessel and wide) and not _counts(item) and 1 <= quantity.value <= _LONG_CM
 
@@ -1022,7 +1023,7 @@ def _calls_for(story: Story) -> str:
         and len(sentence.texts) <= _FEW_WORDS + 1
     ):
         return "diameter"  # "Take the calliper from wall to wall."
-    if sentence.question and (story.mentions("place") or sentence.texts & (_OF | _ROUND)):
+    if sentence.question and (story.mentions("place") or sentence.texts & _OF_VESSEL):
         if {"how", "long"} <= sentence.texts:
             return "length"
         if sentence.texts & _MAKES or ("how" in sentence.texts and sentence.texts & _WIDE):

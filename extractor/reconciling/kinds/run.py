@@ -122,6 +122,8 @@ _OTHER_PICTURES = frozenset(
     month year screen monitor outside old said same that thinking thought would could might runs
     """.split()
 )
+#: With one of these a picture's name tells of no picture taken now.
+_NOT_SHOWN = (_OTHER_PICTURES | _SUMS) - {"now"}
 #: Told beside a volume: what a picture shows.
 _VISIBLE = frozenset(
     """
@@ -631,7 +633,7 @@ class Runs(Hearing):
         name alone, at the head of its sentence.
         """
         sentence = story.sentence
-        if sentence.question or sentence.texts & (_OTHER_PICTURES | _SUMS) - {"now"} or story.history > 0:
+        if sentence.question or sentence.texts & _NOT_SHOWN or story.history > 0:
             return None
         passed = {"mark", "pronoun", "place", "side", "part"}
         item = next(
