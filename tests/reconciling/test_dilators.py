@@ -73,3 +73,19 @@ def test_numbers_stand_for_dilators(lines: str, events: list[str]) -> None:
 
 def test_a_balloon_spoken_of_is_no_dilator() -> None:
     assert not any("dilator" in line for line in told("Eight by forty balloon, please. Dilate to ten.\nTen's in."))
+
+
+@pytest.mark.parametrize(
+    ("lines", "dilators"),
+    [
+        pytest.param("Serial dilators.\nSix went in.", 1, id="one goes in"),
+        pytest.param("Serial dilators.\nNow six passed.", 1, id="one passed"),
+        pytest.param("Dilated with ten and twelve French.", 2, id="a row"),
+        pytest.param("Dilated with ten and twelve French, room nine.", 2, id="and a room"),
+        pytest.param("Serial dilators.\nSix went home already.", 0, id="people"),
+        pytest.param("Serial dilators.\nTheatre six passed the message on.", 0, id="a room"),
+        pytest.param("Serial dilators.\nPatient six is in.", 0, id="a patient"),
+    ],
+)
+def test_what_moves(lines: str, dilators: int) -> None:
+    assert sum("done dilator" in line for line in told(lines)) == dilators

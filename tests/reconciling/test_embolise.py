@@ -529,6 +529,8 @@ POURED_AGAIN = [
     pytest.param("Particles of five hundred micron. Two mils in.\nNow seven hundred. Two mils more in.",
                  ["embolise done particles | diameter 0.5 mm, volume 2 mL",
                   "embolise done particles | diameter 0.7 mm, volume 2 mL"], id="of another size than went in"),
+    pytest.param("Particles of five hundred micron. Two mils in.\nUse three hundred of saline.",
+                 ["embolise done particles | diameter 0.5 mm, volume 2 mL"], id="of something else"),
     pytest.param("Particles of five hundred micron. Two mils in.\nHe owes me seven hundred.",
                  ["embolise done particles | diameter 0.5 mm, volume 2 mL"], id="no size of particles"),
     pytest.param("Liquid embolic is shaken, good.\nNow I inject, very slowly... together four and a half millilitres.",

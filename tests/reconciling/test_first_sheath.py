@@ -18,6 +18,15 @@ SIX = "insert done sheath | gauge 6 [Ch]"
         pytest.param("Radial. In? Six?", [], id="asked"),
         pytest.param("Radial is small today. Six.", [], id="nothing gained"),
         pytest.param("Radial. In. Heparin. Six.", [], id="a drug between"),
+        pytest.param("Right groin. I'm in. Seven.", [SIX.replace("6", "7")], id="the operator is in"),
+        pytest.param("Left arm board in. Done. Eleven.", [], id="something else on that arm"),
+        pytest.param("Blood pressure cuff on the left arm. Done. Twelve.", [], id="a cuff"),
+        pytest.param("The next patient is a radial. Yes. Six.", [], id="another patient"),
+        pytest.param("Neck okay? Yes. Six.", [], id="a question to the patient"),
+        pytest.param("Right groin punctured. Pain is four. Now six.", [], id="a score between"),
+        pytest.param("Wrist. Yes. Eleven.", [], id="only agreed to"),
+        pytest.param("Right arm. Done. Five more minutes.", [], id="a time"),
+        pytest.param("Right jugular. In. Five to ten.", [], id="what the clock says"),
     ],
 )
 def test_a_number_after_the_way_in(lines: str, events: list[str]) -> None:

@@ -27,6 +27,10 @@ LESIONS = [
     pytest.param("The door is shut and the artery is five millimetres.", ["measure done | diameter 5 mm"],
                  id="a door"),
     pytest.param("Is the popliteal blocked, three centimetres?", [], id="only asked"),
+    pytest.param("The artery forceps are closed, ten centimetres.", ["measure done | length 10 cm"],
+                 id="an instrument"),
+    pytest.param("The incision is two centimetres long, ninety percent closed.", ["measure done | length 2 cm"],
+                 id="a wound"),
 ]  # fmt: skip
 test_a_lesion_nobody_names = tells(LESIONS, before=SHEATH, first=[IN])
 

@@ -65,3 +65,16 @@ def test_two_of_one_kind(lines: str, events: list[str]) -> None:
 )
 def test_a_gauge_that_may_be_another_is_marked(lines: str, gauges: list[tuple[float, bool]]) -> None:
     assert [(event.values["gauge"].value, event.values["gauge"].review) for event in tell(lines)] == gauges
+
+
+@pytest.mark.parametrize(
+    ("line", "count"),
+    [
+        pytest.param("Two six French sheaths, please.\nFirst is in the iliac.", 1, id="the first, in a vessel"),
+        pytest.param("Two six French sheaths, please.\nFirst is in recovery.", 0, id="the first patient"),
+        pytest.param("Six French sheath in, and another six.", 2, id="another"),
+        pytest.param("Six French sheath in, and another six patients after.", 1, id="another six of something else"),
+    ],
+)
+def test_what_stands_for_one_of_several(line: str, count: int) -> None:
+    assert sum("insert done" in event for event in told(line)) == count

@@ -22,6 +22,13 @@ ASKED = "insert planned sheath | gauge 6 [Ch]"
             "If I were in with a six French sheath.", ["insert considered sheath | gauge 6 [Ch]"], id="thought of"
         ),
         pytest.param("I am happy with the six French sheath.", [ASKED], id="pleased"),
+        pytest.param("We are in agreement with the six French sheath.", [ASKED], id="agreed"),
+        pytest.param("I'm up the wall with the six French sheath.", [ASKED], id="a manner of speaking"),
+        pytest.param("We went into the mesenteric with the sheath of six French.", [SHEATH], id="a vessel by its name"),
+        pytest.param("Six French sheath is put in the bin.", [ASKED], id="put in the bin"),
+        pytest.param("We are over budget with the catheters.", [], id="several, of the stock"),
+        pytest.param("I'm in the room with the micro rep.", [], id="somebody"),
+        pytest.param("I've been in theatre with a cobra before.", [], id="another time"),
         pytest.param("Six French sheath is put, smooth.", [SHEATH], id="is put"),
         pytest.param("Sheath six French I put.", [SHEATH], id="I put"),
         pytest.param("Six French sheath is put on the table.", [ASKED], id="put on the table"),

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from extractor.model import Item, Sentence, Status
 from extractor.reconciling.kinds.no_move import MODAL
+from extractor.reconciling.story import STORES
 
 _TOLD = {"placed", "removed", "particle", "particle out", "exchange", "deploy"}
 _PLACED, _REMOVED = frozenset({"placed"}), frozenset({"removed"})
@@ -130,7 +131,8 @@ def _meaning(sentence: Sentence, devices: Sequence[Item], at: int) -> frozenset[
 def _is_laid(tokens: Sequence[str], at: int) -> bool:
     """ "The sheath is put", "sheath seven French I put": what was put before it is named behind it, or nothing."""
     if tokens[at - 1] in _IS:
-        return not {*tokens[at + 1 : at + 2]} & (_OUT | {"back", "on", "aside", "up"})
+        stored = {*tokens[at + 1 : at + 5]} & STORES  # "is put in the bin"
+        return not stored and not {*tokens[at + 1 : at + 2]} & (_OUT | {"back", "on", "aside", "up", "by", "down"})
     return tokens[at - 1] in {"i", "we"} and {*tokens[at + 1 : at + 2]} <= _ENDS | {",", "it", "now"}
 
 

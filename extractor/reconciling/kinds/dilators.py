@@ -15,6 +15,13 @@ _OTHER_TOPICS = {"drug", "run"}
 _MOVES = {"placed", "particle", "removed", "particle out"}
 #: A number and what became of it stand no farther apart, in tokens; set by hand, no source.
 _NEAR = 3
+#: Before one that moves: "theatre six", "patient six" are none.
+_BEFORE_ONE = frozenset(
+    ". , ... ! ; - and then now next the a an that this so okay right wee first my your our with finally".split()
+)
+#: Where no dilator goes, so many tokens behind it.
+_ELSEWHERE = frozenset("home theatre ward recovery lunch message lab corridor room bed store stock of minutes".split())
+_FAR = 5
 #: Between the gauges of a row, and beside one told alone.
 _IN_ROW = frozenset(", . and then a an the next first second third last finally after that by followed please".split())
 #: Dilators of these are no more than told of.
@@ -72,6 +79,7 @@ def dilated_with(story: Story) -> list[Item]:
     for other in story.ahead():
         figure = other.figures.get("value") or other.figures.get("gauge")
         counts = other.kind == "quantity" and not {other.after} <= _IN_ROW | {""}  # "and five passes were made"
+        counts = counts or other.before not in _IN_ROW | {"", "with", "to"}  # "room nine"
         if figure is not None and figure.unit in {None, "[Ch]"} and other.name in {"", "dilator"} and not counts:
             row.append((other, figure))
         elif other.kind != "mark" or other.text not in {",", "and", "then"}:
@@ -110,6 +118,9 @@ def _is_anothers(story: Story, gauge: Quantity) -> bool:
 def _moves(sentence: Sentence, at: int) -> bool:
     """ "Six passed", "eight's been through", "twelve is tough... in"."""
     item, ahead = sentence.items[at], sentence.items[at + 1 :]
+    before = sentence.tokens[item.span[0] - 1] if item.span[0] else "."
+    if before not in _BEFORE_ONE or _ELSEWHERE & {*sentence.tokens[item.span[1] : item.span[1] + _FAR]}:
+        return False  # "theatre six passed the message on", "six went home"
     if sentence.tokens[item.span[1] : item.span[1] + 1] in {("goes",), ("went",)} and not _is_action(
         sentence, item.span[1]
     ):

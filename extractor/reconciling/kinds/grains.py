@@ -9,6 +9,7 @@ from extractor.reconciling.story import Story, Thing
 GRAINS = range(40, 1250, 10)
 #: Before another size, where nothing else is said: in so many words, so many sentences on. Set by hand, no source.
 _LEAD = frozenset("use take using now to with go then need want".split())
+_BEHIND = frozenset(", . ! ... ; then now please next and instead microns".split()) | {""}
 _SHORT, _LATELY = 6, 3
 
 
@@ -17,6 +18,8 @@ def another_size(story: Story, item: Item) -> bool:
     quantity, known = item.figures["value"], _last(story)
     if known is None or quantity.unit is not None or quantity.value not in GRAINS or item.before not in _LEAD:
         return False
+    if item.after not in _BEHIND:
+        return False  # "use three hundred of saline", "we use three hundred a year"
     bare = len(story.sentence.texts) <= _SHORT and not story.mentions("device", "drug", "pair")
     width = quantity.flagged("unit-assumed", unit="mm", value=quantity.value / 1000)
     same = abs(known.values["diameter"].value - width.value) < 1e-6

@@ -14,6 +14,10 @@ _PLACED = frozenset({"placed"})
 _DRAIN = frozenset("locked curled coiled draining".split())
 _WIRE = frozenset("coils coiled curls curled".split())
 _CATHETER = frozenset("hooked hooks catches caught engaged engages wedged seated".split())
+#: What else is caught by it, or catches it: "it's caught on the drape".
+_OTHERS_CATCH = frozenset("my on light sleeve glove gown drape table lead apron eye attention breath".split())
+#: Where a wire coils that is not in yet.
+_OUTSIDE = frozenset("its hoop table drape bowl packet pack floor hand".split())
 _DRAINS = {"drain", "nephrostomy", "gastrostomy"}
 #: A drain holds by its loop, which is then so.
 _LOOP, _FORMED = {"loop", "curl"}, {"closed", "formed", "made", "in", "inside", "locked"}
@@ -46,11 +50,13 @@ _NOT = MODAL | {
 }
 #: For so many sentences something that was asked for is waited for; set by hand, no source.
 _AWAITED = 6
+#: … and for so many "it went" is of it.
+_SAID_AT_ONCE = 1
 
 
 def name_states(story: Story, sentence: Sentence, focus: Sequence[Thing]) -> None:
     """Makes actions, in place, of words that tell that what was asked for last, or is named here, is there."""
-    if sentence.question or not sentence.texts & _TELLING:
+    if sentence.question or "?" in sentence.texts or not sentence.texts & _TELLING:
         return
     if sentence.cues & {Status.PLANNED, Status.CONSIDERED, Status.NEGATED, Status.PAST}:
         return
@@ -109,8 +115,8 @@ def _is_there(sentence: Sentence, at: int, name: str, nickname: str | None) -> b
         past = at + 1 + (tokens[at + 1 : at + 2] in {("'s",), ("is",)})
         return tokens[at] in _DRAIN or (tokens[at] in _LOOP and bool(_FORMED & {*tokens[past : past + 1]}))
     if name.endswith("wire"):
-        return tokens[at] in _WIRE
-    return name.endswith("catheter") and tokens[at] in _CATHETER
+        return tokens[at] in _WIRE and not _OUTSIDE & {*tokens[at + 1 :]}
+    return name.endswith("catheter") and tokens[at] in _CATHETER and not _OTHERS_CATCH & {*tokens[at + 1 :]}
 
 
 def _is_drain(name: str, nickname: str | None) -> bool:
@@ -136,4 +142,6 @@ def _says_only(story: Story, sentence: Sentence, at: int, waiting: Thing) -> boo
     tokens = sentence.tokens
     if tokens[at] == "there":
         return len(sentence.texts) <= 2 and story.number - waiting.seen == 1
+    if story.number - waiting.seen > _SAID_AT_ONCE:
+        return False  # the fax went, or the pain
     return tokens[max(0, at - 1) : at + 1] == ("it", "went") and {*tokens[at + 1 : at + 2]} <= _ENDS

@@ -19,7 +19,12 @@ _VESSELS = frozenset(
 #: The least share of a stenosis that is told with its length, percent, and how near the word the vessel stands.
 _LEAST, _NEAR = 20, 4
 #: Words of other things that are closed.
-_OF_OTHERS = frozenset("puncture hole stitch suture plug device groin skin pressing pressed valve".split())
+_OF_OTHERS = frozenset(
+    """
+    puncture hole stitch suture plug device groin skin pressing pressed valve box forceps clamp scar incision wound
+    door doors corridor lid drawer battery screen
+    """.split()
+)
 
 
 class LesionsTold(Hearing):
@@ -30,7 +35,7 @@ class LesionsTold(Hearing):
         if len(lengths) != 1:
             return
         others = any(item.kind in {"finding", "device", "drug", "pair"} for item in sentence.items)
-        if others or sentence.question or sentence.cues & {Status.NEGATED}:
+        if others or sentence.texts & _OF_OTHERS or sentence.question or sentence.cues & {Status.NEGATED}:
             return
         (length,) = lengths
         shares = [item for item in sentence.items if _is_share(item)]
@@ -77,8 +82,6 @@ def _vessels(sentence: Sentence) -> set[int]:
 
 def _closed_at(sentence: Sentence) -> int | None:
     """The token that says that a vessel lets nothing pass: behind the vessel, or before "of" and it."""
-    if sentence.texts & _OF_OTHERS:
-        return None
     vessels = _vessels(sentence)
     for at, (token, following) in enumerate(pairwise(sentence.tokens)):
         if token in _CLOSED and any(end <= at <= end + _NEAR for end in vessels):

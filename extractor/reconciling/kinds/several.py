@@ -28,6 +28,10 @@ _STATES = frozenset(
 )
 #: Before an article these lead to where it is.
 _WITHIN, _ARTICLES = frozenset("in on into at inside".split()), frozenset("the my a your his her our".split())
+#: Where nobody is worked on, or nothing is put.
+_AWAY = frozenset("recovery theatre bay bed stock ward room scan holding lab reception".split())
+#: Right behind a number that is no count of something else.
+_BEHIND_NUMBER = frozenset(", . ! ... ; and on in for is goes up then too please right left there".split()) | {""}
 _NEW, _PAIR = frozenset({"new"}), ("one", "other")
 #: For so many sentences; set by hand, no source.
 _LATELY = 12
@@ -150,6 +154,7 @@ def tell_alike_apart(sentence: Sentence) -> None:
         if one is not None and joined and item.text == "another" and following.span[0] - item.span[1] <= 1:
             other = following if following.kind == "quantity" else item
             same = other is following and following.figures["value"].value == one.figures["gauge"].value
+            same = same and following.after in _BEHIND_NUMBER  # not "another six patients after"
             if same or (
                 other is item and following.kind == "side" and _told_side(items, at) not in {"", following.name}
             ):
@@ -304,6 +309,8 @@ def _in_no_place(sentence: Sentence, at: int) -> bool:
     """ "Left one is in the way", "the first is on the trolley": not in the body."""
     tokens = sentence.tokens
     within = next((n for n in range(at, min(at + 3, len(tokens))) if tokens[n] in _WITHIN), None)
+    if within is not None and _AWAY & {*tokens[within + 1 : within + 3]}:
+        return True  # "the first is in recovery"
     if within is None or tokens[within + 1 : within + 2] not in {(text,) for text in _ARTICLES}:
         return False
     return bool((STORES | {"way"}) & {*tokens[within + 2 : within + 4]})

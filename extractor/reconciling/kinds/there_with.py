@@ -10,7 +10,14 @@ _PLACED = frozenset({"placed"})
 _WE, _BE = {"i", "we"}, {"am", "'m", "are", "'re", "have", "'ve", "had", "'d", "got", "went"}
 #: Where one is; after "through" and the like one has finished with it.
 _THERE = frozenset("in at up over inside into across down beyond past near crossed arriving arrived standing".split())
-_FINISHED = {"through", "done", "finished", "happy", "busy", "stuck", "trouble"}
+_FINISHED = frozenset(
+    """
+    through done finished happy busy stuck trouble lab room theatre store stock office agreement loss budget touch date
+    line contact charge love before training luck odds ward
+    """.split()
+)
+#: Right behind a device: somebody who is "here with the six French sheath rep".
+_PEOPLE = frozenset("rep reps man woman people company guy lady salesman box boxes story question".split())
 _NOT = MODAL | {
     "to",
     "let",
@@ -30,6 +37,14 @@ _NOT = MODAL | {
 _ENDS = frozenset(". ! ? ; ...".split())
 #: So many tokens before a device stands "with"; and so many behind it and its sizes, where it is. Set by hand.
 _NEAR, _FAR = 3, 5
+#: Where one can be, beside the vessels: no more of these is known by name.
+_PLACES = frozenset(
+    """
+    origin ostium sac neck lesion target aneurysm branch vessel vein artery stenosis occlusion crossed fistula graft
+    duct tract cavity collection pelvis kidney branches mesenteric renal hepatic splenic celiac coeliac iliac femoral
+    popliteal tibial peroneal brachial carotid subclavian cephalic jugular portal gastric lingual uterine bronchial cava
+    """.split()
+)
 _WAYS_IN = {"wire", "microwire", "needle"}
 #: Said last, of what was named before: it is in.
 _DONE = {"there", "done"}
@@ -43,6 +58,9 @@ def name_where_with(sentence: Sentence) -> None:
     for item in [one for one in sentence.items if one.kind == "device" and one.role in {"", "insert"}]:
         if item.name in _WAYS_IN:
             continue  # "we're in the aorta with the wire" tells of the way in
+        following = sentence.tokens[item.span[1] : item.span[1] + 1]
+        if {*following} & _PEOPLE or "before" in sentence.texts or item.text.endswith("s"):
+            continue  # "I've been in there with a cobra before", "we are over with the catheters"
         at = _with(sentence, item)
         if at is not None and _is_there(sentence, item, at):
             add_verb(sentence, at, _PLACED)
@@ -65,6 +83,9 @@ def _is_there(sentence: Sentence, item: Item, at: int) -> bool:
     said = {*tokens[subject:at]}
     if said & (_NOT | _ENDS | _FINISHED):
         return False
+    somewhere = any(other.kind == "place" for other in sentence.items) or bool(_PLACES & sentence.texts)
+    if not somewhere:
+        return False  # "I'm over the moon with the cobra"
     behind = tokens[item.span[1] : item.span[1] + _FAR]
     return bool(said & _THERE) or (at - subject <= _NEAR and bool({*behind} & _THERE))
 

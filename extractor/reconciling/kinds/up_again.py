@@ -12,6 +12,12 @@ from extractor.units import BALLOON_PRESSURES
 _SAME = {"same", "the same", "again", "same pressure", "identical", "another", "repeat"}
 #: Said in a sentence of its own, of a balloon that is up: it is blown up once more.
 _GOES = frozenset("go goes going attempt try shot round".split())
+#: With these a figure is of something else that goes up, or is counted or asked again.
+_OF_OTHERS = frozenset(
+    "gas table oxygen light lights heart rate bed volume music heating count ask check measure people letters".split()
+)
+#: What is told with these is no new inflation: how far it was, or is, when something happened.
+_BACK = frozenset("waist nominal rated burst gave opened opens open never always when was had started yielded".split())
 #: Between "again" and how far.
 _TO = frozenset("to at up on it now , then and goes go with only".split())
 
@@ -39,9 +45,16 @@ def up_again(story: Story, item: Item, quantity: Quantity, up: Sequence[Rise]) -
     lower = quantity.value < min(peak.value for peak in peaks)
     said = item.figures.get("value")
     with_unit = said is not None and said.unit in BALLOON_PRESSURES
-    if lower and ("inflate" in told_by(story) or with_unit):
+    if story.sentence.texts & _OF_OTHERS:
+        return False
+    if lower and ("inflate" in told_by(story) or (with_unit and not _looks_back(story))):
         return True
     return any(peak.value != quantity.value for peak in peaks) and _again_to(story, item)
+
+
+def _looks_back(story: Story) -> bool:
+    """ "The waist gave at eight atmospheres", "nominal is eight": told of what was, or of a chart."""
+    return bool(story.sentence.texts & _BACK) or bool(story.mentions("finding"))
 
 
 def _can_be(peak: Quantity) -> bool:
