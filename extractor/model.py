@@ -378,6 +378,8 @@ FLAGS = {
     "which-device": "It was not said which device; the one last spoken of is taken.",
     "which-run": "It was not said which earlier run is meant; the last one is taken.",
     "conflict": "Said differently elsewhere.",
+    "read-otherwise": "The second reader, a small network beside the rules, does not read it so.",
+    "second-reading": "No rule reads it; only the second reader, a small network, does.",
     "log-differs": "The pressure log has another pressure.",
     "not-logged": "The pressure log has no inflation here.",
     "set-by-hand": "Set by a person at the desk.",

@@ -83,6 +83,7 @@ def hear(
 
 def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = None) -> Timeline:
     """Words of one case -> draft timeline. Pure: no speech model, no clock, no disk."""
+    from extractor.network import NAME, second_reader
     from extractor.reading.statements import reader_of
 
     corrections, events, unplaced = understand(transcript.words, reader_of(lexicon), lexicon, transcript.opinions)
@@ -91,7 +92,7 @@ def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = No
         made_by=MadeBy(
             extractor=__version__,
             speech_model=transcript.speech_model,
-            lexicons=lexicon.files,
+            lexicons={**lexicon.files, NAME: second_reader().sha256},
             opinions=tuple(opinion.speech_model for opinion in transcript.opinions),
             site=dict(site.files) if site else {},
         ),
@@ -133,11 +134,12 @@ def understand(
     """Reading and reconciling, in time linear in the number of words: words of one case -> repairs, events, and the
     words of the figures that should stand in an event and do not.
     """
+    from extractor.network import second_reader
     from extractor.reading.opinions import compare
     from extractor.reconciling.timeline import reconcile
     from extractor.reconciling.unplaced import unplaced
 
     sentences, corrections = reader.read(words)
     hearings = compare(words, opinions) if opinions else None
-    events = reconcile(sentences, words, corrections, lexicon, hearings)
+    events = reconcile(sentences, words, corrections, lexicon, hearings, second_reader())
     return corrections, events, unplaced(sentences, events, lexicon)

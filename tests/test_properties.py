@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from extractor.lexicon import load
 from extractor.listening.transcripts import read_transcript
 from extractor.model import Event, Word
+from extractor.network import second_reader
 from extractor.reading.statements import Reader
 from extractor.reconciling.timeline import reconcile
 
@@ -32,7 +33,7 @@ each_case = pytest.mark.parametrize("path", CASES, ids=lambda path: path.parent.
 
 def draft(words: Sequence[Word]) -> tuple[Event, ...]:
     sentences, corrections = READER.read(words)
-    return tuple(reconcile(sentences, words, corrections, LEXICON))
+    return tuple(reconcile(sentences, words, corrections, LEXICON, second=second_reader()))
 
 
 def core(events: Iterable[Event]) -> list[Core]:

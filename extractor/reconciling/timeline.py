@@ -28,6 +28,8 @@ from extractor.reconciling.confidence import close_call, confidence, heard_in, s
 from extractor.reconciling.inherited import inherit_doubt
 from extractor.reconciling.overtaken import mark_overtaken
 from extractor.reconciling.rivalled import mark_rivalled
+from extractor.reconciling.second_opinion import take_second_opinion
+from extractor.reconciling.second_reader import SecondReader, of_the_trade
 from extractor.reconciling.story import Draft, Story
 from extractor.units import VALUE_UNITS
 
@@ -38,11 +40,13 @@ _UNSURE = 0.5
 _REVIEW = frozenset(
     """
     implausible two-readings unsure-word repaired-word conflict unit-guessed which-device which-run
-    no-procedure asked close-call doubtful
+    no-procedure asked close-call doubtful read-otherwise second-reading
     """.split()
 )
 #: No event is surer than this, however sure its values: whether it happened is read, not heard. From memory.
 _SUREST = 0.95
+#: Nor one that the second reader alone reads: of what it told of scenes kept aside, so much was right.
+_SUREST_ALONE = 0.7
 #: A value less likely to be right than this is looked at, whatever the signs of doubt. Only where other recognisers
 #: were asked: chosen on generated speech (docs/validation.md).
 _LOOK_BELOW = 0.75
@@ -81,23 +85,32 @@ def reconcile(
     corrections: Sequence[Correction],
     lexicon: Lexicon,
     hearings: Sequence[SecondHearing] | None = None,
+    second: SecondReader | None = None,
 ) -> tuple[Event, ...]:
     """Sentences of a case -> its events in order. ``hearings``: what others heard for each figure; None where
-    nobody was asked. Pure.
+    nobody was asked. ``second`` is the second reader, if it is to be asked. Pure.
     """
-    story = Story(kinds.hearings(), dictated=_dictated(sentences, words))
-    drafts = story.tell(sentences)
-    give_sizes_learnt_later(drafts)
-    mark_overtaken(drafts)
+    drafts = story_of(sentences, words)
     limits = Limits(lexicon)
     mark_rivalled(drafts, sentences, limits)
     inherit_doubt(drafts)
+    if second is not None:
+        told = of_the_trade(sentences)
+        drafts = take_second_opinion(drafts, told, second.read(told, drafts), limits)
     for draft in drafts if _only_talk(drafts) else _apart(drafts, len(words)):
         if draft.status is Status.DONE:
             draft.flags.add("no-procedure")
     repaired = {index for correction in corrections for index in range(*correction.words)}
     evidence = _Evidence(words, limits, repaired, weights(lexicon), hearings or (), hearings is not None)
     return tuple(_event(number, draft, evidence) for number, draft in enumerate(drafts, 1))
+
+
+def story_of(sentences: Sequence[Sentence], words: Sequence[Word]) -> list[Draft]:
+    """Sentences of a case -> what the rules make of them, in order."""
+    drafts = Story(kinds.hearings(), dictated=_dictated(sentences, words)).tell(sentences)
+    give_sizes_learnt_later(drafts)
+    mark_overtaken(drafts)
+    return drafts
 
 
 def _only_talk(drafts: Sequence[Draft]) -> bool:
@@ -137,7 +150,8 @@ def _event(number: int, draft: Draft, evidence: _Evidence) -> Event:
     words = evidence.words
     values = {key: _value(draft, key, draft.values[key], evidence) for key in VALUE_KEYS if key in draft.values}
     first, last = draft.words
-    least = min([_SUREST, *(value.confidence for value in values.values())])
+    surest = _SUREST_ALONE if "second-reading" in draft.flags else _SUREST
+    least = min([surest, *(value.confidence for value in values.values())])
     if draft.named and not evidence.repaired.isdisjoint(range(*draft.named)):
         draft.flags.add("repaired-word")
     flags = tuple(sorted(draft.flags & FLAGS.keys()))
@@ -191,6 +205,8 @@ def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> V
     if close_call(heard_here):
         flags.add("close-call")
     right = confidence(signs(flags, least, heard_here, evidence.asked), evidence.weights)
+    if "second-reading" in flags:
+        right = min(right, _SUREST_ALONE)
     if evidence.asked and right < _LOOK_BELOW and not flags & _REVIEW:
         flags.add("doubtful")
     settled = {"unsure-word"} if heard_here and not differs else set()

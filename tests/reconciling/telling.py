@@ -14,6 +14,7 @@ from _pytest.mark import ParameterSet
 from extractor.lexicon import Lexicon, load
 from extractor.model import Event, Word
 from extractor.reading.statements import reader_of
+from extractor.reconciling.second_reader import SecondReader
 from extractor.reconciling.timeline import reconcile
 
 WORDS_A_SECOND = 2.6
@@ -47,11 +48,11 @@ def tell(text: str) -> tuple[Event, ...]:
     return tell_words(words_of(text))
 
 
-def tell_words(words: tuple[Word, ...]) -> tuple[Event, ...]:
-    """Words -> events, with the shipped lexicons."""
+def tell_words(words: tuple[Word, ...], second: SecondReader | None = None) -> tuple[Event, ...]:
+    """Words -> events, with the shipped lexicons: by the rules alone, or with the second reader beside them."""
     lexicon = shipped()
     sentences, corrections = reader_of(lexicon).read(words)
-    return reconcile(sentences, words, corrections, lexicon)
+    return reconcile(sentences, words, corrections, lexicon, second=second)
 
 
 def told(text: str) -> list[str]:

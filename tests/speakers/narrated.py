@@ -1,10 +1,14 @@
 """An invented case in the words of one speaker -> the draft of it and its score. Text only: no speech model needed."""
 
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 import yaml
 
 from extractor.model import Word
+from extractor.network import second_reader
+from extractor.reconciling.second_reader import SecondReader
 from tests.golden.scoring import Tally, read_script, tally
 from tests.reconciling.telling import tell_words, words_of
 
@@ -15,8 +19,12 @@ READ, KEPT_ASIDE = (tuple(sorted((FOLDER / name).glob("*.yaml"))) for name in ("
 
 def as_text(path: Path) -> tuple[tuple[Word, ...], list[tuple[float, float]]]:
     """A case's file -> its words, as if read aloud without a slip, and the seconds of each line."""
-    case = yaml.safe_load(path.read_text(encoding="utf-8"))
-    lines = [" ".join(line["say"].split()) for line in case["lines"]]
+    return said(yaml.safe_load(path.read_text(encoding="utf-8"))["lines"])
+
+
+def said(script: Sequence[Mapping[str, Any]]) -> tuple[tuple[Word, ...], list[tuple[float, float]]]:
+    """Lines of a script -> their words, and the seconds of each line."""
+    lines = [" ".join(line["say"].split()) for line in script]
     words = words_of("\n".join(lines))
     times_s, first = [], 0
     for line in lines:
@@ -27,6 +35,11 @@ def as_text(path: Path) -> tuple[tuple[Word, ...], list[tuple[float, float]]]:
 
 
 def tally_of(path: Path) -> Tally:
-    """A case's file -> its counts."""
-    words, times_s = as_text(path)
-    return tally(read_script(yaml.safe_load(path.read_text(encoding="utf-8")), times_s), tell_words(words))
+    """A case's file -> its counts, as the program drafts it."""
+    return tally_of_lines(yaml.safe_load(path.read_text(encoding="utf-8"))["lines"], second_reader())
+
+
+def tally_of_lines(lines: Sequence[Mapping[str, Any]], second: SecondReader | None) -> Tally:
+    """Lines of a script -> their counts, by the rules alone or with the second reader."""
+    words, times_s = said(lines)
+    return tally(read_script({"lines": lines}, times_s), tell_words(words, second))

@@ -1,0 +1,217 @@
+"""What becomes of the second reader's opinions: what it alone reads is told too, what it does not believe is doubted.
+
+Both are marked for a look. It never changes or takes away what the rules read. Each border below was chosen on scenes
+the network was not fitted to (tests/speakers/scenes/aside, docs/validation.md).
+"""
+
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from math import prod
+
+from extractor.lexicon import Limits
+from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
+from extractor.reconciling.rivalled import placed_words
+from extractor.reconciling.second_reader import AGAIN, Opinion, happening
+from extractor.reconciling.story import KEPT_SIZES, NOT_DONE, Draft
+from extractor.units import VALUE_UNITS
+
+#: Something told as done is doubted where the second reader holds it less likely than this.
+_UNLIKELY_EVENT = 0.1
+#: What no rule reads and the second reader takes for done is told from this on.
+_LIKELY_EVENT = 0.7
+#: A figure without a place is told from this on, its status being as likely as the second.
+_LIKELY_VALUE, _LIKELY_STATUS = 0.6, 0.4
+#: Where a rule took the figure and made no value of it, it had a reason more often than not: a step, a slip put right.
+_LIKELY_IF_TAKEN = 0.8
+#: A figure belongs to an event of its sentence or the one beside it; nothing new of a kind happens so near the same.
+_BESIDE, _REACH = 1, 2
+#: What may be told of an event long after it, and makes no event alone.
+_TOLD_LATER = {"duration", "count"}
+#: What a thing keeps from being asked for to being used, and how many sentences later at most.
+_KEPT, _REMEMBERED = KEPT_SIZES | {"dose"}, 20
+#: An event told over more sentences is looked for by its last so many.
+_LONGEST = 20
+_NAMED_BY = {Kind.DRUG: "drug", Kind.FINDING: "finding", Kind.INSERT: "device", Kind.REMOVE: "device"}
+_RULE = "second reader"
+
+
+def take_second_opinion(
+    drafts: Sequence[Draft], sentences: Sequence[Sentence], opinion: Opinion, limits: Limits
+) -> list[Draft]:
+    """Events of a case, its sentences and what the second reader says of them -> the events, doubts marked in place,
+    with those that it alone reads, in order.
+    """
+    case = _Case(drafts, sentences, opinion, limits)
+    case.doubt_events()
+    case.place_figures()
+    case.add_events()
+    return sorted(case.drafts, key=lambda draft: draft.words)
+
+
+class _Case:
+    def __init__(
+        self, drafts: Sequence[Draft], sentences: Sequence[Sentence], opinion: Opinion, limits: Limits
+    ) -> None:
+        self._sentences, self._opinion, self._limits = sentences, opinion, limits
+        self._starts = [sentence.words[0] for sentence in sentences]
+        self.drafts: list[Draft] = []
+        self._by_sentence: dict[tuple[Kind, int], list[Draft]] = defaultdict(list)  # of the first that tells it
+        for draft in drafts:
+            self._keep(draft)
+
+    def _keep(self, draft: Draft) -> None:
+        self.drafts.append(draft)
+        self._by_sentence[draft.kind, self._sentences_of(draft)[0]].append(draft)
+
+    def _near(self, kind: Kind, number: int, before: int, behind: int) -> Iterator[Draft]:
+        """The events of a kind that are told at most so many sentences before or behind one, or span it."""
+        for first in range(number - before - _LONGEST, number + behind + 1):
+            for draft in self._by_sentence.get((kind, first), ()):
+                if self._sentences_of(draft)[1] >= number - before:
+                    yield draft
+
+    def doubt_events(self) -> None:
+        """Marks what is told as done where the second reader thinks that nothing such is."""
+        for draft in self.drafts:
+            label = self._opinion.labels.get((_name(draft), draft.status))
+            if draft.status is Status.DONE and label is not None:
+                first, last = self._sentences_of(draft)
+                around = self._opinion.events[max(0, first - _BESIDE) : last + _BESIDE + 1]
+                if 1 - prod(1 - likely[label] for likely in around) < _UNLIKELY_EVENT:
+                    draft.flags.add("read-otherwise")
+
+    def place_figures(self) -> None:
+        """Tells figures that found no place, where the second reader knows one."""
+        for number, item, figure in list(self._loose()):
+            said = self._opinion.figures.get(figure.words)
+            if said is None or not said.place or said.status_likely < _LIKELY_STATUS:
+                continue
+            if said.status is Status.DONE and (self._sentences[number].question or item.status in NOT_DONE):
+                continue
+            if said.likely < (_LIKELY_IF_TAKEN if item.used else _LIKELY_VALUE):
+                continue
+            kind, key = said.place.split()
+            value = _as_value(key, figure)
+            if value is not None and not self._is_said_again(number, Kind(kind), key, value):
+                self._give(number, item, Kind(kind), said.status, key, value)
+
+    def add_events(self) -> None:
+        """Tells what no rule reads and the second reader takes for done."""
+        done = [(name, label) for (name, status), label in self._opinion.labels.items() if status is Status.DONE]
+        for number, likely in enumerate(self._opinion.events):
+            for name, label in done:
+                if (
+                    likely[label] >= _LIKELY_EVENT
+                    and not self._sentences[number].question
+                    and not self._is_told(number, name)
+                ):
+                    kind = Kind(name.split()[0])
+                    named = self._named(number, kind)
+                    if kind not in _NAMED_BY or (named and (kind is Kind.DRUG or happening(kind, named) == name)):
+                        self._add(number, kind, Status.DONE, self._sentences[number].words, named)
+
+    def _sentences_of(self, draft: Draft) -> tuple[int, int]:
+        """The numbers of the first and last sentence an event is told in."""
+        first, past = draft.words
+        return self._sentence(first), self._sentence(max(first, past - 1))
+
+    def _sentence(self, word: int) -> int:
+        return max(0, bisect_right(self._starts, word) - 1)
+
+    def _apart(self, draft: Draft, number: int) -> int:
+        """How many sentences an event is from one; none where it spans it."""
+        first, last = self._sentences_of(draft)
+        return max(0, first - number, number - last)
+
+    def _loose(self) -> Iterator[tuple[int, Item, Quantity]]:
+        placed = placed_words(self.drafts)
+        for number, sentence in enumerate(self._sentences):
+            for item in sentence.items:
+                for figure in item.figures.values() if item.kind != "denied" else ():
+                    if placed.isdisjoint(range(*figure.words)):
+                        yield number, item, figure
+
+    def _is_said_again(self, number: int, kind: Kind, key: str, value: Quantity) -> bool:
+        """Whether an event nearby has this very value."""
+        return any(
+            key in draft.values and draft.values[key].value == value.value
+            for draft in self._near(kind, number, AGAIN, AGAIN)
+        )
+
+    def _give(self, number: int, item: Item, kind: Kind, status: Status, key: str, value: Quantity) -> None:
+        """A value to the event it belongs to: one right beside it that has none such, else a new one."""
+        named = self._named(number, kind, item)
+        if self._limits.forbid(kind, key, named or None, value.value, value.unit or VALUE_UNITS[key][0]):
+            return
+        near = [
+            draft
+            for draft in self._near(kind, number, _REACH, _REACH)
+            if draft.status is status and _is_of(draft, named)
+        ]
+        reach = _REACH if key in _TOLD_LATER else _BESIDE
+        wanting = [draft for draft in near if key not in draft.values and self._apart(draft, number) <= reach]
+        if not near and key not in _TOLD_LATER and (kind not in _NAMED_BY or named):
+            wanting = [self._add(number, kind, status, value.words, named, poured=key == "volume")]
+        for draft in wanting[-1:]:
+            draft.values[key] = value.flagged("second-reading")
+
+    def _named(self, number: int, kind: Kind, near: Item | None = None) -> str:
+        """What a new event is of: the thing that has the figure, or is named in its sentence or the one before."""
+        wanted = _NAMED_BY.get(kind)
+        things = [item for at in (number - 1, number) if at >= 0 for item in self._sentences[at].items]
+        named = [item.name for item in (*things, *([near] if near else [])) if item.kind == wanted and item.name]
+        return named[-1] if named else ""
+
+    def _add(
+        self, number: int, kind: Kind, status: Status, words: WordRange, named: str, poured: bool = False
+    ) -> Draft:
+        draft = Draft(kind, status, words, _RULE, self._sentences[number].breath, number, flags={"second-reading"})
+        if named:
+            setattr(draft, _NAMED_BY[kind], named)
+        if status is Status.DONE and not poured:  # what is poured has no size
+            draft.values.update(self._known_of(number, kind, named))
+        self._keep(draft)
+        return draft
+
+    def _known_of(self, number: int, kind: Kind, named: str) -> dict[str, Quantity]:
+        """What was told of a thing that is done something with: when it was asked for, or went in and now comes out."""
+        kind = Kind.INSERT if kind is Kind.REMOVE else kind
+        before = [
+            draft
+            for draft in self._near(kind, number, _REMEMBERED, 0)
+            if draft.status in {Status.DONE, Status.PLANNED} and _is_of(draft, named) and draft.values.keys() & _KEPT
+        ]
+        last = max(before, key=lambda draft: draft.words, default=None)
+        return {
+            key: value if "carried-over" in value.flags else value.flagged("carried-over")
+            for key, value in (last.values.items() if last else ())
+            if key in _KEPT
+        }
+
+    def _is_told(self, number: int, name: str) -> bool:
+        """Whether an event already tells it: done and near, or otherwise right there."""
+        return any(
+            _name(draft) == name and (draft.status is Status.DONE or self._apart(draft, number) == 0)
+            for draft in self._near(Kind(name.split()[0]), number, _REACH, _REACH)
+        )
+
+
+def _name(draft: Draft) -> str:
+    return happening(draft.kind, draft.device or draft.finding)
+
+
+def _is_of(draft: Draft, named: str) -> bool:
+    """Whether an event is of this thing, as far as it is known."""
+    if draft.kind is Kind.DRUG or not named:
+        return not named or named == draft.drug
+    return _name(draft) == happening(draft.kind, named)
+
+
+def _as_value(key: str, figure: Quantity) -> Quantity | None:
+    """A figure as a value of this key; None if its unit cannot be. A bare dose has no unit that is usual for all."""
+    if figure.unit is not None:
+        return figure if figure.unit in VALUE_UNITS[key] else None
+    if key == "wire_diameter" and figure.value > 1:
+        return figure.flagged("unit-assumed", value=figure.value / 1000, unit="[in_i]")
+    return figure.in_unit(VALUE_UNITS[key][0]) if key != "dose" else None

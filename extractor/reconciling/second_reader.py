@@ -1,0 +1,207 @@
+"""The second reader: a small network that reads a case beside the rules, sure of nothing, asked about everything.
+
+Rules know the wordings somebody thought of. The second reader has seen thousands of scenes by other speakers (invented,
+tests/speakers/scenes) and says of each figure what it could be a value of, and of each sentence what is told to happen
+in it, each with a probability. Here stands what it sees, the words, what the lexicons know of them and what the rules
+made of them, and what it says. The network itself is in ``extractor/network.py``; what becomes of its opinion is
+``second_opinion``'s affair.
+"""
+
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple, Protocol
+
+from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
+from extractor.reconciling.story import Draft
+
+#: Borders between sizes that tell pressures, gauges, millimetres, millilitres, seconds and doses apart.
+_SIZES = (1, 2, 3, 4.5, 6.5, 9.5, 13, 16.5, 21, 31, 45, 65, 105, 205, 305, 505, 1005, 5005, 10005)
+_MOST_EVENTS = 8
+#: Where a figure has no place: no rule knew it, or one took it and made no value of it.
+_NOWHERE = {"loose", "used"}
+#: What goes in and out, as far as the answers tell it apart. In this order: a microcatheter is no catheter here.
+_THINGS = ("microcatheter", "catheter", "wire", "sheath")
+#: A figure told again so many sentences away may be the same one.
+AGAIN = 6
+
+
+class Token(NamedTuple):
+    """One token as the network sees it: names of what stands there, empty where nothing does.
+
+    ``size`` is the number of the interval a figure lies in, plus one. ``events`` are those the rules tell of a
+    sentence, at its first token. ``figure`` is the figure itself, ``sentence`` the number of its sentence.
+    """
+
+    word: str
+    sentence: int
+    thing: str = ""
+    status: str = ""
+    unit: str = ""
+    form: str = ""
+    after: str = ""
+    placed: str = ""
+    again: str = ""
+    size: int = 0
+    events: tuple[str, ...] = ()
+    figure: Quantity | None = None
+    begins: bool = False  # a sentence
+
+
+class Reading(NamedTuple):
+    """What a figure is most likely: a value of what ("stent diameter"; empty: of nothing), of which status."""
+
+    place: str
+    likely: float
+    status: Status
+    status_likely: float
+
+
+class Opinion(NamedTuple):
+    """What the network says. ``figures``: of each figure, by its words. ``events``: of each sentence how likely it
+    tells each of ``labels``.
+    """
+
+    figures: Mapping[WordRange, Reading]
+    events: Sequence[Sequence[float]]
+    labels: Mapping[tuple[str, Status], int]
+
+
+class SecondReader(Protocol):
+    """Whoever reads a case beside the rules."""
+
+    def read(self, sentences: Sequence[Sentence], drafts: Sequence[Draft]) -> Opinion:
+        """A case as the rules read it -> what it says of it."""
+
+
+def happening(kind: Kind, named: str | None) -> str:
+    """The kind of an event and its device or finding -> what the answers call it."""
+    if kind in {Kind.INSERT, Kind.REMOVE}:
+        return f"{kind} {next((thing for thing in _THINGS if thing in (named or '')), 'other')}"
+    return f"finding {named}" if kind is Kind.FINDING else str(kind)
+
+
+def of_the_trade(sentences: Sequence[Sentence]) -> list[Sentence]:
+    """Sentences of a case -> those in which anything of the trade is said: small talk is not to change an opinion."""
+    return [
+        sentence
+        for sentence in sentences
+        if any(item.kind not in {"mark", "pronoun", "side"} for item in sentence.items)
+    ]
+
+
+def tokens(sentences: Sequence[Sentence], drafts: Sequence[Draft]) -> list[Token]:
+    """Sentences of a case and what the rules made of them -> what the network sees, in order."""
+    placed = _placed(drafts)
+    told: dict[int, set[str]] = defaultdict(set)
+    starts = [sentence.words[0] for sentence in sentences]
+    for draft in drafts:
+        if draft.kind is not Kind.REMARK:
+            label = f"{happening(draft.kind, draft.device or draft.finding)} {draft.status}"
+            for word in (draft.words[0], max(draft.words[0], draft.words[1] - 1)):
+                told[max(0, bisect_right(starts, word) - 1)].add(label)
+    seen: list[Token] = []
+    for number, sentence in enumerate(sentences):
+        begin = Token(
+            "<question>" if sentence.question else "<sentence>",
+            number,
+            status=" ".join(sorted(sentence.cues)),
+            events=tuple(sorted(told[number]))[:_MOST_EVENTS] if number in told else (),
+            begins=True,
+        )
+        seen.append(begin)
+        seen += _within(sentence, number, placed)
+    return _told_again(seen)
+
+
+def _told_again(seen: list[Token]) -> list[Token]:
+    """Marks, in place, figures whose number is said or placed before or behind them, a few sentences away."""
+    said: dict[float, list[int]] = defaultdict(list)
+    for at, token in enumerate(seen):
+        if token.figure is not None:
+            said[token.figure.value].append(at)
+    for places in said.values():
+        for at in places if len(places) > 1 else ():
+            near = [(other, seen[other]) for other in places if abs(seen[other].sentence - seen[at].sentence) <= AGAIN]
+            marks = {
+                f"{'before' if other < at else 'behind'} {'said' if token.placed in _NOWHERE else 'placed'}"
+                for other, token in near
+                if other != at
+            }
+            seen[at] = seen[at]._replace(again=", ".join(sorted(marks)))
+    return seen
+
+
+def _placed(drafts: Sequence[Draft]) -> dict[int, str]:
+    """Words -> what the value that rests on them is a value of: said there before carried there, done before others."""
+    found: dict[int, tuple[bool, bool, str]] = {}
+    for draft in drafts:
+        for key, value in draft.values.items():
+            told = (
+                "carried-over" in value.flags,
+                draft.status is not Status.DONE,
+                f"{draft.kind} {key} {draft.status}",
+            )
+            for word in range(*value.words):
+                found[word] = min(found.get(word, told), told)
+    return {word: told for word, (_, _, told) in found.items()}
+
+
+def _within(sentence: Sentence, number: int, placed: Mapping[int, str]) -> list[Token]:
+    """A sentence -> its tokens; figures stand before the words of the thing they belong to."""
+    things: dict[int, Item] = {}
+    figures: dict[int, list[Token]] = {}
+    done: set[WordRange] = set()
+    for item in sentence.items:
+        for place in range(*item.span):
+            things.setdefault(place, item)
+        if item.figures and item.kind != "denied":
+            told = [
+                _figure(item, key, figure, number, placed)
+                for key, figure in sorted(item.figures.items(), key=lambda pair: pair[1].words)
+                if not (figure.words in done or done.add(figure.words))  # type: ignore[func-returns-value]
+            ]
+            figures.setdefault(item.span[0], []).extend(told)
+    seen: list[Token] = []
+    for place, token in enumerate(sentence.tokens):
+        if place in figures:
+            seen += figures[place]
+        thing = things.get(place)
+        if thing is None:
+            seen.append(Token(token, number))
+        elif thing.kind not in {"quantity", "pair"}:
+            seen.append(Token(token, number, _label(thing), thing.status or ""))
+    return seen
+
+
+def _figure(item: Item, key: str, figure: Quantity, number: int, placed: Mapping[int, str]) -> Token:
+    return Token(
+        "<figure>",
+        number,
+        thing=f"{item.kind} {item.role} {item.name} {key}",
+        status=item.status or "",
+        unit=figure.unit or "none",
+        form=figure.form,
+        after=item.after,
+        placed=next(
+            (placed[word] for word in range(*figure.words) if word in placed), "used" if item.used else "loose"
+        ),
+        size=bisect_right(_SIZES, figure.value) + 1,
+        figure=figure,
+    )
+
+
+def _label(item: Item) -> str:
+    match item.kind:
+        case "device":
+            return f"DEVICE {item.role} {item.name}"
+        case "action":
+            return f"ACTION {' '.join(sorted(item.meanings))}"
+        case "phrase":
+            return f"PHRASE {item.name}"
+        case "mark":
+            return ""
+        case "denied":
+            return "DENIED"
+        case _:
+            return item.kind.upper()

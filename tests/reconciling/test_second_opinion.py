@@ -1,0 +1,160 @@
+"""What becomes of the second reader's opinions, on both sides of each border. No network: what it says is made up."""
+
+from collections.abc import Mapping
+
+import pytest
+
+from extractor.lexicon import Limits
+from extractor.model import Event, Status
+from extractor.reading.statements import reader_of
+from extractor.reconciling.second_opinion import take_second_opinion
+from extractor.reconciling.second_reader import Opinion, Reading
+from extractor.reconciling.story import Draft
+from extractor.reconciling.timeline import reconcile, story_of
+
+from .telling import shipped, words_of
+
+BALLOON = "Six by forty balloon please.\nNice weather today.\n"
+
+
+def told(
+    text: str,
+    events: Mapping[tuple[str, int], float] | None = None,
+    figures: Mapping[str, tuple[str, float, str]] | None = None,
+) -> list[Draft]:
+    """Lines, how likely the second reader thinks that sentence n tells a thing done, and what it takes figures for
+    (as heard -> of what, how likely, status) -> the events. What it is not asked about it believes.
+    """
+    words = words_of(text)
+    sentences, _ = reader_of(shipped()).read(words)
+    drafts = story_of(sentences, words)
+    labels = {("inflation", Status.DONE): 0, ("run", Status.DONE): 1, ("drug", Status.DONE): 2,
+              ("insert sheath", Status.DONE): 3, ("remove sheath", Status.DONE): 4}  # fmt: skip
+    likely = [[0.3] * len(labels) for _ in sentences]
+    for (name, number), share in (events or {}).items():
+        likely[number][labels[name, Status.DONE]] = share
+    heard = {
+        figure.words: Reading(place, share, Status(status), 0.9)
+        for sentence in sentences
+        for item in sentence.items
+        for figure in item.figures.values()
+        for place, share, status in [(figures or {}).get(figure.heard, ("", 0.9, "done"))]
+    }
+    return take_second_opinion(drafts, sentences, Opinion(heard, likely, labels), Limits(shipped()))
+
+
+def lines(drafts: list[Draft]) -> list[str]:
+    """Events -> kind, status, what, sizes, and what the second reader has to do with it."""
+    return [
+        " ".join(
+            filter(
+                None,
+                (
+                    draft.kind,
+                    draft.status,
+                    draft.device or draft.drug or draft.finding,
+                    *(f"{key} {value.value:g}" for key, value in sorted(draft.values.items())),
+                    *sorted(draft.flags & {"read-otherwise", "second-reading"}),
+                ),
+            )
+        )
+        for draft in drafts
+    ]
+
+
+@pytest.mark.parametrize(
+    ("likely", "doubted"), [pytest.param(0.02, True, id="no"), pytest.param(0.2, False, id="maybe")]
+)
+def test_a_thing_told_as_done_that_it_does_not_believe_is_doubted(likely: float, doubted: bool) -> None:
+    everywhere = {("run", number): likely for number in range(2)}
+    assert lines(told("Run please, eight mils at four.\nThank you.", everywhere)) == [
+        "run done rate 4 volume 8" + " read-otherwise" * doubted
+    ]
+
+
+def test_a_plan_is_not_doubted() -> None:
+    nothing = {(name, 0): 0.0 for name in ("inflation", "run", "drug")}
+    assert lines(told(BALLOON, nothing)) == ["inflation planned balloon diameter 6 length 40"]
+
+
+@pytest.mark.parametrize(
+    ("likely", "events"),
+    [
+        pytest.param(0.8, ["inflation done diameter 6 length 40 second-reading"], id="likely, with the size asked for"),
+        pytest.param(0.6, [], id="unlikely"),
+    ],
+)
+def test_what_no_rule_reads_is_told_and_marked(likely: float, events: list[str]) -> None:
+    text = BALLOON + "My sister paints.\nWhoosh it goes.\n"
+    assert lines(told(text, {("inflation", 3): likely})) == ["inflation planned balloon diameter 6 length 40", *events]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        pytest.param("Run please, eight mils at four.\nThank you.\nThank you.\n", id="a sentence before"),
+        pytest.param("Thank you.\nThank you.\nRun please, eight mils at four.\n", id="a sentence behind"),
+    ],
+)
+def test_what_is_told_near_is_not_told_twice(text: str) -> None:
+    assert lines(told(text, {("run", 1): 0.9})) == ["run done rate 4 volume 8"]
+
+
+def test_a_drug_nobody_named_is_not_told() -> None:
+    assert lines(told("She got some of it.", {("drug", 0): 0.9})) == []
+    assert lines(told("Heparin, well.", {("drug", 0): 0.9})) == ["drug done heparin second-reading"]
+
+
+def test_what_comes_out_has_the_size_it_went_in_with() -> None:
+    text = "Seven French sheath is in.\nNice weather today.\nMy sister paints.\nThe sheath, then.\n"
+    assert lines(told(text, {("remove sheath", 3): 0.9, ("insert sheath", 0): 0.9})) == [
+        "insert done sheath gauge 7",
+        "remove done sheath gauge 7 second-reading",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("of", "likely", "events"),
+    [
+        pytest.param("run volume", 0.7, ["run done volume 45 second-reading"], id="likely"),
+        pytest.param("run volume", 0.5, [], id="unlikely"),
+        pytest.param("", 0.9, [], id="nothing"),
+        pytest.param("closure duration", 0.9, [], id="told of something that is not there"),
+        pytest.param("drug dose", 0.9, [], id="a dose without its unit"),
+        pytest.param("run rate", 0.9, [], id="implausible"),
+    ],
+)
+def test_a_figure_without_a_place_finds_one(of: str, likely: float, events: list[str]) -> None:
+    assert lines(told("We had forty-five there.", figures={"forty five": (of, likely, "done")})) == events
+
+
+def test_a_figure_goes_to_the_event_beside_it_that_has_none_such() -> None:
+    text = "Run please, four mils a second.\nWe had eight there.\n"
+    assert lines(told(text, figures={"eight": ("run volume", 0.8, "done")})) == ["run done rate 4 volume 8"]
+
+
+def test_a_figure_told_again_is_no_other() -> None:
+    text = "Run please, eight mils at four.\nWe had eight there.\n"
+    assert lines(told(text, figures={"eight": ("run volume", 0.8, "done")})) == ["run done rate 4 volume 8"]
+
+
+def test_both_flags_ask_for_a_look() -> None:
+    words = words_of("Run please, eight mils at four.\nWe had forty-five there.\n")
+    sentences, corrections = reader_of(shipped()).read(words)
+    figures = {
+        figure.words: Reading("measure length", 0.9, Status.DONE, 0.9)
+        for item in sentences[1].items
+        for figure in item.figures.values()
+    }
+    opinion = Opinion(figures, [[0.0]] * len(sentences), {("run", Status.DONE): 0})
+
+    class Second:
+        def read(self, sentences: object, drafts: object) -> Opinion:
+            return opinion
+
+    run, measure = reconcile(sentences, words, corrections, shipped(), second=Second())
+    assert isinstance(run, Event)
+    assert (run.review, run.flags) == (True, ("read-otherwise",))
+    assert measure.review
+    assert measure.values["length"].review
+    assert "second-reading" in measure.values["length"].flags

@@ -1,0 +1,138 @@
+"""What the second reader learns from: invented cases and scenes as it sees them, and what their scripts say of each.
+
+    python -m tools.second_reader.examples OUT.json.gz [CASE.yaml...] [--without PREFIX...]
+
+From tests/speakers/read, tests/speakers/scenes, the tables of tests/reconciling/phrasings, and CASEs. Cases and tables
+were looked at when the rules were written, so what the rules made of them is hidden from the network (``blind``): it
+is to learn from scenes how far rules can be trusted. ``--without`` leaves out files whose names begin so.
+"""
+
+import argparse
+import gzip
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from extractor.model import Kind, Quantity, Status, Word
+from extractor.reading.statements import reader_of
+from extractor.reconciling.second_reader import happening, of_the_trade, tokens
+from extractor.reconciling.timeline import story_of
+from extractor.units import VALUE_UNITS
+from tests.golden.scoring import Expected, agrees, read_script
+from tests.reconciling.telling import shipped, words_of
+from tests.reconciling.test_phrasings import TABLES, exchanges, parsed
+from tests.speakers.narrated import READ
+from tools.second_reader.scenes import FOLDER, scenes
+
+#: A figure may be said so long before the lines of its event, or after them.
+SLACK_MS = 3_000
+
+
+def example(name: str, lines: Sequence[dict[str, Any]], blind: bool) -> dict[str, Any]:
+    """Lines with their events -> tokens, what each figure is a value of, what each line tells."""
+    texts = ["\n".join(" ".join(part.split()) for part in line["say"].splitlines()) for line in lines]
+    words = words_of("\n".join(texts))
+    spans, first = [], 0
+    for text in texts:
+        spans.append((first, first + len(text.split())))
+        first = spans[-1][1]
+    times_s = [(words[start].start_ms / 1000, words[past - 1].end_ms / 1000) for start, past in spans]
+    script = read_script({"lines": lines}, times_s)
+    line_of = [number for number, (start, past) in enumerate(spans) for _ in range(start, past)]
+    sentences, _ = reader_of(shipped()).read(words)
+    drafts = story_of(sentences, words)
+    sentences = of_the_trade(sentences)
+    seen = tokens(sentences, drafts)
+    return {
+        "name": name,
+        "blind": blind,
+        "tokens": [list(token[:11]) for token in seen],
+        "figures": {at: _belongs(token.figure, words, script) for at, token in enumerate(seen) if token.figure},
+        "lines": {at: line_of[sentences[token.sentence].words[0]] for at, token in enumerate(seen) if token.begins},
+        "events": {
+            number: [
+                (happening(Kind(event["kind"]), event.get("device") or event.get("finding")), event["status"])
+                for event in line.get("events", ())
+                if event["kind"] != "remark"
+            ]
+            for number, line in enumerate(lines)
+        },
+    }
+
+
+def _belongs(figure: Quantity, words: Sequence[Word], script: Sequence[Expected]) -> tuple[str, str] | None:
+    """What a figure is a value of, and the status: in the event of its own line rather than one told on."""
+    at_ms = words[figure.words[0]].start_ms
+    found = [
+        (
+            not truth.start_ms <= at_ms <= truth.end_ms,
+            truth.status != Status.DONE,
+            abs(at_ms - truth.start_ms),
+            truth,
+            key,
+        )
+        for truth in script
+        if truth.start_ms - SLACK_MS <= at_ms <= truth.end_ms + SLACK_MS
+        for key, quantity in truth.values.items()
+        if _is(figure, key, quantity)
+    ]
+    if not found:
+        return None
+    *_, truth, key = min(found, key=lambda each: each[:3])
+    return f"{truth.kind} {key}", truth.status
+
+
+def _is(figure: Quantity, key: str, truth: tuple[float, str]) -> bool:
+    """Whether a figure can be a value: in its own unit, or bare in any unit of the key."""
+    if figure.unit and (key == "gauge") != (figure.unit == "[Ch]"):
+        return False
+    units = [figure.unit] if figure.unit else VALUE_UNITS[key]
+    numbers = {figure.value, figure.value / 1000} if key == "wire_diameter" else {figure.value}
+    return any(agrees(truth, replace(figure, value=number, unit=unit)) for number in numbers for unit in units)
+
+
+def examples(cases: Sequence[Path], without: tuple[str, ...]) -> Iterator[dict[str, Any]]:
+    for path in cases:
+        if not path.stem.startswith(without):
+            yield example(path.stem, yaml.safe_load(path.read_text(encoding="utf-8"))["lines"], blind=True)
+    for path in sorted(FOLDER.glob("*.txt")):
+        if not path.stem.startswith(without):
+            for scene in scenes(path):
+                yield example(scene.name, scene.lines, blind=False)
+    for path in sorted(TABLES.glob("*.txt")):
+        for exchange in (each for each in exchanges(path) if each.lines):
+            events = [_event(text) for text in exchange.events]
+            yield example(exchange.name, [{"say": "\n".join(exchange.lines), "events": events}], blind=True)
+
+
+def _event(text: str) -> dict[str, Any]:
+    head, what, values = parsed(text)
+    kind, status = head.split()
+    return {
+        "kind": kind,
+        "status": status,
+        {"drug": "drug", "finding": "finding"}.get(kind, "device"): what or None,
+        "values": {key: f"{number:g} {unit}".strip() for key, (number, unit) in values.items()},
+    }
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("out", type=Path)
+    parser.add_argument("cases", nargs="*", type=Path)
+    parser.add_argument("--without", nargs="*", default=[])
+    given = parser.parse_args()
+    made = list(examples([*READ, *given.cases], tuple(given.without)))
+    with gzip.open(given.out, "wt", encoding="utf-8") as out:
+        json.dump(made, out)
+    figures = [belongs for each in made for belongs in each["figures"].values()]
+    print(f"{len(made)} examples, {len(figures)} figures, {sum(each is not None for each in figures)} of them belong")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
