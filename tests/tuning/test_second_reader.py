@@ -11,7 +11,7 @@ import pytest
 
 from extractor.network import second_reader
 from extractor.reading.statements import reader_of
-from extractor.reconciling.second_reader import tokens
+from extractor.reconciling.second_reader import of_the_trade, tokens
 from extractor.reconciling.timeline import story_of
 from tests.reconciling.telling import shipped, words_of
 from tools.second_reader.examples import example
@@ -45,7 +45,7 @@ def test_what_is_fitted_reads_as_the_fit_does(tmp_path: Path, monkeypatch: pytes
     words = words_of("\n".join(line["say"] for line in some[0].lines))
     sentences, _ = reader_of(shipped()).read(words)
     drafts = story_of(sentences, words)
+    sentences = of_the_trade(sentences)
     begins = [at for at, token in enumerate(tokens(sentences, drafts)) if token.begins]
-    sentences, _ = reader_of(shipped()).read(words)
-    read = second_reader(path).read(sentences, story_of(sentences, words))
+    read = second_reader(path).read(sentences, drafts)
     np.testing.assert_allclose(np.array(read.events), events[begins], atol=5e-3)
