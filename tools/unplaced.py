@@ -74,10 +74,10 @@ def rows_of(path: Path) -> list[Row]:
 
 def _belongs(figure: Quantity, at_ms: int, script: Sequence[Expected]) -> bool:
     near = (each for each in script if each.start_ms - SLACK_MS <= at_ms <= each.end_ms + SLACK_MS)
-    return any(_is(figure, key, truth) for each in near for key, truth in each.values.items())
+    return any(can_be(figure, key, truth) for each in near for key, truth in each.values.items())
 
 
-def _is(figure: Quantity, key: str, truth: tuple[float, str]) -> bool:
+def can_be(figure: Quantity, key: str, truth: tuple[float, str]) -> bool:
     """Whether a figure can be a value: in its own unit, or bare in any unit of the key."""
     units = [figure.unit] if figure.unit else VALUE_UNITS[key]
     numbers = {figure.value, figure.value / 1000} if key == "wire_diameter" else {figure.value}

@@ -14,9 +14,8 @@ from typing import NamedTuple, Protocol
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
 from extractor.reconciling.story import Draft
+from extractor.reconciling.unplaced import SIZES, label_of
 
-#: Borders between sizes that tell pressures, gauges, millimetres, millilitres, seconds and doses apart.
-_SIZES = (1, 2, 3, 4.5, 6.5, 9.5, 13, 16.5, 21, 31, 45, 65, 105, 205, 305, 505, 1005, 5005, 10005)
 _MOST_EVENTS = 8
 #: Where a figure has no place: no rule knew it, or one took it and made no value of it.
 _NOWHERE = {"loose", "used"}
@@ -170,7 +169,9 @@ def _within(sentence: Sentence, number: int, placed: Mapping[int, str]) -> list[
         if thing is None:
             seen.append(Token(token, number))
         elif thing.kind not in {"quantity", "pair"}:
-            seen.append(Token(token, number, _label(thing), thing.status or ""))
+            seen.append(
+                Token(token, number, "DENIED" if thing.kind == "denied" else label_of(thing), thing.status or "")
+            )
     return seen
 
 
@@ -186,22 +187,6 @@ def _figure(item: Item, key: str, figure: Quantity, number: int, placed: Mapping
         placed=next(
             (placed[word] for word in range(*figure.words) if word in placed), "used" if item.used else "loose"
         ),
-        size=bisect_right(_SIZES, figure.value) + 1,
+        size=bisect_right(SIZES, figure.value) + 1,
         figure=figure,
     )
-
-
-def _label(item: Item) -> str:
-    match item.kind:
-        case "device":
-            return f"DEVICE {item.role} {item.name}"
-        case "action":
-            return f"ACTION {' '.join(sorted(item.meanings))}"
-        case "phrase":
-            return f"PHRASE {item.name}"
-        case "mark":
-            return ""
-        case "denied":
-            return "DENIED"
-        case _:
-            return item.kind.upper()

@@ -21,7 +21,7 @@ _LIKELY = 0.65
 #: A figure said again within so many sentences has its place, or is shown, there.
 _AGAIN = 4
 #: Borders between sizes that tell pressures, gauges, millimetres, millilitres, seconds and doses apart.
-_SIZES = (1, 2, 3, 4.5, 6.5, 9.5, 13, 16.5, 21, 31, 45, 65, 105, 205, 305, 505, 1005, 5005, 10005)
+SIZES = (1, 2, 3, 4.5, 6.5, 9.5, 13, 16.5, 21, 31, 45, 65, 105, 205, 305, 505, 1005, 5005, 10005)
 
 
 def unplaced(sentences: Sequence[Sentence], events: Sequence[Event], lexicon: Lexicon) -> list[WordRange]:
@@ -57,7 +57,10 @@ class Figures:
         self._taken = placed_words(events)
         self._keys = sorted((value.words[0], key) for event in events for key, value in event.values.items())
         self._devices = [
-            (item.words[0], _label(item)) for sentence in sentences for item in sentence.items if item.kind == "device"
+            (item.words[0], label_of(item))
+            for sentence in sentences
+            for item in sentence.items
+            if item.kind == "device"
         ]
         self.said = [
             Said(at, item, quantity)
@@ -92,7 +95,7 @@ class Figures:
         labels = _labels(sentence)
         before = [label for place, label in labels if place < item.span[0]]
         behind = [label for place, label in labels if place >= item.span[1]]
-        unit, size = quantity.unit or "none", bisect_right(_SIZES, quantity.value)
+        unit, size = quantity.unit or "none", bisect_right(SIZES, quantity.value)
         first = quantity.words[0]
         found = [
             "always",
@@ -129,7 +132,7 @@ def _labels(sentence: Sentence) -> list[tuple[int, str]]:
     named: dict[int, str] = {}
     inside: set[int] = set()
     for item in sentence.items:
-        label = _label(item)
+        label = label_of(item)
         if label:
             named.setdefault(item.span[0], label)
             inside |= set(range(*item.span))
@@ -140,7 +143,8 @@ def _labels(sentence: Sentence) -> list[tuple[int, str]]:
     ]
 
 
-def _label(item: Item) -> str:
+def label_of(item: Item) -> str:
+    """A thing that was said -> its class, and of devices, actions and phrases which; empty for a mark."""
     match item.kind:
         case "quantity" | "pair" | "denied":
             return "FIGURE"

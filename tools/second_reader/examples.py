@@ -11,7 +11,6 @@ import argparse
 import gzip
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,12 +20,12 @@ from extractor.model import Kind, Quantity, Status, Word
 from extractor.reading.statements import reader_of
 from extractor.reconciling.second_reader import happening, of_the_trade, tokens
 from extractor.reconciling.timeline import story_of
-from extractor.units import VALUE_UNITS
-from tests.golden.scoring import Expected, agrees, read_script
+from tests.golden.scoring import Expected, read_script
 from tests.reconciling.telling import shipped, words_of
 from tests.reconciling.test_phrasings import TABLES, exchanges, parsed
 from tests.speakers.narrated import READ
 from tools.second_reader.scenes import FOLDER, scenes
+from tools.unplaced import can_be
 
 #: A figure may be said so long before the lines of its event, or after them.
 SLACK_MS = 3_000
@@ -87,12 +86,8 @@ def _belongs(figure: Quantity, words: Sequence[Word], script: Sequence[Expected]
 
 
 def _is(figure: Quantity, key: str, truth: tuple[float, str]) -> bool:
-    """Whether a figure can be a value: in its own unit, or bare in any unit of the key."""
-    if figure.unit and (key == "gauge") != (figure.unit == "[Ch]"):
-        return False
-    units = [figure.unit] if figure.unit else VALUE_UNITS[key]
-    numbers = {figure.value, figure.value / 1000} if key == "wire_diameter" else {figure.value}
-    return any(agrees(truth, replace(figure, value=number, unit=unit)) for number in numbers for unit in units)
+    """Whether a figure can be a value; French and millimetres, which convert, are told apart."""
+    return not (figure.unit and (key == "gauge") != (figure.unit == "[Ch]")) and can_be(figure, key, truth)
 
 
 def examples(cases: Sequence[Path], without: tuple[str, ...]) -> Iterator[dict[str, Any]]:

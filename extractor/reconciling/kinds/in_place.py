@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from extractor.model import Item, Sentence, Status
 from extractor.reconciling.kinds.brought import add_verb
-from extractor.reconciling.kinds.no_move import MODAL
+from extractor.reconciling.kinds.no_move import NOT_YET
 from extractor.reconciling.story import POINTERS, Story, Thing
 
 _PLACED = frozenset({"placed"})
@@ -32,22 +32,7 @@ _LIGHT = frozenset(
 )
 _ENDS = frozenset(", . ! ? ; : ...".split())
 #: Not so yet, or not at all.
-_NOT = MODAL | {
-    "to",
-    "let",
-    "let's",
-    "not",
-    "n't",
-    "never",
-    "if",
-    "when",
-    "once",
-    "until",
-    "till",
-    "before",
-    "want",
-    "can",
-}
+_NOT = NOT_YET | {"can"}
 #: For so many sentences something that was asked for is waited for; set by hand, no source.
 _AWAITED = 6
 #: … and for so many "it went" is of it.

@@ -27,6 +27,8 @@ _SOON = 6
 #: Right before what happens, these tell that it is to happen; a clause that begins with one of the others tells when
 #: something else does. A clause of more words has parts of its own; set by hand, no source.
 MODAL = {"will", "shall", "should", "would", "must", "'ll"}
+#: In the same clause as what only a thing that is there does: it is not so yet, or not at all.
+NOT_YET = MODAL | frozenset("to let let's not n't never if when once until till before want".split())
 #: Before "exchange" these only wish for it.
 WISHING = MODAL | {"to", "let", "let's", "lets", "can", "could", "'d", "want", "may", "might", "us"}
 _SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once

@@ -4,7 +4,7 @@ the mesenteric with a cobra", "I'm with the micro at the sac"; "sheath, seven, d
 
 from extractor.model import Item, Sentence
 from extractor.reconciling.kinds.brought import add_verb
-from extractor.reconciling.kinds.no_move import MODAL
+from extractor.reconciling.kinds.no_move import NOT_YET
 
 _PLACED = frozenset({"placed"})
 _WE, _BE = {"i", "we"}, {"am", "'m", "are", "'re", "have", "'ve", "had", "'d", "got", "went"}
@@ -18,22 +18,7 @@ _FINISHED = frozenset(
 )
 #: Right behind a device: somebody who is "here with the six French sheath rep".
 _PEOPLE = frozenset("rep reps man woman people company guy lady salesman box boxes story question".split())
-_NOT = MODAL | {
-    "to",
-    "let",
-    "let's",
-    "not",
-    "n't",
-    "never",
-    "if",
-    "when",
-    "once",
-    "until",
-    "till",
-    "before",
-    "like",
-    "want",
-}
+_NOT = NOT_YET | {"like"}
 _ENDS = frozenset(". ! ? ; ...".split())
 #: So many tokens before a device stands "with"; and so many behind it and its sizes, where it is. Set by hand.
 _NEAR, _FAR = 3, 5
