@@ -19,6 +19,7 @@ IN_AND_OUT = ["insert done dilator | gauge 8 [Ch]", "remove done dilator | gauge
             id="each reported in by its gauge",
         ),
         pytest.param("Eight dilator, in and straight out.", IN_AND_OUT, id="in and out in one breath"),
+        pytest.param("Eight dilator goes in and comes out.", IN_AND_OUT, id="an action of two words"),
         pytest.param(
             "An eight dilator over it, in and straight out again.", IN_AND_OUT, id="over the wire and out again"
         ),

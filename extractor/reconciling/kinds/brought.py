@@ -82,9 +82,9 @@ def _part_in_and_out(sentence: Sentence) -> None:
         for place, meaning in ((at, _PLACED), (out, _REMOVED)):
             if not any(other.span[0] <= place < other.span[1] for other in sentence.items):
                 add_verb(sentence, place, meaning)
-        coming = next(n for n, other in enumerate(sentence.items) if other.span[0] == out)
-        words = sentence.items[coming].words
-        sentence.items.insert(coming, Item("pronoun", words, "it", name="it", span=(out, out)))
+        coming = next(n for n, other in enumerate(sentence.items) if other.span[1] > out)  # "comes out" is one action
+        words, begins = sentence.items[coming].words, sentence.items[coming].span[0]
+        sentence.items.insert(coming, Item("pronoun", words, "it", name="it", span=(begins, begins)))
 
 
 def _settle(sentence: Sentence) -> None:
