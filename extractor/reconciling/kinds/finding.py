@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.other_shares import of_other_things
 from extractor.reconciling.questions import asks_from, is_yes
 from extractor.reconciling.story import PLACING, Draft, Hearing, Story
 
@@ -18,7 +19,6 @@ _TAGS = frozenset(
     isn't right correct eh yes no innit okay ok huh agreed isnt aren't hasn't doesn't
     """.split()
 )
-_LEFT = {"left", "residual", "remaining", "call", "calling", "still", "yet", "better", "improved", "narrowed"}
 #: With one of these a share is what is left of a stenosis, whether or not a picture was told of.
 _REMAINS = {"residual", "remaining"}
 #: Findings whose size is a width, those whose size is a length, and those that narrow a vessel by a share.
@@ -76,13 +76,19 @@ _IS = {"is", "'s", "was", "like", "about", "around", "maybe", "nearly", "almost"
 _USES = frozenset(
     "retrieval retriever aspiration extraction removal catcher protection score scoring arc modification".split()
 )
-#: A share in percent told alone after a picture is no greater: more may be how well the blood is oxygenated.
-_MOST_LEFT = 80
+#: A share in percent told alone is no smaller, but for what remains: less is how strong a solution is. By hand, no
+#: source.
+_LEAST_SHARE = 5
+#: The rule that reads such a share.
+_ALONE = "finding/share-alone"
+#: Nor greater, where nothing else is said in this breath: more may be how well the blood is oxygenated.
+_MOST_ALONE = 80
 #: No occlusion is told to be longer in centimetres; a question of so many words asks for one thing: set by hand.
 _MOST_CM, _SHORT_QUESTION = 40, 7
 _IN_MM = {"mm": 1, "cm": 10}
 _VESSELS = {"vessel", "vessels"}
 _MEASURING = {"measures", "measured", "measuring", "to", "with", "by", "has", "had"}
+_MARKS = frozenset(",.?!:;-") | {"..."}
 _SITES = {"place", "side", "part"}
 #: A length without its unit that is at least this is in millimetres: set by hand, no source.
 _LEAST_BARE_MM = 10
@@ -98,12 +104,15 @@ class Findings(Hearing):
         self.renewed = -9  # the breath in which one told before was named again with its length
         self.long_asked = -9  # number of the last sentence that asked how long the finding told last is
         self.asked: list[Draft] = []  # findings of a question, until it is answered
+        self.breath = -9  # the one of the sentence before
+        self.question: frozenset[str] = frozenset()  # the words of the sentence before, if it asked
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         self.here, self.known = [], None
         asked, self.asked = self.asked, []
         shared = any(item.kind == "quantity" and item.figures["value"].unit == "%" for item in sentence.items)
-        answered = shared and any(draft.finding in _NARROW for draft in asked)  # "Is there any left? Fifteen percent."
+        named = any(draft.finding in _NARROW and draft.rule != _ALONE for draft in asked)
+        answered = shared and named  # "Is there any left? Fifteen percent."
         if asked and (is_yes(sentence) or answered):
             story.drafts += asked
             self.last = asked[-1]
@@ -118,6 +127,8 @@ class Findings(Hearing):
 
     def end(self, story: Story, sentence: Sentence) -> None:
         """A finding that is only asked about is told by the answer, if at all."""
+        self.breath = sentence.breath
+        self.question = sentence.texts if sentence.question else frozenset()
         if not sentence.question:
             return
         if {"how", "long"} <= sentence.texts and sentence.texts & {"it", "that", "this", "occlusion", "clot", "?"}:
@@ -161,7 +172,7 @@ class Findings(Hearing):
             same.place, same.side = place or same.place, side or same.side
         same.reach(item.words)
         for figure, key in measures:
-            self._take(same, figure, key)
+            self._take(story, same, figure, key)
         self.here.append(same)
         self.last = same
 
@@ -291,13 +302,13 @@ class Findings(Hearing):
             if key and draft.status is not Status.NEGATED and not self._sized_apart(story, item):
                 if key in draft.values and not self._mends(story, quantity):
                     return self._elsewhere(story, item)
-                self._take(draft, item, key)
+                self._take(story, draft, item, key)
                 return True
         if self._elsewhere(story, item) or self._of_known(story, item) or self._grown(story, item):
             return True
         if self._answers_how_long(story, item):
             return True
-        return self._put_right(story, item) or self._told_of_last(story, item) or self._left(story, item)
+        return self._put_right(story, item) or self._told_of_last(story, item) or self._share_alone(story, item)
 
     def _of_known(self, story: Story, item: Item) -> bool:
         """ "That aneurysm's nine, cross out the seven.": another size of one that was told before."""
@@ -343,7 +354,7 @@ class Findings(Hearing):
             return False
         if story.mentions("device", "drug", "finding", "pair") or (quantity.value > _MOST_CM and not quantity.unit):
             return False
-        self._take(last, item, "length")
+        self._take(story, last, item, "length")
         if quantity.unit is None:
             last.values["length"] = quantity.flagged("unit-guessed", unit="cm")
         return True
@@ -398,10 +409,21 @@ class Findings(Hearing):
         opens = not self.here and site != ""
         return (parted or after or opens) and (alone or not bare or any(other.text == "and" for other in named))
 
-    def _take(self, draft: Draft, item: Item, key: str) -> None:
+    def _take(self, story: Story, draft: Draft, item: Item, key: str) -> None:
+        if key == "stenosis":
+            self._named_now(story, draft, item.figures["value"])
         draft.values[key] = item.figures["value"]
         draft.reach(item.words)
         item.used = True
+
+    @staticmethod
+    def _named_now(story: Story, draft: Draft, share: Quantity) -> None:
+        """ "Left external, forty percent. … Stenosis of forty.": told by its share alone before, it is named now."""
+        for other in story.drafts[-2:]:
+            again = other.rule == _ALONE and other is not draft and other.status is draft.status
+            if again and story.sentence.breath - other.breath <= _SOON and _tells(other, share):
+                draft.place, draft.side = draft.place or other.place, draft.side or other.side
+                story.forget(other)
 
     def _sized_apart(self, story: Story, item: Item) -> bool:
         """Whether a millimetre is a vessel's, measured in the same sentence; "twenty long" is the lesion."""
@@ -430,7 +452,7 @@ class Findings(Hearing):
         if item.role == "long" and quantity.unit is None:  # "stenosis, eighty. Twenty-four long."
             fits = "length" not in last.values and quantity.value >= _LEAST_BARE_MM
             if fits:
-                self._take(last, item, "length")
+                self._take(story, last, item, "length")
                 last.values["length"] = quantity.in_unit("mm")
             return fits
         for key in ("stenosis", "diameter", "length"):
@@ -466,7 +488,7 @@ class Findings(Hearing):
             or item.status not in {None, Status.PLANNED}
         ):
             return False
-        self._take(last, item, key)
+        self._take(story, last, item, key)
         return True
 
     def _measures(self, action: Item, item: Item, last: Draft) -> bool:
@@ -477,31 +499,29 @@ class Findings(Hearing):
         wide = quantity.value * (10 if quantity.unit == "cm" else 1) < _LEAST_LONG_MM or item.role == "wide"
         return action.meanings <= {"measure", "raise"} and last.finding in LESIONS and not wide
 
-    def _left(self, story: Story, item: Item) -> bool:
-        """ "thirty percent left": a stenosis told by its share alone."""
-        placed = bool(story.mentions("place", "part")) and not story.mentions("drug", "device")
-        if (
-            item.figures["value"].unit != "%"
-            or self.here
-            or item.status not in {None, Status.PLANNED}
-            or not (story.sentence.texts & _LEFT or placed or self._share_alone(story, item))
-            or story.summary
-            or not (story.sentence.texts & _REMAINS or any(draft.kind is Kind.RUN for draft in story.lately()))
-        ):
-            return False
-        values = {"stenosis": item.figures["value"]}
-        self.last = story.add(
-            Kind.FINDING, Status.DONE, item, "finding/percent-left", finding="stenosis", values=values
-        )
-        return True
-
     def _share_alone(self, story: Story, item: Item) -> bool:
-        """ "Run. … Twenty percent.": a share alone is what the picture shows; a great one may be of oxygen."""
-        told = next((draft for draft in reversed(story.drafts[-3:]) if draft.kind is not Kind.FINDING), None)
-        words = [token for token in story.sentence.tokens[: item.span[1]] if token.isalpha()]
-        alone = len(words) <= 2 + item.text.count(" ") and item.figures["value"].value <= _MOST_LEFT
-        near = told is not None and told.kind is Kind.RUN and story.sentence.breath - told.breath <= 1
-        return alone and near and not story.mentions("device", "drug")
+        """ "Circumflex is seventy percent.", "Twenty percent now.": in an artery or vein a share that is not said to be
+        of other things tells how narrow it is.
+        """
+        quantity, sentence = item.figures["value"], story.sentence
+        told = any(draft.finding in _NARROW and draft.status is not Status.NEGATED for draft in self.here)
+        if quantity.unit != "%" or told or story.summary or item.status not in {None, Status.PLANNED, Status.PAST}:
+            return False
+        least = 0 if sentence.texts & _REMAINS else _LEAST_SHARE
+        if not least <= quantity.value < 100 or of_other_things(story, item, self.question):
+            return False
+        alone = len(set(sentence.texts) - _MARKS) <= 1 + len(item.text.split())
+        if alone and quantity.value > _MOST_ALONE and (self.breath != sentence.breath or quantity.value % 5):
+            return False
+        last = self.last
+        if last is not None and last.breath == sentence.breath and _tells(last, quantity) and not _named_anew(story):
+            last.reach(item.words)
+            return True  # said again: "Thirty. Thirty percent, yes."
+        status = Status.PAST if item.status is Status.PAST else Status.DONE
+        values = {"stenosis": quantity}
+        self.last = story.add(Kind.FINDING, status, item, _ALONE, finding="stenosis", values=values)
+        self.here.append(self.last)
+        return True
 
     def _of_aneurysm(self, story: Story, item: Item) -> bool:
         """ "aneurysm at five point eight": centimetres, as a bare decimal of an aneurysm is."""
@@ -561,6 +581,11 @@ def _key(name: str, item: Item) -> str | None:
     if name in SWELLINGS:
         return "length" if item.after == "long" else "diameter"
     return "length" if name in LESIONS else None
+
+
+def _named_anew(story: Story) -> bool:
+    """Whether the sentence names where it is: the same share may be told of another place."""
+    return bool(story.mentions(*_SITES))
 
 
 def _says_share(item: Item) -> bool:
