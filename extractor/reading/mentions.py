@@ -133,6 +133,10 @@ _COURTEOUS = {"please", "kindly"}
 _OF = {"of", "with"}
 #: Before a bare number right before "balloon": it is how wide that is.
 _A = {"a", "an", "another", "no"}
+_THIS = frozenset("the that this same our my your his her".split())
+_ONCE_MORE = frozenset("again now then and with by".split())
+#: … with no such word before it, where one of these follows.
+_GOES = PUNCTUATION | set("again inside in into through across goes back up to at now over there once please".split())
 #: What begins to put sizes right, and how many words the reason may have.
 _NOS, _LONGEST_WHY = {"no", "nope", "wait", "sorry", "correction"}, 9
 #: Before a stent: another thing is used on it.
@@ -571,8 +575,12 @@ def _key(figure: Figure, noun: Device | None, group: list["_Part"], tokens: Sequ
         return "diameter"  # "a filter of six"
     before = tokens[figure.first - 1].text if figure.first else ""
     next_to = name == "balloon" and figure.last < len(tokens) and tokens[figure.last].text == "balloon"
-    if next_to and quantity.unit is None and before in _A and 2 <= quantity.value <= 40:
-        return "diameter"  # "a twelve balloon"
+    if next_to and quantity.unit is None and 2 <= quantity.value <= 40:
+        behind = tokens[figure.last + 1].text if figure.last + 1 < len(tokens) else "."
+        if before in _A | _THIS or (
+            before in PUNCTUATION | _ONCE_MORE | {""} and quantity.value >= 3 and behind in _GOES
+        ):
+            return "diameter"  # "a twelve balloon", "that five balloon again", "Eight balloon through it"
     in_digits = quantity.form in {"digits", "spelled"} and quantity.value <= _SMALL
     if name in {"balloon", "stent"} and quantity.unit is None and in_digits and is_beside_noun(tokens, figure.last):
         return "diameter"  # "two oh balloon, please"

@@ -360,15 +360,17 @@ def _rest_of(tokens: Sequence[Token], unit: Unit, value: float, last: int) -> tu
         if rest is not None and long and not (joint and ends and ends[0] in _GAUGE_WORDS):
             return value + rest.value / 100, last + joint + rest.last
         return value, last
-    rest = next(iter(read_numbers(tokens[last : last + 4])), None)
+    joint = int(unit.code == "min" and _texts(tokens, last, 1) == ("and",))  # "one minute and twenty."
+    rest = next(iter(read_numbers(tokens[last + joint : last + joint + 4])), None)
     if rest is None or rest.first != 0:
         return value, last
     if unit.quantity == "time" and tokens[last].text in {"point", "comma"} and rest.value < 1:
         return value + rest.value, last + rest.last
-    after = tokens[last + rest.last].text if last + rest.last < len(tokens) else "."
+    past = last + joint + rest.last
+    after = tokens[past].text if past < len(tokens) else "."
     seconds = unit.code == "min" and value % 1 == 0 and rest.form == "cardinal" and 5 <= rest.value < 60
-    if seconds and rest.value % 1 == 0 and after in PUNCTUATION | {"of"}:  # "two minutes thirty."
-        return round(value + rest.value / 60, 6), last + rest.last
+    if seconds and rest.value % (5 if joint else 1) == 0 and after in PUNCTUATION | {"of"}:  # "two minutes thirty."
+        return round(value + rest.value / 60, 6), past
     return value, last
 
 
@@ -377,6 +379,12 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
     covered = {index for figure in singles for index in range(figure.first, figure.last)}
     found: list[Figure] = []
     for index, token in enumerate(tokens):
+        if token.text == "minute" and index not in covered and _stands_alone(tokens, index):
+            unit, last = _unit_at(tokens, index, units)
+            if unit is not None and last == index + 1:
+                part = _quantity(tokens, index, last, 1.0, unit, Number(1.0, index, last, "cardinal"))
+                found.append(Figure(index, last, "one", [part.flagged("one-taken")]))
+            continue
         if index in covered or token.text not in _BEFORE_UNIT:
             continue
         start = index + 1 if token.text in _ARTICLES | {"half"} else index
@@ -406,6 +414,12 @@ def _units_alone(tokens: Sequence[Token], singles: list[Figure], units: UnitForm
         number = Number(value, index, last, "fraction" if value != 1.0 else "article")  # type: ignore[arg-type]
         found.append(Figure(index, last, "one", [_quantity(tokens, index, last, value, unit, number)]))
     return found
+
+
+def _stands_alone(tokens: Sequence[Token], index: int) -> bool:
+    """ "Up to eight. Minute. Off.": a word between two marks, or all of its sentence."""
+    before, after = _texts(tokens, max(0, index - 1), 1), _texts(tokens, index + 1, 1)
+    return (not index or {*before} <= PUNCTUATION) and bool(after) and {*after} <= PUNCTUATION
 
 
 def _unit_at(tokens: Sequence[Token], index: int, units: UnitForms) -> tuple[Unit | None, int]:

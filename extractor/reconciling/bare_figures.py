@@ -18,7 +18,7 @@ _FREE = frozenset(
     with on at in up it we i you is was 's 'll as us has does will hold holding held stop stay down where when while
     until before because sir doc doctor doctors boss everybody okay yes no easy gently slowly flat exactly enough ish
     thank thanks today should would seems gives gave did does each apiece both max tops bar
-    without already prof professor sister nurse chief mate love pet hon
+    without twice thrice inside already prof professor sister nurse chief mate love pet hon
     """.split()
 ) | {""}
 #: Words before a bare figure that make it something else's.

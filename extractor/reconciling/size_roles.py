@@ -46,11 +46,23 @@ _ONE_MORE = frozenset("second third another overlap overlapping overlapped extra
 _PUT = frozenset("put putting place placing cover covering line lining".split())
 
 
+#: Between "post" or "pre" and the size of the balloon.
+_AFTER_HEADING = frozenset(", : - ... with by a an the now then stent".split())
+#: What a balloon does to a stent that is open.
+_SMOOTHING = frozenset(
+    """
+    iron ironed ironing irons press pressed pressing presses flatten flattened flattening smooth smoothed smoothing seat
+    seated seating tap tapped touch touched tack tacked remodel remodelled remodeled kiss kissed blow blown blew mould
+    moulded molded squash squashed squashing appose apposed round rounded expanded stamp stamped massage massaged
+    """.split()
+)
+
+
 def role_of(story: Story, item: Item) -> str:
     """A size with no noun: what it is the size of, from what is known, named nearby, and spoken of."""
     if "diameter" not in item.figures:
         return ""
-    if item.where == "with" and _dilated_with(story):
+    if (item.where == "with" and _dilated_with(story)) or _heads_dilation(story, item) or _opens_further(story, item):
         return "inflation"
     if (said := _said_next(story.sentence.tokens[item.span[1] :])) is not None:
         return said
@@ -211,6 +223,22 @@ def _dilated_with(story: Story) -> bool:
         if other.kind == "action" and "inflate" in other.meanings:
             return True
     return False
+
+
+def _heads_dilation(story: Story, item: Item) -> bool:
+    """ "Post, six by forty, ten.", "Pre with a four by twenty": before or after the stent, and so the balloon's."""
+    before = [token for token in story.sentence.tokens[: item.span[0]] if token not in _AFTER_HEADING]
+    return before[-1:] in (["post"], ["pre"])
+
+
+def _opens_further(story: Story, item: Item) -> bool:
+    """ "iron it with a six by forty", "pressed to the wall with the eight by forty": a stent that is open already."""
+    before = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]
+    if not ({*before} & {"with", "by"} or item.where in {"with", "by"}):
+        return False
+    said = {*story.sentence.tokens[: item.span[0]]}
+    opened = any(thing.role == "stent" and thing.where == "used" for thing in story.things)
+    return opened and bool(said & _SMOOTHING)
 
 
 def _dilates(story: Story, noun: Item) -> bool:

@@ -67,7 +67,7 @@ def fit(item: Item, thing: Thing) -> float | None:
     if (
         item.name
         and not thing.name
-        and not (item.status is Status.NEGATED and item.role == thing.role in _TOLD_BY_SIZE)
+        and not (item.role == thing.role in _TOLD_BY_SIZE and (item.status is Status.NEGATED or item.figures))
         and (item.name not in {"sheath", "catheter"} or item.nickname not in {None, "crossover sheath"})
     ):
         return None

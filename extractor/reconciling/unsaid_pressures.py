@@ -12,6 +12,21 @@ _STANDS_AT = {"at", "is at", "'s at", "is on", "'s on", "is now at", "'s now at"
 #: Said of a balloon on its way up.
 _ON_THE_WAY = frozenset({"inflate", "particle", "placed", "raise", "again", "as long", "pressure"})
 _AT = {"at", "to"}
+#: Before a figure that stands alone.
+_BEFORE_ALONE = {",", ".", ":", "...", "-", ";", "goes", "went", "again", "inside", "there", "same"}
+#: Between it and its balloon.
+_BETWEEN = {"mark", "side", "place", "part", "pronoun", "phrase"}
+#: A sentence of no more different words, its mark among them, is a figure and little else. Set by hand, no source.
+_ALONE = 3
+#: What is less is rather a number of them, atm; set by hand, no source.
+_LEAST = 4
+#: With these a figure beside a balloon is a size, a number of them, or a choice.
+_NO_PRESSURE = frozenset(
+    """
+    or pieces boxes shelf stock order ordered left have has need size sizes burst rated nominal limit label max maximum
+    box leaflet
+    """.split()
+)
 
 
 def comes_down_next(story: Story) -> bool:
@@ -45,6 +60,38 @@ def named_at(story: Story) -> bool:
     named = next((other for other in before[1:] if other.kind != "mark"), before[0])
     sized = before[0].text != "at" and "diameter" in named.figures
     return named.role == "inflation" and (named.definite or sized) and (sized or named is before[1])
+
+
+def beside_its_balloon(story: Story, item: Item) -> bool:
+    """ "Balloon six by forty, eight, ten seconds", "eight by forty inside, ten", "that six balloon again, twelve": a
+    figure alone between marks right behind the balloon.
+    """
+    if item.before not in _BEFORE_ALONE or not _may_stand_alone(story, item):
+        return False
+    for other in story.behind():
+        if other.kind == "device":
+            named = other.role == "inflation" and "diameter" in other.figures and other.status not in NOT_DONE
+            again = {"same", "again"} & story.sentence.texts
+            return named and bool("length" in other.figures or "balloon" in other.text.split() or again)
+        if other.kind not in _BETWEEN and not (other.kind == "action" and other.meanings & _ON_THE_WAY):
+            return False
+    return False
+
+
+def after_its_balloon(story: Story, item: Item) -> bool:
+    """ "Six by forty. Ten.": a figure and nothing else, and in the sentence before a balloon and nothing else."""
+    active, last = story.active, story.drafts[-1] if story.drafts else None
+    if active is None or last is None or last is not active.asked or last.number != story.number - 1:
+        return False
+    alone = all(other is item or other.kind == "mark" for other in story.sentence.items)
+    just = last.breath == story.sentence.breath and last.named == last.words and "length" in last.values
+    return alone and just and len(story.sentence.texts) <= _ALONE and _may_stand_alone(story, item)
+
+
+def _may_stand_alone(story: Story, item: Item) -> bool:
+    puts_right = any(other.corrects for other in story.sentence.items)
+    asks = story.sentence.question or puts_right or _NO_PRESSURE & story.sentence.texts
+    return not asks and item.figures["value"].value >= _LEAST
 
 
 def held_there(story: Story) -> bool:

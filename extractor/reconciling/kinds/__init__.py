@@ -6,6 +6,7 @@ from extractor.reconciling.kinds.access import Accesses
 from extractor.reconciling.kinds.chart import Charts
 from extractor.reconciling.kinds.chart_read import ChartsRead
 from extractor.reconciling.kinds.closure import Closures
+from extractor.reconciling.kinds.counted_times import CountedTimes
 from extractor.reconciling.kinds.device import Devices
 from extractor.reconciling.kinds.drug import Drugs
 from extractor.reconciling.kinds.embolise import Embolics
@@ -53,6 +54,7 @@ def hearings() -> list[Hearing]:
         Vials(),
         Charts(),
         Inflations(),
+        CountedTimes(),
         Runs(),
         Retractions(),
         LooseFigures(),

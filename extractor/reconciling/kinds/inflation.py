@@ -54,7 +54,15 @@ from extractor.reconciling.questions import asks_from
 from extractor.reconciling.size_roles import ROLES
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
 from extractor.reconciling.things import doubt_which, values_of
-from extractor.reconciling.unsaid_pressures import comes_down_next, deployed_at, held_there, named_at, then_at
+from extractor.reconciling.unsaid_pressures import (
+    after_its_balloon,
+    beside_its_balloon,
+    comes_down_next,
+    deployed_at,
+    held_there,
+    named_at,
+    then_at,
+)
 from extractor.units import BALLOON_PRESSURES, TIMES
 
 _BALLOONS = {"inflation", "stent"}
@@ -552,6 +560,11 @@ class Inflations(Hearing):
             return self._pressure(story, item, quantity.in_unit(unit))
         if item.status in NOT_DONE:
             return False
+        if unit and self._stands_by(story, item, quantity, unit):
+            if beside_its_balloon(story, item):
+                return self._pressure(story, item, quantity.in_unit(unit))
+            if after_its_balloon(story, item):
+                return self._pressure(story, item, quantity.flagged("unit-guessed", unit=unit))
         counting = self.holding or counts_seconds(story, item, up=True)
         return self._written_down(story, item, quantity) or (counting and self._count(story, item, quantity))
 
@@ -694,6 +707,18 @@ class Inflations(Hearing):
             return quantity.value > 1 or bool(told)  # a mere "again" orders nothing once another device is spoken of
         return self._unsaid(story, item, told)
 
+    def _stands_by(self, story: Story, item: Item, quantity: Quantity, unit: str) -> bool:
+        """Whether a bare figure of a balloon that is not up can be its pressure, and no other thing's."""
+        active = story.active
+        if self.up or active is None or active.role != "inflation" or active.where not in {"asked", "used"}:
+            return False
+        if story.number - active.seen > 1 or not may_be_pressure(quantity, item.status) or other_talk(story):
+            return False
+        if story.says("run", "by hand", "measure", "act", "gradient") or self.fell_at == story.number:
+            return False
+        counted = counts_seconds(story, item, up=False) or (unit in {"atm", "bar"} and runs_past_atm(story))
+        return not counted and not of_dilators(story)
+
     def _asked_how_long(self, story: Story, item: Item) -> bool:
         """Whether "how long?" was asked in this breath before a figure, so that it answers with a time."""
         return story.sentence.breath - self.timing <= 1 and "long" not in story.sentence.tokens[item.span[1] :]
@@ -757,6 +782,7 @@ class Inflations(Hearing):
         return (
             climbing(story, least=2 if (waiting and fresh) or opened else 3)
             or (fresh and waiting and bool(told & {"raise", "inflate"}))
+            or (active.called == story.number and "raise" in told and item.before in {"to", "at"})
             or (fresh and then_down(story))
             or (waiting and story.number - self.placed <= _NEAR_PLACED and self._alone(story, item))
             or (waiting and story.number - self.placed <= _NEAR_PLACED and held_there(story))
@@ -829,7 +855,7 @@ class Inflations(Hearing):
             rise.thing is not thing and (rise.stays or apart(rise.thing, thing)) for rise in self.up
         ):
             self._start(story, item)
-        for rise in self._in_turn(story, item) or self._beside(story) or self._addressed(story, quantity):
+        for rise in self._in_turn(story, item) or self._beside_each(story) or self._addressed(story, quantity):
             raise_to(story, rise.draft, quantity, item)
             rise.draft.reach(item.words)
         self.touched = story.sentence.breath
@@ -935,7 +961,7 @@ class Inflations(Hearing):
                 return other
         return None
 
-    def _beside(self, story: Story) -> list[Rise]:
+    def _beside_each(self, story: Story) -> list[Rise]:
         """Of two of which the first stays up: the one spoken of, unless a word is for both."""
         if not any(rise.stays for rise in self.up) or story.sentence.texts & _AT_ONCE:
             return []
@@ -980,7 +1006,9 @@ class Inflations(Hearing):
         order = self._ordered(story, 1)
         once_more = order is not None and order.breath == self.fell and begins_anew(order.item)
         going = order is not None and (order.up or order.same or once_more) and not other_talk(story)
-        if not self.up and (going or (closes(story) and self._was_up(story, item))):
+        recalled = story.active is not None and story.active.called == story.number and story.says("hold")
+        recalled = recalled and story.active is not None and story.active.role == "inflation"
+        if not self.up and (going or recalled or (closes(story) and self._was_up(story, item))):
             self._start(story, item)
         rises = self._timed(story)
         if rises and story.sentence.texts & _GONE_BY:

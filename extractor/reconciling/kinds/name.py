@@ -50,6 +50,12 @@ _EXTREMES = {
 _LATELY = 8
 
 
+_NEW = {"a", "an", "another", "no", "second", "new"}
+_RAISED = {Kind.INFLATION, Kind.STENT}
+#: After "the same six": it is how wide that was.
+_AFTER_SAME = frozenset(", . : ... - inside in into back across again balloon now there through to at and".split()) | {
+    ""
+}
 #: While one of these is spoken of, a number with "again" is theirs.
 _OF_OTHERS = {"inflation", "stent", "embolise", "drug", "run", "measure"}
 
@@ -78,6 +84,11 @@ class Names(Hearing):
             if item.kind == "quantity" and _dilated_to(story, sentence, item):
                 item.kind, item.figures = "device", {"bare": replace(item.figures["value"], unit=None)}
                 item.definite = item.headless = True
+            if item.kind == "quantity" and _same_width(story, sentence, item):
+                item.kind, item.figures = "device", {"bare": item.figures["value"]}
+                item.definite = item.headless = True
+            if item.role == "inflation" and item.figures.keys() == {"diameter"}:
+                _recall(story, item)
             if item.kind == "pair" and _balloon_at(story, sentence, item):
                 _part(sentence, item)
 
@@ -202,6 +213,44 @@ def _dilated_to(story: Story, sentence: Sentence, item: Item) -> bool:
     if size.unit not in {None, "mm"} or pressure.unit not in BALLOON_PRESSURES:
         return False
     return _has_balloon(story, size)
+
+
+def _same_width(story: Story, sentence: Sentence, item: Item) -> bool:
+    """ "Same seven inside, twelve.", "Twelve again, in the stent, ten bar": a balloon that was up before, by its width;
+    no pressure, where that is told behind it and the last one was another.
+    """
+    width = item.figures["value"]
+    again = item.before == "again" or item.after == "again"
+    if not (item.before == "same" or again) or width.unit is not None or item.status in NOT_DONE:
+        return False
+    at = next(at for at, other in enumerate(sentence.items) if other is item)
+    behind = [other for other in sentence.items[at + 1 :] if other.kind == "quantity"]
+    units = {other.figures["value"].unit for other in behind}
+    raised = any(other.before in {"to", "at", ",", "now"} for other in behind) and units <= {None, *BALLOON_PRESSURES}
+    if again and not (raised or units & {*BALLOON_PRESSURES}):
+        return False
+    if item.before == "same" and item.after not in _AFTER_SAME:
+        return False
+    lately = (draft for draft in reversed(story.lately()) if "pressure" in draft.values and draft.kind in _RAISED)
+    last = next(lately, None)
+    if last is not None and last.values["pressure"].value == width.value:
+        return False
+    used = (thing for thing in story.things if thing.role == "inflation" and thing.where == "used")
+    return any("diameter" in thing.values and thing.values["diameter"].value == width.value for thing in used)
+
+
+def _recall(story: Story, item: Item) -> None:
+    """ "Eight balloon again inside": no new one, where one as wide was up before; "the six balloon", of one nobody
+    has spoken of, asks for none.
+    """
+    new = item.text.split()[0] in _NEW or item.before in _NEW
+    width = item.figures["diameter"]
+    if new or not item.text.endswith(" balloon") or (width.unit is not None and "unit-assumed" not in width.flags):
+        return
+    if _has_balloon(story, width):
+        item.definite = True
+    elif item.definite:
+        item.figures = {}
 
 
 def _has_balloon(story: Story, width: Quantity) -> bool:
