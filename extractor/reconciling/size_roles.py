@@ -19,6 +19,11 @@ WAITING = {"asked", "thought"}
 _LINING = {"line", "lining", "cover", "covering"}
 #: Before "it": a balloon goes there.
 _INSIDE = {"inside", "within"}
+#: Before a stent that was there already: a balloon goes there …
+_INTO_IT = frozenset("in into inside within through across".split())
+#: … called so, or pointed at.
+_THE = frozenset("the that this his her".split())
+_OLD = frozenset("old existing previous earlier prior former indwelling original".split())
 #: Said with a size: it is a stent's.
 _OF_STENTS = frozenset("deploy deployed stented stenting premounted expandable expanding uncovered".split())
 _OF_COILS = frozenset("coil coils detach detached coiled coiling embolised embolising plugged".split())
@@ -153,13 +158,33 @@ def _by_talk(story: Story, item: Item) -> str:
 
 
 def _goes_inside(story: Story, item: Item) -> bool:
-    """ "and a five by forty up inside it", "five by forty inside the stent": into one that is open already."""
+    """ "and a five by forty up inside it", "five by forty inside the stent", "in the old stent, a six by twenty": into
+    one that is open already, or was there before this case.
+    """
     said = story.sentence.tokens[item.span[1] : item.span[1] + 5]
     if any(where in _INSIDE and what == "it" for where, what in pairwise(said)):
         return True
+    stents = [thing for thing in story.things if thing.role == "stent"]
+    opened = any(thing.where == "used" for thing in stents)
     inside = {("inside", "the"), ("within", "the"), ("in", "the"), ("into", "the")} & {*pairwise(said)}
-    opened = any(thing.role == "stent" and thing.where == "used" for thing in story.things)
-    return bool(inside) and opened and bool({"stent", "graft"} & {*said})
+    if inside and opened and {"stent", "graft"} & {*said}:
+        return True
+    waits = any(thing.where == "asked" for thing in stents)
+    return any(
+        other.kind == "device" and other.role == "stent" and not other.figures and _old_place(story, other, waits)
+        for other in story.sentence.items
+    )
+
+
+def _old_place(story: Story, stent: Item, waits: bool) -> bool:
+    """Whether a stent is named as where something goes: "in the old stent", "within last year's stent"; "in the stent"
+    where none waits to be placed.
+    """
+    tokens = story.sentence.tokens
+    first = next((at for at in range(stent.span[0], max(-1, stent.span[0] - 5), -1) if tokens[at] in _INTO_IT), None)
+    between = tokens[first + 1 : stent.span[1]] if first is not None else ()
+    known = bool(_OLD & {*between}) or (not waits and bool(_THE & {*between[:1]}))
+    return known and not {"a", "an", ",", "."} & {*between}
 
 
 def _then_opened(story: Story) -> bool:

@@ -117,7 +117,7 @@ def table(*names: str) -> list[object]:
     ]
 
 
-@pytest.mark.parametrize("exchange", table(*TABLE_NAMES, "wires", "wires_later", "wires_last"))
+@pytest.mark.parametrize("exchange", table(*TABLE_NAMES, "wires", "wires_later", "wires_last", "first_law"))
 def test_what_an_exchange_tells(exchange: Exchange) -> None:
     assert missed(exchange) == []
 
