@@ -3,6 +3,7 @@ puts right or takes back an earlier event is heard before and after them; last, 
 
 from extractor.reconciling.amendments import Amendments, Retractions
 from extractor.reconciling.kinds.access import Accesses
+from extractor.reconciling.kinds.bare_share import BareShares
 from extractor.reconciling.kinds.chart import Charts
 from extractor.reconciling.kinds.chart_read import ChartsRead
 from extractor.reconciling.kinds.closure import Closures
@@ -32,6 +33,7 @@ from extractor.reconciling.story import Hearing
 def hearings() -> list[Hearing]:
     """Every kind, fresh for one case."""
     return [
+        BareShares(),
         LesionsTold(),
         Amendments(),
         Totals(),

@@ -299,6 +299,8 @@ class Findings(Hearing):
             item.figures["value"] = quantity = quantity.flagged("unit-guessed", unit="cm")
         for draft in reversed(self.here):
             key = _key(draft.finding or "", item)
+            if draft.finding == "occlusion" and "unit-assumed" in quantity.flags and quantity.unit == "%":
+                continue  # "the right is occluded, and the left is tight, seventy"
             if key and draft.status is not Status.NEGATED and not self._sized_apart(story, item):
                 if key in draft.values and not self._mends(story, quantity):
                     return self._elsewhere(story, item)
@@ -504,7 +506,8 @@ class Findings(Hearing):
         of other things tells how narrow it is.
         """
         quantity, sentence = item.figures["value"], story.sentence
-        told = any(draft.finding in _NARROW and draft.status is not Status.NEGATED for draft in self.here)
+        narrow = _NARROW - {"occlusion"} if "unit-assumed" in quantity.flags else _NARROW
+        told = any(draft.finding in narrow and draft.status is not Status.NEGATED for draft in self.here)
         if quantity.unit != "%" or told or story.summary or item.status not in {None, Status.PLANNED, Status.PAST}:
             return False
         least = 0 if sentence.texts & _REMAINS else _LEAST_SHARE
