@@ -41,6 +41,10 @@ _NO_BALLOON = (12, 100)
 #: Balloons come in lengths of whole fives, but for the shortest; stents in all between too, mm: common practice, no
 #: source.
 _BALLOON_STEP, _SHORT_BALLOON = 5, 12
+#: Where such a finding was told, a size is rather a balloon's.
+_NARROW = {"stenosis", "occlusion", "thrombus", "recoil", "waist", "dissection"}
+#: No coils are wider, mm, or longer, cm: common practice, no source.
+_WIDEST_COIL, _LONGEST_COIL = 24, 60
 #: As long, cm, coils often are.
 _LONG_COIL = 14
 #: Said with a size: it is a balloon's.
@@ -154,7 +158,18 @@ def _by_talk(story: Story, item: Item) -> str:
     known_roles = {thing.role for thing in story.things if thing.role in ROLES and thing.name not in POURED}
     if known_roles == {"embolise"}:
         return "embolise"  # a case of coils
-    return "inflation"
+    return "embolise" if _through_a_micro(story, item, known_roles) else "inflation"
+
+
+def _through_a_micro(story: Story, item: Item, known: set[str]) -> bool:
+    """ "Beyond the neck: three by six.": a microcatheter is in and neither balloon nor stent was spoken of: a coil."""
+    wide, long = item.figures.get("diameter"), item.figures.get("length")
+    if known & {"inflation", "stent"} or wide is None or long is None or item.status is Status.PAST:
+        return False
+    if any(draft.finding in _NARROW for draft in story.lately()) or story.says("inflate"):
+        return False  # a vein that is narrow, with a micro set somewhere before
+    placed = any(thing.name == "microcatheter" and thing.where == "in" for thing in story.things)
+    return placed and long.unit in {None, "cm"} and wide.value <= _WIDEST_COIL and long.value <= _LONGEST_COIL
 
 
 def _goes_inside(story: Story, item: Item) -> bool:

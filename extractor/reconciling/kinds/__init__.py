@@ -22,6 +22,7 @@ from extractor.reconciling.kinds.sized import Sized
 from extractor.reconciling.kinds.stent import Stents
 from extractor.reconciling.kinds.told_by_verb import ToldByVerb
 from extractor.reconciling.kinds.told_done import ToldDone
+from extractor.reconciling.kinds.told_seated import ToldSeated
 from extractor.reconciling.kinds.total import Totals
 from extractor.reconciling.kinds.twin import Twins
 from extractor.reconciling.kinds.unsized import Unsized
@@ -53,6 +54,7 @@ def hearings() -> list[Hearing]:
         ToldDone(),
         Embolics(),
         ToldByVerb(),
+        ToldSeated(),
         Vials(),
         Charts(),
         Inflations(),

@@ -17,6 +17,8 @@ from extractor.units import TIMES
 
 #: Said of an embolic that is made ready, how much of it untold.
 _READYING = frozenset("mix mixed make made prepare soak cut draw drawn shake shaken load ready next then".split())
+#: What an embolic stops.
+_FLOWS = {"flow", "blood", "bleeding", "leak", "filling", "river", "stream", "everything"}
 #: Said of an embolic on its way in.
 GOING = frozenset(
     """
@@ -74,6 +76,8 @@ _ANOTHER = frozenset("another other further more next".split())
 _NEAR_ANOTHER = 4
 _LET_GO = {"opened", "open", "deployed", "released", "detached", "unopened"}
 _UNUSED = STORES | {"closed", "shut", "unopened"}
+#: Before a coil's size: a figure behind it is its place in a row.
+_IN_A_ROW = frozenset("a an first second third fourth last one two another number".split())
 _PLACES = ("first", "second", "third", "fourth")
 
 
@@ -790,6 +794,8 @@ def _just_thought_of(story: Story) -> Thing | None:
 
 def refuse_active(story: Story, item: Item) -> Draft | None:
     """ "scrap that one", "no, we're not using it": what was just asked for or thought of is ruled out."""
+    if "stopped" in item.text.split() and _FLOWS & story.sentence.texts:
+        return None  # "two mils, and the flow stopped": what was given did so
     kinds = set(ROLES.values())
     for draft in reversed(story.drafts[-6:]):
         if draft.breath != story.sentence.breath or draft.kind not in kinds:
@@ -907,7 +913,7 @@ def _count(story: Story, item: Item) -> Quantity | None:
                 return other.figures["count"]
             break
     for other in story.ahead():
-        if other.kind == "quantity" and other.after in {"of", "pieces"} and _is_number(other):
+        if other.kind == "quantity" and _is_number(other) and _says_how_many(story, item, other):
             other.used = True
             return replace(other.figures["value"], unit="{count}")
         if other.kind == "pronoun" and other.name == "one" and story.sentence.texts & {"those", "them", "these"}:
@@ -915,6 +921,21 @@ def _count(story: Story, item: Item) -> Quantity | None:
         if other.kind not in {"mark", "place", "side", "part"} and other.text != "to":
             return None
     return None
+
+
+def _says_how_many(story: Story, item: Item, figure: Item) -> bool:
+    """ "five by ten, two pieces", "four by eight, three of these", "three by six, four in number", "six by twenty,
+    two."; of "a six by ten, one" or "first six by ten, one" the figure is its place in the row.
+    """
+    if figure.after in {"of", "pieces", "piece"}:
+        return True
+    following = story.sentence.tokens[figure.span[1] : figure.span[1] + 2]
+    if following == ("in", "number"):
+        return True
+    one_of_row = _IN_A_ROW & {*story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]], *item.text.split()}
+    at_once = figure.before == "," and figure.span[0] - item.span[1] == 1 and figure.after in {",", ".", ";"}
+    behind = [other for other in story.ahead() if other.span[0] > figure.span[0] and other.kind == "quantity"]
+    return at_once and not one_of_row and not behind
 
 
 def _number(item: Item) -> int:

@@ -1,0 +1,126 @@
+"""Coils, plugs and what is poured told as in by the state they are in: "four by eight. It's home.", "second, two by
+four, out", "three mils of foam until it stood".
+"""
+
+from collections.abc import Iterable
+
+from extractor.model import Item, Sentence, Status
+from extractor.reconciling.kinds.sized import counted
+from extractor.reconciling.kinds.told_by_verb import ANOTHER_TIME
+from extractor.reconciling.size_roles import POURED
+from extractor.reconciling.story import NO, STORES, Hearing, Story, Thing
+
+#: Said of a coil or plug that lies where it should.
+_SEATED = frozenset(
+    """
+    sits sit sat sitting seated seats fixed landed lands dropped drops home formed inside closed blocked thrown stable
+    snug laid lying lies given went done finished finish out settled wedged tucked locked planted pushed curled
+    """.split()
+)
+#: … and may be said of another thing: only in a clause of hardly more words.
+_OF_OTHERS = frozenset("out down gone went given done finish finished inside closed stable home".split())
+#: … and of a vessel or the skin.
+_OF_VESSELS = {"closed", "blocked", "done", "finished", "finish"}
+#: What else may stand in such a clause.
+_LIGHT = frozenset(
+    """
+    it it's 's is are he she that that's this they both all two three four five coil coils plug and also too again now
+    nicely nice good well perfectly perfect there here in place of them the then so okay yes doctor sir boss teacher
+    chef lovely beautifully beautiful likewise as first second third last where i wanted we where's tight compact have
+    has been at catheter micro one right just were was up off
+    """.split()
+)
+#: It has stopped for good where it was poured.
+_STOOD = frozenset("stasis static stopped stops stood stands stagnates stagnated pruned full filled".split())
+#: It is not so, not yet, or asked for.
+_NOT_SO = (
+    STORES
+    | ANOTHER_TIME
+    | NO
+    | frozenset(
+        """
+        not n't never if when will 'll would could should might may want wants need please ready pull pulled take took
+        taken back remove removed fell falls too stuck lost before give open opened prepare prepared load loaded
+        """.split()
+    )
+)
+#: A sentence of so many words at most says of the one before how it ended; set by hand, no source.
+_BRIEF = 9
+
+
+class ToldSeated(Hearing):
+    """Hears, after all the others, what was asked for here or in the sentence before and lies where it should."""
+
+    def end(self, story: Story, sentence: Sentence) -> None:
+        if sentence.question or sentence.texts & _NOT_SO:
+            return
+        if Status.NEGATED in sentence.cues and not ("stopped" in sentence.texts and "flow" in sentence.texts):
+            return
+        asked = [thing for thing in story.things if _waits(thing, story)]
+        if not asked:
+            return
+        here = [thing for thing in asked if thing.asked is not None and thing.asked.number == story.number]
+        if not here and (len(sentence.texts) > _BRIEF or any(_other(item) for item in sentence.items)):
+            return
+        past = max((thing.asked.words[1] for thing in here if thing.asked is not None), default=sentence.words[0])
+        if {"last", "time"} <= sentence.texts:
+            return
+        seated = _seated(_behind(sentence, past))
+        for thing in here or asked:
+            of_vessel = thing.name == "plug" and seated <= _OF_VESSELS  # "the skin plug, six French. That's closed."
+            if seated and thing.name not in POURED and not of_vessel:
+                _settle(story, thing, several=is_told_of_all(sentence))
+        if sentence.texts & _STOOD:
+            for thing in here or asked:
+                if thing.name in POURED and thing.asked is not None and "volume" in thing.asked.values:
+                    _settle(story, thing, several=True)
+
+
+def is_told_of_all(sentence: Sentence) -> bool:
+    """Whether it is said of all there are."""
+    return bool(sentence.texts & {"all", "both", "they", "are", "were"})
+
+
+def _waits(thing: Thing, story: Story) -> bool:
+    asked = thing.asked
+    if asked is None or thing.role != "embolise" or thing.where != "asked" or asked.status is not Status.PLANNED:
+        return False
+    return story.number - asked.number <= 1 and asked.breath == story.sentence.breath
+
+
+def _other(item: Item) -> bool:
+    """Something that the word of its state may be said of instead."""
+    return item.kind in {"drug", "pair"} or (item.kind == "device" and (item.role != "embolise" or bool(item.figures)))
+
+
+def _behind(sentence: Sentence, past: int) -> list[set[str]]:
+    """The words of each clause behind a word of the recording."""
+    first = sentence.words[0]
+    clauses: list[set[str]] = [set()]
+    at = next((item.span[1] for item in sentence.items if item.words[1] >= past > first), 0)
+    for token in sentence.tokens[at:]:
+        if token in {",", ".", ";", "!", "...", ":", "-"}:
+            clauses.append(set())
+        else:
+            clauses[-1].add(token)
+    return [clause for clause in clauses if clause]
+
+
+def _seated(clauses: Iterable[set[str]]) -> set[str]:
+    """What the first clause that tells so says of the state."""
+    for clause in clauses:
+        said = clause & _SEATED
+        if said and (said - _OF_OTHERS or clause - _SEATED <= _LIGHT):
+            return said
+    return set()
+
+
+def _settle(story: Story, thing: Thing, *, several: bool) -> None:
+    asked = thing.asked
+    if asked is None:
+        return
+    item = story.sentence.items[-1] if story.sentence.items else Item("mark", story.sentence.words, "")
+    story.settle(asked, Status.DONE, item, "embolise/told-seated")
+    if thing.name not in POURED and "count" not in asked.values and not several:
+        asked.values["count"] = counted(None, item)
+    thing.asked, thing.done, thing.where, thing.left = None, asked, "used", 0
