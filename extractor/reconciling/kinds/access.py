@@ -1,6 +1,7 @@
 """Vessel punctured, or access to a duct or organ gained."""
 
 from extractor.model import SIDES, Item, Kind, Sentence, Status
+from extractor.reconciling.kinds.way_gained import names_site, way_gained
 from extractor.reconciling.story import NOT_DONE, STORES, Draft, Hearing, Story
 from extractor.reconciling.tense import LATER
 
@@ -45,6 +46,7 @@ class Accesses(Hearing):
     def __init__(self) -> None:
         self.trying = -9  # breath in which a needle was last spoken of
         self.poked = -9  # number of the last sentence that only said that it goes in once more, or missed
+        self.site = -9  # … and of the last one that only named where one goes in
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         last = story.recent(Kind.ACCESS, _LATER, Status.DONE)
@@ -71,6 +73,11 @@ class Accesses(Hearing):
             self.poked = story.number  # "Bit deeper."
 
         self._not_there(story, sentence)
+        named = self.site == story.number - 1
+        if (mark := way_gained(story, sentence, named=named)) is not None:
+            self._gained(story, mark, "access/way-gained")
+        if names_site(sentence):
+            self.site = story.number
 
     def hear(self, story: Story, item: Item) -> bool:
         if item.kind == "phrase" and item.name == "refused":
