@@ -377,6 +377,7 @@ FLAGS = {
     "no-procedure": "Little is told as happening now, or no device is named nearby: it may be other talk.",
     "which-device": "It was not said which device; the one last spoken of is taken.",
     "which-run": "It was not said which earlier run is meant; the last one is taken.",
+    "not-said-in": "Only named with its size: nobody said that it went in, but the case went on as if it had.",
     "conflict": "Said differently elsewhere.",
     "read-otherwise": "The second reader, a small network beside the rules, does not read it so.",
     "second-reading": "No rule reads it; only the second reader, a small network, does.",

@@ -83,6 +83,7 @@ class Draft:
     part: str | None = None
     repeated: bool = False  # told in a closing summary
     named: WordRange | None = None  # the words that name its device, drug or finding
+    only_named: bool = False  # a device, with no word that it is wanted, or what became of it
     of: "Thing | None" = None  # what goes in or comes out by it, or left the hole it closes
 
     def reach(self, words: WordRange) -> None:

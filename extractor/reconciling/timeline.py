@@ -26,6 +26,7 @@ from extractor.reconciling import kinds
 from extractor.reconciling.all_along import give_sizes_learnt_later
 from extractor.reconciling.confidence import close_call, confidence, heard_in, signs, weights
 from extractor.reconciling.inherited import inherit_doubt
+from extractor.reconciling.never_said_in import settle_never_said_in
 from extractor.reconciling.overtaken import mark_overtaken
 from extractor.reconciling.rivalled import mark_rivalled
 from extractor.reconciling.second_opinion import take_second_opinion
@@ -40,7 +41,7 @@ _UNSURE = 0.5
 _REVIEW = frozenset(
     """
     implausible two-readings unsure-word repaired-word conflict unit-guessed which-device which-run
-    no-procedure asked close-call doubtful read-otherwise second-reading
+    no-procedure asked close-call doubtful read-otherwise second-reading not-said-in
     """.split()
 )
 #: No event is surer than this, however sure its values: whether it happened is read, not heard. From memory.
@@ -109,6 +110,7 @@ def story_of(sentences: Sequence[Sentence], words: Sequence[Word]) -> list[Draft
     """Sentences of a case -> what the rules make of them, in order."""
     drafts = Story(kinds.hearings(), dictated=_dictated(sentences, words)).tell(sentences)
     give_sizes_learnt_later(drafts)
+    settle_never_said_in(drafts)
     mark_overtaken(drafts)
     return drafts
 

@@ -11,7 +11,17 @@ from extractor.reconciling.kinds.exchanged import Elsewhere, Exchange, find_exch
 from extractor.reconciling.kinds.first_sheath import FirstSheath, is_way_in
 from extractor.reconciling.kinds.in_place import name_states
 from extractor.reconciling.kinds.named_after import Row, leads, named_behind, over_it, tells_of_all, tells_of_it
-from extractor.reconciling.kinds.no_move import PAST_TENSE, WISHING, asks, awaited, elsewhere, is_kept, stays, to_happen
+from extractor.reconciling.kinds.no_move import (
+    NOT_NOW,
+    PAST_TENSE,
+    WISHING,
+    asks,
+    awaited,
+    elsewhere,
+    is_kept,
+    stays,
+    to_happen,
+)
 from extractor.reconciling.kinds.old_one import old_one, tells_of_old
 from extractor.reconciling.kinds.said_of import (
     ALONG,
@@ -39,6 +49,7 @@ from extractor.reconciling.kinds.several import (
 )
 from extractor.reconciling.kinds.there_with import name_where_with
 from extractor.reconciling.kinds.told_after import (
+    CALLS,
     asks_for_size,
     asks_of_else,
     call_by_size,
@@ -791,6 +802,7 @@ class Devices(Hearing):
             return
         if item.status is None and _for_another_way(story):
             item.status = Status.CONSIDERED
+        only_named = item.status is None and _is_only_named(story, item)
         status = item.status or Status.PLANNED
         if item.status is None:
             if story.dictated and item.figures:
@@ -851,6 +863,7 @@ class Devices(Hearing):
             values=values_of(thing, item),
         )
         thing.tell(draft)
+        draft.only_named = only_named
         if status is Status.PLANNED:
             self._drop_slip(story, item)
             self.named, self.named_in = thing, story.number
@@ -903,6 +916,18 @@ class Devices(Hearing):
     def _move_new(self, story: Story, item: Item) -> None:
         thing = self._thing(story, item, "in", item)
         self._move(story, thing, item, "in", item)
+
+
+def _is_only_named(story: Story, item: Item) -> bool:
+    """ "Right groin, seven French sheath.", not "what'll we have, a ten French", "the eight French hole", "stent. Seven
+    French": whether a device is named where nothing is said of it but what and where it is.
+    """
+    if story.sentence.question or story.sentence.texts & (CALLS | NOT_NOW):
+        return False
+    if item.name and not item.headless:
+        return True
+    sized = story.spoken_role in {"stent", "inflation", "embolise"} and story.sentence.breath - story.spoken_breath <= 1
+    return not sized and not any(other.kind == "device" for other in story.behind())
 
 
 def _make_room(story: Story, entered: list[Thing]) -> None:

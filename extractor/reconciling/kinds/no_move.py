@@ -29,6 +29,13 @@ _SOON = 6
 MODAL = {"will", "shall", "should", "would", "must", "'ll"}
 #: In the same clause as what only a thing that is there does: it is not so yet, or not at all.
 NOT_YET = MODAL | frozenset("to let let's not n't never if when once until till before want".split())
+#: With one of these a device that is named is not there now: it is to be, was, or is told of for something else.
+NOT_NOW = (MODAL - {"'ll"}) | frozenset(
+    """
+    not n't never no nope if when until before plan plans planned going needs need next tomorrow week weeks month months
+    year years ago last yesterday hole holes old chart letter says said label box or
+    """.split()
+)
 #: Before "exchange" these only wish for it.
 WISHING = MODAL | {"to", "let", "let's", "lets", "can", "could", "'d", "want", "may", "might", "us"}
 _SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once

@@ -34,14 +34,14 @@ _WAYS = frozenset({"antegrade", "retrograde"})
 #: What it is in, told of a needle.
 _TARGETS = frozenset(
     """
-    duct calyx collection abscess cavity fluid pus vein artery sac bladder gallbladder kidney pocket pelvis graft
-    fistula it bile urine ascites cyst segment liver lobe
+    duct calyx collection abscess cavity fluid pus vein artery bladder gallbladder kidney pocket pelvis graft
+    fistula bile urine ascites cyst segment liver lobe
     """.split()
 )
 #: Between a site or a puncture and what is told of it.
 _LIGHT = frozenset(
     """
-    , . ... - 's is are was were has have been now the a and already also with under by using via ultrasound sound echo
+    , . ... - : 's is are was were has have been now the a and already also with under by using via ultrasound sound echo
     guidance micropuncture percutaneous percutaneously antegrade retrograde right left common superficial internal
     external side artery vein arteries veins both first second one go time try again really very nicely easily itself
     """.split()
@@ -54,11 +54,25 @@ _FROM = frozenset("from on through via with now already both".split())
 #: Before a site: it is where something else comes from or goes to.
 _LEADING = frozenset("from through into to via of for at toward towards no not without over in inside my".split())
 #: Right behind a puncture that is told: not "site", "hole", "was compressed".
-_AFTER_PUNCTURE = _ENDS | {"with", "under", "by", "of", "in", "at", "left", "right", "toward", "towards", "via", "on", "into"}
+_AFTER_PUNCTURE = _ENDS | {
+    "with",
+    "under",
+    "by",
+    "of",
+    "in",
+    "at",
+    "left",
+    "right",
+    "toward",
+    "towards",
+    "via",
+    "on",
+    "into",
+}
 _WE = {("we", "'re"), ("i", "'m"), ("we", "are"), ("i", "am"), ("we", "were"), ("we're",), ("i'm",)}
 _IN = {"in", "inside"}
 #: Where something is in without being of a way in: not so yet, or no more.
-_NOT_NOW = frozenset("if when once until before after not n't never no last next yesterday tomorrow ago".split()) | LATER
+_NOT_NOW = frozenset("if when once until before after not n't never last next yesterday tomorrow ago".split()) | LATER
 #: What speaks of the end of it, or of other people.
 _OTHERWISE = frozenset(
     "compressed pressed closed ended removed bleeding bruise haematoma hematoma band swollen teaching students".split()
@@ -87,11 +101,11 @@ def way_gained(story: Story, sentence: Sentence, *, named: bool) -> Item | None:
         return None
     span = _alone(sentence) if named else None
     span = span or _span(sentence)
-    if span is None:
+    if span is None or any(item.status in _UNTOLD and item.span[0] < span[1] for item in sentence.items):
         return None
     items = [item.words for item in sentence.items if span[0] <= item.span[0] < span[1]]
     words = (items[0][0], items[-1][1]) if items else sentence.words
-    return Item("mark", words, " ".join(sentence.tokens[span[0] : span[1]]), span=span)
+    return Item("mark", words, " ".join(sentence.tokens[span[0] : span[1]]), span=(span[1] - 1, span[1]))
 
 
 def _alone(sentence: Sentence) -> tuple[int, int] | None:
@@ -121,7 +135,10 @@ def _span(sentence: Sentence) -> tuple[int, int] | None:
             after = tokens[last] if last < len(tokens) else ""
             if (after in _ENTERED or (after in {"done", "taken"} and _ends(tokens, last + 1))) and subject:
                 return at, last + 1
-            if after in _IN and subject and _ends(tokens, last + 1) and tokens[last - 1] not in {"and", "both"}:
+            sheaths = text.endswith("s") and any(
+                item.span[0] > at for item in named
+            )  # "groins are in, six French each"
+            if after in _IN and subject and not sheaths and _ends(tokens, last + 1):
                 return at, last + 1
         if text in _ENTERED and before != "it" and (_leads_to_site(tokens, at + 1) or (not at and _ends(tokens, 1))):
             return at, at + 1
@@ -129,7 +146,11 @@ def _span(sentence: Sentence) -> tuple[int, int] | None:
             return at, at + 1
         if text in _PUNCTURES and (made := _made(tokens, at)):
             return made
-        if text == "needle" and (there := _needle_there(sentence, at)):
+        if (
+            text == "needle"
+            and not any(item.kind == "drug" for item in named)
+            and (there := _needle_there(sentence, at))
+        ):
             return there
         if text in _IN and (tokens[max(0, at - 2) : at] in _WE or tokens[at - 1 : at] in _WE):
             free = not named or named[0].span[0] > at
@@ -176,7 +197,7 @@ def _made(tokens: Sequence[str], at: int) -> tuple[int, int] | None:
     while last < len(tokens) and tokens[last] in _SITES:
         last = _past_light(tokens, last + 1)
     behind = tokens[last] if last < len(tokens) else ""
-    there = behind in _IN | {"over"} and _ends(tokens, last + 1)
+    there = behind in _IN and _ends(tokens, last + 1)
     if behind in _MADE or there or _WAYS & {*tokens[at + 1 : last]}:
         return at, min(last + 1, len(tokens))
     placed = bool(before) and before[0] in _SITES | _WAYS
