@@ -1,5 +1,5 @@
-"""Access told with no needle spoken of: "femoral, in", "the neck is stuck", "left groin puncture is good", "access, right
-brachial", "we're in from the wrist", "needle's in the duct".
+"""Access told with no needle spoken of: "femoral, in", "the neck is stuck", "left groin puncture is good", "access,
+right brachial", "we're in from the wrist", "needle's in the duct".
 
 Only for the first way in of a case, or one on another side than those before: once something is in, the same words
 speak of what goes through it.
@@ -41,8 +41,8 @@ _TARGETS = frozenset(
 #: Between a site or a puncture and what is told of it.
 _LIGHT = frozenset(
     """
-    , . ... - : 's is are was were has have been now the a and already also with under by using via ultrasound sound echo
-    guidance micropuncture percutaneous percutaneously antegrade retrograde right left common superficial internal
+    , . ... - : 's is are was were has have been now the a and already also with under by using via ultrasound sound
+    echo guidance micropuncture percutaneous percutaneously antegrade retrograde right left common superficial internal
     external side artery vein arteries veins both first second one go time try again really very nicely easily itself
     """.split()
 )
