@@ -1,5 +1,6 @@
 """What was only named with its size, and nobody said that it went in, though the case went on: "right groin, seven
-French sheath. Cobra to the coeliac." Who names it so has put it there; it is told as in, and marked, since nobody said so.
+French sheath. Cobra to the coeliac." Who names it so has put it there; it is told as in, and marked, since nobody said
+so.
 
 Measured on 1,870 scenes of speakers before the rule was written: of 329 such devices with something done after them and
 no other of their kind, 288 were in, 21 were no more than asked for, and 20 were none.
