@@ -73,9 +73,9 @@ class Accesses(Hearing):
             self.poked = story.number  # "Bit deeper."
 
         self._not_there(story, sentence)
-        named = self.site == story.number - 1
-        if (mark := way_gained(story, sentence, named=named)) is not None:
-            self._gained(story, mark, "access/way-gained")
+        gained = way_gained(story, sentence, named=self.site == story.number - 1)
+        if gained is not None:
+            self._gained(story, gained, "access/way-gained")
         if names_site(sentence):
             self.site = story.number
 
