@@ -160,6 +160,7 @@ class Story:
         self.sentence: Sentence = Sentence([], (0, 0), 0)
         self.number = 0
         self.following: Sentence | None = None
+        self.next_but_one: Sentence | None = None
         self.before_this: Sentence | None = None  # the sentence just heard, if it named another time and nothing else
         self.questions = Questions()
         self.frames = Frames(dictated=dictated)
@@ -175,7 +176,7 @@ class Story:
             self.frames.hear(self.sentence, self.number)
             self.questions.answer(self.sentence, self.number, self.keep)
             self._head()
-            self.following = sentences[self.number] if self.number < len(sentences) else None
+            self.following, self.next_but_one = (*sentences[self.number : self.number + 2], None, None)[:2]
             deny(self.sentence, self.following)
             self._hedge(self.following)
             for begin in self._begin:

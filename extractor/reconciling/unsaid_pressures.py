@@ -1,6 +1,6 @@
 """A bare figure of a balloon nobody said goes up: what around it tells that it is a pressure."""
 
-from extractor.model import Item
+from extractor.model import Item, Quantity, Sentence
 from extractor.reconciling.bare_figures import climbing
 from extractor.reconciling.story import NOT_DONE, Story
 from extractor.units import TIMES
@@ -27,6 +27,9 @@ _NO_PRESSURE = frozenset(
     box leaflet
     """.split()
 )
+#: Seconds a balloon is held that are said without a unit, and so much higher at once no balloon is taken, atm: common
+#: practice, no source.
+_HOLDS, _NO_STEP = frozenset({20, 30, 40, 45, 60, 90, 120, 180}), 12
 
 
 def comes_down_next(story: Story) -> bool:
@@ -46,10 +49,31 @@ def comes_down_next(story: Story) -> bool:
     said = [other for other in following.items if other.kind != "mark"]
     brief = len(following.texts) <= 4
     stays = {token for token in following.tokens if token.isalpha()} <= _STAYS
-    if brief and len(said) == 1 and "deflate" in said[0].meanings:
-        return said[0].status not in NOT_DONE
+    if brief and lets_down(following):
+        return True
     timed = len(said) == 1 and said[0].kind == "quantity" and said[0].figures["value"].unit in TIMES
+    if brief and (timed or _held(story)) and lets_down(story.next_but_one):
+        return True  # "Six. Thirty. Down."
     return brief and (stays or timed) and climbing(story, least=2)
+
+
+def lets_down(sentence: Sentence | None) -> bool:
+    """ "Down.", "And off.": nothing but that the balloon comes down."""
+    said = [item for item in sentence.items if item.kind != "mark"] if sentence is not None else []
+    return len(said) == 1 and "deflate" in said[0].meanings and said[0].status not in NOT_DONE
+
+
+def _held(story: Story) -> bool:
+    """Whether the next sentence is a bare figure that is how long, after the one heard now: "Six. Thirty."."""
+    said = [item for item in story.following.items if item.kind != "mark"] if story.following is not None else []
+    now = [item.figures["value"].value for item in story.sentence.items if item.kind == "quantity"]
+    bare = len(said) == 1 and said[0].kind == "quantity" and bool(now)
+    return bare and is_bare_hold(said[0].figures["value"], max(now))
+
+
+def is_bare_hold(quantity: Quantity, peak: float) -> bool:
+    """Whether a bare figure behind a pressure is the seconds it was held: round, and too far for one step up."""
+    return quantity.unit is None and quantity.value in _HOLDS and quantity.value >= max(2 * peak, peak + _NO_STEP)
 
 
 def named_at(story: Story) -> bool:

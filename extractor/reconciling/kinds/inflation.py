@@ -60,6 +60,8 @@ from extractor.reconciling.unsaid_pressures import (
     comes_down_next,
     deployed_at,
     held_there,
+    is_bare_hold,
+    lets_down,
     named_at,
     then_at,
 )
@@ -547,7 +549,7 @@ class Inflations(Hearing):
             return False
         if self._as_long_again(story, item, quantity) or self._for_so_long(story, item, quantity):
             return True
-        if self._held_for(story, item, quantity):
+        if self._held_for(story, item, quantity) or self._held_before(story, item, quantity):
             return True
         ended = story.sentence.tokens[item.span[1] + 1 :][:1] in _ENDS
         if item.after == "more" and not ended:
@@ -622,6 +624,21 @@ class Inflations(Hearing):
                 if peak < quantity.value <= peak + _MAY_STEP and item.before != "for"
                 else time
             )
+            rise.draft.reach(item.words)
+        return True
+
+    def _held_before(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Eight, thirty. Down.": the last figure before it comes down, too far for a step up, is the seconds."""
+        last = all(other.kind == "mark" or "deflate" in other.meanings for other in story.ahead())
+        down = then_down(story) or (last and lets_down(story.following))
+        if not last or not down or item.status in NOT_DONE or not item.before.strip(",.:;- ") == "":
+            return False
+        untimed = [rise for rise in self.up if "duration" not in rise.draft.values]
+        peaks = [rise.draft.values["pressure"].value for rise in untimed if "pressure" in rise.draft.values]
+        if not peaks or self.touched < story.sentence.breath - 1 or not is_bare_hold(quantity, max(peaks)):
+            return False
+        for rise in untimed:
+            rise.draft.values["duration"] = quantity.flagged("unit-assumed", unit="s")
             rise.draft.reach(item.words)
         return True
 
