@@ -631,7 +631,7 @@ class Inflations(Hearing):
         """ "Eight, thirty. Down.": the last figure before it comes down, too far for a step up, is the seconds."""
         last = all(other.kind == "mark" or "deflate" in other.meanings for other in story.ahead())
         down = then_down(story) or (last and lets_down(story.following))
-        if not last or not down or item.status in NOT_DONE or not item.before.strip(",.:;- ") == "":
+        if not last or not down or item.status in NOT_DONE or item.before.isalpha():
             return False
         untimed = [rise for rise in self.up if "duration" not in rise.draft.values]
         peaks = [rise.draft.values["pressure"].value for rise in untimed if "pressure" in rise.draft.values]

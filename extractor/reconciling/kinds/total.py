@@ -178,8 +178,10 @@ def _parts(items: list[Item], asked: str) -> list[_Part]:
         quantity = item.figures["value"]
         if not label and item.before == "time" and any(_named(other) in {"kerma", "dap"} for other in items):
             label = "screening"  # "kerma three fifty, time twelve point two"
-        key, sure, spent = _key(quantity, label, items[position + 1 :])
+        key, sure, spent = _key(item, label, items[position + 1 :])
         told = {part.key: part for part in parts}
+        if not key and _between_sums(quantity, told, items[position + 1 :]):
+            key, quantity = "fluoro_time", quantity.flagged("unit-guessed", unit="min")
         if parts and (key in told or not key) and (flags := _puts_right(items[:position], item, parts[-1])):
             last = told.get(key, parts[-1])
             if quantity.unit in {None, *_LABEL_UNITS[last.key]} and not _echoes(last.quantity, quantity):
@@ -213,8 +215,16 @@ def _minutes_and(time: Quantity, more: float) -> Quantity:
 _LABEL_UNITS: dict[str, set[str | None]] = {key: {*units} for key, units in _LABELS.values()}
 
 
-def _key(quantity: Quantity, label: str, following: list[Item]) -> tuple[str, bool, Item | None]:
+def _between_sums(quantity: Quantity, told: dict[str, _Part], following: list[Item]) -> bool:
+    """ "Contrast ninety, ten point two, three hundred milligray.": a bare decimal between those two is the time."""
+    rest = next((item.figures["value"].unit for item in following if item.kind == "quantity"), None)
+    decimal = quantity.unit is None and quantity.form == "decimal"
+    return decimal and rest == "mGy" and "contrast_volume" in told and "fluoro_time" not in told
+
+
+def _key(item: Item, label: str, following: list[Item]) -> tuple[str, bool, Item | None]:
     """Which value a figure is (empty: none), whether that is sure, and the label after it that told so."""
+    quantity = item.figures["value"]
     if quantity.unit in _BY_UNIT:
         return _BY_UNIT[quantity.unit], True, None
     if label and (quantity.unit is None or quantity.unit in _LABELS[label][1]):
@@ -224,11 +234,17 @@ def _key(quantity: Quantity, label: str, following: list[Item]) -> tuple[str, bo
     said = [item for item in said if "raise" not in item.meanings][:2]
     after = _named(said[0]) if said else ""
     own = len(said) > 1 and said[1].kind == "quantity" and not tied  # the label has a figure of its own
-    if own and _said_behind(following, said[1]):
+    if own and (_said_behind(following, said[1]) or _right_behind(item, following)):
         own = False  # "twelve minutes screening and eighty of contrast"
     if after and not own and (quantity.unit is None or quantity.unit in _LABELS[after][1]):
         return _LABELS[after][0], after != "contrast", said[0]
     return _BY_UNIT_LOOSE.get(quantity.unit or "", ""), False, None
+
+
+def _right_behind(figure: Item, following: list[Item]) -> bool:
+    """ "Forty contrast, ten point two": the label hangs on the figure, and a mark parts it from the next."""
+    hangs = bool(following) and following[0].span[0] == figure.span[1]
+    return hangs and len(following) > 1 and following[1].kind == "mark" and following[1].text in {",", "...", ";"}
 
 
 def _said_behind(following: list[Item], figure: Item) -> bool:
