@@ -23,6 +23,7 @@ from extractor.reconciling.kinds.run_words import (
     LOOSE_PICTURES,
     after_at,
     alone,
+    as_pictures,
     before_frames,
     called,
     fixed_already,
@@ -187,6 +188,7 @@ class Runs(Hearing):
         self.spoken = self.spoken or bool(sentence.texts & _SPOKEN and not self._pours(story))
         self.spoken = self.spoken or (story.topic == "run" and reference_to_earlier(story) is not None)
         self._read_back(story)
+        as_pictures(sentence)
         self._start(story)
         self._changed(story)
         if self.spoken or _called_for(story.following):
@@ -520,6 +522,7 @@ class Runs(Hearing):
         before = story.sentence.items[story.index - 1] if story.index else None
         told = draft.values if draft is not None else {}
         close = before is None or before.kind == "quantity" or (before.kind == "mark" and before.text == ",")
+        pictures = any(other.figures["value"].of_pictures for other in story.mentions("quantity") if other is not item)
         putting_right = put_right(story) and not fixed_already(story, told.get("rate"))
         fixed = self.key == "rate" and putting_right and not quantity.of_pictures
         if fixed and "rate" in told:
@@ -527,7 +530,8 @@ class Runs(Hearing):
         flow = not quantity.of_pictures and (
             fixed or quantity.value == told["rate"].value
             if "rate" in told
-            else {"same", "volume"} <= story.sentence.texts
+            else pictures
+            or {"same", "volume"} <= story.sentence.texts
             or ("volume" in told and (after_at(story) or (quantity.value >= 3 and close)))
         )
         key = "rate" if flow else "frame_rate"

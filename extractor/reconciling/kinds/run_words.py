@@ -2,13 +2,15 @@
 
 from collections.abc import Iterable, Sequence
 
-from extractor.model import Item, Quantity
+from extractor.model import Item, Quantity, Sentence
 from extractor.reconciling.story import Story
 
 #: What a bare number may be as a setting: common practice, no source.
 BARE = (1.0, 60.0)
 #: Before "at": a setting stays.
 _LEAVES = {"leave", "keep", "stay", "stays", "hold", "remain", "remains", "leaving", "keeping"}
+#: So many pictures a second at most, where no word for the second is said.
+_MOST_PICTURES, _PICTURES = 8, frozenset("pictures pics images exposures shots films".split())
 _CALLED = {
     "frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "speed": "rate", "flow": "rate",
     "flow rate": "rate", "volume": "volume", "amount": "volume", "total": "volume",
@@ -46,6 +48,21 @@ def with_hand(story: Story, item: Item) -> bool:
     """ "a picture by hand with seven"."""
     before = story.before()
     return item.before == "with" and before is not None and "by hand" in before.meanings
+
+
+def as_pictures(sentence: Sentence) -> None:
+    """ "Twelve a second, thirty total, three pictures.": behind how fast contrast flows a few pictures are so many a
+    second.
+    """
+    figures = [item for item in sentence.items if item.kind == "quantity"]
+    flows = any(item.figures["value"].unit in {"/s", "mL/s"} for item in figures)
+    flows = flows or any(item.kind == "pair" for item in sentence.items)
+    for item in figures if flows else ():
+        quantity = item.figures["value"]
+        few = quantity.unit is None and 0 < quantity.value <= _MOST_PICTURES
+        if few and sentence.tokens[item.span[1] : item.span[1] + 1] and sentence.tokens[item.span[1]] in _PICTURES:
+            heard = f"{quantity.heard} {sentence.tokens[item.span[1]]}"
+            item.figures["value"] = quantity.flagged("unit-assumed", unit="/s", heard=heard)
 
 
 def before_frames(story: Story, item: Item) -> dict[str, Item]:
