@@ -6,10 +6,12 @@ from itertools import pairwise, takewhile
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import says_up
 from extractor.reconciling.kinds.drug_words import (
+    LOCALS,
     THROUGH,
     UNITS,
     all_of_them,
     applied,
+    asks_whether_given,
     foams,
     is_asked_for,
     is_clock,
@@ -19,6 +21,7 @@ from extractor.reconciling.kinds.drug_words import (
     is_sum,
     is_usual,
     loaded,
+    mark_routes,
     no_figure,
     no_more_than,
     of_device,
@@ -95,6 +98,11 @@ _SOON = 3
 _TALKED, _TALKED_OF = 4, 8
 #: An answer of no more different words, its mark among them, only says that it was done. Set by hand, no source.
 _FEW = 4
+#: In so many breaths a puncture follows its local anaesthetic. Set by hand, no source.
+_NUMB_SOON = 2
+#: Begins an answer that it was done.
+_DID = {(who, did) for who in ("he", "she", "they", "you", "we", "i") for did in ("did", "had", "has", "have")}
+_DID |= {("just", "now"), ("already", ",")}
 #: What was performed, where a drug was given.
 _GIVEN_BY = {"administration", "infusion", "injection", "instillation", "bolus"}
 
@@ -110,6 +118,7 @@ class Drugs(Hearing):
         self.wondered = -9  # number of the last question that names a drug
         self.gone_in = False  # and asked whether something was given
         self.asked_before = self.alone = -9  # numbers of the last question, and of the last that only names a drug
+        self.whether = -9  # number of the last question whether what it names was given
         self.listing = -9  # number of the last sentence after which what was given is listed
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -118,8 +127,10 @@ class Drugs(Hearing):
         for item in sentence.items:
             if "give" in item.meanings and (of_others(sentence, item) or not of_the_drug(sentence, item)):
                 item.meanings = item.meanings - {"give"}
+        mark_routes(sentence)
         self._settle_on(sentence)
         self._agreed(story, sentence)
+        self._confirmed(story, sentence)
 
     @staticmethod
     def _taken_up(story: Story) -> None:
@@ -139,7 +150,30 @@ class Drugs(Hearing):
             last.status, last.rule = Status.PLANNED, "drug/agreed"
             story.orders.append(last)
 
+    def _confirmed(self, story: Story, sentence: Sentence) -> None:
+        """ "Cefazolin, two grams, did he get it?" "He did.": what was asked for is given; "When did that go?" "Just
+        now.".
+        """
+        last = story.orders[-1] if story.orders else None
+        asked = self.whether == story.number - 1 and last is not None and last.number == self.whether
+        if last is None or not asked or sentence.question or not sentence.items:
+            return
+        if is_yes(sentence) or sentence.tokens[:2] in _DID:
+            self._done(story, last, sentence.items[0])
+
+    def _numbed(self, story: Story) -> None:
+        """ "Local, ten mils. Needle… and I'm in the artery.": nobody punctures before the skin is numb."""
+        last = story.drafts[-1] if story.drafts else None
+        if last is None or last.kind is not Kind.ACCESS or last.status is not Status.DONE or not story.orders:
+            return
+        for order in [each for each in story.orders if each.drug in LOCALS and "dose" in each.values]:
+            if order.number <= last.number and last.breath - order.breath <= _NUMB_SOON:
+                story.orders.remove(order)
+                order.status, order.rule = Status.DONE, "drug/then-punctured"
+
     def end(self, story: Story, sentence: Sentence) -> None:
+        self.whether = story.number if asks_whether_given(sentence) else self.whether
+        self._numbed(story)
         self.asked_before = story.number if sentence.question else self.asked_before
         self.asked = sentence.question
         self.wondered = story.number if sentence.question and story.mentions("drug") else self.wondered

@@ -9,6 +9,11 @@ from extractor.reconciling.thousands import in_thousands
 
 _THROUGH = {"in", "down", "through", "into", "up"}
 _INTO = {"in", "into", "under"}
+#: Said of what went in; so many different words at most say that and by which way.
+_GIVEN, _ROUTE_ALONE = {"given", "injected", "pushed", "in and given", "all given"}, 7
+#: Asks whether somebody got something.
+_DID_WHO, _WHO_DID = {"did", "has", "have", "had", "was"}, {"he", "she", "they", "it", "that", "you", "we", "him"}
+_GOT = frozenset("get got have had give given go gone in receive received take taken push pushed run".split())
 #: With one of these it is still drawn up, or what is about to be given.
 _NOT_YET = frozenset("syringe syringes pot gallipot bowl vial ampoule trolley table drawn to ready next please".split())
 _THE = {"the", "a", "his", "her", "my", "our"}
@@ -27,7 +32,7 @@ _NUMBS = frozenset(
     anesthetize anesthetizing anesthetized anaesthetizing anaesthesia anesthesia freeze freezing sting scratch deaden
     """.split()
 )
-_LOCAL = {"lidocaine", "bupivacaine", "levobupivacaine", "ropivacaine", "prilocaine", "mepivacaine", "procaine"}
+LOCALS = {"lidocaine", "bupivacaine", "levobupivacaine", "ropivacaine", "prilocaine", "mepivacaine", "procaine"}
 #: A drug that goes there is given there.
 _ROUTES = frozenset(
     """
@@ -185,14 +190,14 @@ def applied(story: Story, item: Item) -> bool:
     tokens, texts = story.sentence.tokens, story.sentence.texts
     if texts & _NOT_YET or story.sentence.question or not item.figures:
         return False
-    if texts & _NUMBS and item.name in _LOCAL:
+    if texts & _NUMBS and item.name in LOCALS:
         return True
     past = max([item.span[1], *(other.span[1] for other in story.ahead() if other.kind == "quantity")])
     behind = tokens[past : past + 4]
     numbed = any(
         to in {"in", "to", "into", "under"} and {*tokens[at : at + 4]} & _ROUTES for at, to in enumerate(tokens)
     )
-    if item.name in _LOCAL and numbed and Status.PLANNED not in story.sentence.cues:
+    if item.name in LOCALS and numbed and Status.PLANNED not in story.sentence.cues:
         return True  # "ten of lidocaine in the groin"
     route = len(behind) > 2 and behind[0] in {"into", "under", "through", "down"} and bool(set(behind) & _ROUTES)
     return route or any(first == "here" and then in {"goes", "go", "comes"} for first, then in pairwise(tokens))
@@ -220,6 +225,28 @@ def is_route(before: Item | None, device: Item) -> bool:
     return (
         before is not None and before.kind == "action" and before.text.split()[-1] in _THROUGH and before.after in _THE
     )
+
+
+def mark_routes(sentence: Sentence) -> None:
+    """ "alteplase, four milligrams, by the sheath", "in the sheath, given": a device named as a way in goes nowhere."""
+    dosed = next((item.span[0] for item in sentence.items if item.kind == "drug"), None)
+    given = any(item.kind == "action" and item.text in _GIVEN for item in sentence.items)
+    for item in sentence.items:
+        if item.kind != "device" or item.role != "insert" or item.figures or item.where:
+            continue
+        said = [token for token in sentence.tokens[max(0, item.span[0] - 2) : item.span[0]] if token not in _THE]
+        by = said[-1:] in (["by"], ["via"], ["per"]) and dosed is not None and dosed < item.span[0]
+        if by or (given and item.definite and said[-1:] == ["in"] and len(sentence.texts) <= _ROUTE_ALONE):
+            item.where = "through"
+
+
+def asks_whether_given(sentence: Sentence) -> bool:
+    """ "Cefazolin, two grams, did he get it?", "…, when did that go?": a drug is named, and asked of it is whether it
+    was given.
+    """
+    tokens = sentence.tokens
+    asked = any(one in _DID_WHO and two in _WHO_DID for one, two in pairwise(tokens)) and bool(_GOT & sentence.texts)
+    return sentence.question and asked and any(item.kind == "drug" and item.figures for item in sentence.items)
 
 
 def same_dose(draft: Draft, figures: dict[str, Quantity]) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import TAKEN
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried
+from extractor.reconciling.thousands import in_thousands
 from extractor.sizes import WIDEST_MICRO
 from extractor.units import BALLOON_PRESSURES
 
@@ -342,7 +343,8 @@ def _dose_waits(story: Story, quantity: Quantity, following: Item | None) -> boo
     if order is None or dose is None or following is None or "give" not in following.meanings:
         return False
     later = any(thing.where == "asked" and thing.seen > order.number for thing in story.things)
-    return quantity.value == dose.value and not later and story.sentence.breath - order.breath <= _EXCHANGED
+    same = in_thousands(quantity, dose).value == dose.value  # "three five", of three thousand five hundred
+    return same and not later and story.sentence.breath - order.breath <= _EXCHANGED
 
 
 def _wondered(story: Story, item: Item, quantity: Quantity) -> bool:
