@@ -57,6 +57,11 @@ _COUNTED = {"percent", "milligrams", "mils", "units", "days", "hours", "weeks", 
 
 #: Devices told by their gauge, Fr, and which there are: common practice, no source.
 _BY_GAUGE, _GAUGES = {"plug", "closure device"}, range(4, 25)
+#: "Behind the suture", "at the stitch": a place, where vessels were joined; "put aside the plug".
+_PLACES_OR_ASIDE = frozenset("at behind past near beside below above across along around beyond aside away".split())
+_ARTICLES = frozenset("the that this its his her a".split())
+#: "Suture the hub to the skin": what is held fast, and no hole.
+_HELD_FAST = frozenset("hub drain line catheter sheath port wings".split())
 #: So many different words has a sentence of one number: it, and its stop.
 _NUMBER_ALONE = 2
 
@@ -78,6 +83,12 @@ class Closures(Hearing):
 
     def hear(self, story: Story, item: Item) -> bool:
         self._turn(story)
+        if (
+            item.kind == "device"
+            and (item.role == "closure" or item.name in _TWO_WAYS)
+            and _closes_nothing(story, item)
+        ):
+            return item.role == "closure" and item.name not in _TWO_WAYS
         if item.kind == "device" and item.name in _TWO_WAYS:
             return self._closes(story, item) and self._device(story, item)
         if item.kind == "device" and (item.role == "closure" or _closes_by_gauge(story, item)):
@@ -430,6 +441,18 @@ class Closures(Hearing):
         )
         shortly = "pressure" in texts and len(texts) <= _SHORTLY  # "Ten minutes pressure."
         return self.pressed is not None or by_hand or shortly or item.after in {"on", "pressure"}
+
+
+def _closes_nothing(story: Story, item: Item) -> bool:
+    """ "Behind the suture", "to plug the hole in it", "a plug like a raisin", "put aside the plug", "suture the hub":
+    no word of a puncture that is closed.
+    """
+    tokens, behind = story.sentence.tokens, story.sentence.tokens[item.span[1] :]
+    before = tokens[item.span[0] - 1] if item.span[0] else ""
+    led = tokens[item.span[0] - 2] if before in _ARTICLES and item.span[0] > 1 else ""
+    acts_on = bool(behind) and behind[0] in _ARTICLES
+    fast = acts_on and bool(_HELD_FAST & {*behind[1:2]})
+    return led in _PLACES_OR_ASIDE or (acts_on and before == "to") or fast or behind[:2] == ("like", "a")
 
 
 def _stops_bleeding(story: Story) -> bool:
