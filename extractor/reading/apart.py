@@ -33,6 +33,7 @@ _APART_ALONE = frozenset(
 _NOT_DESCRIBED = (
     PUNCTUATION | FILLERS | set(" to of than and in on from now again then please with for this".split(" "))
 )
+_ON, _WAYS = {"further", "farther", "more"}, {"out", "up", "down", "along", "distal", "proximal", "back"}
 #: Right before one they do.
 _APART_OF = {"overlap", "overlaps", "overlapping", "overlapped", "margin", "distance", "clearance", "gap"}
 #: Words that move a thing by the length said after them.
@@ -76,7 +77,7 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
     told = (
         after[0] in _APART
         or (after[0] == "to" and after[1] in {"the", "her", "his"})
-        or (after[0] in _APART_ALONE and after[1] in _NOT_DESCRIBED)
+        or (after[0] in _APART_ALONE and after[1] in _NOT_DESCRIBED | (_WAYS if after[0] in _ON else set()))
     )
     if before in {"of", "over", "along"} or not told:
         return False

@@ -196,6 +196,8 @@ class _Between:
         placed, index = False, _told_until(self._tokens, device, size)
         if _is_thin(device, size) and self._apposed(index, size):
             return True
+        if self._says_how_long(device, index, size):
+            return True
         if tuple(token.text for token in self._tokens[max(0, size.first - 3) : size.first]) == _LONG_ONE:
             return size.quantity.value >= _LONGEST_WIDE and _stands_alone(self._tokens, size)
         if index > size.first or not self._is_of(size, index) or parts_exchange(self._tokens, device, size.first):
@@ -214,6 +216,13 @@ class _Between:
         apposed = size.device is not None or _is_plain(device, size.quantity)
         made_in = size.first - 1 == device.span[1] and self._tokens[size.first - 1].text == "in"
         return (made_in or _stands_alone(self._tokens, size)) and (apposed or not placed)
+
+    def _says_how_long(self, device: Item, index: int, size: _Said) -> bool:
+        """ "Seven French sheath in the neck, ten long": nothing else is named between a sheath and its length."""
+        said = [token.text for token in self._tokens[index : size.first]]
+        behind = self._tokens[size.last].text if size.last < len(self._tokens) else "."
+        sheath = device.name in {"", "sheath"} and "gauge" in device.figures and size.quantity.unit in {None, "cm"}
+        return sheath and behind == "long" and len(said) <= _FAR and not _STOPS & {*said}
 
     def _apposed(self, index: int, size: _Said) -> bool:
         """ "A micro in the lingual, two point three, and …", "micro two point seven advanced": nothing is measured. Not

@@ -17,6 +17,8 @@ from extractor.sizes import LENGTHS, PLAIN_MILS, is_thickness, lengths
 _LUMENS = {"catheter", "microcatheter", "aspiration catheter", "re-entry catheter", "atherectomy catheter"}
 #: Gauges, Fr, and the shortest length, cm, that are said so; common practice, no source.
 _GAUGES, _SHORTEST = range(3, 27), 10
+#: No sheath is longer, cm; behind its length said with no unit the clause ends. Common practice, no source.
+_LONGEST, _ENDS, _ROW = 120, {",", ".", "!", "..."}, {",", "and", "or", "then", "..."}
 
 
 def part_sizes(tokens: Sequence[Token], figures: list[Figure], terms: Sequence[Term]) -> list[Figure]:
@@ -29,7 +31,24 @@ def part_sizes(tokens: Sequence[Token], figures: list[Figure], terms: Sequence[T
                 parted.append(figure)
         else:
             parted += _of_wire(tokens, figure) or _of_tube(tokens, figure, named) or [figure]
-    return parted
+    return _with_lengths(tokens, parted)
+
+
+def _with_lengths(tokens: Sequence[Token], figures: list[Figure]) -> list[Figure]:
+    """ "A six French, eleven, for the left", "six French sheath on the right, just the eleven": a bare number right
+    behind a gauge, and no other one behind it, is how long a sheath is.
+    """
+    for at, (gauge, length, following) in enumerate(zip(figures, figures[1:], [*figures[2:], None], strict=False), 1):
+        size = length.parts[0]
+        long = length.shape == "one" and size.unit is None and size.form == "cardinal" and not size.value % 1
+        if gauge.parts[0].unit != "[Ch]" or not long or not _SHORTEST <= size.value <= _LONGEST:
+            continue
+        between = [token.text for token in tokens[gauge.last : length.first]]
+        behind = tokens[length.last].text if length.last < len(tokens) else "."
+        more = following is not None and {token.text for token in tokens[length.last : following.first]} <= _ROW
+        if between == [","] and behind in _ENDS and not more and not any("dilat" in token.text for token in tokens):
+            figures[at] = replace(length, parts=[size.flagged("unit-assumed", unit="cm", alternatives=())])
+    return figures
 
 
 def _ends(term: Term) -> list[tuple[int, Device]]:

@@ -32,6 +32,7 @@ from extractor.reading.terms import Term, TermFinder
 from extractor.reading.tokens import PUNCTUATION, Token, decimal_commas, tokenise, without_addresses
 from extractor.reading.told_sizes import join_sizes
 from extractor.reading.ways_in import ways_in
+from extractor.reading.wire_rows import give_wire_sizes, is_given, wire_rows, without
 
 #: A silence this long ends a sentence and a breath: common practice in dialogue transcription is 0.3 to 0.7 s; no
 #: source.
@@ -180,7 +181,7 @@ class Reader:
         years = [figure for figure in figures if _is_year(tokens, figure)]
         figures = [figure for figure in figures if figure not in years and not lies_apart(tokens, figure)]
         figures = without_paces(tokens, figures)
-        devices, taken = device_items(tokens, terms, figures)
+        devices, taken = _devices(tokens, terms, figures)
         taken |= give_sizes(tokens, terms, figures, devices, taken)
         items, cues = _ordered(tokens, terms, [figure for figure in figures if figure.first not in taken], devices)
         share_gauges(items)
@@ -213,6 +214,21 @@ class Reader:
             next(token.text for token in tokens if token.text not in PUNCTUATION),
             tuple(token.text for token in tokens),
         )
+
+
+def _devices(tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure]) -> tuple[list[Item], set[int]]:
+    """The devices of a sentence with their sizes, and the first tokens of the figures they took. What can be only the
+    sizes of a wire is its own and no other's, however far from it.
+    """
+    devices, taken = device_items(tokens, terms, figures)
+    rows = [row for row in wire_rows(tokens, figures) if not is_given(row, devices)]
+    while rows:
+        apart, others = device_items(tokens, terms, without(figures, rows))
+        given = give_wire_sizes(tokens, terms, rows, apart)
+        if all(row.first in given for row in rows):
+            return apart, others | given
+        rows = [row for row in rows if row.first in given]
+    return devices, taken
 
 
 def _towns(tokens: Sequence[Token], words: Sequence[Word], items: Sequence[Item]) -> tuple[int, ...]:

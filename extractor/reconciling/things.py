@@ -67,7 +67,10 @@ def fit(item: Item, thing: Thing) -> float | None:
     if (
         item.name
         and not thing.name
-        and not (item.role == thing.role in _TOLD_BY_SIZE and (item.status is Status.NEGATED or item.figures))
+        and not (
+            item.role == thing.role in _TOLD_BY_SIZE
+            and (item.status is Status.NEGATED or item.figures or _called_by_kind(item))
+        )
         and (item.name not in {"sheath", "catheter"} or item.nickname not in {None, "crossover sheath"})
     ):
         return None
@@ -127,6 +130,11 @@ def fit(item: Item, thing: Thing) -> float | None:
         ):
             return None
     return score
+
+
+def _called_by_kind(item: Item) -> bool:
+    """ "The coated one's across": called by what kind it is alone, it may be what was asked for by its size alone."""
+    return item.headless and not item.figures and bool(item.qualifiers)
 
 
 def fit_but_for_sizes(item: Item, thing: Thing) -> bool:

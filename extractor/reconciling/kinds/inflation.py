@@ -332,7 +332,7 @@ class Inflations(Hearing):
             active = story.active = story.inflated  # also where another was asked for since
             active.seen = story.number
             self._wanted(story, item, active)
-        if "as long" in item.meanings:
+        if "as long" in item.meanings and item.before != "at":
             self._as_long(story, _TIMES_AS_LONG.get(next(iter({*item.text.split()} & _TIMES_AS_LONG.keys()), ""), 1))
         if says_up(item):
             return self._raise(story, item)

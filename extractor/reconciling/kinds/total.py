@@ -54,10 +54,11 @@ class Totals(Hearing):
         self.label: tuple[str, int] | None = None  # a sum asked for, and the number of the sentence
         self.waiting: list[_Part] = []  # of this breath: may be sums, if more of them follow
         self.questioned = -9  # the last sentence that asks whether one that waits is right
+        self.told = False  # whether this breath told something else
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
-            self.breath, self.waiting = sentence.breath, []
+            self.breath, self.waiting, self.told = sentence.breath, [], False
         labels = {meaning for item in sentence.items if item.kind == "action" for meaning in item.meanings}
         asked = self.label[0] if self.label and self.label[1] == story.number - 1 else ""
         self.label = None
@@ -70,19 +71,36 @@ class Totals(Hearing):
             self._answered(sentence)
         if not parts:
             self._ask(story, sentence)
+            self.told = self.told or not (sentence.question or _LABELS.keys() & labels or "totals" in labels)
+            return
+        if self._is_time_alone(story, sentence, parts):
+            self.waiting += parts
+            if self.open == sentence.breath and self.draft is not None and "fluoro_time" not in self.draft.values:
+                self._take(story, self.waiting.pop())
             return
         if not (asked or self._sums_up(story, sentence, parts)):
             self.waiting += [part for part in parts if part.key == "contrast_volume" and "contrast" in labels]
             self.questioned = story.number if sentence.question else self.questioned
+            self.told = self.told or "contrast" not in labels
             return
         self.open = sentence.breath
-        for part in (*self.waiting, *parts):
+        told = {part.key for part in parts}
+        for part in (*(one for one in self.waiting if one.key not in told or one.key != "fluoro_time"), *parts):
             if not part.item.used:
                 self._take(story, part)
         self.waiting = []
         if len(parts) >= 2:
             for item in sentence.items:
                 item.used = item.used or item.kind == "quantity"  # a slip or an echo, no pressure
+
+    def _is_time_alone(self, story: Story, sentence: Sentence, parts: list[_Part]) -> bool:
+        """ "Eighteen point two minutes.": a time that no word names, first in a breath or beside sums, is of x-rays
+        where a sum is told in that breath.
+        """
+        alone = len(parts) == 1 and parts[0].key == "fluoro_time" and not parts[0].sure
+        alone = alone and all(item.kind in {"quantity", "mark", "phrase"} for item in sentence.items)
+        calm = not self.told and not any(thing.where == "up" for thing in story.things)
+        return alone and not sentence.question and (calm or self.open == sentence.breath)
 
     def _answered(self, sentence: Sentence) -> None:
         """ "Contrast, was it forty-five? Fifty-four.": the figure that answers, where it is another one."""
@@ -236,7 +254,11 @@ def _key(item: Item, label: str, following: list[Item]) -> tuple[str, bool, Item
     own = len(said) > 1 and said[1].kind == "quantity" and not tied  # the label has a figure of its own
     if own and (_said_behind(following, said[1]) or _right_behind(item, following)):
         own = False  # "twelve minutes screening and eighty of contrast"
-    if after and not own and (quantity.unit is None or quantity.unit in _LABELS[after][1]):
+    if (
+        after
+        and not (own and _may_be(after, said[1]))
+        and (quantity.unit is None or quantity.unit in _LABELS[after][1])
+    ):
         return _LABELS[after][0], after != "contrast", said[0]
     return _BY_UNIT_LOOSE.get(quantity.unit or "", ""), False, None
 
@@ -260,6 +282,11 @@ def _named(item: Item) -> str:
 
 def _of(items: list[Item]) -> bool:
     return any(_named(item) == "contrast" for item in items)
+
+
+def _may_be(label: str, figure: Item) -> bool:
+    """Whether a figure can be the sum a label names; not in "eighty contrast, twelve minutes"."""
+    return figure.figures["value"].unit in {None, *_LABELS[label][1]}
 
 
 def _interrupts(item: Item) -> bool:
