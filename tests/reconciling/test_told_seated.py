@@ -87,3 +87,38 @@ def test_a_size_alone_where_a_vessel_is_narrow() -> None:
 )
 def test_how_many_of_a_size(said: str, count: int) -> None:
     assert told(said) == [f"embolise done coil | count {count} {{count}}, diameter 4 mm, length 8 cm"]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Stent eight by sixty, out and covering, lovely.",
+        "Stent, eight by sixty. Landing... it's out there.",
+        "Covered stent eight by sixty. It sits.",
+        "Stent eight by sixty, self-expanding, away nicely.",
+        "Stent eight by sixty, all of it out.",
+    ],
+)
+def test_a_stent_that_lies_where_it_should(said: str) -> None:
+    assert told(said) == ["stent done stent | diameter 8 mm, length 60 mm"]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "Stent eight by sixty. Open that one.",
+        "Stent eight by sixty, I open it, sterile.",
+        "Stent eight by sixty. Not out yet.",
+        "Stent eight by sixty. Sister is out for lunch.",
+        "Stent eight by sixty. Is it out?",
+        "Stent eight by sixty, please. If it sits, good.",
+    ],
+)
+def test_a_stent_that_is_not_in_yet(said: str) -> None:
+    assert told(said) == ["stent planned stent | diameter 8 mm, length 60 mm"]
+
+
+def test_a_stent_by_its_curls() -> None:
+    line = "stent done stent | gauge 8 [Ch], length 24 cm"
+    assert told("Double-J, eight French, twenty-four centimetre. Both curls are formed.") == [line]
+    assert told("Eight French stent, twenty-four long, top end curled, bottom end curled.") == [line]

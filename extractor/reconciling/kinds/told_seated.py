@@ -1,5 +1,5 @@
-"""Coils, plugs and what is poured told as in by the state they are in: "four by eight. It's home.", "second, two by
-four, out", "three mils of foam until it stood".
+"""Coils, plugs, stents and what is poured, told as in by their state: "four by eight. It's home.", "second, two by
+four, out", "upper, eight by one hundred. Out and sitting.", "three mils of foam until it stood".
 """
 
 from collections.abc import Iterable
@@ -30,6 +30,22 @@ _LIGHT = frozenset(
     has been at catheter micro one right just were was up off
     """.split()
 )
+#: Said of a stent that is open, or of both its ends.
+_OPENED = frozenset(
+    """
+    sits sit sat sitting seated landed dropped formed curled curls laid placed released delivered out away gone open
+    done finished
+    """.split()
+)
+#: … with no other word it is an order, or of another thing.
+_ORDERS = {"open", "done", "finished", "away", "gone"}
+_IS_OPEN = {"is", "'s", "are", "it's", "both", "left", "right", "upper", "lower"}
+_OF_STENTS = _LIGHT | frozenset(
+    """
+    stent stents graft limb limbs left right upper lower top bottom ends end curl curls fully wide lovely covering
+    straight flush length whole an long full which seven eight nine ten twelve jump no
+    """.split()
+)
 #: It has stopped for good where it was poured.
 _STOOD = frozenset("stasis static stopped stops stood stands stagnates stagnated pruned full filled".split())
 #: It is not so, not yet, or asked for.
@@ -52,6 +68,7 @@ class ToldSeated(Hearing):
     """Hears, after all the others, what was asked for here or in the sentence before and lies where it should."""
 
     def end(self, story: Story, sentence: Sentence) -> None:
+        self._stents(story, sentence)
         if sentence.question or sentence.texts & _NOT_SO:
             return
         if Status.NEGATED in sentence.cues and not ("stopped" in sentence.texts and "flow" in sentence.texts):
@@ -75,22 +92,50 @@ class ToldSeated(Hearing):
                 if thing.name in POURED and thing.asked is not None and "volume" in thing.asked.values:
                     _settle(story, thing, several=True)
 
+    @staticmethod
+    def _stents(story: Story, sentence: Sentence) -> None:
+        """ "Stent eight by sixty, out and covering.", "Double-J, eight French. Formed both ends."."""
+        if sentence.question or sentence.texts & (_NOT_SO - {"open", "opened", "too"}):
+            return
+        if Status.NEGATED in sentence.cues or Status.CONSIDERED in sentence.cues or {"last", "time"} <= sentence.texts:
+            return
+        asked = [thing for thing in story.things if _waits(thing, story, "stent")]
+        here = [thing for thing in asked if thing.asked is not None and thing.asked.number == story.number]
+        if not asked or (not here and any(_other(item, "stent") for item in sentence.items)):
+            return
+        past = max((thing.asked.words[1] for thing in here if thing.asked is not None), default=sentence.words[0])
+        if not any(_opened(clause) for clause in _behind(sentence, past)):
+            return
+        last = (here or asked) if is_told_of_all(sentence) else (here or asked)[-1:]
+        for thing in last:
+            if thing.asked is not None:
+                item = sentence.items[-1] if sentence.items else Item("mark", sentence.words, "")
+                story.settle(thing.asked, Status.DONE, item, "stent/told-seated")
+                thing.asked, thing.done, thing.where, thing.left = None, thing.asked, "used", 0
+
+
+def _opened(clause: set[str]) -> bool:
+    """Whether a clause says of a stent that it is open, and hardly anything else."""
+    said = clause & _OPENED - (set() if clause & _IS_OPEN else {"open"})  # "open that", from its box
+    alone = len(clause) == 1 and said <= _ORDERS
+    return bool(said) and not alone and clause - said <= _OF_STENTS
+
 
 def is_told_of_all(sentence: Sentence) -> bool:
     """Whether it is said of all there are."""
     return bool(sentence.texts & {"all", "both", "they", "are", "were"})
 
 
-def _waits(thing: Thing, story: Story) -> bool:
+def _waits(thing: Thing, story: Story, role: str = "embolise") -> bool:
     asked = thing.asked
-    if asked is None or thing.role != "embolise" or thing.where != "asked" or asked.status is not Status.PLANNED:
+    if asked is None or thing.role != role or thing.where != "asked" or asked.status is not Status.PLANNED:
         return False
     return story.number - asked.number <= 1 and asked.breath == story.sentence.breath
 
 
-def _other(item: Item) -> bool:
+def _other(item: Item, role: str = "embolise") -> bool:
     """Something that the word of its state may be said of instead."""
-    return item.kind in {"drug", "pair"} or (item.kind == "device" and (item.role != "embolise" or bool(item.figures)))
+    return item.kind in {"drug", "pair"} or (item.kind == "device" and (item.role != role or bool(item.figures)))
 
 
 def _behind(sentence: Sentence, past: int) -> list[set[str]]:
