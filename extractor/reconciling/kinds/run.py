@@ -27,6 +27,7 @@ from extractor.reconciling.kinds.run_words import (
     before_frames,
     called,
     fixed_already,
+    hand_headed,
     headed,
     in_all,
     in_ratio,
@@ -35,6 +36,8 @@ from extractor.reconciling.kinds.run_words import (
     just_held,
     left_as_it_is,
     put_right,
+    told_with_rate,
+    with_contrast,
     with_hand,
 )
 from extractor.reconciling.kinds.settings_row import settings_row
@@ -113,7 +116,11 @@ _LEADING = frozenset(
 #: These tell that it is one more, not the one just spoken of.
 _ANEW = frozenset("another again repeat final last completion control check test post new now more fresh".split())
 #: What may follow a picture that is only named.
-_AFTER_PICTURE = _MARKS | frozenset("through from via with of in into on down at again here there now and".split())
+_AFTER_PICTURE = _MARKS | frozenset(
+    "through from via with of in into on down at again here there now and please".split()
+)
+#: "Picture again.", "Run now.": it is taken.
+_PICTURE_ANEW = frozenset("again now please".split())
 #: "The control shows": what follows tells what is seen on a picture taken now.
 _SHOWS = frozenset("shows demonstrates confirms reveals proves looks is".split())
 #: These are of another time or another machine, or of talk about pictures.
@@ -387,6 +394,7 @@ class Runs(Hearing):
                 or (_by_hand_after(story) and not story.mentions("drug"))
                 or self._before_go(story)
                 or _of_contrast(story, quantity)
+                or with_contrast(story, item)
             ):
                 self._tell(story, item, {"volume": quantity})
                 return True
@@ -411,6 +419,9 @@ class Runs(Hearing):
             return ""
         draft = self.pending or self.gone
         told = draft.values if draft is not None else {}
+        if "volume" not in told and (with_contrast(story, item) or hand_headed(story, item)):
+            self.spoken = True
+            return "volume"
         label = self.asked or called(story.behind()) or left_as_it_is(story, item)
         if item.after == "total" and self._speaks_of_pictures(story) and self._before_go(story):
             return "volume"  # "only ten total… go"
@@ -517,6 +528,12 @@ class Runs(Hearing):
     def _per_second(self, story: Story, item: Item, quantity: Quantity) -> bool:
         self.spoken = self.spoken or quantity.of_pictures
         draft = self.pending or self.gone
+        volume = told_with_rate(story, item) if not quantity.of_pictures else None
+        if volume is not None and (draft is None or not draft.values.keys() & {"volume", "rate"}):
+            value = volume.figures["value"].in_unit("mL")
+            self._tell(story, volume, {"volume": value, "rate": replace(quantity, unit="mL/s")})
+            volume.used = self.spoken = True
+            return True
         if draft is None and not (quantity.of_pictures or self._speaks_of_pictures(story)):
             return False
         before = story.sentence.items[story.index - 1] if story.index else None
@@ -659,10 +676,14 @@ class Runs(Hearing):
         following = sentence.tokens[item.span[1] :][:1] or (".",)
         if leading <= {"the", "this"} | _LEADING and following[0] in _SHOWS - {"is"}:
             return item
+        by_hand = next((other for other in sentence.items if other.span[0] == item.span[1]), None)
+        if by_hand is not None and "by hand" in by_hand.meanings:
+            following = sentence.tokens[by_hand.span[1] :][:1] or (".",)  # "Venogram by hand: it's open."
         if not leading <= _LEADING | spots or following[0] not in _AFTER_PICTURE:
             return None
         bare = item.text in LOOSE_PICTURES and leading <= _ARTICLES
-        return None if bare and following[0] not in {".", "!", "...", ","} else item
+        said = [token for token in sentence.tokens[item.span[1] :] if token not in _PICTURE_ANEW][:1] or ["."]
+        return None if bare and said[0] not in {".", "!", "...", ",", ":"} else item
 
     def _shows(self, story: Story) -> bool:
         """ "Ten mils, we see the branch": whether a volume nobody claimed stands beside what a picture shows."""
@@ -710,7 +731,8 @@ class Runs(Hearing):
             return
         lately = story.recent(Kind.RUN, 2, Status.DONE)
         anew = self.reference is not None or _ANEW & (story.sentence.texts | set(item.text.split()))
-        if lately is not None and not anew:
+        heading = story.sentence.tokens[item.span[1] :][:1] == (":",)  # "… Run." "Completion: a small leak."
+        if lately is not None and (not anew or (heading and self.reference is None)):
             return
         self.gone = self._new(story, item, Status.DONE, "run/named")
         self.headed = not self._one_more()

@@ -97,7 +97,8 @@ def headed(story: Story, item: Item) -> bool:
     """ "Run on the right, twenty this time": the first figure after the picture at the head of a sentence, with nothing
     but where it is of between.
     """
-    before = [other for other in story.behind() if other.kind not in {"mark", "side", "place", "part"}]
+    passed = {"mark", "side", "place", "part"}
+    before = [other for other in story.behind() if other.kind not in passed and "again" not in other.meanings]
     ends = item.after in {"", ",", ".", "...", "on", "this"} and item.before in {",", "...", ":", "", "of", "with"}
     by_hand = len(before) == 2 and "by hand" in before[0].meanings
     picture = before[-1:] if len(before) == 1 or by_hand else []
@@ -177,3 +178,71 @@ def in_ratio(told: Sequence[Quantity]) -> bool:
     if len(told) < 2 or told[1].words > told[0].words:
         return False
     return told[0].value > told[1].value and not told[0].value % told[1].value
+
+
+#: Between a word for contrast and how much of it, these change nothing.
+_BESIDE_CONTRAST = frozenset(
+    ", : ... - only just in please slowly gently here also now a the right left of down up it".split()
+)
+#: With these a volume of contrast is all that was used, or it fills something.
+_NO_INJECTION = frozenset(
+    """
+    used total far left remaining sum altogether overall record form told all minutes minute fluoro screening dose gray
+    balloon inflator syringe saline half mixture mixed diluted limit limits allowed maximum max under below creatinine
+    """.split()
+)
+#: Contrast that goes in at once, at most, mL: common practice, no source.
+_MOST_AT_ONCE = 30
+
+
+def with_contrast(story: Story, item: Item) -> bool:
+    """ "Contrast, four mils.", "dye ten", "five of contrast": a volume right beside the word for contrast."""
+    sentence, figure = story.sentence, item.figures["value"]
+    if not 1 <= figure.value <= _MOST_AT_ONCE or sentence.question or not _NO_INJECTION.isdisjoint(sentence.texts):
+        return False
+    if item.status is not None or story.mentions("drug", "pair") or (figure.unit is None and not _ends_here(item)):
+        return False
+    if item.before == "in" or any(other.figures for other in story.mentions("device")):
+        return False  # "an ampoule in eight mils of contrast", "an eighteen French and ten of contrast, please"
+    for other in sentence.items:
+        if other.kind == "action" and "contrast" in other.meanings and other.status is None:
+            first, last = min(other.span, item.span), max(other.span, item.span)
+            if set(sentence.tokens[first[1] : last[0]]) <= _BESIDE_CONTRAST:
+                return True
+    return False
+
+
+def _ends_here(item: Item) -> bool:
+    """Whether a bare figure counts nothing that follows it."""
+    return item.after in AFTER_VOLUME | {"each", "also", "dye", "contrast", "of", ":", ";", "by"}
+
+
+def hand_headed(story: Story, item: Item) -> bool:
+    """ "Hand, five. Peroneal only.", "Hand eight again.": by hand, at the head of its sentence."""
+    sentence = story.sentence
+    first = next((other for other in sentence.items if other.kind not in {"mark", "place", "side", "part"}), None)
+    by_hand = first is not None and first.text == "hand" and "by hand" in first.meanings and first.status is None
+    between = sentence.tokens[first.span[1] : item.span[0]] if first is not None else ()
+    return (
+        by_hand and set(between) <= {",", ":"} and item.after in AFTER_VOLUME and not story.mentions("drug", "device")
+    )
+
+
+def told_with_rate(story: Story, item: Item) -> Item | None:
+    """ "Picture: six a second, twelve.", "twenty mils, ten a second": the volume right beside a rate, of which it is
+    some seconds.
+    """
+    rate = item.figures["value"].value
+    if story.mentions("drug", "pair"):
+        return None
+    for other, first, last in ((story.after("mark"), 0, 1), (story.before("mark"), 1, 0)):
+        if other is None or other.kind != "quantity" or other.used or other.status is not None:
+            continue
+        spans = (item.span, other.span)
+        between = story.sentence.tokens[spans[first][1] : spans[last][0]]
+        volume = other.figures["value"]
+        seconds = volume.value / rate
+        whole = volume.unit == "mL" or not seconds % 0.5
+        if set(between) <= {",", ":", "..."} and volume.unit in {None, "mL"} and 1 < seconds <= 10 and whole:
+            return other if volume.unit or alone(other) or other.after in {"total", "altogether", "in", "of"} else None
+    return None
