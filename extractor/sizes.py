@@ -30,6 +30,8 @@ _GAUGES = {"sheath": (3, 26), "drain": (5, 26), "nephrostomy": (5, 26), "dilator
 _CATHETERS = (3, 10)
 #: Those of them that are no whole numbers.
 _BROKEN = {8.5, 10.2}
+#: No support catheter is thinner, Fr, and these come in halves.
+_THINNEST_SUPPORT, _IN_HALVES = 2, {"sheath": 20}
 #: Units a size has.
 _UNITS = {None, "[Ch]", "[in_i]", "mm", "cm"}
 #: No microcatheter is wider, Fr.
@@ -147,12 +149,19 @@ def _bare_of_wire(quantity: Quantity) -> tuple[str, Quantity] | None:
 def _bare_gauge(name: str, quantity: Quantity) -> Quantity | None:
     low, high = _GAUGES.get(name, _CATHETERS)
     fits = next((value for value in (quantity.value, *quantity.alternatives) if low <= value <= high), None)
-    if fits is None or (fits % 1 and name != "microcatheter" and fits not in _BROKEN):
+    if fits is None and name == "catheter" and _THINNEST_SUPPORT <= quantity.value < low and quantity.value % 1:
+        fits = quantity.value  # a support catheter
+    if fits is None or (fits >= low and fits % 1 and name != "microcatheter" and fits not in _BROKEN | _halves(name)):
         return None
     if fits == quantity.value:
         return quantity.in_unit("[Ch]")
     flags = tuple(flag for flag in quantity.flags if flag != "two-readings")  # "two seven" is no twenty-seven
     return replace(quantity, value=fits, flags=flags, alternatives=()).in_unit("[Ch]")
+
+
+def _halves(name: str) -> set[float]:
+    """ "A peel-away, five and a half"."""
+    return {number + 0.5 for number in range(3, _IN_HALVES.get(name, 0))}
 
 
 def _a_tenth(quantity: Quantity) -> Quantity:

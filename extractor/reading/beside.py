@@ -14,7 +14,7 @@ from extractor.reading.apposed import parts_exchange
 from extractor.reading.quantities import FILLERS, Figure
 from extractor.reading.terms import Term
 from extractor.reading.tokens import PUNCTUATION, Token
-from extractor.sizes import LENGTHS, SIZE_TALK, WIDEST_MICRO, in_thousandths, size_of
+from extractor.sizes import LENGTHS, SIZE_TALK, WIDEST_MICRO, in_thousandths, is_thickness, size_of
 
 #: Between a device and its size these change nothing.
 _PASSING = FILLERS | SIZE_TALK | {",", ":", "-", "..."}
@@ -40,6 +40,16 @@ _OF_VESSELS = frozenset("diameter wide across measure measures measured measurin
 _LONG_ONE, _LONGEST_WIDE = ("long", "one", ","), 30
 #: No more words stand between a figure and the device behind it; set by hand, no source.
 _NEAR = 12
+#: Before the name of one thing a number as high counts none.
+_LEAST_CALLED = 4
+#: Between a wire and how thick one is: it is of another, or of none that is there.
+_ANOTHER = frozenset(
+    """
+    out off away removed please next give want need then instead another second new for to not n't won't no never can't
+    doesn't doesnae cannot swap change exchange or if try tried
+    """.split()
+)
+_WIRES = {"wire", "microwire", "safety wire", "pressure wire"}
 #: A few words between commas say what a device is like; set by hand, no source.
 _ASIDE = 2
 #: A bare number as high counts no devices.
@@ -141,7 +151,10 @@ def _keep_rest(device: Item, dropped: Item | None) -> None:
 
 def _is_within(device: Item, size: _Said) -> bool:
     """ "A two point one micro", "one fifty wire": a number in the name of a device, which counts none."""
-    counts = size.quantity.value % 1 == 0 and size.quantity.unit is None and not _is_plain(device, size.quantity)
+    whole = size.quantity.value % 1 == 0 and size.quantity.unit is None and not _is_plain(device, size.quantity)
+    found = size_of(device.name, size.quantity, device.figures.keys()) if whole else None
+    called = found is not None and found[0] != "length" and size.quantity.value >= _LEAST_CALLED
+    counts = whole and (not called or device.text.endswith("s"))  # "the six short sheath"
     told = any(size.quantity.words == other.words for other in device.figures.values())
     return size.last <= device.span[1] and not counts and not told
 
@@ -194,7 +207,7 @@ class _Between:
     def lets(self, device: Item, size: _Said) -> bool:
         """Whether nothing between a device and a figure behind it makes that the size of another thing."""
         placed, index = False, _told_until(self._tokens, device, size)
-        if _is_thin(device, size) and self._apposed(index, size):
+        if (_is_thin(device, size) or self._thickness_of(device, index, size)) and self._apposed(index, size):
             return True
         if self._says_how_long(device, index, size):
             return True
@@ -223,6 +236,14 @@ class _Between:
         behind = self._tokens[size.last].text if size.last < len(self._tokens) else "."
         sheath = device.name in {"", "sheath"} and "gauge" in device.figures and size.quantity.unit in {None, "cm"}
         return sheath and behind == "long" and len(said) <= _FAR and not _STOPS & {*said}
+
+    def _thickness_of(self, device: Item, index: int, size: _Said) -> bool:
+        """ "Wire's gone through to the jejunum, oh three five": of none that came out, was wanted or will not go."""
+        if device.name not in _WIRES or "wire_diameter" in device.figures or not is_thickness(size.quantity):
+            return False
+        said = {token.text for token in self._tokens[index : size.first]}
+        after = self._tokens[size.last].text if size.last < len(self._tokens) else "."
+        return after in PUNCTUATION | {"and", ""} and not said & _ANOTHER
 
     def _apposed(self, index: int, size: _Said) -> bool:
         """ "A micro in the lingual, two point three, and …", "micro two point seven advanced": nothing is measured. Not
@@ -266,12 +287,13 @@ def _is_thin(device: Item, size: _Said) -> bool:
     width = size.quantity.value
     thin = device.name == "microcatheter" and "gauge" not in device.figures and size.quantity.unit is None
     alone = size.device is None or "bare" in size.device.figures  # "the micro goes, the two point four"
-    return thin and alone and 1.5 <= width <= WIDEST_MICRO and width % 1 > 0
+    broken = width % 1 > 0 or size.quantity.form == "decimal"  # "two point zero"
+    return thin and alone and 1.5 <= width <= WIDEST_MICRO and broken
 
 
 def _is_plain(device: Item, quantity: Quantity) -> bool:
     """Whether a bare number can be nothing but how long a wire or how wide a microcatheter is, wherever it is told."""
-    micro = device.name == "microcatheter" and quantity.value % 1 > 0
+    micro = device.name == "microcatheter" and (quantity.value % 1 > 0 or quantity.form == "decimal")
     longest = LENGTHS["microcatheter"][0]
     wire = device.name == "wire" and (quantity.value >= longest or in_thousandths(quantity))
     long = device.name.endswith("catheter") and longest <= quantity.value <= LENGTHS["catheter"][1]

@@ -18,23 +18,20 @@ _RULE = "insert/never-said-in"
 
 def settle_never_said_in(drafts: Sequence[Draft]) -> None:
     """Tells as done, in place and marked, what was only named and must have gone in: with something done after it, and
-    no other of its name in before or after. Events in order.
+    no other of its name in before or after; of several the last. Events in order.
     """
-    told = [(at, draft.device or "") for at, draft in enumerate(drafts) if _moves(draft)]
-    first, last = dict(reversed([(name, at) for at, name in told])), {name: at for at, name in told}
-    acts = max((at for at, draft in enumerate(drafts) if _goes_on(draft)), default=-1)
-    for at, draft in enumerate(drafts):
+    first = {draft.device or "": at for at, draft in reversed(list(enumerate(drafts))) if _was_in(draft)}
+    goes_on, told = False, set[str]()
+    for at, draft in reversed(list(enumerate(drafts))):
         name = draft.device or ""
-        if not draft.only_named or draft.status is not Status.PLANNED or not draft.values or at >= acts:
-            continue
-        if first.get(name, at) >= at and last.get(name, at) <= at:
+        named = draft.only_named and draft.status is Status.PLANNED and bool(draft.values)
+        if named and goes_on and name not in told and first.get(name, at) >= at:
             draft.status, draft.rule = Status.DONE, _RULE
             draft.flags.add("not-said-in")
+        if draft.kind is Kind.INSERT and draft.status in {Status.DONE, Status.NEGATED}:
+            told.add(name)
+        goes_on = goes_on or (draft.kind in _GOES_ON and draft.status is Status.DONE)
 
 
-def _moves(draft: Draft) -> bool:
-    return draft.kind is Kind.INSERT and draft.status in {Status.DONE, Status.NEGATED}
-
-
-def _goes_on(draft: Draft) -> bool:
-    return draft.kind in _GOES_ON and draft.status is Status.DONE
+def _was_in(draft: Draft) -> bool:
+    return draft.kind in {Kind.INSERT, Kind.REMOVE} and draft.status is Status.DONE
