@@ -1,22 +1,22 @@
 """The second reader's network: what stands at each token of a case -> what its figures and sentences are likely to be.
 
-Learned vectors of what stands at a token are added up; layers, each a convolution over three tokens, attention to 64
-tokens on either side and two dense steps; one linear step for each of three answers. The weights are data
-(lexicons/second_reader.npz), fitted by tools/second_reader/fit.py. All in NumPy, in time linear in the tokens.
+A general language model of English (MiniLM, its first four layers), fitted further to invented cases: it knows which
+words are like which, also those that no case had. Beside the pieces of a word it sees what the lexicons know of it and
+what the rules made of it. The network is data (lexicons/second_reader.onnx, fitted by tools/second_reader) and is run
+by onnxruntime on one core, in stretches, in time linear in the tokens.
 """
 
 import hashlib
 import json
-import zlib
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Container, Iterator, Mapping, Sequence
 from functools import cache
-from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from extractor.lexicon import folder
-from extractor.model import Sentence, Status
-from extractor.reconciling.second_reader import Opinion, Reading, Token, tokens
+from extractor.model import Sentence, Status, WordRange
+from extractor.reconciling.second_reader import PERSON, Opinion, Reading, Token, tokens
 from extractor.reconciling.story import Draft
 
 if TYPE_CHECKING:
@@ -24,167 +24,173 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float32]
+    Rows = NDArray[np.int64]
 
-#: The file of the weights, beside the lexicons.
-NAME = "second_reader.npz"
-#: Attention reaches so many tokens to either side. The weights were fitted with it.
-REACH = 64
-#: Pieces of three and four letters of a word, at most so many, in so many vectors: what tells of a word never seen.
-PIECES, PIECE_VECTORS = 12, 4096
+#: The file of the network, beside the lexicons.
+NAME = "second_reader.onnx"
 STATUSES = tuple(Status)
-#: Blocks of attention worked on together: what a processor keeps at hand.
-_AT_A_TIME = 8
-#: How like a token is to one that is not to be seen.
-_NOT = -1e4
-#: The features of a token that are names, in the order of its fields.
-_NAMES = ("thing", "status", "unit", "form", "after", "placed", "again")
+#: The features of a token that are names, in the order of its fields and of the network's tables.
+FEATURES = ("thing", "status", "unit", "form", "after", "placed", "again")
+#: Pieces read at once, the sentences before and behind them that are read with them, and the most there can be.
+_AT_ONCE, _AROUND, _LONGEST = 140, 40, 512
+_MOST_EVENTS = 8
+_SPELT = {"<sentence>": ".", "<question>": "?", PERSON: "sir"}
+_PARTS = re.compile(r"[a-z0-9]+|[^a-z0-9\s]")
 
 
-def pieces(word: str) -> list[int]:
-    """A word -> the numbers of the vectors of its pieces of three and four letters, borders marked."""
-    marked = f"^{word}$"
-    found = [marked[at : at + long] for long in (3, 4) for at in range(len(marked) - long + 1)]
-    return [zlib.crc32(piece.encode()) % (PIECE_VECTORS - 1) + 1 for piece in found][:PIECES]
+class Pieces:
+    """Spells words with the pieces a language model knows, the longest first."""
+
+    def __init__(self, vocabulary: Sequence[str]) -> None:
+        self._numbers = {piece: number for number, piece in enumerate(vocabulary)}
+        self._unknown = self._numbers["[UNK]"]
+        self._known: dict[str, tuple[int, ...]] = {}
+
+    def spell(self, text: str) -> tuple[int, ...]:
+        """Words in lower case -> the numbers of their pieces; at least one."""
+        if text not in self._known:
+            spelt = [number for part in _PARTS.findall(text) for number in self._part(part)]
+            self._known[text] = tuple(spelt) or (self._unknown,)
+        return self._known[text]
+
+    def _part(self, part: str) -> list[int]:
+        spelt, start = [], 0
+        while start < len(part):
+            for past in range(len(part), start, -1):
+                number = self._numbers.get(("##" if start else "") + part[start:past])
+                if number is not None:
+                    spelt.append(number)
+                    start = past
+                    break
+            else:
+                return [self._unknown]
+        return spelt
+
+
+def spelling(token: Token) -> str:
+    """What the language model reads of a token: its word, of a figure the number and its unit."""
+    if token.figure is not None:
+        return f"{token.figure.value:g} {token.figure.unit or ''}".lower()
+    return _SPELT.get(token.word, token.word)
+
+
+class _Stretch(NamedTuple):
+    """Sentences to be told of, half-open, and the pieces that are read for it: theirs and those around them."""
+
+    first: int
+    last: int
+    start: int
+    past: int
 
 
 @cache
 def second_reader(path: Path | None = None) -> "Network":
-    """The shipped network, or that of a file of weights, loaded once."""
-    import numpy as np
-
-    content = (path or folder() / NAME).read_bytes()
-    with np.load(BytesIO(content)) as data:
-        return Network({name: data[name] for name in data.files}, hashlib.sha256(content).hexdigest())
+    """The shipped network, or that of a file, loaded once."""
+    return Network((path or folder() / NAME).read_bytes())
 
 
 class Network:
-    """The network with its weights: arrays by name, ``names`` a JSON text of what the rows of its tables stand for."""
+    """The network of an ONNX file. Its metadata ``names`` says what the rows of its tables stand for."""
 
-    def __init__(self, arrays: "Mapping[str, NDArray[Any]]", sha256: str = "") -> None:
-        import numpy as np
+    def __init__(self, content: bytes) -> None:
+        import onnxruntime
 
-        self.sha256 = sha256
-        names = json.loads(str(arrays["names"]))
-        self._rows: dict[str, dict[str, int]] = names["rows"]
-        self._places: list[str] = names["places"]
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads = options.inter_op_num_threads = 1
+        self._session: Any = onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
+        names = json.loads(self._session.get_modelmeta().custom_metadata_map["names"])
+        self.sha256 = hashlib.sha256(content).hexdigest()
+        self._tables: Sequence[Mapping[str, int]] = [names["rows"][feature] for feature in FEATURES]
+        self._events: Mapping[str, int] = names["rows"]["events"]
+        self._places: Sequence[str] = names["places"]
         self.labels = {(name, Status(status)): at for at, (name, status) in enumerate(names["events"])}
-        self._weights = {name: array.astype(np.float32) for name, array in arrays.items() if name != "names"}
-        self._layers = sum(name.endswith(".qkv.weight") for name in self._weights)
-        self._heads = self._weights["bias"].shape[1]
-        self._unseen: dict[str, Floats] = {}
-        near = np.arange(-REACH, 2 * REACH)[None] - np.arange(REACH)[:, None]  # of a key to a query of its block
-        beyond = np.where(np.abs(near) > REACH, _NOT, 0).astype(np.float32)
-        self._bias = self._weights["bias"][:, :, np.clip(near, -REACH, REACH) + REACH] + beyond
+        self._pieces = Pieces(names["vocabulary"])
 
-    def read(self, sentences: Sequence[Sentence], drafts: Sequence[Draft]) -> Opinion:
-        """A case as the rules read it -> what the network says of it. Pure; in time linear in its tokens."""
+    def read(self, sentences: Sequence[Sentence], drafts: Sequence[Draft], people: Container[str] = ()) -> Opinion:
+        """A case as the rules read it, and what the people in it are called -> what the network says of it. Pure; in
+        time linear in its tokens.
+        """
         import numpy as np
 
-        seen = tokens(sentences, drafts)
-        places = [at for at, token in enumerate(seen) if token.figure is not None]
-        begins = [at for at, token in enumerate(seen) if token.begins]
+        seen = tokens(sentences, drafts, people)
         if not seen:
             return Opinion({}, (), self.labels)
-        state = self._through(self._vectors(seen))
-        what, status = _softmax(self._dense("out", state[places])), _softmax(self._dense("st", state[places]))
-        likeliest = zip(what.argmax(1), what.max(1), status.argmax(1), status.max(1), strict=True)
-        figures = {
-            figure.words: Reading(self._places[place], float(likely), STATUSES[number], float(status_likely))
-            for figure, (place, likely, number, status_likely) in zip(
-                filter(None, (seen[at].figure for at in places)), likeliest, strict=True
-            )
-        }
-        events = 1 / (1 + np.exp(-self._dense("ev", state[begins])))
-        return Opinion(figures, events.tolist(), self.labels)
-
-    def _vectors(self, seen: Sequence[Token]) -> "Floats":
-        import numpy as np
-
-        weights = self._weights
-        state = np.stack([self._word(token.word) for token in seen])
-        for feature, said in zip(_NAMES, zip(*(token[2:9] for token in seen), strict=True), strict=True):
-            rows = self._rows[feature]
-            state += weights[f"e.{feature}"][[rows.get(name, 1) if name else 0 for name in said]]
-        state += weights["size"][[token.size for token in seen]]
-        events = self._rows["events"]
+        spelt = [self._pieces.spell(spelling(token)) for token in seen]
+        heads = np.cumsum([0, *map(len, spelt)])  # of each token its first piece; then how many there are
+        rows = self._rows_of(seen, spelt)
+        begins = [at for at, token in enumerate(seen) if token.begins]
+        asked: list[list[int]] = [[] for _ in begins]  # of each sentence, its figures
         for at, token in enumerate(seen):
+            if token.figure is not None:
+                asked[token.sentence].append(at)
+        figures: dict[WordRange, Reading] = {}
+        events: list[Sequence[float]] = []
+        # One by one: 8-bit products are scaled by the largest number in them, so what is read together is not apart.
+        for stretch in _stretches(heads[begins].tolist(), int(heads[-1])):
+            what, status, told = self._ask(stretch, rows)
+            for number in range(stretch.first, stretch.last):
+                place = min(int(heads[begins[number]]) - stretch.start, len(told) - 1)
+                events.append((1 / (1 + np.exp(-told[place]))).tolist())
+                for figure in asked[number]:
+                    place = min(int(heads[figure]) - stretch.start, len(told) - 1)
+                    words = seen[figure].figure.words  # type: ignore[union-attr]
+                    figures[words] = self._reading(what[place], status[place])
+        return Opinion(figures, events, self.labels)
+
+    def _rows_of(self, seen: Sequence[Token], spelt: Sequence[tuple[int, ...]]) -> "dict[str, Rows]":
+        """Tokens and their pieces -> the network's inputs, a row a piece."""
+        import numpy as np
+
+        many = [len(pieces) for pieces in spelt]
+        rows = [
+            [table.get(name, 1) if name else 0 for name in names]
+            for table, names in zip(self._tables, zip(*(token[2:9] for token in seen), strict=True), strict=True)
+        ]
+        told = np.zeros((sum(many), _MOST_EVENTS), np.int64)
+        place = 0
+        for token, long in zip(seen, many, strict=True):
             if token.events:
-                state[at] += weights["re"][[events[event] for event in token.events if event in events]].sum(0)
-        return self._normal("n0", state)
+                shown = [self._events.get(event, 0) for event in token.events[:_MOST_EVENTS]]
+                told[place, : len(shown)] = shown
+            place += long
+        return {
+            "piece": np.fromiter((piece for pieces in spelt for piece in pieces), np.int64, sum(many)),
+            "features": np.repeat(np.array(rows, np.int64).T, many, axis=0),
+            "size": np.repeat(np.array([token.size for token in seen], np.int64), many),
+            "events": told,
+        }
 
-    def _word(self, word: str) -> "Floats":
-        import numpy as np
+    def _ask(self, stretch: _Stretch, rows: "Mapping[str, Rows]") -> "tuple[Floats, Floats, Floats]":
+        """A stretch -> three answers at each of its pieces, at most the longest there can be."""
+        past = min(stretch.past, stretch.start + _LONGEST)
+        given = {name: column[None, stretch.start : past] for name, column in rows.items()}
+        what, status, told = self._session.run(None, given)
+        return what[0], status[0], told[0]
 
-        row = self._rows["word"].get(word)
-        if row is not None:
-            known: Floats = self._weights["e.word"][row]
-            return known
-        if word not in self._unseen:
-            found = self._weights["pieces"][pieces(word)].sum(0) * np.float32(2 / PIECES)
-            self._unseen[word] = self._weights["e.word"][1] + found
-        return self._unseen[word]
+    def _reading(self, what: "Floats", status: "Floats") -> Reading:
+        """Answers at a figure -> what it most likely is."""
+        what, status = _softmax(what), _softmax(status)
+        best, state = int(what.argmax()), int(status.argmax())
+        return Reading(self._places[best], float(what[best]), STATUSES[state], float(status[state]))
 
-    def _through(self, state: "Floats") -> "Floats":
-        import numpy as np
 
-        for layer in range(self._layers):
-            name = f"layers.{layer}."
-            state = state + np.maximum(self._beside(f"{name}conv", self._normal(f"{name}n1", state)), 0)
-            state = state + self._dense(f"{name}o", self._attend(layer, self._normal(f"{name}n2", state)))
-            inner = np.maximum(self._dense(f"{name}f1", self._normal(f"{name}n3", state)), 0)
-            state = state + self._dense(f"{name}f2", inner)
-        return state
-
-    def _beside(self, name: str, state: "Floats") -> "Floats":
-        """A convolution over a token and its neighbours."""
-        weights = self._weights[f"{name}.weight"]  # (out, in, 3)
-        told: Floats = state @ weights[:, :, 1].T
-        told[1:] += state[:-1] @ weights[:, :, 0].T
-        told[:-1] += state[1:] @ weights[:, :, 2].T
-        told += self._weights[f"{name}.bias"]
-        return told
-
-    def _attend(self, layer: int, state: "Floats") -> "Floats":
-        """Attention in blocks: each to itself and the blocks beside it, as far as it reaches."""
-        import numpy as np
-
-        count, wide = state.shape
-        blocks = -(-count // REACH)
-        padded = np.zeros((3, blocks * REACH + 2 * REACH, wide), np.float32)
-        padded[:, REACH : REACH + count] = (
-            self._dense(f"layers.{layer}.qkv", state).reshape(count, 3, wide).swapaxes(0, 1)
-        )
-        padded[0] *= np.float32((wide // self._heads) ** -0.5)
-        parts = padded.reshape(3, blocks + 2, REACH, self._heads, -1).transpose(0, 1, 3, 2, 4)
-        told = np.empty((blocks, REACH, self._heads, wide // self._heads), np.float32)
-        for first in range(0, blocks, _AT_A_TIME):
-            past = min(blocks, first + _AT_A_TIME)
-            key, value = (
-                np.concatenate([parts[at, first + shift : past + shift] for shift in range(3)], axis=2) for at in (1, 2)
-            )
-            likeness = parts[0, first + 1 : past + 1] @ key.swapaxes(2, 3)
-            likeness += self._bias[layer]
-            if first == 0:
-                likeness[0, :, :, :REACH] = _NOT
-            for block in range(max(first, blocks - 2), past):
-                likeness[block - first, :, :, max(0, count - (block - 1) * REACH) :] = _NOT
-            np.exp(likeness, out=likeness)
-            seen = likeness @ value
-            seen /= likeness.sum(-1, keepdims=True)
-            told[first:past] = seen.transpose(0, 2, 1, 3)
-        return told.reshape(blocks * REACH, wide)[:count]
-
-    def _dense(self, name: str, state: "Floats") -> "Floats":
-        told: Floats = state @ self._weights[f"{name}.weight"].T + self._weights[f"{name}.bias"]
-        return told
-
-    def _normal(self, name: str, state: "Floats") -> "Floats":
-        import numpy as np
-
-        centred = state - state.mean(-1, keepdims=True)
-        spread = np.sqrt((centred * centred).mean(-1, keepdims=True) + np.float32(1e-5))
-        told: Floats = centred / spread * self._weights[f"{name}.weight"] + self._weights[f"{name}.bias"]
-        return told
+def _stretches(begins: Sequence[int], count: int) -> Iterator[_Stretch]:
+    """The first pieces of all sentences, and how many pieces there are -> stretches that cover them, each with whole
+    sentences around it.
+    """
+    ends = [*begins[1:], count]
+    first = 0
+    while first < len(begins):
+        last = first + 1
+        while last < len(begins) and ends[last] - begins[first] <= _AT_ONCE:
+            last += 1
+        before, behind = first, last - 1
+        while before > 0 and begins[first] - begins[before - 1] <= _AROUND:
+            before -= 1
+        while behind + 1 < len(begins) and ends[behind + 1] - ends[last - 1] <= _AROUND:
+            behind += 1
+        yield _Stretch(first, last, begins[before], ends[behind])
+        first = last
 
 
 def _softmax(state: "Floats") -> "Floats":

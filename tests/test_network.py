@@ -1,22 +1,23 @@
-"""The network beside the rules: that it computes what it says it does, and how far it looks."""
+"""The network beside the rules: that it reads all of a case, and each part of it alone."""
 
 import numpy as np
 import pytest
 
 from extractor import network as module
-from extractor.network import REACH, pieces, second_reader
+from extractor.network import Pieces, second_reader, spelling
 from extractor.reading.statements import reader_of
-from extractor.reconciling.second_reader import Opinion
+from extractor.reconciling.second_reader import Opinion, of_the_trade, tokens
 from extractor.reconciling.timeline import story_of
 from tests.reconciling.telling import shipped, words_of
 
-FILLER = "The lift is slow today, and nobody knows why it is.\n"
+FILLER = "Sheath in, six French, and flush it.\n"
 
 
 def opinion(text: str) -> Opinion:
     words = words_of(text)
     sentences, _ = reader_of(shipped()).read(words)
-    return second_reader().read(sentences, story_of(sentences, words))
+    drafts = story_of(sentences, words)
+    return second_reader().read(of_the_trade(sentences), drafts)
 
 
 def test_a_case_of_nothing_gives_no_opinion() -> None:
@@ -26,50 +27,69 @@ def test_a_case_of_nothing_gives_no_opinion() -> None:
 
 
 def test_each_sentence_and_each_figure_has_an_opinion() -> None:
-    text = "Six by forty balloon, up to ten.\nRun please, eight mils at four.\n"
-    found = opinion(text)
+    found = opinion("Six by forty balloon, up to ten.\nRun please, eight mils at four.\n")
     assert len(found.figures) == 5
     assert [len(likely) for likely in found.events] == [len(found.labels)] * 2
     assert all(0 < share < 1 for likely in found.events for share in likely)
 
 
-def test_attention_in_blocks_is_attention() -> None:
-    """Against all tokens at once, with those beyond its reach left out."""
-    network = second_reader()
-    count = 2 * REACH + 7
-    state = np.random.default_rng(1).standard_normal((count, network._weights["n0.weight"].shape[0])).astype(np.float32)
-    query, key, value = np.split(network._dense("layers.0.qkv", state), 3, axis=1)
-    heads = network._heads
-    apart = np.arange(count)[None] - np.arange(count)[:, None]
-    told = []
-    for head in range(heads):
-        part = slice(head * query.shape[1] // heads, (head + 1) * query.shape[1] // heads)
-        likeness = query[:, part] @ key[:, part].T / np.sqrt(query.shape[1] / heads)
-        likeness += network._weights["bias"][0][head][np.clip(apart, -REACH, REACH) + REACH]
-        likeness[np.abs(apart) > REACH] = -np.inf
-        told.append(module._softmax(likeness) @ value[:, part])
-    np.testing.assert_allclose(network._attend(0, state), np.concatenate(told, axis=1), atol=2e-4)
+def test_a_long_case_is_read_to_its_end() -> None:
+    found = opinion(FILLER * 120 + "Run please, eight mils at four.\n")
+    assert len(found.events) == 121
+    assert len(found.figures) == 122
 
 
-@pytest.mark.parametrize("blocks", [7, 8, 9, 16, 17])
-def test_blocks_worked_on_together_are_as_those_alone(blocks: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    network = second_reader()
-    wide = network._weights["n0.weight"].shape[0]
-    state = np.random.default_rng(2).standard_normal((blocks * REACH - 5, wide)).astype(np.float32)
-    together = network._attend(1, state)
-    monkeypatch.setattr(module, "_AT_A_TIME", 1)
-    np.testing.assert_allclose(network._attend(1, state), together, atol=2e-4)
+def test_a_sentence_longer_than_what_is_read_at_once_is_no_fault() -> None:
+    found = opinion("The balloon and " + "the wire and " * 400 + "six French sheath is in.\n")
+    assert len(found.figures) == 1
 
 
 def test_what_is_far_away_changes_nothing() -> None:
-    """Three layers, each a token and its reach to either side."""
     ending = "Run please, eight mils at four.\n"
-    far = FILLER * 40  # more than 3 * (REACH + 1) tokens
-    one, other = opinion("Heparin five thousand is in.\n" + far + ending), opinion("Sheath is out.\n" + far + ending)
-    np.testing.assert_allclose(one.events[-1], other.events[-1], atol=1e-4)
+    one, other = (opinion(first + FILLER * 60 + ending) for first in ("Heparin five thousand is in.\n", ""))
+    np.testing.assert_allclose(one.events[-1], other.events[-1], atol=0.05)
 
 
-def test_a_word_never_seen_has_the_vector_of_its_pieces() -> None:
-    network = second_reader()
-    assert pieces("wire") == pieces("wire") != pieces("wired")
-    assert not np.allclose(network._word("qwertzuiopy"), network._word("asdfghjklyx"))
+@pytest.mark.parametrize(
+    "longs",
+    [
+        pytest.param([], id="none"),
+        pytest.param([5], id="one"),
+        pytest.param([700], id="longer than can be"),
+        pytest.param([40] * 30, id="many alike"),
+        pytest.param([3, 200, 3, 3, 90, 90, 1], id="of all lengths"),
+    ],
+)
+def test_stretches_cover_each_sentence_once_with_what_is_around(longs: list[int]) -> None:
+    ends = np.cumsum(longs).tolist()
+    begins = [0, *ends[:-1]] if longs else []
+    found = list(module._stretches(begins, sum(longs)))
+    assert [number for each in found for number in range(each.first, each.last)] == list(range(len(longs)))
+    for each in found:
+        own = ends[each.last - 1] - begins[each.first]
+        assert own <= module._AT_ONCE or each.last - each.first == 1
+        assert 0 <= begins[each.first] - each.start <= module._AROUND
+        assert 0 <= each.past - ends[each.last - 1] <= module._AROUND
+        assert each.first == 0 or each.start < begins[each.first] or longs[each.first - 1] > module._AROUND
+
+
+@pytest.mark.parametrize(
+    ("text", "spelt"),
+    [
+        pytest.param("wire", ["wire"], id="known"),
+        pytest.param("wires", ["wire", "##s"], id="the longest first"),
+        pytest.param("pig-tail", ["pig", "-", "[UNK]"], id="parts, of which one cannot be spelt"),
+        pytest.param("", ["[UNK]"], id="nothing"),
+    ],
+)
+def test_a_word_is_spelt_with_pieces(text: str, spelt: list[str]) -> None:
+    vocabulary = ["[UNK]", "wir", "wire", "##s", "##e", "pig", "-"]
+    assert [vocabulary[number] for number in Pieces(vocabulary).spell(text)] == spelt
+
+
+def test_a_figure_is_spelt_with_its_unit() -> None:
+    words = words_of("Run please, eight mils at four.\n")
+    sentences, _ = reader_of(shipped()).read(words)
+    spelt = [spelling(token) for token in tokens(sentences, story_of(sentences, words))]
+    assert spelt[0] == "."
+    assert {"8 ml", "4 "} <= set(spelt)

@@ -1,4 +1,4 @@
-"""The second reader: a small network that reads a case beside the rules, sure of nothing, asked about everything.
+"""The second reader: a language model that reads a case beside the rules, sure of nothing, asked about everything.
 
 Rules know the wordings somebody thought of. The second reader has seen thousands of scenes by other speakers (invented,
 tests/speakers/scenes) and says of each figure what it could be a value of, and of each sentence what is told to happen
@@ -7,12 +7,14 @@ made of them, and what it says. The network itself is in ``extractor/network.py`
 ``second_opinion``'s affair.
 """
 
+import re
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
+from itertools import pairwise
 from typing import NamedTuple, Protocol
 
-from extractor.model import Item, Kind, Quantity, Sentence, Status, WordRange
+from extractor.model import Item, Kind, Quantity, Sentence, Status, Word, WordRange
 from extractor.reconciling.story import Draft
 from extractor.reconciling.unplaced import SIZES, label_of
 
@@ -21,6 +23,12 @@ _MOST_EVENTS = 8
 _NOWHERE = {"loose", "used"}
 #: What goes in and out, as far as the answers tell it apart. In this order: a microcatheter is no catheter here.
 _THINGS = ("microcatheter", "catheter", "wire", "sheath")
+#: Who is spoken to, or of.
+PERSON = "<person>"
+_TITLES = {"doctor", "mister", "missus", "miss", "sister", "nurse", "professor", "dr", "mr", "mrs", "ms"}
+#: A pause from which on a word begins anew.
+_BREATH_MS = 400
+_PARTS = re.compile(r"[ .,;:!?]+$|'s$")
 #: A figure told again so many sentences away may be the same one.
 AGAIN = 6
 
@@ -69,8 +77,8 @@ class Opinion(NamedTuple):
 class SecondReader(Protocol):
     """Whoever reads a case beside the rules."""
 
-    def read(self, sentences: Sequence[Sentence], drafts: Sequence[Draft]) -> Opinion:
-        """A case as the rules read it -> what it says of it."""
+    def read(self, sentences: Sequence[Sentence], drafts: Sequence[Draft], people: Container[str] = ()) -> Opinion:
+        """A case as the rules read it, and what the people in it are called -> what it says of it."""
 
 
 def happening(kind: Kind, named: str | None) -> str:
@@ -89,8 +97,25 @@ def of_the_trade(sentences: Sequence[Sentence]) -> list[Sentence]:
     ]
 
 
-def tokens(sentences: Sequence[Sentence], drafts: Sequence[Draft]) -> list[Token]:
-    """Sentences of a case and what the rules made of them -> what the network sees, in order."""
+def people_of(words: Sequence[Word]) -> frozenset[str]:
+    """Words of a case -> what people in it are called, as far as capitals tell: who is spoken to is not to change an
+    opinion. A name is written with a capital amid a breath, and never without.
+    """
+    small = {word.text for word in words if word.text[:1].islower()}
+    plain = {_PARTS.sub("", text) for text in small}
+    found: set[str] = set()
+    for before, word in pairwise(words):
+        text = word.text.strip(" .,;:!?").removesuffix("'s")
+        amid = before.text[-1:] not in ".!?:" and word.start_ms - before.end_ms < _BREATH_MS
+        if amid and text[:1].isupper() and not text.isupper() and not text.startswith("I'"):
+            lower = text.lower()
+            if lower not in plain:
+                found.update({lower, *re.findall(r"\w+", lower)})
+    return frozenset(found)
+
+
+def tokens(sentences: Sequence[Sentence], drafts: Sequence[Draft], people: Container[str] = ()) -> list[Token]:
+    """Sentences of a case, what the rules made of them, what people are called -> what the network sees, in order."""
     placed = _placed(drafts)
     told: dict[int, set[str]] = defaultdict(set)
     starts = [sentence.words[0] for sentence in sentences]
@@ -109,7 +134,7 @@ def tokens(sentences: Sequence[Sentence], drafts: Sequence[Draft]) -> list[Token
             begins=True,
         )
         seen.append(begin)
-        seen += _within(sentence, number, placed)
+        seen += _within(sentence, number, placed, people)
     return _told_again(seen)
 
 
@@ -146,8 +171,8 @@ def _placed(drafts: Sequence[Draft]) -> dict[int, str]:
     return {word: told for word, (_, _, told) in found.items()}
 
 
-def _within(sentence: Sentence, number: int, placed: Mapping[int, str]) -> list[Token]:
-    """A sentence -> its tokens; figures stand before the words of the thing they belong to."""
+def _within(sentence: Sentence, number: int, placed: Mapping[int, str], people: Container[str]) -> list[Token]:
+    """A sentence -> its tokens; figures stand before the words of the thing they belong to, a person is one token."""
     things: dict[int, Item] = {}
     figures: dict[int, list[Token]] = {}
     done: set[WordRange] = set()
@@ -166,7 +191,12 @@ def _within(sentence: Sentence, number: int, placed: Mapping[int, str]) -> list[
         if place in figures:
             seen += figures[place]
         thing = things.get(place)
-        if thing is None:
+        if thing is None and token in people:
+            if seen and seen[-1].word in _TITLES:
+                seen.pop()
+            if not seen or seen[-1].word != PERSON:
+                seen.append(Token(PERSON, number))
+        elif thing is None:
             seen.append(Token(token, number))
         elif thing.kind not in {"quantity", "pair"}:
             seen.append(

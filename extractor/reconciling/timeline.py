@@ -30,7 +30,7 @@ from extractor.reconciling.never_said_in import settle_never_said_in
 from extractor.reconciling.overtaken import mark_overtaken
 from extractor.reconciling.rivalled import mark_rivalled
 from extractor.reconciling.second_opinion import take_second_opinion
-from extractor.reconciling.second_reader import SecondReader, of_the_trade
+from extractor.reconciling.second_reader import SecondReader, of_the_trade, people_of
 from extractor.reconciling.story import Draft, Story
 from extractor.units import VALUE_UNITS
 
@@ -97,7 +97,7 @@ def reconcile(
     inherit_doubt(drafts)
     if second is not None:
         told = of_the_trade(sentences)
-        drafts = take_second_opinion(drafts, told, second.read(told, drafts), limits)
+        drafts = take_second_opinion(drafts, told, second.read(told, drafts, people_of(words)), limits)
     for draft in drafts if _only_talk(drafts) else _apart(drafts, len(words)):
         if draft.status is Status.DONE:
             draft.flags.add("no-procedure")

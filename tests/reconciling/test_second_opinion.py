@@ -29,7 +29,8 @@ def told(
     sentences, _ = reader_of(shipped()).read(words)
     drafts = story_of(sentences, words)
     labels = {("inflation", Status.DONE): 0, ("run", Status.DONE): 1, ("drug", Status.DONE): 2,
-              ("insert sheath", Status.DONE): 3, ("remove sheath", Status.DONE): 4}  # fmt: skip
+              ("insert sheath", Status.DONE): 3, ("remove sheath", Status.DONE): 4,
+              ("finding waist", Status.DONE): 5}  # fmt: skip
     likely = [[0.3] * len(labels) for _ in sentences]
     for (name, number), share in (events or {}).items():
         likely[number][labels[name, Status.DONE]] = share
@@ -54,7 +55,7 @@ def lines(drafts: list[Draft]) -> list[str]:
                     draft.status,
                     draft.device or draft.drug or draft.finding,
                     *(f"{key} {value.value:g}" for key, value in sorted(draft.values.items())),
-                    *sorted(draft.flags & {"read-otherwise", "second-reading"}),
+                    *sorted(draft.flags & {"read-as-done", "read-otherwise", "second-reading"}),
                 ),
             )
         )
@@ -72,6 +73,25 @@ def test_a_thing_told_as_done_that_it_does_not_believe_is_doubted(likely: float,
     ]
 
 
+@pytest.mark.parametrize(
+    ("text", "likely", "event"),
+    [
+        pytest.param(BALLOON, 0.98, "inflation done balloon diameter 6 length 40 read-as-done", id="sure of it"),
+        pytest.param(BALLOON, 0.9, "inflation done balloon diameter 6 length 40 second-reading", id="likely"),
+        pytest.param(BALLOON, 0.8, "inflation planned balloon diameter 6 length 40", id="unlikely"),
+        pytest.param("We won't balloon it.\n", 0.98, "inflation negated balloon", id="what is denied stays so"),
+        pytest.param("Shall I have the six by forty balloon?\n", 0.98, None, id="a question is none"),
+    ],
+)
+def test_a_plan_that_it_takes_for_done_is_told_as_done(text: str, likely: float, event: str | None) -> None:
+    assert lines(told(text, {("inflation", 0): likely})) == [event or lines(told(text))[0]]
+
+
+def test_a_plan_carried_out_nearby_stays_a_plan() -> None:
+    text = "Six by forty balloon please.\nInflating now, to ten atmospheres.\n"
+    assert lines(told(text, {("inflation", 0): 0.98})) == lines(told(text))
+
+
 def test_a_plan_is_not_doubted() -> None:
     nothing = {(name, 0): 0.0 for name in ("inflation", "run", "drug")}
     assert lines(told(BALLOON, nothing)) == ["inflation planned balloon diameter 6 length 40"]
@@ -80,7 +100,7 @@ def test_a_plan_is_not_doubted() -> None:
 @pytest.mark.parametrize(
     ("likely", "events"),
     [
-        pytest.param(0.8, ["inflation done diameter 6 length 40 second-reading"], id="likely, with the size asked for"),
+        pytest.param(0.9, ["inflation done diameter 6 length 40 second-reading"], id="likely, with the size asked for"),
         pytest.param(0.6, [], id="unlikely"),
     ],
 )
@@ -105,6 +125,11 @@ def test_a_drug_nobody_named_is_not_told() -> None:
     assert lines(told("Heparin, well.", {("drug", 0): 0.9})) == ["drug done heparin second-reading"]
 
 
+def test_what_is_said_to_be_gone_is_not_found() -> None:
+    assert lines(told("There goes the waist, well.", {("finding waist", 0): 0.9})) != []
+    assert lines(told("Pop, and the waist is gone.", {("finding waist", 0): 0.9})) == []
+
+
 def test_what_comes_out_has_the_size_it_went_in_with() -> None:
     text = "Seven French sheath is in.\nNice weather today.\nMy sister paints.\nThe sheath, then.\n"
     assert lines(told(text, {("remove sheath", 3): 0.9, ("insert sheath", 0): 0.9})) == [
@@ -116,8 +141,8 @@ def test_what_comes_out_has_the_size_it_went_in_with() -> None:
 @pytest.mark.parametrize(
     ("of", "likely", "events"),
     [
-        pytest.param("run volume", 0.7, ["run done volume 45 second-reading"], id="likely"),
-        pytest.param("run volume", 0.5, [], id="unlikely"),
+        pytest.param("run volume", 0.8, ["run done volume 45 second-reading"], id="likely"),
+        pytest.param("run volume", 0.7, [], id="unlikely"),
         pytest.param("", 0.9, [], id="nothing"),
         pytest.param("closure duration", 0.9, [], id="told of something that is not there"),
         pytest.param("drug dose", 0.9, [], id="a dose without its unit"),
@@ -131,6 +156,39 @@ def test_a_figure_without_a_place_finds_one(of: str, likely: float, events: list
 def test_a_figure_goes_to_the_event_beside_it_that_has_none_such() -> None:
     text = "Run please, four mils a second.\nWe had eight there.\n"
     assert lines(told(text, figures={"eight": ("run volume", 0.8, "done")})) == ["run done rate 4 volume 8"]
+
+
+@pytest.mark.parametrize(
+    ("likely", "more"),
+    [pytest.param(0.96, ["run done volume 45 second-reading"], id="sure"), pytest.param(0.9, [], id="likely")],
+)
+def test_beside_an_event_that_has_such_a_value_another_is_told_where_it_is_sure(likely: float, more: list[str]) -> None:
+    text = "Run please, eight mils at four.\nWe had forty-five there.\n"
+    told_there = {"forty five": ("run volume", likely, "done")}
+    assert lines(told(text, figures=told_there)) == ["run done rate 4 volume 8", *more]
+
+
+@pytest.mark.parametrize(
+    ("likely", "events"),
+    [
+        pytest.param(0.6, ["insert done sheath gauge 14 second-reading"], id="called by what it takes it for"),
+        pytest.param(0.4, [], id="nobody knows what it is"),
+    ],
+)
+def test_a_thing_nobody_named_is_called_by_what_it_takes_it_for(likely: float, events: list[str]) -> None:
+    told_there = {"fourteen": ("insert gauge", 0.9, "done")}
+    assert lines(told("We had fourteen there.", {("insert sheath", 0): likely}, told_there)) == events
+
+
+@pytest.mark.parametrize(
+    ("likely", "moved"), [pytest.param(0.95, True, id="sure"), pytest.param(0.85, False, id="likely")]
+)
+def test_a_figure_it_is_sure_belongs_elsewhere_is_told_there_too_and_both_are_marked(
+    likely: float, moved: bool
+) -> None:
+    drafts = told("Run please, eight mils at four.", figures={"eight mils": ("embolise volume", likely, "done")})
+    assert lines(drafts) == ["run done rate 4 volume 8", *["embolise done volume 8 second-reading"] * moved]
+    assert ("read-otherwise" in drafts[0].values["volume"].flags) is moved
 
 
 def test_a_figure_told_again_is_no_other() -> None:
@@ -149,7 +207,7 @@ def test_both_flags_ask_for_a_look() -> None:
     opinion = Opinion(figures, [[0.0]] * len(sentences), {("run", Status.DONE): 0})
 
     class Second:
-        def read(self, sentences: object, drafts: object) -> Opinion:
+        def read(self, sentences: object, drafts: object, people: object = ()) -> Opinion:
             return opinion
 
     run, measure = reconcile(sentences, words, corrections, shipped(), second=Second())

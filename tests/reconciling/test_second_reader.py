@@ -4,7 +4,7 @@ import pytest
 
 from extractor.model import Kind
 from extractor.reading.statements import reader_of
-from extractor.reconciling.second_reader import Token, happening, tokens
+from extractor.reconciling.second_reader import PERSON, Token, happening, people_of, tokens
 from extractor.reconciling.timeline import story_of
 
 from .telling import shipped, words_of
@@ -53,3 +53,26 @@ def test_a_figure_told_again_is_seen_as_such() -> None:
 )
 def test_events_are_told_apart_by_the_thing(kind: str, named: str | None, name: str) -> None:
     assert happening(Kind(kind), named) == name
+
+
+@pytest.mark.parametrize(
+    ("text", "people"),
+    [
+        pytest.param("Six by forty please, Rose.\nRose, up to ten.\n", {"rose"}, id="spoken to"),
+        pytest.param("Thank you, Anne-Marie.\n", {"anne-marie", "anne", "marie"}, id="a name in two parts"),
+        pytest.param("The pressure rose, Rose.\n", set(), id="a word that is said besides"),
+        pytest.param("Up we go. Then I'll see, and I look.\n", set(), id="where a sentence begins, and I"),
+    ],
+)
+def test_people_are_known_by_their_capitals(text: str, people: set[str]) -> None:
+    assert people_of(words_of(text)) == people
+
+
+def test_whoever_is_spoken_to_is_one_and_the_same() -> None:
+    def heard(name: str) -> list[str]:
+        words = words_of(f"Run please, {name}, eight mils at four.\n")
+        sentences, _ = reader_of(shipped()).read(words)
+        return [token.word for token in tokens(sentences, story_of(sentences, words), people_of(words))]
+
+    assert heard("Tom") == heard("Doctor Patel") == heard("Anne-Marie")
+    assert heard("Tom").count(PERSON) == 1

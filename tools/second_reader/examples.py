@@ -1,10 +1,11 @@
 """What the second reader learns from: invented cases and scenes as it sees them, and what their scripts say of each.
 
-    python -m tools.second_reader.examples OUT.json.gz [CASE.yaml...] [--without PREFIX...]
+    python -m tools.second_reader.examples OUT.json.gz BASE.npz [CASE.yaml...] [--without PREFIX...] [--aside]
 
 From tests/speakers/read, tests/speakers/scenes, the tables of tests/reconciling/phrasings, and CASEs. Cases and tables
 were looked at when the rules were written, so what the rules made of them is hidden from the network (``blind``): it
-is to learn from scenes how far rules can be trusted. ``--without`` leaves out files whose names begin so.
+is to learn from scenes how far rules can be trusted. ``--without`` leaves out files whose names begin so; ``--aside``
+takes in the scenes kept aside, their names with ASIDE before them: to be checked with, never learnt from.
 """
 
 import argparse
@@ -14,11 +15,13 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import yaml
 
 from extractor.model import Kind, Quantity, Status, Word
+from extractor.network import Pieces, spelling
 from extractor.reading.statements import reader_of
-from extractor.reconciling.second_reader import happening, of_the_trade, tokens
+from extractor.reconciling.second_reader import happening, of_the_trade, people_of, tokens
 from extractor.reconciling.timeline import story_of
 from tests.golden.scoring import Expected, read_script
 from tests.reconciling.telling import shipped, words_of
@@ -31,7 +34,7 @@ from tools.unplaced import can_be
 SLACK_MS = 3_000
 
 
-def example(name: str, lines: Sequence[dict[str, Any]], blind: bool) -> dict[str, Any]:
+def example(name: str, lines: Sequence[dict[str, Any]], blind: bool, pieces: Pieces) -> dict[str, Any]:
     """Lines with their events -> tokens, what each figure is a value of, what each line tells."""
     texts = ["\n".join(" ".join(part.split()) for part in line["say"].splitlines()) for line in lines]
     words = words_of("\n".join(texts))
@@ -45,11 +48,12 @@ def example(name: str, lines: Sequence[dict[str, Any]], blind: bool) -> dict[str
     sentences, _ = reader_of(shipped()).read(words)
     drafts = story_of(sentences, words)
     sentences = of_the_trade(sentences)
-    seen = tokens(sentences, drafts)
+    seen = tokens(sentences, drafts, people_of(words))
     return {
         "name": name,
         "blind": blind,
-        "tokens": [list(token[:11]) for token in seen],
+        "pieces": [pieces.spell(spelling(token)) for token in seen],
+        "rows": [token[2:11] for token in seen],
         "figures": {at: _belongs(token.figure, words, script) for at, token in enumerate(seen) if token.figure},
         "lines": {at: line_of[sentences[token.sentence].words[0]] for at, token in enumerate(seen) if token.begins},
         "events": {
@@ -90,18 +94,22 @@ def _is(figure: Quantity, key: str, truth: tuple[float, str]) -> bool:
     return not (figure.unit and (key == "gauge") != (figure.unit == "[Ch]")) and can_be(figure, key, truth)
 
 
-def examples(cases: Sequence[Path], without: tuple[str, ...]) -> Iterator[dict[str, Any]]:
+def examples(cases: Sequence[Path], without: tuple[str, ...], pieces: Pieces) -> Iterator[dict[str, Any]]:
     for path in cases:
         if not path.stem.startswith(without):
-            yield example(path.stem, yaml.safe_load(path.read_text(encoding="utf-8"))["lines"], blind=True)
+            yield example(
+                path.stem, yaml.safe_load(path.read_text(encoding="utf-8"))["lines"], blind=True, pieces=pieces
+            )
     for path in sorted(FOLDER.glob("*.txt")):
         if not path.stem.startswith(without):
             for scene in scenes(path):
-                yield example(scene.name, scene.lines, blind=False)
+                yield example(scene.name, scene.lines, blind=False, pieces=pieces)
     for path in sorted(TABLES.glob("*.txt")):
         for exchange in (each for each in exchanges(path) if each.lines):
             events = [_event(text) for text in exchange.events]
-            yield example(exchange.name, [{"say": "\n".join(exchange.lines), "events": events}], blind=True)
+            yield example(
+                exchange.name, [{"say": "\n".join(exchange.lines), "events": events}], blind=True, pieces=pieces
+            )
 
 
 def _event(text: str) -> dict[str, Any]:
@@ -118,10 +126,16 @@ def _event(text: str) -> dict[str, Any]:
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("out", type=Path)
+    parser.add_argument("base", type=Path)
     parser.add_argument("cases", nargs="*", type=Path)
     parser.add_argument("--without", nargs="*", default=[])
+    parser.add_argument("--aside", action="store_true")
     given = parser.parse_args()
-    made = list(examples([*READ, *given.cases], tuple(given.without)))
+    with np.load(given.base) as base:
+        pieces = Pieces(json.loads(str(base["vocabulary"])))
+    made = list(examples([*READ, *given.cases], tuple(given.without), pieces))
+    for path in sorted((FOLDER / "aside").glob("*.txt")) if given.aside else ():
+        made += [example(f"ASIDE {scene.name}", scene.lines, blind=False, pieces=pieces) for scene in scenes(path)]
     with gzip.open(given.out, "wt", encoding="utf-8") as out:
         json.dump(made, out)
     figures = [belongs for each in made for belongs in each["figures"].values()]

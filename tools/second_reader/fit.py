@@ -1,9 +1,9 @@
-"""Fits the second reader's weights to examples, with PyTorch (the extra `tuning`).
+"""Fits the second reader to examples, from a general language model, with PyTorch (the extra `tuning`).
 
-    python tools/second_reader/fit.py EXAMPLES.json.gz WEIGHTS.npz [--check PREFIX...]
+    python tools/second_reader/fit.py EXAMPLES.json.gz BASE.npz READER.onnx [--check PREFIX...]
 
-Needs nothing of the extractor, so that it runs on any machine. ``--check`` keeps examples whose names begin so aside
-and prints what of them is told right. The network is described in extractor/reconciling/second_reader.py.
+Needs nothing of the extractor, so that it runs on any machine; with a GPU it takes minutes. ``--check`` keeps examples
+whose names begin so aside and prints what of them is told right. The network is described in extractor/network.py.
 """
 
 import argparse
@@ -12,7 +12,6 @@ import json
 import math
 import random
 import time
-import zlib
 from collections import Counter
 from pathlib import Path
 
@@ -21,32 +20,27 @@ import torch
 from torch import nn
 from torch.nn import functional
 
-WIDE, LAYERS, HEADS, REACH = 64, 3, 4, 64
-PIECES, PIECE_VECTORS = 12, 4096
 STATUSES = ("done", "planned", "considered", "quoted", "negated", "past")
-FEATURES = ("word", "thing", "status", "unit", "form", "after", "placed", "again")
-#: Where a token of an example has them: word, sentence, thing, status, unit, form, after, placed, again, size, events.
-AT = {"word": 0, "thing": 2, "status": 3, "unit": 4, "form": 5, "after": 6, "placed": 7, "again": 8}
-SIZES = 24
-MOST_EVENTS = 8
+#: What is known of a piece beside its spelling, in the order of an example's rows.
+FEATURES = ("thing", "status", "unit", "form", "after", "placed", "again")
+#: How many intervals sizes lie in, one more for none; how many events a sentence is shown with.
+SIZES, MOST_EVENTS = 24, 8
 #: A name seen fewer times has no vector of its own; a place or event seen fewer times is not answered.
-FEWEST = {"word": 3, "thing": 3, "after": 3, "status": 2, "unit": 2, "form": 2, "placed": 2, "again": 2}
+FEWEST = {"thing": 3, "status": 2, "unit": 2, "form": 2, "after": 3, "placed": 2, "again": 2}
 FEWEST_ANSWERS = 5
-#: Tokens learnt from at a time; how many such stretches make a step.
-WINDOW, STRETCHES = 192, 32
-RATE, DECAY, DROP, SMOOTH = 2e-3, 0.02, 0.15, 0.03
-#: How often a word, or what the lexicons know of it, is hidden; what the rules made of a scene, or of one figure.
-HIDE_WORD, HIDE_NAME, HIDE_RULES, HIDE_PLACED = 0.12, 0.06, 0.3, 0.05
+HEADS, LONGEST = 12, 512
+#: Pieces learnt from at a time; how many such stretches make a step.
+WINDOW, SHORTEST, STRETCHES = 224, 24, 32
+#: What the language model learns by, and what is new here.
+RATE, RATE_NEW, DECAY, DROP, SMOOTH, WARM_STEPS = 3e-4, 2e-3, 0.02, 0.15, 0.03, 150
+#: How often a piece, or what the lexicons know of it, is hidden; what the rules made of a scene, or of one figure.
+HIDE_PIECE, HIDE_NAME, HIDE_RULES, HIDE_PLACED = 0.06, 0.06, 0.3, 0.05
 #: How much of what rules were written by is shown with what they made of it all the same.
 SHOW_KNOWN = 0.3
 STATUS_SHARE, EVENT_SHARE = 0.7, 0.5
+UNKNOWN = 100  # the piece that stands for those there are not
 
-
-def pieces(word):
-    """As the second reader takes them."""
-    marked = f"^{word}$"
-    found = [marked[at : at + long] for long in (3, 4) for at in range(len(marked) - long + 1)]
-    return [zlib.crc32(piece.encode()) % (PIECE_VECTORS - 1) + 1 for piece in found][:PIECES]
+DEVICE = torch.device("cuda" if torch.cuda.is_available() else "cpu")
 
 
 class Names:
@@ -56,9 +50,9 @@ class Names:
         counts = {feature: Counter() for feature in FEATURES}
         places, events = Counter(), Counter()
         for example in examples:
-            for token in example["tokens"]:
-                for feature in FEATURES:
-                    counts[feature][token[AT[feature]]] += 1
+            for row in example["rows"]:
+                for feature, name in zip(FEATURES, row, strict=False):
+                    counts[feature][name] += 1
             places.update(belongs[0] for belongs in example["figures"].values() if belongs)
             events.update(tuple(event) for told in example["events"].values() for event in told)
         self.rows = {
@@ -78,149 +72,185 @@ class Names:
         return self.rows[feature].get(name, 1) if name else 0
 
 
-def arrays(example, names):
-    """An example -> its tokens as rows, its answers as numbers (-1: none is asked)."""
-    tokens = example["tokens"]
-    count = len(tokens)
-    made = {
-        feature: np.array([names.row(feature, token[AT[feature]]) for token in tokens], np.int64)
-        for feature in FEATURES
-    }
-    made["size"] = np.array([token[9] for token in tokens], np.int64)
-    made["pieces"] = np.zeros((count, PIECES), np.int64)
-    made["events"] = np.zeros((count, MOST_EVENTS), np.int64)
-    for at, token in enumerate(tokens):
-        if not token[0].startswith("<"):
-            found = pieces(token[0])
-            made["pieces"][at, : len(found)] = found
-        told = [names.rows["events"][event] for event in token[10] if event in names.rows["events"]]
-        made["events"][at, : len(told)] = told
-    places = {place: number for number, place in enumerate(names.places)}
-    made["what"], made["state"], made["line"] = (np.full(count, -1) for _ in range(3))
-    for at, belongs in example["figures"].items():
-        made["what"][int(at)] = places.get(belongs[0], -1) if belongs else 0
-        if belongs:
-            made["state"][int(at)] = STATUSES.index(belongs[1])
-    for at, line in example["lines"].items():
-        made["line"][int(at)] = line
-    numbers = {event: number for number, event in enumerate(names.events)}
-    told = {
-        int(line): [numbers[tuple(event)] for event in events if tuple(event) in numbers]
-        for line, events in example["events"].items()
-    }
-    return made, told
+class Examples:
+    """Examples as rows of numbers on the device, one row a piece of a word, one example after another.
+
+    ``line`` numbers the lines at the first pieces of their sentences, ``told`` has what each tells; ``first`` and
+    ``past`` are the pieces it lies between. What is asked stands at a token's first piece, elsewhere -1.
+    """
+
+    def __init__(self, examples, names):
+        self.examples, self.names = examples, names
+        places = {place: at for at, place in enumerate(names.places)}
+        numbers = {event: at for at, event in enumerate(names.events)}
+        columns = {name: [] for name in ("piece", "features", "size", "events", "what", "state", "line")}
+        self.starts, first, past, told = [0], [], [], []
+        self.heads = []  # of each example, the first pieces of its tokens
+        for example in examples:
+            at, lines, heads = self.starts[-1], {}, []
+            events_of = {int(line): events for line, events in example["events"].items()}
+            for number, (pieces, row) in enumerate(zip(example["pieces"], example["rows"], strict=True)):
+                belongs = example["figures"].get(str(number), False)
+                line = example["lines"].get(str(number))
+                heads.append(at)
+                if line is not None and line not in lines:
+                    if lines:
+                        past[-1] = at
+                    lines[line] = len(first)
+                    first.append(at)
+                    past.append(0)
+                    told.append([numbers[tuple(each)] for each in events_of[line] if tuple(each) in numbers])
+                shown = [names.rows["events"][each] for each in row[8] if each in names.rows["events"]]
+                for rank, piece in enumerate(pieces):
+                    columns["piece"].append(piece)
+                    columns["features"].append([names.row(f, n) for f, n in zip(FEATURES, row, strict=False)])
+                    columns["size"].append(row[7])
+                    columns["events"].append(
+                        shown + [0] * (MOST_EVENTS - len(shown)) if not rank else [0] * MOST_EVENTS
+                    )
+                    asked = belongs is not False and not rank
+                    columns["what"].append((places.get(belongs[0], -1) if belongs else 0) if asked else -1)
+                    columns["state"].append(STATUSES.index(belongs[1]) if asked and belongs else -1)
+                    columns["line"].append(lines[line] if line is not None and not rank else -1)
+                    at += 1
+            if lines:
+                past[-1] = at
+            self.starts.append(at)
+            self.heads.append(heads)
+        self.columns = {name: torch.tensor(column, device=DEVICE) for name, column in columns.items()}
+        self.first, self.past = torch.tensor(first, device=DEVICE), torch.tensor(past, device=DEVICE)
+        self.told = torch.zeros(len(told), len(names.events))
+        for line, events in enumerate(told):
+            self.told[line, events] = 1
+        self.told = self.told.to(DEVICE)
+
+    def stretches(self):
+        """Stretches (start, past, blind) of all examples, from starts by chance."""
+        for example, start, past in zip(self.examples, self.starts, self.starts[1:], strict=False):
+            blind = example["blind"]
+            first = start if past - start <= WINDOW else start - random.randrange(WINDOW)
+            for at in range(first, past, WINDOW):
+                cut = max(start, at), min(past, at + WINDOW)
+                if past - start <= WINDOW or cut[1] - cut[0] >= SHORTEST:
+                    yield (*cut, random.random() >= SHOW_KNOWN if blind else random.random() < HIDE_RULES)
+
+    def batch(self, stretches):
+        """Stretches -> one batch; ``line`` only of those that stand in it whole."""
+        starts, pasts, blind = (torch.tensor(each, device=DEVICE) for each in zip(*stretches, strict=True))
+        long = int((pasts - starts).max())
+        at = starts[:, None] + torch.arange(long, device=DEVICE)
+        beyond = at >= pasts[:, None]
+        at = at.clamp(max=len(self.columns["piece"]) - 1)
+        made = {name: column[at] for name, column in self.columns.items()}
+        for name, column in made.items():
+            fill = -1 if name in {"what", "state", "line"} else 0
+            column.masked_fill_(beyond.reshape(*beyond.shape, *[1] * (column.ndim - 2)), fill)
+        line = made["line"].clamp(min=0)
+        whole = (self.first[line] >= starts[:, None]) & (self.past[line] <= pasts[:, None])
+        made["line"] = torch.where(whole, made["line"], -1)
+        made["blind"] = blind
+        return made
 
 
-class Network(nn.Module):
-    def __init__(self, names):
+class Reader(nn.Module):
+    """The language model with what is known of each piece added where it begins, and three answers."""
+
+    def __init__(self, base, names, layers):
         super().__init__()
-        self.e = nn.ModuleDict(
-            {feature: nn.Embedding(len(names.rows[feature]) + 2, WIDE, padding_idx=0) for feature in FEATURES}
+        weight = {
+            name: torch.from_numpy(array.astype(np.float32)) for name, array in base.items() if name != "vocabulary"
+        }
+        wide = weight["embeddings.word_embeddings.weight"].shape[1]
+        self.wide, self.padded = wide, True
+        self.piece = nn.Embedding.from_pretrained(weight["embeddings.word_embeddings.weight"], freeze=False)
+        position = (
+            weight["embeddings.position_embeddings.weight"] + weight["embeddings.token_type_embeddings.weight"][0]
         )
-        self.size = nn.Embedding(SIZES, WIDE, padding_idx=0)
-        self.pieces = nn.Embedding(PIECE_VECTORS, WIDE, padding_idx=0)
-        self.re = nn.Embedding(len(names.events) + 1, WIDE, padding_idx=0)
-        for table in (*self.e.values(), self.size, self.pieces, self.re):
-            nn.init.normal_(table.weight, std=0.1)
+        self.position = nn.Parameter(position[:LONGEST])
+        self.normal = self._normal(weight, "embeddings.LayerNorm")
+        self.layers = nn.ModuleList()
+        for layer in range(layers):
+            at = f"encoder.layer.{layer}."
+            qkv = nn.Linear(wide, 3 * wide)
+            for kind in ("weight", "bias"):
+                parts = [weight[f"{at}attention.self.{part}.{kind}"] for part in ("query", "key", "value")]
+                getattr(qkv, kind).data = torch.cat(parts)
+            self.layers.append(nn.ModuleDict({
+                "qkv": qkv,
+                "o": self._linear(weight, f"{at}attention.output.dense"),
+                "n1": self._normal(weight, f"{at}attention.output.LayerNorm"),
+                "f1": self._linear(weight, f"{at}intermediate.dense"),
+                "f2": self._linear(weight, f"{at}output.dense"),
+                "n2": self._normal(weight, f"{at}output.LayerNorm"),
+            }))  # fmt: skip
+        self.tables = nn.ModuleList(nn.Embedding(len(names.rows[name]) + 2, wide, padding_idx=0) for name in FEATURES)
+        self.size = nn.Embedding(SIZES, wide, padding_idx=0)
+        self.event = nn.Embedding(len(names.events) + 1, wide, padding_idx=0)
+        for table in (*self.tables, self.size, self.event):
+            nn.init.normal_(table.weight, std=0.02)
             table.weight.data[0] = 0
-        self.n0, self.drop = nn.LayerNorm(WIDE), nn.Dropout(DROP)
-        self.layers = nn.ModuleList(
-            nn.ModuleDict({
-                "n1": nn.LayerNorm(WIDE), "conv": nn.Conv1d(WIDE, WIDE, 3, padding=1),
-                "n2": nn.LayerNorm(WIDE), "qkv": nn.Linear(WIDE, 3 * WIDE), "o": nn.Linear(WIDE, WIDE),
-                "n3": nn.LayerNorm(WIDE), "f1": nn.Linear(WIDE, 2 * WIDE), "f2": nn.Linear(2 * WIDE, WIDE),
-            })
-            for _ in range(LAYERS)
-        )  # fmt: skip
-        self.bias = nn.Parameter(torch.zeros(LAYERS, HEADS, 2 * REACH + 1))
-        self.out, self.st = nn.Linear(WIDE, len(names.places)), nn.Linear(WIDE, len(STATUSES))
-        self.ev = nn.Linear(WIDE, len(names.events))
+        self.out, self.st = nn.Linear(wide, len(names.places)), nn.Linear(wide, len(STATUSES))
+        self.ev = nn.Linear(wide, len(names.events))
         nn.init.constant_(self.ev.bias, -5.0)
+        self.drop = nn.Dropout(DROP)
 
-    def forward(self, batch):
-        state = self.size(batch["size"]) + self.pieces(batch["pieces"]).mean(2) * 2
-        seeing = (~batch["blind"])[:, None]
-        for feature, table in self.e.items():
-            rows = batch[feature]
-            if feature in {"placed", "again"}:
-                rows = rows * (seeing & self._kept(rows, HIDE_PLACED))
-            elif feature == "word":
-                rows = torch.where(self._kept(rows, HIDE_WORD) | (rows == 0), rows, 1)
-            elif feature in {"thing", "status", "after"}:
-                rows = rows * self._kept(rows, HIDE_NAME)
-            state = state + table(rows)
-        state = state + self.re(batch["events"]).sum(2) * seeing[..., None]
-        state = self.drop(self.n0(state))
-        count = state.shape[1]
-        place = torch.arange(count)
-        apart = place[None] - place[:, None]
-        beyond = torch.where(apart.abs() > REACH, -1e4, 0.0)
-        past = torch.where(batch["past"], -1e4, 0.0)[:, None, None]
-        for number, layer in enumerate(self.layers):
-            inner = layer["n1"](state) * (~batch["past"])[..., None]
-            state = state + self.drop(functional.relu(layer["conv"](inner.transpose(1, 2)).transpose(1, 2)))
+    @staticmethod
+    def _linear(weight, name):
+        made = nn.Linear(*reversed(weight[f"{name}.weight"].shape))
+        made.weight.data, made.bias.data = weight[f"{name}.weight"], weight[f"{name}.bias"]
+        return made
+
+    @staticmethod
+    def _normal(weight, name):
+        made = nn.LayerNorm(len(weight[f"{name}.weight"]), eps=1e-12)
+        made.weight.data, made.bias.data = weight[f"{name}.weight"], weight[f"{name}.bias"]
+        return made
+
+    def known(self):
+        """The parameters that come from the language model."""
+        new = {id(each) for part in (self.tables, self.size, self.event, self.out, self.st, self.ev)
+               for each in part.parameters()}  # fmt: skip
+        return [each for each in self.parameters() if id(each) not in new]
+
+    def forward(self, piece, features, size, events):
+        """(batch, pieces), (…, features), (batch, pieces), (…, most events) of rows -> three answers at each piece."""
+        state = self.piece(piece) + self.position[: piece.shape[1]] + self.size(size) + self.event(events).sum(2)
+        for number, table in enumerate(self.tables):
+            state = state + table(features[:, :, number])
+        state = self.drop(self.normal(state))
+        beyond = torch.where(piece == 0, -1e4, 0.0)[:, None, None].to(state.dtype) if self.padded else None
+        for layer in self.layers:
             query, key, value = (
-                part.view(*part.shape[:2], HEADS, -1).transpose(1, 2)
-                for part in layer["qkv"](layer["n2"](state)).chunk(3, -1)
+                part.reshape(part.shape[0], part.shape[1], HEADS, self.wide // HEADS).transpose(1, 2)
+                for part in layer["qkv"](state).chunk(3, -1)
             )
-            mask = self.bias[number][:, apart.clamp(-REACH, REACH) + REACH][None] + beyond + past
-            drop = 0.1 if self.training else 0.0
-            seen = functional.scaled_dot_product_attention(query, key, value, attn_mask=mask, dropout_p=drop)
-            state = state + self.drop(layer["o"](seen.transpose(1, 2).reshape(state.shape)))
-            state = state + self.drop(layer["f2"](functional.relu(layer["f1"](layer["n3"](state)))))
+            likeness = query @ key.transpose(2, 3) * (self.wide // HEADS) ** -0.5
+            likeness = likeness if beyond is None else likeness + beyond
+            seen = (self.drop(torch.softmax(likeness, -1)) @ value).transpose(1, 2).reshape(state.shape)
+            state = layer["n1"](state + self.drop(layer["o"](seen)))
+            state = layer["n2"](state + self.drop(layer["f2"](functional.gelu(layer["f1"](state)))))
         return self.out(state), self.st(state), self.ev(state)
 
-    def _kept(self, rows, share):
-        return torch.rand(rows.shape) >= share if self.training else torch.ones(rows.shape, dtype=torch.bool)
+
+def hidden(batch):
+    """A batch -> the network's inputs, some of it hidden by chance."""
+
+    def kept(like, share):
+        return torch.rand(like.shape, device=DEVICE) >= share
+
+    piece, seeing = batch["piece"], ~batch["blind"][:, None]
+    piece = torch.where(kept(piece, HIDE_PIECE) | (piece == 0), piece, UNKNOWN)
+    features = batch["features"].clone()
+    for name in ("thing", "status", "after"):
+        features[..., FEATURES.index(name)] *= kept(piece, HIDE_NAME)
+    for name in ("placed", "again"):
+        features[..., FEATURES.index(name)] *= seeing & kept(piece, HIDE_PLACED)
+    return piece, features, batch["size"], batch["events"] * seeing[..., None]
 
 
-def stretches(made):
-    """An example's arrays -> stretches of it (start, past) from a start by chance."""
-    count = len(made["word"])
-    if count <= WINDOW:
-        return [(0, count)]
-    first = -random.randrange(WINDOW)
-    cut = [(max(0, at), min(count, at + WINDOW)) for at in range(first, count, WINDOW)]
-    return [(start, past) for start, past in cut if past - start > 20]
-
-
-def batch_of(chosen, events):
-    """Stretches (arrays, told, start, past, blind) -> one batch. ``line`` numbers the lines that stand in it whole."""
-    count = max(past - start for _, _, start, past, _ in chosen)
-    batch = {}
-    for name in (*FEATURES, "size", "pieces", "events", "what", "state"):
-        rows = [made[name][start:past] for made, _, start, past, _ in chosen]
-        fill = -1 if name in {"what", "state"} else 0
-        batch[name] = torch.from_numpy(np.stack([
-            np.pad(each, [(0, count - len(each))] + [(0, 0)] * (each.ndim - 1), constant_values=fill) for each in rows
-        ]))  # fmt: skip
-    long = torch.tensor([past - start for _, _, start, past, _ in chosen])
-    batch["past"] = torch.arange(count)[None] >= long[:, None]
-    batch["blind"] = torch.tensor([blind for *_, blind in chosen])
-    numbers, truth = np.full((len(chosen), count), -1), []
-    for row, (made, told, start, past, _) in enumerate(chosen):
-        inside = [line for line in made["line"][start:past].tolist() if line >= 0]
-        whole = set(inside) - {line for line in made["line"][:start].tolist() if line >= 0}
-        if past < len(made["line"]) and inside:
-            whole.discard(inside[-1])
-        at = {}
-        for place in range(start, past):
-            line = int(made["line"][place])
-            if line in whole:
-                if line not in at:
-                    at[line] = len(truth)
-                    truth.append(told.get(line, []))
-                numbers[row, place - start] = at[line]
-    batch["line"] = torch.from_numpy(numbers)
-    batch["told"] = torch.zeros(max(1, len(truth)), events)
-    for row, told in enumerate(truth):
-        batch["told"][row, told] = 1
-    return batch
-
-
-def loss_of(network, batch):
-    what, state, events = network(batch)
-    loss = torch.zeros(())
+def loss_of(answers, batch, told):
+    what, state, events = (answer.float() for answer in answers)
+    loss = torch.zeros((), device=DEVICE)
     if (asked := batch["what"] >= 0).any():
         loss = loss + functional.cross_entropy(what[asked], batch["what"][asked], label_smoothing=SMOOTH)
     if (asked := batch["state"] >= 0).any():
@@ -228,124 +258,163 @@ def loss_of(network, batch):
         loss = loss + STATUS_SHARE * right
     if (asked := batch["line"] >= 0).any():
         # A script tells of lines, the network of sentences: a line tells what any of its sentences tells.
+        lines, inverse = batch["line"][asked].unique(return_inverse=True)
         none = functional.logsigmoid(-events[asked]).clamp(min=-15)
-        none = torch.zeros_like(batch["told"]).index_add(0, batch["line"][asked], none)
+        none = torch.zeros(len(lines), none.shape[1], device=DEVICE).index_add(0, inverse, none)
         some = torch.log1p(-torch.exp(none.clamp(max=-1e-6)))
-        told = batch["told"]
-        loss = loss - EVENT_SHARE * (told * some + (1 - told) * none).sum(1).mean()
+        loss = loss - EVENT_SHARE * (told[lines] * some + (1 - told[lines]) * none).sum(1).mean()
     return loss
 
 
-def fit(examples, names, epochs, say):
-    network = Network(names)
-    made = [(*arrays(example, names), example["blind"]) for example in examples]
-    steps = torch.optim.AdamW(network.parameters(), lr=RATE, weight_decay=DECAY, betas=(0.9, 0.98))
+def fit(reader, examples, epochs, say):
+    """Fits in place; ``say`` is called after each epoch with a line of how far it is."""
+    known = reader.known()
+    ids = {id(each) for each in known}
+    groups = [{"params": known, "rate": RATE},
+              {"params": [each for each in reader.parameters() if id(each) not in ids], "rate": RATE_NEW}]  # fmt: skip
+    steps = torch.optim.AdamW(groups, lr=RATE, weight_decay=DECAY, betas=(0.9, 0.98))
     done, all_steps, began = 0, None, time.monotonic()
     for epoch in range(epochs):
-        chosen = [
-            (rows, told, start, past, random.random() >= SHOW_KNOWN if blind else random.random() < HIDE_RULES)
-            for rows, told, blind in made
-            for start, past in stretches(rows)
-        ]
-        chosen.sort(key=lambda each: each[3] - each[2] + 40 * random.random())  # of like length together
+        chosen = sorted(examples.stretches(), key=lambda each: each[1] - each[0] + 40 * random.random())
         batches = [chosen[at : at + STRETCHES] for at in range(0, len(chosen), STRETCHES)]
         random.shuffle(batches)
         all_steps = all_steps or epochs * len(batches)
-        network.train()
+        reader.train()
         losses = []
         for each in batches:
-            warm, cool = min(1, (done + 1) / 200), max(0.02, (1 + math.cos(math.pi * min(1, done / all_steps))) / 2)
+            share = max(0.02, (1 + math.cos(math.pi * min(1, done / all_steps))) / 2) * min(1, (done + 1) / WARM_STEPS)
             for group in steps.param_groups:
-                group["lr"] = RATE * warm * cool
-            loss = loss_of(network, batch_of(each, len(names.events)))
+                group["lr"] = group["rate"] * share
+            batch = examples.batch(each)
+            with torch.autocast(DEVICE.type, torch.bfloat16, enabled=DEVICE.type == "cuda"):
+                answers = reader(*hidden(batch))
+            loss = loss_of(answers, batch, examples.told)
             steps.zero_grad()
             loss.backward()
-            nn.utils.clip_grad_norm_(network.parameters(), 1.0)
+            nn.utils.clip_grad_norm_(reader.parameters(), 1.0)
             steps.step()
             done += 1
-            losses.append(loss.item())
-        say(network, f"{epoch + 1} of {epochs}: loss {sum(losses) / len(losses):.3f}, {time.monotonic() - began:.0f} s")
-    return network
+            losses.append(loss.detach())
+        say(f"{epoch + 1} of {epochs}: loss {float(sum(losses)) / len(losses):.3f}, {time.monotonic() - began:.0f} s")
 
 
-def told_right(network, examples, names):
-    """Of examples kept aside: figures, those told right, and those by the rules; of what is told, what is right."""
-    network.eval()
-    counts = Counter()
-    for example in examples:
-        made, told = arrays(example, names)
-        with torch.no_grad():
-            batch = batch_of([(made, told, 0, len(made["word"]), False)], len(names.events))
-            what, state, events = (each[0] for each in network(batch))
+def told_right(reader, examples):
+    """Of examples kept aside: figures, those told right, those of no rule; of events, what is told and right."""
+    reader.eval()
+    counts, names = Counter(), examples.names
+    for number, example in enumerate(examples.examples):
+        start, past = examples.starts[number], examples.starts[number + 1]
+        if past == start:
+            continue
+        answers = [[], [], []]
+        for at in range(start, past, WINDOW // 2):  # the middle of each stretch
+            cut = max(start, at - WINDOW // 4), min(past, at + WINDOW // 2 + WINDOW // 4)
+            batch = examples.batch([(*cut, False)])
+            with torch.no_grad():
+                given = reader(batch["piece"], batch["features"], batch["size"], batch["events"])
+            for kept, answer in zip(answers, given, strict=True):
+                kept.append(answer[0, at - cut[0] : min(past, at + WINDOW // 2) - cut[0]].float().cpu())
+        what, state, events = (torch.cat(answer) for answer in answers)
+        likely, likeliest = what.softmax(-1).max(-1)
+        heads = [head - start for head in examples.heads[number]]
         for at, belongs in example["figures"].items():
-            place, status = names.places[what[int(at)].argmax()], STATUSES[state[int(at)].argmax()]
+            head = heads[int(at)]
+            told = (names.places[likeliest[head]], STATUSES[state[head].argmax()])
             truth = tuple(belongs) if belongs else ("", "")
-            by_rules = example["tokens"][int(at)][7]
-            rules = ("", "") if by_rules in {"used", "loose"} else tuple(by_rules.rsplit(" ", 1))
             counts["figures"] += 1
-            counts["right"] += truth == ((place, status) if place else ("", ""))
-            counts["place right"] += truth[0] == place
-            counts["rules right"] += truth == rules
-            if not rules[0]:
-                counts["unplaced told"] += bool(place)
-                counts["unplaced right"] += truth == (place, status)
-                counts["unplaced belong"] += bool(truth[0])
-        by_line, rules_line = {}, {}
+            counts["right"] += (truth == told) if told[0] else not truth[0]
+            if example["rows"][int(at)][5] in {"used", "loose"}:
+                counts["loose that belong"] += bool(truth[0])
+                counts["loose told"] += bool(told[0]) and float(likely[head]) > 0.6
+                counts["loose right"] += bool(told[0]) and float(likely[head]) > 0.6 and truth == told
+        found = {}
         for at, line in example["lines"].items():
-            by_line.setdefault(line, set()).update((events[int(at)] > 0).nonzero()[:, 0].tolist())
-            rules_line.setdefault(line, set()).update(
-                names.rows["events"][event] - 1
-                for event in example["tokens"][int(at)][10]
-                if event in names.rows["events"]
-            )
-        for line, found in by_line.items():
-            truth = set(told.get(line, []))
+            found.setdefault(line, set()).update((events[heads[int(at)]] > 0).nonzero()[:, 0].tolist())
+        for line, told in found.items():
+            truth = {
+                names.events.index(tuple(each)) for each in example["events"][str(line)] if tuple(each) in names.events
+            }
             counts["events"] += len(truth)
-            counts["events told"] += len(found)
-            counts["events right"] += len(found & truth)
-            counts["new told"] += len(found - rules_line[line])
-            counts["new right"] += len((found - rules_line[line]) & truth)
+            counts["events told"] += len(told)
+            counts["events right"] += len(told & truth)
     return dict(counts)
 
 
-def write(network, names, path):
-    """The weights as 16-bit numbers, the pieces of known words added to them beforehand."""
-    arrays_ = {name: tensor.detach().numpy() for name, tensor in network.state_dict().items()}
-    found = arrays_.pop("pieces.weight")
-    found[0] = 0
-    for word, row in names.rows["word"].items():
-        if not word.startswith("<"):
-            arrays_["e.word.weight"][row] += found[pieces(word)].sum(0) * 2 / PIECES
-    renamed = {name.removesuffix(".weight") if name.startswith(("e.", "size", "re.")) else name: array
-               for name, array in arrays_.items()}  # fmt: skip
-    renamed["pieces"] = found
-    text = json.dumps({"rows": names.rows, "places": names.places, "events": names.events})
-    np.savez_compressed(path, names=np.array(text), **{n: a.astype(np.float16) for n, a in renamed.items()})
+def write(reader, names, vocabulary, path):
+    """The network as an ONNX file, its products in 8-bit numbers; names in its metadata."""
+    import onnx
+    from onnxruntime.quantization import QuantType, quantize_dynamic
+
+    reader.eval().cpu()
+    reader.padded = False  # stretches are read one by one
+    rows = (torch.ones(2, 9, dtype=torch.int64), torch.ones(2, 9, len(FEATURES), dtype=torch.int64),
+            torch.ones(2, 9, dtype=torch.int64), torch.ones(2, 9, MOST_EVENTS, dtype=torch.int64))  # fmt: skip
+    inputs, outputs = ["piece", "features", "size", "events"], ["what", "status", "told"]
+    free = {name: {0: "batch", 1: "pieces"} for name in (*inputs, *outputs)}
+    torch.onnx.export(reader, rows, path, input_names=inputs, output_names=outputs, dynamic_axes=free, dynamo=False)
+    quantize_dynamic(path, path, weight_type=QuantType.QInt8, reduce_range=True, op_types_to_quantize=["MatMul"])
+    model = onnx.load(path)
+    for table in list(model.graph.initializer):
+        _narrow(model.graph, table)
+    told = {"rows": names.rows, "places": names.places, "events": names.events, "vocabulary": vocabulary}
+    onnx.helper.set_model_props(model, {"names": json.dumps(told)})
+    onnx.save(model, path)
+
+
+def _narrow(graph, table):
+    """A table of 32-bit numbers becomes one of 8 bits with a scale a row, where rows are looked up; else of 16 bits."""
+    from onnx import TensorProto, helper, numpy_helper
+
+    array = numpy_helper.to_array(table)
+    if array.dtype != np.float32 or array.ndim != 2:
+        return
+    name, nodes = table.name, list(graph.node)
+    looked_up = [node for node in nodes if node.op_type == "Gather" and node.input[0] == name]
+    if not looked_up:
+        table.CopyFrom(numpy_helper.from_array(array.astype(np.float16), f"{name}_16"))
+        graph.node.insert(0, helper.make_node("Cast", [f"{name}_16"], [name], to=TensorProto.FLOAT))
+        return
+    scale = np.maximum(np.abs(array).max(1, keepdims=True), 1e-9) / 127
+    table.CopyFrom(numpy_helper.from_array(np.round(array / scale).astype(np.int8), f"{name}_8"))
+    graph.initializer.append(numpy_helper.from_array(scale.astype(np.float32), f"{name}_scale"))
+    for node in looked_up:
+        rows, found = node.input[1], node.output[0]
+        at = list(graph.node).index(node)
+        graph.node.remove(node)
+        for step in reversed([
+            helper.make_node("Gather", [f"{name}_8", rows], [f"{found}_8"], axis=0),
+            helper.make_node("Cast", [f"{found}_8"], [f"{found}_wide"], to=TensorProto.FLOAT),
+            helper.make_node("Gather", [f"{name}_scale", rows], [f"{found}_scale"], axis=0),
+            helper.make_node("Mul", [f"{found}_wide", f"{found}_scale"], [found]),
+        ]):  # fmt: skip
+            graph.node.insert(at, step)
 
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("examples", type=Path)
+    parser.add_argument("base", type=Path)
     parser.add_argument("out", type=Path)
     parser.add_argument("--check", nargs="*", default=[])
-    parser.add_argument("--epochs", type=int, default=13)
+    parser.add_argument("--layers", type=int, default=4)
+    parser.add_argument("--epochs", type=int, default=18)
     parser.add_argument("--seed", type=int, default=0)
     given = parser.parse_args()
     random.seed(given.seed)
-    np.random.seed(given.seed)
     torch.manual_seed(given.seed)
     with gzip.open(given.examples, "rt", encoding="utf-8") as file:
         every = json.load(file)
-    aside = [each for each in every if given.check and each["name"].startswith(tuple(given.check))]
-    rest = [each for each in every if not (given.check and each["name"].startswith(tuple(given.check)))]
+    aside = {each["name"] for each in every if given.check and each["name"].startswith(tuple(given.check))}
+    rest = [each for each in every if each["name"] not in aside]
     names = Names(rest)
-
-    def say(network, line):
-        print(line, flush=True)
-        if aside and line.split()[0] in {str(given.epochs), str(given.epochs // 2)}:
-            print(told_right(network, aside, names), flush=True)
-
-    write(fit(rest, names, given.epochs, say), names, given.out)
+    with np.load(given.base) as base:
+        reader = Reader(base, names, given.layers).to(DEVICE)
+        vocabulary = json.loads(str(base["vocabulary"]))
+    fit(reader, Examples(rest, names), given.epochs, lambda line: print(line, flush=True))
+    for prefix in given.check:
+        chosen = [each for each in every if each["name"].startswith(prefix)]
+        print(prefix, told_right(reader, Examples(chosen, names)), flush=True)
+    write(reader, names, vocabulary, str(given.out))
 
 
 if __name__ == "__main__":
