@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from extractor.lexicon import folder
 from extractor.model import Sentence, Status, WordRange
-from extractor.reconciling.second_reader import PERSON, Opinion, Reading, Token, tokens
+from extractor.reconciling.second_reader import MOST_EVENTS, PERSON, Opinion, Reading, Token, tokens
 from extractor.reconciling.story import Draft
 
 if TYPE_CHECKING:
@@ -33,7 +33,6 @@ STATUSES = tuple(Status)
 FEATURES = ("thing", "status", "unit", "form", "after", "placed", "again")
 #: Pieces read at once, the sentences before and behind them that are read with them, and the most there can be.
 _AT_ONCE, _AROUND, _LONGEST = 140, 40, 512
-_MOST_EVENTS = 8
 _SPELT = {"<sentence>": ".", "<question>": "?", PERSON: "sir"}
 _PARTS = re.compile(r"[a-z0-9]+|[^a-z0-9\s]")
 
@@ -146,11 +145,11 @@ class Network:
             [table.get(name, 1) if name else 0 for name in names]
             for table, names in zip(self._tables, zip(*(token[2:9] for token in seen), strict=True), strict=True)
         ]
-        told = np.zeros((sum(many), _MOST_EVENTS), np.int64)
+        told = np.zeros((sum(many), MOST_EVENTS), np.int64)
         place = 0
         for token, long in zip(seen, many, strict=True):
             if token.events:
-                shown = [self._events.get(event, 0) for event in token.events[:_MOST_EVENTS]]
+                shown = [self._events.get(event, 0) for event in token.events]
                 told[place, : len(shown)] = shown
             place += long
         return {

@@ -17,8 +17,8 @@ from extractor.sizes import LENGTHS, PLAIN_MILS, is_thickness, lengths
 _LUMENS = {"catheter", "microcatheter", "aspiration catheter", "re-entry catheter", "atherectomy catheter"}
 #: Gauges, Fr, and the shortest length, cm, that are said so; common practice, no source.
 _GAUGES, _SHORTEST = range(3, 27), 10
-#: No sheath is longer, cm; behind its length said with no unit the clause ends. Common practice, no source.
-_LONGEST, _ENDS, _ROW = 120, {",", ".", "!", "..."}, {",", "and", "or", "then", "..."}
+#: Behind the length of a sheath, said with no unit, the clause ends; or it is one of a row.
+_ENDS, _ROW = {",", ".", "!", "..."}, {",", "and", "or", "then", "..."}
 
 
 def part_sizes(tokens: Sequence[Token], figures: list[Figure], terms: Sequence[Term]) -> list[Figure]:
@@ -41,7 +41,7 @@ def _with_lengths(tokens: Sequence[Token], figures: list[Figure]) -> list[Figure
     for at, (gauge, length, following) in enumerate(zip(figures, figures[1:], [*figures[2:], None], strict=False), 1):
         size = length.parts[0]
         long = length.shape == "one" and size.unit is None and size.form == "cardinal" and not size.value % 1
-        if gauge.parts[0].unit != "[Ch]" or not long or not _SHORTEST <= size.value <= _LONGEST:
+        if gauge.parts[0].unit != "[Ch]" or not long or not _SHORTEST <= size.value <= LENGTHS["sheath"][1]:
             continue
         between = [token.text for token in tokens[gauge.last : length.first]]
         behind = tokens[length.last].text if length.last < len(tokens) else "."

@@ -98,7 +98,8 @@ class _Case:
         name, (first, last) = _name(draft), self._sentences_of(draft)
         done, own = self._opinion.labels.get((name, Status.DONE)), self._opinion.labels.get((name, draft.status))
         told = self._opinion.events[first : last + 1]
-        if done is None or max(likely[done] for likely in told) < _LIKELY_DONE:
+        surest = max(likely[done] for likely in told) if done is not None else 0.0
+        if surest < _LIKELY_DONE:
             return
         if own is not None and max(likely[own] for likely in told) >= _UNLIKELY_PLANNED:
             return
@@ -106,7 +107,7 @@ class _Case:
             other.status is Status.DONE and _name(other) == name
             for other in self._near(draft.kind, first, _REACH, _REACH)
         ):
-            draft.flags.add("second-reading" if max(likely[done] for likely in told) < _SURELY_DONE else "read-as-done")
+            draft.flags.add("second-reading" if surest < _SURELY_DONE else "read-as-done")
             draft.status = Status.DONE
 
     def place_figures(self) -> None:
@@ -119,10 +120,7 @@ class _Case:
                 continue
             if said.likely < (_LIKELY_IF_TAKEN if item.used else _LIKELY_VALUE):
                 continue
-            kind, key = said.place.split()
-            value = _as_value(key, figure)
-            if value is not None and not self._is_said_again(number, Kind(kind), key, value):
-                self._give(number, item, Kind(kind), said, key, value)
+            self._tell(number, item, said, figure)
 
     def move_figures(self) -> None:
         """Tells figures that the rules placed also where the second reader is sure they belong; both are marked."""
@@ -133,12 +131,7 @@ class _Case:
                     continue
                 if not said.place or said.place == f"{draft.kind} {key}":
                     continue
-                kind, other = said.place.split()
-                number = self._sentence(value.words[0])
-                moved = _as_value(other, value) if value.unit in VALUE_UNITS[other] else None
-                if moved is None or self._is_said_again(number, Kind(kind), other, moved):
-                    continue
-                if self._give(number, None, Kind(kind), said, other, moved):
+                if value.unit is not None and self._tell(self._sentence(value.words[0]), None, said, value):
                     draft.values[key] = value.flagged("read-otherwise")
 
     def add_events(self) -> None:
@@ -183,6 +176,16 @@ class _Case:
             key in draft.values and draft.values[key].value == value.value
             for draft in self._near(kind, number, AGAIN, AGAIN)
         )
+
+    def _tell(self, number: int, item: Item | None, said: Reading, figure: Quantity) -> bool:
+        """A figure of a sentence, and of an item of it, as what the second reader says it is. False where it cannot be
+        or is told already.
+        """
+        kind, key = said.place.split()
+        value = _as_value(key, figure)
+        if value is None or self._is_said_again(number, Kind(kind), key, value):
+            return False
+        return self._give(number, item, Kind(kind), said, key, value)
 
     def _give(self, number: int, item: Item | None, kind: Kind, said: Reading, key: str, value: Quantity) -> bool:
         """A value to its event: one right beside it that has none such, else a new one. False where there is none."""

@@ -18,7 +18,8 @@ from extractor.model import Item, Kind, Quantity, Sentence, Status, Word, WordRa
 from extractor.reconciling.story import Draft
 from extractor.reconciling.unplaced import SIZES, label_of
 
-_MOST_EVENTS = 8
+#: Events of one sentence that are shown to the network, at most.
+MOST_EVENTS = 8
 #: Where a figure has no place: no rule knew it, or one took it and made no value of it.
 _NOWHERE = {"loose", "used"}
 #: What goes in and out, as far as the answers tell it apart. In this order: a microcatheter is no catheter here.
@@ -28,7 +29,6 @@ PERSON = "<person>"
 _TITLES = {"doctor", "mister", "missus", "miss", "sister", "nurse", "professor", "dr", "mr", "mrs", "ms"}
 #: A pause from which on a word begins anew.
 _BREATH_MS = 400
-_PARTS = re.compile(r"[ .,;:!?]+$|'s$")
 #: A figure told again so many sentences away may be the same one.
 AGAIN = 6
 
@@ -101,17 +101,21 @@ def people_of(words: Sequence[Word]) -> frozenset[str]:
     """Words of a case -> what people in it are called, as far as capitals tell: who is spoken to is not to change an
     opinion. A name is written with a capital amid a breath, and never without.
     """
-    small = {word.text for word in words if word.text[:1].islower()}
-    plain = {_PARTS.sub("", text) for text in small}
+    plain = {_bare(word) for word in words if word.text[:1].islower()}
     found: set[str] = set()
     for before, word in pairwise(words):
-        text = word.text.strip(" .,;:!?").removesuffix("'s")
+        text = _bare(word)
         amid = before.text[-1:] not in ".!?:" and word.start_ms - before.end_ms < _BREATH_MS
         if amid and text[:1].isupper() and not text.isupper() and not text.startswith("I'"):
             lower = text.lower()
             if lower not in plain:
                 found.update({lower, *re.findall(r"\w+", lower)})
     return frozenset(found)
+
+
+def _bare(word: Word) -> str:
+    """A word without what is written beside it, and whose something is."""
+    return word.text.strip(" .,;:!?").removesuffix("'s")
 
 
 def tokens(sentences: Sequence[Sentence], drafts: Sequence[Draft], people: Container[str] = ()) -> list[Token]:
@@ -130,7 +134,7 @@ def tokens(sentences: Sequence[Sentence], drafts: Sequence[Draft], people: Conta
             "<question>" if sentence.question else "<sentence>",
             number,
             status=" ".join(sorted(sentence.cues)),
-            events=tuple(sorted(told[number]))[:_MOST_EVENTS] if number in told else (),
+            events=tuple(sorted(told[number]))[:MOST_EVENTS] if number in told else (),
             begins=True,
         )
         seen.append(begin)

@@ -8,7 +8,7 @@ from extractor.model import Item, Sentence, Status
 from extractor.reconciling.kinds.sized import counted
 from extractor.reconciling.kinds.told_by_verb import ANOTHER_TIME
 from extractor.reconciling.size_roles import POURED
-from extractor.reconciling.story import NO, STORES, Hearing, Story, Thing
+from extractor.reconciling.story import NO, STORES, Draft, Hearing, Story, Thing
 
 #: Said of a coil or plug that lies where it should.
 _SEATED = frozenset(
@@ -73,24 +73,24 @@ class ToldSeated(Hearing):
             return
         if Status.NEGATED in sentence.cues and not ("stopped" in sentence.texts and "flow" in sentence.texts):
             return
-        asked = [thing for thing in story.things if _waits(thing, story)]
+        asked, here, past = _asked(story, sentence, "embolise")
         if not asked:
             return
-        here = [thing for thing in asked if thing.asked is not None and thing.asked.number == story.number]
-        if not here and (len(sentence.texts) > _BRIEF or any(_other(item) for item in sentence.items)):
+        if not here and (len(sentence.texts) > _BRIEF or any(_other(item, "embolise") for item in sentence.items)):
             return
-        past = max((thing.asked.words[1] for thing in here if thing.asked is not None), default=sentence.words[0])
         if {"last", "time"} <= sentence.texts:
             return
         seated = _seated(_behind(sentence, past))
         for thing in here or asked:
             of_vessel = thing.name == "plug" and seated <= _OF_VESSELS  # "the skin plug, six French. That's closed."
             if seated and thing.name not in POURED and not of_vessel:
-                _settle(story, thing, several=is_told_of_all(sentence))
+                done = _settle(story, thing)
+                if done is not None and "count" not in done.values and not is_told_of_all(sentence):
+                    done.values["count"] = counted(None, _told_by(sentence))
         if sentence.texts & _STOOD:
             for thing in here or asked:
                 if thing.name in POURED and thing.asked is not None and "volume" in thing.asked.values:
-                    _settle(story, thing, several=True)
+                    _settle(story, thing)
 
     @staticmethod
     def _stents(story: Story, sentence: Sentence) -> None:
@@ -99,19 +99,14 @@ class ToldSeated(Hearing):
             return
         if Status.NEGATED in sentence.cues or Status.CONSIDERED in sentence.cues or {"last", "time"} <= sentence.texts:
             return
-        asked = [thing for thing in story.things if _waits(thing, story, "stent")]
-        here = [thing for thing in asked if thing.asked is not None and thing.asked.number == story.number]
+        asked, here, past = _asked(story, sentence, "stent")
         if not asked or (not here and any(_other(item, "stent") for item in sentence.items)):
             return
-        past = max((thing.asked.words[1] for thing in here if thing.asked is not None), default=sentence.words[0])
         if not any(_opened(clause) for clause in _behind(sentence, past)):
             return
         last = (here or asked) if is_told_of_all(sentence) else (here or asked)[-1:]
         for thing in last:
-            if thing.asked is not None:
-                item = sentence.items[-1] if sentence.items else Item("mark", sentence.words, "")
-                story.settle(thing.asked, Status.DONE, item, "stent/told-seated")
-                thing.asked, thing.done, thing.where, thing.left = None, thing.asked, "used", 0
+            _settle(story, thing)
 
 
 def _opened(clause: set[str]) -> bool:
@@ -126,14 +121,22 @@ def is_told_of_all(sentence: Sentence) -> bool:
     return bool(sentence.texts & {"all", "both", "they", "are", "were"})
 
 
-def _waits(thing: Thing, story: Story, role: str = "embolise") -> bool:
+def _asked(story: Story, sentence: Sentence, role: str) -> tuple[list[Thing], list[Thing], int]:
+    """What was asked for and is not used, what of it here, and the word behind the last of that."""
+    asked = [thing for thing in story.things if _waits(thing, story, role)]
+    here = [thing for thing in asked if thing.asked is not None and thing.asked.number == story.number]
+    past = max((thing.asked.words[1] for thing in here if thing.asked is not None), default=sentence.words[0])
+    return asked, here, past
+
+
+def _waits(thing: Thing, story: Story, role: str) -> bool:
     asked = thing.asked
     if asked is None or thing.role != role or thing.where != "asked" or asked.status is not Status.PLANNED:
         return False
     return story.number - asked.number <= 1 and asked.breath == story.sentence.breath
 
 
-def _other(item: Item, role: str = "embolise") -> bool:
+def _other(item: Item, role: str) -> bool:
     """Something that the word of its state may be said of instead."""
     return item.kind in {"drug", "pair"} or (item.kind == "device" and (item.role != role or bool(item.figures)))
 
@@ -160,12 +163,14 @@ def _seated(clauses: Iterable[set[str]]) -> set[str]:
     return set()
 
 
-def _settle(story: Story, thing: Thing, *, several: bool) -> None:
+def _told_by(sentence: Sentence) -> Item:
+    return sentence.items[-1] if sentence.items else Item("mark", sentence.words, "")
+
+
+def _settle(story: Story, thing: Thing) -> Draft | None:
+    """Tells as done what a thing was asked for by; that event."""
     asked = thing.asked
-    if asked is None:
-        return
-    item = story.sentence.items[-1] if story.sentence.items else Item("mark", story.sentence.words, "")
-    story.settle(asked, Status.DONE, item, "embolise/told-seated")
-    if thing.name not in POURED and "count" not in asked.values and not several:
-        asked.values["count"] = counted(None, item)
-    thing.asked, thing.done, thing.where, thing.left = None, asked, "used", 0
+    if asked is not None:
+        story.settle(asked, Status.DONE, _told_by(story.sentence), f"{asked.kind}/told-seated")
+        thing.asked, thing.done, thing.where, thing.left = None, asked, "used", 0
+    return asked

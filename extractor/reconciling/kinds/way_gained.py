@@ -54,21 +54,7 @@ _FROM = frozenset("from on through via with now already both".split())
 #: Before a site: it is where something else comes from or goes to.
 _LEADING = frozenset("from through into to via of for at toward towards no not without over in inside my".split())
 #: Right behind a puncture that is told: not "site", "hole", "was compressed".
-_AFTER_PUNCTURE = _ENDS | {
-    "with",
-    "under",
-    "by",
-    "of",
-    "in",
-    "at",
-    "left",
-    "right",
-    "toward",
-    "towards",
-    "via",
-    "on",
-    "into",
-}
+_AFTER_PUNCTURE = _ENDS | frozenset("with under by of in at left right toward towards via on into".split())
 _WE = {("we", "'re"), ("i", "'m"), ("we", "are"), ("i", "am"), ("we", "were"), ("we're",), ("i'm",)}
 _IN = {"in", "inside"}
 #: Where something is in without being of a way in: not so yet, or no more.
