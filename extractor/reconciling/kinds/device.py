@@ -23,6 +23,7 @@ from extractor.reconciling.kinds.no_move import (
     to_happen,
 )
 from extractor.reconciling.kinds.old_one import old_one, tells_of_old
+from extractor.reconciling.kinds.out_again import take_sizes_of_gone
 from extractor.reconciling.kinds.said_of import (
     ALONG,
     CLAUSE_ENDS,
@@ -547,6 +548,8 @@ class Devices(Hearing):
                 first = not (number and things)
                 if way == "out" and thing.where == "new" and first and self._told_out(story, item, things):
                     continue
+                if way == "out" and thing.where == "new":
+                    take_sizes_of_gone(story, item, thing)
                 if thing in things:
                     waits = _is_in if way == "out" else _is_asked
                     others = [
