@@ -25,7 +25,9 @@ def take_sizes_of_gone(story: Story, item: Item, thing: Thing) -> None:
     ]
     for key in KEPT_SIZES & (gone.values.keys() - thing.values.keys()):
         size = carried(gone.values[key])
-        differing = [other.values[key] for other in others if key in other.values and not equal(size, other.values[key])]
+        differing = [
+            other.values[key] for other in others if key in other.values and not equal(size, other.values[key])
+        ]
         thing.values[key] = _doubted(size, differing) if differing else size
 
 
