@@ -118,6 +118,10 @@ MEASURES = {
     "gray", "milligray", "more", "full",
 }  # fmt: skip
 #: These leave no doubt, even when a digit follows: "that one five French" is that one, and 5.
+#: Behind a figure: how far up a balloon is, or for how long.
+_OF_BALLOONS = frozenset("bar bars atm atmosphere atmospheres second seconds minute minutes".split())
+#: Parts of a millimetre that balloons and stents come in.
+_QUARTERS = {"25", "50", "75"}
 ONE_OF_SEVERAL = {"second", "third", "fourth", "next", "last", "bigger", "larger", "longer", "smaller", "shorter"}
 POINTS_AT = {"that", "this", "which", "other", "another", "each", "every", "no"}
 
@@ -649,6 +653,12 @@ def _with_tail(tokens: Sequence[Token], number: Number) -> Number:
             return replace(_decimal(number, digits, last), alternatives=())
         digit = _text(tokens, number.last + 1)
         after = _text(tokens, number.last + 2)
+        if _text(tokens, number.first - 1) == "by" and after in _OF_BALLOONS:
+            return number  # "two by fifteen, eight bar" in a dictation: no length has a part
+        if digit in TENS and number.value < 10 and number.value % 1 == 0:
+            part, last = _digits_after_point(tokens, number.last + 1)
+            if part in _QUARTERS and _text(tokens, last) == "by":  # "two comma seventy-five by twelve"
+                return _decimal(number, part, last)
         if (digit in DIGITS or digit in ZEROS) and not (after in TEENS or after in TENS or after in HUNDREDS):
             apart = (number.value, float(DIGITS.get(digit, 0)))
             number = replace(_decimal(number, str(DIGITS.get(digit, 0)), number.last + 2), alternatives=(apart,))
@@ -718,7 +728,7 @@ def _leading_comma(tokens: Sequence[Token], i: int) -> Number | None:
     between a word and a unit, and only where no punctuation is written for what is said.
     """
     digit, after, before = _text(tokens, i + 1), _text(tokens, i + 2), _text(tokens, i - 1)
-    if digit not in DIGITS or after not in MEASURES or not before or before in PUNCTUATION:
+    if digit not in DIGITS or after not in MEASURES or not before or before in PUNCTUATION | NUMBER_WORDS:
         return None
     value = DIGITS[digit]
     return Number(value / 10, i, i + 2, "decimal", alternatives=((float(value),),))

@@ -308,7 +308,8 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms) -> Fig
     if unit is None and number.last < len(tokens) and tokens[number.last].text in {",", "..."}:
         unit, last = _unit_at(tokens, number.last + 1, units)  # "eight-fifty, milligray"
         short = last - number.last == 2 and tokens[number.last + 1].text in {"a", "f", "in", "m"}
-        if unit is not None and (short or unit.quantity == "frame-rate"):
+        rank = _texts(tokens, last - 1, 1) == ("second",) and not {*_texts(tokens, last, 1)} <= _AFTER_SECOND
+        if unit is not None and (short or rank or unit.quantity == "frame-rate"):  # "four by twenty, second balloon"
             unit, last = None, number.last
     first = number.first
     if unit is None and (before := _gauge_before(tokens, number, units) or _bar_before(tokens, number, units)):

@@ -51,6 +51,8 @@ _LONG_COIL = 14
 _DILATING = frozenset("atmospheres dilating dilate dilated dilation dilatation ballooned ballooning balloon".split())
 #: Said with a size while a stent has just been opened: another stent, and not the balloon to open it further.
 _ONE_MORE = frozenset("second third another overlap overlapping overlapped extra extend put cover stent stents".split())
+#: What was done where a stent was put.
+_STENTED = frozenset({"stented", "stenting", "restented"})
 #: Where there is a stent already, these put one more with the size said, and no balloon.
 _PUT = frozenset("put putting place placing cover covering line lining".split())
 
@@ -88,6 +90,8 @@ def role_of(story: Story, item: Item) -> str:
         return "stent"
     if _goes_inside(story, item):
         return "inflation"
+    if item.status is Status.PAST and (done := _done_to_it(story)):
+        return done
     nouns = [  # but "for the two limbs, a twelve by forty" has none
         other
         for other in story.sentence.items
@@ -220,6 +224,20 @@ def _ballooned(story: Story) -> bool:
         if other.kind == "action" and "inflate" in other.meanings:
             return True
     return False
+
+
+def _done_to_it(story: Story) -> str:
+    """ "the left was stented, nine by forty, and the right was ballooned, five by sixty": what was done tells what each
+    size is of; a device named in between has it.
+    """
+    for other in story.behind():
+        if other.kind == "device" and other.role in ROLES:
+            return ""
+        if other.kind == "action" and "inflate" in other.meanings:
+            return "inflation"
+        if other.kind == "action" and other.text in _STENTED:
+            return "stent"
+    return ""
 
 
 def _puts(item: Item, words: frozenset[str]) -> bool:

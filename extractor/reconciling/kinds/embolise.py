@@ -305,6 +305,8 @@ class Embolics(Hearing):
         last = story.recent(Kind.EMBOLISE, 0, Status.DONE)
         counts = any(other.kind == "quantity" for other in story.clause()) and thing.left > 0  # "one off, two off"
         near = last is not None and 0 <= item.words[0] - last.words[1] <= _SAME_BREATH
+        if item.before in {"both", "all"} and self._told_of_one(story, thing):
+            return True
         if last is not None and last is thing.done and near and not counts:
             last.reach(item.words)  # "it's in, detached"
             self.loose = [] if strong else self.loose
@@ -321,6 +323,15 @@ class Embolics(Hearing):
             thing.left = 1
         self._done(story, thing, item)
         self.loose = [] if strong or thing.done is None else [thing.done]
+        return True
+
+    @staticmethod
+    def _told_of_one(story: Story, thing: Thing) -> bool:
+        """ "Two of them. Release." "Both released.": what has just been told of the first was of all."""
+        done, count = thing.done, thing.values.get("count")
+        if done is None or done is not story.drafts[-1] or count is None or count.value != thing.left + 1:
+            return False
+        done.values["count"], thing.left, thing.where = count, 0, "used"
         return True
 
     def _said_again(self, story: Story, done: Draft) -> bool:

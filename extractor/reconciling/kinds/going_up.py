@@ -57,7 +57,8 @@ def just_opened(story: Story, thing: Thing) -> Draft | None:
     last = story.recent(Kind.STENT, 0 if thing.mount == "self" or story.says("again") else 1, Status.DONE)
     if thing.role != "stent" or thing.left > 0 or last is None or "pressure" in last.values:
         return None
-    return last if last is story.drafts[-1] else None
+    since = next(draft for draft in reversed(story.drafts) if draft is last or draft.status is not Status.QUOTED)
+    return last if last is since else None  # what its box says may stand between
 
 
 def _which(story: Story, thing: Thing) -> bool:

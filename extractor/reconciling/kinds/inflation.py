@@ -605,19 +605,24 @@ class Inflations(Hearing):
         return True
 
     def _held_for(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        """ "Sixteen. Hold thirty.": right after the word, a round figure that is no small step up is the seconds; where
-        it could be a pressure all the same, it is marked.
+        """ "Sixteen. Hold thirty.": right after the word, a round figure that is no small step up is the seconds, and
+        any before it comes down; where it could be a pressure all the same, it is marked.
         """
         untimed = [rise for rise in self.up if "duration" not in rise.draft.values]
         said = [token for token in story.sentence.tokens[: item.span[0]] if token not in _AFTER_HOLD]
         held = bool(said) and said[-1] in _HOLDS and item.before not in {"at", "to", "on"}
-        if not held or not untimed or quantity.value % 5 or not _SHORTEST_HOLD <= quantity.value <= _LONGEST_HOLD:
+        round_figure = not quantity.value % 5 and _SHORTEST_HOLD <= quantity.value <= _LONGEST_HOLD
+        brief = quantity.value < _SHORTEST_HOLD and said[-1:] == ["hold"] and self._let_down_next(story)
+        if not held or not untimed or not (round_figure or brief):
             return False
-        told = [rise.draft.values["pressure"].value for rise in untimed if "pressure" in rise.draft.values]
-        peak = max(told, default=0.0)
+        known = [rise.draft.values["pressure"] for rise in untimed if "pressure" in rise.draft.values]
+        peak = max((pressure.value for pressure in known), default=0.0)
         if not peak or item.status in NOT_DONE:
             return False
-        time = quantity.in_unit("s")
+        if brief and any("unit-assumed" in pressure.flags for pressure in known):
+            return False  # "Up. Eight, ten. Hold twelve. Down."
+        higher = brief and quantity.value > peak  # "Eight. Hold nine. Down."
+        time = quantity.flagged("unit-guessed", unit="s") if higher else quantity.in_unit("s")
         for rise in untimed:
             rise.draft.values["duration"] = (
                 time.flagged("two-readings")
@@ -627,11 +632,15 @@ class Inflations(Hearing):
             rise.draft.reach(item.words)
         return True
 
+    @staticmethod
+    def _let_down_next(story: Story) -> bool:
+        """ "Three atmospheres. Hold five. Down.": nothing but its coming down follows."""
+        last = all(other.kind == "mark" or "deflate" in other.meanings for other in story.ahead())
+        return last and (then_down(story) or lets_down(story.following))
+
     def _held_before(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "Eight, thirty. Down.": the last figure before it comes down, too far for a step up, is the seconds."""
-        last = all(other.kind == "mark" or "deflate" in other.meanings for other in story.ahead())
-        down = then_down(story) or (last and lets_down(story.following))
-        if not last or not down or item.status in NOT_DONE or item.before.isalpha():
+        if not self._let_down_next(story) or item.status in NOT_DONE or item.before.isalpha():
             return False
         untimed = [rise for rise in self.up if "duration" not in rise.draft.values]
         peaks = [rise.draft.values["pressure"].value for rise in untimed if "pressure" in rise.draft.values]

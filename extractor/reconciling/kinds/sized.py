@@ -4,6 +4,7 @@ to ten" mean.
 
 import math
 from dataclasses import replace
+from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.grains import GRAINS, another_size
@@ -79,6 +80,12 @@ _UNUSED = STORES | {"closed", "shut", "unopened"}
 #: Before a coil's size: a figure behind it is its place in a row.
 _IN_A_ROW = frozenset("a an first second third fourth last one two another number".split())
 _PLACES = ("first", "second", "third", "fourth")
+
+
+#: Of a stent in a dictation: it was settled upon, or asked for.
+_WAS = frozenset({"was", "were", "been", "being"})
+_CHOSEN = frozenset("chosen selected requested ordered called asked prepared".split())
+_CHOSEN_HOW = frozenset("then therefore thus finally now accordingly hence duly".split())
 
 
 class Sized(Hearing):
@@ -327,8 +334,12 @@ class Sized(Hearing):
             thing = new(story, item)
             thing.left = _number(item)
             self._activate(story, thing)
-            if item.figures and role != "inflation":
+            if item.figures and role != "inflation" and not _chosen(story, item):
                 self.told.append((thing, item))
+            elif item.figures and role == "stent":
+                thing.asked = story.add(
+                    kind, Status.PLANNED, item, "stent/chosen", device=_name(item), values=dict(item.figures)
+                )
             return
         alone = sum(other.kind == "device" and "diameter" in other.figures for other in story.sentence.items) == 1
         pair = role == "inflation" and alone and (_PAIR <= set(item.text.split()) or _number(item) == 2)
@@ -936,6 +947,16 @@ def _says_how_many(story: Story, item: Item, figure: Item) -> bool:
     at_once = figure.before == "," and figure.span[0] - item.span[1] == 1 and figure.after in {",", ".", ";"}
     behind = [other for other in story.ahead() if other.span[0] > figure.span[0] and other.kind == "quantity"]
     return at_once and not one_of_row and not behind
+
+
+def _chosen(story: Story, item: Item) -> bool:
+    """ "A stent of eight by forty was selected." In a dictation: whether one was only settled upon or asked for, so
+    that what was done with it is told afterwards.
+    """
+    return any(
+        be in _WAS and verb in _CHOSEN
+        for be, verb in pairwise(token for token in story.sentence.tokens[item.span[1] :] if token not in _CHOSEN_HOW)
+    ) and not story.says("deploy", "placed particle")
 
 
 def _number(item: Item) -> int:
