@@ -449,7 +449,7 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
             return False
         if comma and not noun and not any(piece.figure for piece in group):
             return part.figure.shape == "size" and _stands_for_sized(group)
-        if comma and part.figure.shape == "size" and noun and before_words(tokens, group[0].first, None)[1] in _AROUND:
+        if comma and noun and _is_place(tokens, group, part.figure, noun):
             return False
         return not (comma and key == "diameter" and noun and noun.kind == "insert")
     if any(piece.figure and piece.figure.parts[0].unit in _NO_SIZE for piece in group):
@@ -461,6 +461,21 @@ def _joins(tokens: Sequence[Token], group: list["_Part"], part: "_Part") -> bool
     if comma and named and size is not None and size.first and tokens[size.first - 1].text in {"a", "an", "the"}:
         return size.shape == "one" and _in_thousandths(size.parts[0], "wire")  # "a thirty-five, hydrophilic"
     return not comma or noun is not None
+
+
+def _is_place(tokens: Sequence[Token], group: list["_Part"], figure: Figure, noun: Device) -> bool:
+    """ "inside the stent, six by forty", "a flap just past the stent, one centimetre": what is named is where something
+    else goes or is, and so is no size behind a comma of it.
+    """
+    first = group[0].first
+    while first and tokens[first - 1].text in SIDES:
+        first -= 1
+    where = before_words(tokens, first, None)[1]
+    if figure.shape == "size":
+        return where in _AROUND
+    long = figure.shape == "one" and figure.parts[0].unit in {"mm", "cm"} and noun.kind in {"stent", "inflation"}
+    long = long and not any(piece.figure for piece in group)
+    return long and where in _AROUND | {"past", "at", "behind", "near"}
 
 
 def _is_dilated(tokens: Sequence[Token], group: list["_Part"]) -> bool:

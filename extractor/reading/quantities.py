@@ -606,6 +606,7 @@ def _may_pair(joint: str, a: Quantity, b: Quantity) -> bool:
     if joint == "with":
         return a.unit == "mL" and b.unit in {None, "mL/s", "/s"} and b.value <= a.value
     flow = a.unit in {None, "mL"} and b.unit in {None, "mL/s", "/s"}
+    flow = flow or (joint == "at" and a.unit is None and b.unit == "mL" and b.value <= a.value)  # "five at two ml"
     chart = a.unit in {None, "mm"} and b.unit in ({None, *BALLOON_PRESSURES} if joint == "at" else BALLOON_PRESSURES)
     total = joint == "for" and a.unit in {None, "mL/s", "/s"} and b.unit in {None, "mL"}
     return flow or chart or total

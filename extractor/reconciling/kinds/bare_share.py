@@ -21,6 +21,8 @@ _VESSELS = frozenset(
     suture mouth crotch end side
     """.split()
 )
+#: Speaks of pressures; the highest of them, mmHg: common practice, no source.
+_PRESSURES, _MOST_MMHG = frozenset("gradient gradients pressures pullback".split()), 300
 #: What is left of it.
 _RESIDUAL = frozenset("residual residue rest".split())
 #: Between what is narrow and its share these change nothing.
@@ -65,11 +67,14 @@ class BareShares(Hearing):
 
     def __init__(self) -> None:
         self.tight = -9  # number of the last sentence that said that something is tight
+        self.pulled = -9  # of the last that speaks of pressures
         self.named = -9  # and of the last that named a vessel, or that it is tight, and nothing else
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         tight = not _TIGHT.isdisjoint(sentence.texts)
         figures = [item for item in sentence.items if _may_be_share(item)]
+        if not _PRESSURES.isdisjoint(sentence.texts):
+            self.pulled = story.number
         if figures and not story.summary and _OTHERS.isdisjoint(sentence.texts):
             self._give(story, sentence, figures, tight)
         if _names_vessels_alone(sentence) and not figures and (tight or _site_ends(sentence, sides=False)):
@@ -80,6 +85,7 @@ class BareShares(Hearing):
     def _give(self, story: Story, sentence: Sentence, figures: list[Item], tight: bool) -> None:
         """Shares get their unit."""
         seen, measured = self._lately(story)
+        measured = measured or story.number - self.pulled <= 1 or any(map(_may_be_pressure, sentence.items))
         near = tight or story.number - self.tight <= 1
         placed = not measured and story.topic != "drug" and _names_vessels_alone(sentence)
         told = False
@@ -105,6 +111,12 @@ class BareShares(Hearing):
             if draft.kind is Kind.RUN or draft.finding == "stenosis":
                 return soon, False
         return False, False
+
+
+def _may_be_pressure(item: Item) -> bool:
+    """ "Aorta one fifty-two, groin ninety.": a figure that is no share, beside which the next one is none either."""
+    figure = item.figures.get("value") if item.kind == "quantity" else None
+    return figure is not None and figure.unit is None and 100 < figure.value <= _MOST_MMHG
 
 
 def _may_be_share(item: Item) -> bool:

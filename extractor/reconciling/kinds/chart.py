@@ -24,6 +24,8 @@ _WHAT_SAYS, _SAYS = (
 _YIELDS = {"gives", "is", "makes", "equals", "means", "gets", "comes", "=", "for"}
 #: No label names a lower pressure: common practice, no source.
 _LEAST_ATM = 3
+#: With one of these a table is what the patient lies on.
+_FOLLOWED = frozenset("follow following follows chase move moves pan panning steps stepping feet legs toes".split())
 #: How far a charted diameter may be from a balloon's label: common practice, no source.
 _NEAR = 0.3
 
@@ -65,7 +67,7 @@ class Charts(Hearing):
     def begin(self, story: Story, sentence: Sentence) -> None:
         if Status.QUOTED in sentence.cues and not _reached(story, sentence):
             self.quoting = sentence.breath
-        if sentence.texts & _TABLES:
+        if sentence.texts & _TABLES and not sentence.texts & _FOLLOWED:
             self.named = sentence.breath
         if sentence.question and sentence.texts & (_RATED - _ANY | LABELS) and not story.says("inflate"):
             self.quoting, self.asked = sentence.breath, story.number  # "rated for this one is how much?"

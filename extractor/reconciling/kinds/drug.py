@@ -8,6 +8,7 @@ from extractor.reconciling.bare_figures import says_up
 from extractor.reconciling.kinds.drug_words import (
     LOCALS,
     THROUGH,
+    TOPPED_UP,
     UNITS,
     all_of_them,
     applied,
@@ -19,6 +20,7 @@ from extractor.reconciling.kinds.drug_words import (
     is_in,
     is_route,
     is_sum,
+    is_top_up,
     is_usual,
     loaded,
     mark_routes,
@@ -29,6 +31,7 @@ from extractor.reconciling.kinds.drug_words import (
     of_the_drug,
     only_if,
     per_kilo,
+    put_behind,
     rated,
     same_dose,
     says_given,
@@ -573,7 +576,7 @@ class Drugs(Hearing):
             return True
         if self._stopped_at(story, item, quantity) or self._put_right(story, item, quantity):
             return True
-        if self._next_dose(story, item, quantity):
+        if self._next_dose(story, item, quantity) or self._topped_up(story, item, quantity):
             return True
         if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED}:
             taught = item.status is Status.QUOTED and self._taught(story, item, quantity)
@@ -587,6 +590,24 @@ class Drugs(Hearing):
             or self._said_apart(story, item, quantity)
             or self._of_the_last(story, item, quantity)
         )
+
+    def _topped_up(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "ACT? Two oh nine. Two thousand more.": right behind a clotting time thousands are of heparin."""
+        last = story.drafts[-1] if story.drafts else None
+        timed = last is not None and last.kind is Kind.MEASURE and "act" in last.values and last.status is Status.DONE
+        if last is None or not timed or not 0 <= story.sentence.breath - last.breath <= _SOON:
+            return False
+        if not is_top_up(story, item, quantity) or story.sentence.question:
+            return False
+        went = any(is_in(other) and other.text not in _NO_REPORT for other in story.clause()) or put_behind(story, item)
+        status = Status.DONE if went else Status.PLANNED
+        values = {"dose": quantity.in_unit("[iU]")}
+        draft = story.add(Kind.DRUG, status, item, "drug/topped-up", drug=TOPPED_UP, values=values)
+        story.topic = "drug"
+        self.said.append(draft)
+        if not went:
+            story.orders.append(draft)
+        return True
 
     def _of_the_last(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "Last time he had six thousand of heparin and bled. Three thousand, please.": a dose of the drug last named,
@@ -910,7 +931,7 @@ class Drugs(Hearing):
     def _dose_in(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "five thousand is in": the dose of an open order, said again when it is in, or said first."""
         told = any(is_in(other) and other.text not in {"give", "got", "had", "running"} for other in story.clause())
-        if not told and item.after != "away":
+        if not told and item.after != "away" and not put_behind(story, item):
             return False
         if any(other.kind in {"device", "drug"} for other in story.clause()):
             return False

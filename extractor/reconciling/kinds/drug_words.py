@@ -51,6 +51,20 @@ THROUGH = {"through", "'s through", "is through"}
 #: Said of a drug only where it, its dose or a word for them stands right before: "the line is flushed through".
 _OF_MUCH = ("through", "board", "flushed in", "flushed down")
 _IT = {"it", "that", "this", "both", "lot", "they", "them", "those", "everything"}
+#: Given where blood clots too fast; so much of it at once, U: common practice, no source.
+TOPPED_UP, _TOP_UP = "heparin", (500, 10_000)
+#: The least of it where only the figure is said. Set by hand, no source.
+_LEAST_ALONE = 1000
+_ON_TOP = frozenset("more another extra additional further again plus".split())
+_ENDS = frozenset({"", ",", ".", "...", "!", ";", "-", "then", "please", "now"})
+_COURTESIES = frozenset("doctor doctora doc sir madam professor prof boss chief now thanks already please".split())
+#: Before such a dose, where no drug is named.
+_AROUND_DOSE = frozenset(
+    """
+    , . ... - : ; ! okay ok right so then and well good low bit a another give gives giving her him let's let us we i
+    he she need needs make it fine yes please now just only plus that top up i'll we'll 'll have her's alright
+    """.split()
+)
 #: Words that end what is said of people and of the case as well: "we're done", "the patient's away".
 _STATES = frozenset(
     "through board in inside gone away done finished complete completed passed started running off down".split()
@@ -73,6 +87,41 @@ def is_usual(drug: Item, quantity: Quantity) -> bool:
     if other or drug.usual is None:
         return False
     return drug.usual[0] <= quantity.value <= drug.usual[1]
+
+
+def is_top_up(story: Story, item: Item, quantity: Quantity) -> bool:
+    """ "two thousand more", "give another thousand", "okay, two thousand.": hundreds of units asked for or told, and of
+    nothing else; "five thousand patients" counts.
+    """
+    low, high = _TOP_UP
+    if quantity.unit not in {None, "[iU]"} or not low <= quantity.value <= high or quantity.value % 100:
+        return False
+    if any(other.kind in {"device", "drug", "finding", "pair"} for other in story.clause()):
+        return False
+    light = item.after not in _ENDS and item.after not in _IS_IN | _ON_TOP | {
+        "in",
+        "of",
+        "units",
+        "given",
+        "put",
+        "pushed",
+        "gone",
+        "done",
+        "is",
+        "'s",
+    }
+    words = {*story.sentence.tokens[: item.span[0]]}
+    if {*story.sentence.tokens[item.span[1] :]} & {"no", "not", "wait", "sorry", "rather"}:
+        return False  # "so fifteen hundred, no, one thousand more"
+    asked = item.after in _ON_TOP or item.before in _ON_TOP | {"give", "plus", "give her", "give him"}
+    alone = quantity.value >= _LEAST_ALONE and words <= _AROUND_DOSE
+    return not light and (asked or alone) and not words & {"not", "no", "than", "under", "over", "if"}
+
+
+def put_behind(story: Story, item: Item) -> bool:
+    """ "One thousand, put.", "two thousand, pushed": told right behind the dose, and nothing else."""
+    behind = [token for token in story.sentence.tokens[item.span[1] :] if token.isalpha()]
+    return behind[:1] in (["put"], ["pushed"], ["done"]) and not {*behind[1:]} - _COURTESIES
 
 
 def is_in(item: Item) -> bool:

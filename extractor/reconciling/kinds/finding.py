@@ -23,7 +23,11 @@ _TAGS = frozenset(
 _REMAINS = {"residual", "remaining"}
 #: Findings whose size is a width, those whose size is a length, and those that narrow a vessel by a share.
 SWELLINGS = {"pseudoaneurysm", "aneurysm", "haematoma"}
-LESIONS = {"stenosis", "occlusion", "dissection", "thrombus"}
+LESIONS = {"stenosis", "occlusion", "dissection", "thrombus", "embolus"}
+#: Of these a size told right beside is how long they are.
+_HOLES = {"perforation", "extravasation"}
+#: A collateral is no wider, mm; a share of what sprang back no smaller, percent: set by hand, no source.
+_WIDEST_COLLATERAL, _LEAST_RECOIL = 10, 20
 #: A lesion measured after it was told is at least so long: a vessel is hardly wider; set by hand, no source.
 _LEAST_LONG_MM = 40
 #: For so many breaths a lesion may get its length; set by hand, no source.
@@ -70,6 +74,8 @@ _UP_TO = {"up", "down", "back", "on", "over", "across", "forward", "forwards"}
 _KNOWN = {"that", "this", "these", "those", "the", "our", "his", "her"}
 #: Another part than what is measured across.
 _APART = frozenset("neck necks stalk tract entry".split())
+#: Between a finding and how long or wide it is.
+_RIGHT_BESIDE = {"of", ",", "is", "'s", "was", "a", "about"}
 _TIMES = {"weeks", "days", "months", "years", "times", "kilos", "week", "hours"}
 _IS = {"is", "'s", "was", "like", "about", "around", "maybe", "nearly", "almost"}
 #: After a finding: what something is for or how it is scored ("a clot retrieval balloon", "calcium arc").
@@ -440,7 +446,7 @@ class Findings(Hearing):
         """ "four centimetres... five across", "call it forty": another figure for the finding last told."""
         quantity, last = item.figures["value"], self.last
         told_now = last is not None and story.sentence.breath in {last.breath, self.renewed}
-        if last is None or not told_now or last.status is Status.NEGATED:
+        if last is None or not told_now or last.status is Status.NEGATED or last.finding == "collaterals":
             return False
         if last.status is Status.PAST and story.sentence.texts & {"now", "today"}:
             return False  # what was then is not put right
@@ -539,13 +545,37 @@ class Findings(Hearing):
 
     def _right_after(self, story: Story, item: Item) -> bool:
         """ "there is stenosis, sixty": a bare number said right after."""
-        if not self.here or self.here[-1].finding != "stenosis" or "stenosis" in self.here[-1].values:
+        last = self.here[-1].finding if self.here else ""
+        if not last or last not in {"stenosis", "recoil"} or "stenosis" in self.here[-1].values:
             return False
+        if last == "recoil":
+            return self._sprung_back(story, item)
         nearest = story.before("mark", *_SITES)
         joined = story.before()
         if nearest is not None and nearest.kind == "finding":
             return not (joined is not None and joined.text == "and")
         return self._judged(story, item)
+
+    @staticmethod
+    def _sprung_back(story: Story, item: Item) -> bool:
+        """ "Recoil, sixty.", "it's recoiled to fifty on us": the share that is narrow again; not how far it is blown up
+        again ("recoil, so up to twenty").
+        """
+        value = item.figures["value"].value
+        since = list(takewhile(lambda other: other.kind != "finding", story.behind()))
+        beside = all(_between(other) or other.text in {"at", "to"} for other in since)
+        ends = not item.after.isalpha() or item.after in {
+            "on",
+            "there",
+            "again",
+            "now",
+            "at",
+            "in",
+            "left",
+            "and",
+            "so",
+        }
+        return beside and ends and value >= _LEAST_RECOIL and not value % 5
 
     @staticmethod
     def _judged(story: Story, item: Item) -> bool:
@@ -583,6 +613,11 @@ def _key(name: str, item: Item) -> str | None:
         return "diameter" if name in SWELLINGS | LESIONS else None
     if name in SWELLINGS:
         return "length" if item.after == "long" else "diameter"
+    if name in _HOLES:
+        return "length" if item.before in _RIGHT_BESIDE else None
+    if name == "collaterals":
+        fits = unit == "mm" and item.figures["value"].value <= _WIDEST_COLLATERAL and item.before in _RIGHT_BESIDE
+        return "diameter" if fits else None
     return "length" if name in LESIONS else None
 
 

@@ -1,11 +1,13 @@
 """Measurements made now: vessel sizes, gradients and pressures in mmHg, the clotting time."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.finding import LESIONS
 from extractor.reconciling.kinds.open_measure import OpenMeasure
+from extractor.reconciling.kinds.points_dropped import points_dropped
 from extractor.reconciling.kinds.pressure_site import VITALS, has_site, of_patient, told_at_site
 from extractor.reconciling.kinds.vessel_size import (
     as_spoken,
@@ -26,6 +28,9 @@ _DISTANCE = frozenset(
     """.split()
 )
 _PRESSURES = {"pressures", "aorta", "venous pressure", "toe pressure", "portal pressure", "outflow pressure"}
+#: The pressure in an aorta is no lower, mmHg: common practice, no source. A lower figure is how wide it is, in mm, or
+#: what goes in.
+_LEAST_AORTIC = 40
 _WHOSE = {
     "first", "second", "third", "portal", "mean", "venous", "outflow", "transduced", "wedge", "wedged", "atrial",
     "atrium", "graft", "zero", "sheath", "catheter",
@@ -140,7 +145,7 @@ class Measures(Hearing):
     """Hears figures in sentences that measure."""
 
     def __init__(self) -> None:
-        self.act = self.gradient = self.sizing = self.pressure = False
+        self.act = self.gradient = self.sizing = self.pressure = self.aortic = False
         self.breath = -1
         self.bare = False  # whether the figure told last had no unit
         self.several = -9  # the breath of "pressures": every bare figure of it and the next is one
@@ -168,7 +173,7 @@ class Measures(Hearing):
         self.long_now = story.number if long else -9
         self.act = self.act and story.number - self.asked <= self.waits
         if sentence.breath != self.breath:
-            self.gradient = self.sizing = self.pressure = False
+            self.gradient = self.sizing = self.pressure = self.aortic = False
             self.told, self.sides, self.loose = [], {}, []
             self.breath = sentence.breath
         self.sizing = self.sizing or bool(sentence.texts & _SIZES and len(sentence.texts) <= _SHORT_ASKED)
@@ -180,6 +185,7 @@ class Measures(Hearing):
             or _says_so_next(story, sentence)
         )
         part_sizes(sentence)
+        points_dropped(sentence, self.sizing)
         set_aside_instruments(sentence, self.sizing, self.open.expects(story.number))
         pulled = "back" in sentence.texts and bool(sentence.texts & {"pull", "pulling"})
         if sentence.texts & _TRANSDUCING or (pulled and not any(item.role == "inflation" for item in sentence.items)):
@@ -212,7 +218,11 @@ class Measures(Hearing):
         ):
             self.wanted = story.number
         asked = sentence.question or story.says("measure") or Status.PLANNED in sentence.cues
-        if named and not story.mentions("quantity") and (self.pressure or (asked and _wants_pressure(story))):
+        if (
+            named
+            and not story.mentions("quantity")
+            and (self.pressure or self.aortic or (asked and _wants_pressure(story)))
+        ):
             self.label = story.number
         if self.act and self.asked + self.waits == story.number and not story.mentions("device", "drug", "quantity"):
             self.waits = min(self.waits + 1, _WAITING)  # "ACT? … It's running. … One ninety-nine."
@@ -294,7 +304,8 @@ class Measures(Hearing):
         if "pressure" in item.meanings:
             if item.text == "pressures":
                 self.several = story.sentence.breath
-            self.pressure = self.pressure or item.text in _PRESSURES or self._transduced(story, item)
+            self.aortic = self.aortic or item.text == "aorta"
+            self.pressure = self.pressure or item.text in _PRESSURES - {"aorta"} or self._transduced(story, item)
         return False
 
     def _transduced(self, story: Story, item: Item) -> bool:
@@ -512,7 +523,9 @@ class Measures(Hearing):
         finely = bool(quantity.value % 1) and story.says("measure") and not story.says("pressure")
         if (sized and not several) or finely:  # mmHg are told in whole numbers: common practice, no source
             return None
-        if (self.pressure or several) and 1 <= quantity.value <= 300 and self._pressure_before(story, several):
+        aortic = self.aortic and (quantity.value >= _LEAST_AORTIC or any("pressure" in d.values for d in self.told))
+        pressure = self.pressure or (aortic and not quantity.value % 1)
+        if (pressure or several) and 1 <= quantity.value <= 300 and self._pressure_before(story, several):
             return _Found("pressure", "mm[Hg]", "measure/pressure")
         return None
 
@@ -779,6 +792,7 @@ class Measures(Hearing):
             return False
         pulled = self.breath == self.taken  # it may be a pressure
         taking = _looks_from_inside(story) or (not pulled and (self.sizing or bool(story.sentence.texts & _LOOKS)))
+        taking = taking or (not pulled and _wide_aorta(story, before, between))
         return taking and {*between} <= _SAYS
 
     def _of_vessel(self, story: Story, item: Item, quantity: Quantity) -> bool:
@@ -865,6 +879,18 @@ class Measures(Hearing):
         if last is None or not joined or found.key in last.values or not last.values.keys() & {"diameter", "length"}:
             return None
         return last if found.key in {"diameter", "length"} else None
+
+
+def _wide_aorta(story: Story, before: Item | None, between: Sequence[str]) -> bool:
+    """ "The aorta was fifteen, the right iliac eight point eight", "aorta fourteen, iliac nine point three": how wide,
+    as no pressure is so low; "aorta, fifteen" alone may be what is injected there.
+    """
+    said = story.mentions("quantity")
+    finely = len(said) > 1 and any(
+        _decimal(other.figures["value"]) and other.figures["value"].unit is None for other in said
+    )
+    whole = any(other.figures["value"].value >= _LEAST_AORTIC for other in said)
+    return before is not None and before.text == "aorta" and not whole and (finely or bool({*between} & _IS))
 
 
 def _of_vitals(story: Story, item: Item) -> bool:

@@ -3,7 +3,7 @@
 from collections import deque
 from collections.abc import Iterable
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.embolise import no_contrast
@@ -102,6 +102,12 @@ _UNITS = {"volume": "mL", "rate": "mL/s", "frame_rate": "/s"}
 _MOST_ML = 100
 #: How much may go in less than a second: rate to volume, where a picture is spoken of; common practice, no source.
 _FASTEST = 1.5
+#: After a volume that stands for an injection, what is seen follows.
+_POURED_ENDS = frozenset({"", ",", ".", "...", "!", "again", "slowly", "gently", "there", "here", "now", "by", "only"})
+#: Behind settings: they are refused.
+_NEVER = frozenset("nonsense never nope rubbish".split())
+#: After "shoot" and a comma: it is a sigh.
+_SIGHED = {(",", word) for word in "no nah nope yes yeah i he she they that it we you".split()}
 #: What a speaker who thinks better of a volume says of the new one.
 _ENOUGH = {"plenty", "enough", "lied", "rather", "only", "suffice", "suffices", "better", "instead", "do"}
 _MARKS = frozenset({",", ".", "?", "!", "...", ";", ":", "-"})
@@ -166,6 +172,7 @@ class Runs(Hearing):
         self.headed = False  # its name is all that was said of that one so far: "Renal run. Twenty at fifteen…"
         self.spoken = False  # a picture is spoken of in this breath
         self.waiting: Draft | None = None  # told in the breath before, with no word that started it
+        self.loosened = -9  # number of the sentence of the last such volume
         self.loose: Item | None = (
             None  # a volume of this breath that nobody claimed yet: "three mils down the side arm. Inject."
         )
@@ -313,18 +320,50 @@ class Runs(Hearing):
         fast = _FASTEST if pictures else 1.0
         if not (0.3 <= rate.value <= 40 and rate.value <= fast * volume.value) or volume.value > _MOST_ML:
             return False
-        if volume.unit not in {None, "mL"} or (story.topic == "drug" and not pictures):
+        if volume.unit not in {None, "mL"} or (story.topic == "drug" and not self.spoken):
             return False
         values = {"volume": volume.in_unit("mL"), "rate": replace(rate, unit="mL/s")}
         if self.gone is not None and self._reads_back(story, values):
             self.gone.reach(item.words)
             return True
-        if self._puts_right(story):
+        if item.status is Status.NEGATED or self._turned_down(story, item):  # "Not twelve at five. Six at three."
+            more = story.add(Kind.RUN, Status.NEGATED, item, "run/turned-down")
+            more.values |= values
+        elif self._on_other_side(story, item, values):
+            self.gone = self.here[-1]
+        elif self._puts_right(story):
             last = self.history[-1]
             last.values |= {key: value.flagged("corrected", "conflict") for key, value in values.items()}
             last.reach(item.words)
         else:
             self._tell(story, item, values)
+        return True
+
+    def _turned_down(self, story: Story, item: Item) -> bool:
+        """ "The radiographer wants twenty at twenty, no way.": settings refused as soon as they are told, where others
+        stand.
+        """
+        behind = story.sentence.tokens[item.span[1] :]
+        refused = behind[:1] == (",",) and ({*behind[1:2]} & _NEVER or behind[1:3] == ("no", "way"))
+        return bool(refused) and self._speaks_of_pictures(story)
+
+    def _on_other_side(self, story: Story, item: Item, values: dict[str, Quantity]) -> bool:
+        """ "Right, fifteen at six. Left, fifteen at six.": the same settings told once more, of the other side."""
+        last = self.pending or self.gone
+        sides = [other for other in story.mentions("side") if other.name in SIDES]
+        leads = {token for token in story.sentence.tokens[: item.span[0]] if token.isalpha()} - {"the", "on", "and"}
+        heads = len(leads) == 1 and leads <= SIDES  # "Left, fifteen at six."
+        near = [other for other in sides if other in story.clause() or other.words[0] >= item.words[1] or heads]
+        side = near[0].name if near else None
+        if last is None or last.breath != story.sentence.breath or side is None:
+            return False
+        if (last.beside or (last.side if heads else None)) in {None, side}:
+            return False
+        if any(key not in last.values or last.values[key].value != value.value for key, value in values.items()):
+            return False
+        self._twice(story, last)
+        self.here[-1].side = self.here[-1].beside = side
+        self.here[-1].words = item.words
         return True
 
     def _puts_right(self, story: Story) -> bool:
@@ -400,6 +439,7 @@ class Runs(Hearing):
                 return True
             other = story.sentence.texts & _NO_CONTRAST - {"drain"} or story.mentions("drug")
             self.loose = None if other else item
+            self.loosened = story.number
         elif quantity.unit is None and (key := self._bare(story, item, quantity)):
             self._tell(story, item, {key: quantity.in_unit(_UNITS[key])})
             return True
@@ -611,6 +651,9 @@ class Runs(Hearing):
         draft = self.pending or (self.gone if self.headed else None)
         if draft is None or story.dictated or draft.breath != story.sentence.breath:
             return None
+        since = takewhile(lambda item: item.kind != "pair", story.behind())
+        if draft in self.here and any(item.text == "and" for item in since):
+            return None  # "five at two, foot, and eight at four, thigh"
         if not {"volume", "rate"} <= values.keys() & draft.values.keys():
             return None
         spots = [item for item in story.sentence.items if item.kind == "side" or (item.kind == "place" and draft.place)]
@@ -681,6 +724,8 @@ class Runs(Hearing):
             following = sentence.tokens[by_hand.span[1] :][:1] or (".",)  # "Venogram by hand: it's open."
         if not leading <= _LEADING | spots or following[0] not in _AFTER_PICTURE:
             return None
+        if item.text == "squirt" and leading & {"good", "nice", "strong", "little", "bright"}:
+            return None  # of blood
         bare = item.text in LOOSE_PICTURES and leading <= _ARTICLES
         said = [token for token in sentence.tokens[item.span[1] :] if token not in _PICTURE_ANEW][:1] or ["."]
         return None if bare and said[0] not in {".", "!", "...", ",", ":"} else item
@@ -688,7 +733,9 @@ class Runs(Hearing):
     def _shows(self, story: Story) -> bool:
         """ "Ten mils, we see the branch": whether a volume nobody claimed stands beside what a picture shows."""
         loose, sentence = self.loose, story.sentence
-        if loose is None or loose.used or loose not in sentence.items or loose.status is not None or sentence.question:
+        if loose is None or loose.used or loose.status is not None or sentence.question:
+            return False
+        if loose not in sentence.items and not self._just_poured(story):
             return False
         other = sentence.texts & (_NO_CONTRAST | _SUMS | _OTHER_PICTURES) or story.mentions("drug")
         findings = story.mentions("finding")
@@ -697,6 +744,12 @@ class Runs(Hearing):
         seen = sentence.texts & _VISIBLE or any(item.status is not Status.PAST for item in findings)
         fills = story.topic in {"drug", "balloon", "embolise"} and "contrast" not in sentence.texts
         return bool(seen and not other and not fills) and loose.figures["value"].value <= _MOST_PUFF_ML
+
+    def _just_poured(self, story: Story) -> bool:
+        """ "One millilitre, slowly. No embolus.": whether a volume was all that the sentence before told."""
+        alone = self.loosened == story.number - 1 and not story.mentions("quantity", "device", "drug", "pair")
+        alone = alone and self.said.isdisjoint(_NO_CONTRAST | _NOT_GOING)
+        return alone and self.loose is not None and self.loose.after in _POURED_ENDS
 
     def _injected(self, story: Story) -> bool:
         """ "four mils by the sheath, now", "again six mils, now": whether a volume nobody claimed is said to go in."""
@@ -773,6 +826,8 @@ class Runs(Hearing):
 
     def _go(self, story: Story, item: Item) -> bool:
         moves = item.text in _TWO_WAYS and (item.after in _MOVES or item.before == "let")
+        if item.text == "shoot" and story.sentence.tokens[item.span[1] : item.span[1] + 2] in _SIGHED:
+            return False  # "Shoot, no."
         self.headed = False
         if self.pending is not None and not moves:
             self.pending.reach(item.words)
@@ -843,7 +898,7 @@ class Runs(Hearing):
             and "frame_rate" not in draft.values
             and not self.spoken
         )
-        if guessed and draft.place and in_ratio(told):
+        if guessed and ((draft.place and in_ratio(told)) or self._then_seen(story, draft)):
             draft.flags.add("no-procedure")  # it may be other talk
         elif guessed or not draft.values.keys() & {"volume", "rate"}:
             story.forget(draft)
@@ -851,6 +906,18 @@ class Runs(Hearing):
                 self.history.remove(draft)
             return draft if guessed else None
         return draft
+
+    @staticmethod
+    def _then_seen(story: Story, draft: Draft) -> bool:
+        """ "Ten for five. Flap's sealed.": whether a finding follows settings that may be anything, and no balloon is
+        in hand.
+        """
+        balloon = story.active is not None and story.active.role in {"inflation", "stent"}
+        seen = any(
+            each.kind is Kind.FINDING and each.breath == draft.breath and each.words > draft.words
+            for each in story.drafts[-_SOON:]
+        )
+        return seen and not balloon and draft.values.keys() >= {"volume", "rate"}
 
     # --- the same again ----------------------------------------------------------------------------
 

@@ -15,6 +15,8 @@ _CALLED = {
     "frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "speed": "rate", "flow": "rate",
     "flow rate": "rate", "volume": "volume", "amount": "volume", "total": "volume",
 }  # fmt: skip
+#: Words said of much else that head a volume as well: "Shot, four."
+_HEADS = {"run", "runs", "injection", "shot", "control", "completion", "images"}
 #: What may follow a bare number that is a volume.
 AFTER_VOLUME = {
     "", ".", ",", "...", "!", "?", "-", "again", "then", "please", "now", "only", "and", "at", "from", "through",
@@ -102,7 +104,7 @@ def headed(story: Story, item: Item) -> bool:
     ends = item.after in {"", ",", ".", "...", "on", "this"} and item.before in {",", "...", ":", "", "of", "with"}
     by_hand = len(before) == 2 and "by hand" in before[0].meanings
     picture = before[-1:] if len(before) == 1 or by_hand else []
-    picture = [other for other in picture if is_picture(other) or other.text in {"run", "runs", "injection"}]
+    picture = [other for other in picture if is_picture(other) or other.text in _HEADS]
     return bool(picture) and all(other.status is None for other in picture) and ends
 
 
