@@ -320,7 +320,7 @@ class Runs(Hearing):
         fast = _FASTEST if pictures else 1.0
         if not (0.3 <= rate.value <= 40 and rate.value <= fast * volume.value) or volume.value > _MOST_ML:
             return False
-        if volume.unit not in {None, "mL"} or (story.topic == "drug" and not self.spoken):
+        if volume.unit not in {None, "mL"} or (story.topic == "drug" and not (pictures or item.after == "again")):
             return False
         values = {"volume": volume.in_unit("mL"), "rate": replace(rate, unit="mL/s")}
         if self.gone is not None and self._reads_back(story, values):
