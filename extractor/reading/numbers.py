@@ -118,6 +118,7 @@ MEASURES = {
     "gray", "milligray", "more", "full",
 }  # fmt: skip
 #: These leave no doubt, even when a digit follows: "that one five French" is that one, and 5.
+_SECONDS = frozenset({"seconds", "secs"})
 #: Behind a figure: how far up a balloon is, or for how long.
 _OF_BALLOONS = frozenset("bar bars atm atmosphere atmospheres second seconds minute minutes".split())
 #: Parts of a millimetre that balloons and stents come in.
@@ -400,7 +401,7 @@ def _assemble(tokens: Sequence[Token], groups: list[_Group]) -> list[Number]:
         elif kind in "TY" and (number := _said_in_hundreds(tokens, groups, g)):
             numbers.append(number)
             g += 2
-        elif kind in "TY" and (pair := _year_or_clock(groups, g)):
+        elif kind in "TY" and not _then_seconds(tokens, groups, g) and (pair := _year_or_clock(groups, g)):
             numbers += pair[0]
             g += pair[1]
         elif kind == "W":
@@ -608,6 +609,12 @@ def _said_in_hundreds(tokens: Sequence[Token], groups: list[_Group], g: int) -> 
         return None
     value, apart = first.value * 100 + second.value, (first.value, second.value)
     return Number(value, first.first, second.last, "cardinal", alternatives=(apart,), doubtful=not second.joined)
+
+
+def _then_seconds(tokens: Sequence[Token], groups: list[_Group], g: int) -> bool:
+    """ "up to twelve thirty seconds": a pressure and a time, and none of the day."""
+    following = groups[g + 1] if g + 1 < len(groups) else None
+    return following is not None and following.kind in "TY" and _text(tokens, following.last) in _SECONDS
 
 
 def _year_or_clock(groups: list[_Group], g: int) -> tuple[list[Number], int] | None:

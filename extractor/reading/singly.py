@@ -23,6 +23,10 @@ _ONE_OF = {"pressure", "volume", "mass", "time", "fraction", "air-kerma", "dose-
 _SAID_OF = {"is", "was", "'s", "to", "at", "by", "of", "says", "reads", "makes", "be", "not"}
 
 
+#: No balloon is taken higher: common practice, no source.
+_HIGHEST = {"atm": 40, "bar": 40}
+
+
 class UnitForms(dict[tuple[str, ...], Unit]):
     """Every spoken form of a unit, as tokens. The longest has so many."""
 
@@ -117,6 +121,8 @@ def _read(
     doubtful = replace(sure, alternatives=((run[-1].value,),), doubtful=True)
     apart = [*run[:-1], replace(run[-1], alternatives=((value,),), doubtful=True)]
     steps = [high - low for low, high in pairwise(whole)]
+    if unit and steps in ([-1], [-2], [-3]) and _HIGHEST.get(unit.code, value) < value:
+        return list(run)  # "with the nine, eight atmospheres"
     if value == echoed:
         return [sure]
     if len(run) > 2 and set(steps) == {-1} and (unit is None or unit.quantity == "time"):

@@ -8,6 +8,7 @@ from extractor.reconciling.story import Story
 from extractor.reconciling.things import find
 
 ROLES = {"inflation": Kind.INFLATION, "stent": Kind.STENT, "embolise": Kind.EMBOLISE}
+_KINDS = {kind: role for role, kind in ROLES.items()}
 #: Embolics measured by volume rather than by size.
 POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
 NOUNS = {"inflation": "balloon", "stent": "stent"}
@@ -15,6 +16,7 @@ NOUNS = {"inflation": "balloon", "stent": "stent"}
 LABELS = frozenset("label box chart table leaflet wrapper packet card paper sticker booklet insert sleeve".split())
 #: Where a device is that was spoken of and not used yet.
 WAITING = {"asked", "thought"}
+_NOT_USED = {"thought", "refused"}
 #: Before "it": a stent is to do so.
 _LINING = {"line", "lining", "cover", "covering"}
 #: Before "it": a balloon goes there.
@@ -83,6 +85,8 @@ def role_of(story: Story, item: Item) -> str:
         one = find(story, item, lambda thing, role=role: thing.role == role and thing.where in waiting)  # type: ignore[misc]
         if one is not None and (role in named or item.figures.keys() <= one.values.keys() or not named & set(ROLES)):
             return role  # "kissing balloons, fourteen by forty" are no plug of fourteen that waits
+    if (thought := _thought_of(story, item)) is not None:
+        return thought
     lined = (what for verb, what in pairwise(story.sentence.tokens) if verb in _LINING)
     if {"it", "that", "this", "them"} & set(lined):
         return "stent"  # "do we line it, seven by forty?"
@@ -108,6 +112,20 @@ def role_of(story: Story, item: Item) -> str:
     return _by_talk(story, item)
 
 
+def _thought_of(story: Story, item: Item) -> str | None:
+    """ "A covered stent perhaps, nine by fifty. … So nine by fifty.": the very size thought of or refused before, of
+    one kind only.
+    """
+    wanted = [item.figures.get(key) for key in ("diameter", "length")]
+    roles = set()
+    for thing in story.things:
+        known = [thing.values.get(key) for key in ("diameter", "length")]
+        pairs = zip(wanted, known, strict=True)
+        if thing.role in ROLES and all(one and other and one.value == other.value for one, other in pairs):
+            roles.add(thing.role if thing.where in _NOT_USED else "")
+    return roles.pop() if len(roles) == 1 and roles != {""} else None
+
+
 def _said_next(tokens: Sequence[str]) -> str | None:
     """ "ten by forty balloon goes up", and "seven by twenty-seven on a balloon", which is a stent that comes on one."""
     said = [token for token in tokens[:4] if token not in {",", "a", "the", "its", "it's", "own"}]
@@ -122,6 +140,10 @@ def _by_talk(story: Story, item: Item) -> str:
     around = any(
         other.kind == "device" and other.where in {"before", "after", "through"} for other in story.sentence.items
     )
+    last = story.drafts[-1] if story.drafts else None
+    another = story.sentence.first == "or" and last is not None and story.number - last.number == 1
+    if another and last is not None and last.status is Status.CONSIDERED and last.kind in _KINDS:
+        return _KINDS[last.kind]  # "A covered stent perhaps, nine by fifty. Or ten by fifty."
     coiling = story.active is not None and story.active.role == "embolise" and story.active.name not in POURED
     if (
         coiling

@@ -38,6 +38,13 @@ _KEYS = {
 
 _IS = {"'s", "is", "was"}
 _IS_IN = {"'s in", "is in", "'s up", "is up"}
+#: Before it, what something is done with; and behind a figure that is then no width.
+_BY = {"with", "using", "by"}
+_NOT_A_WIDTH = frozenset("of more other others patients people".split())
+#: Somebody would do so.
+_WISHED = frozenset("wants wanted would could might suggests suggested".split())
+#: "One ten": no width and length said together are less.
+_LEAST_BOTH = 110
 _THE = {"the", "that", "this", "our", "my", "same"}
 #: Told by a width and a length.
 _SIZED = {"inflation", "stent"}
@@ -88,6 +95,10 @@ class Names(Hearing):
             if item.kind == "quantity" and _same_width(story, sentence, item):
                 item.kind, item.figures = "device", {"bare": item.figures["value"]}
                 item.definite = item.headless = True
+            one = (_with_it(story, sentence, item) or _by_both(story, item)) if item.kind == "quantity" else None
+            if one is not None:
+                item.kind, item.role, item.definite, item.headless = "device", one.role, True, True
+                item.figures = {key: carried(one.values[key]) for key in _KEYS[one.role] if key in one.values}
             if item.role == "inflation" and item.figures.keys() == {"diameter"}:
                 _recall(story, item)
             if item.kind == "pair" and _balloon_at(story, sentence, item):
@@ -238,6 +249,38 @@ def _same_width(story: Story, sentence: Sentence, item: Item) -> bool:
         return False
     used = (thing for thing in story.things if thing.role == "inflation" and thing.where == "used")
     return any("diameter" in thing.values and thing.values["diameter"].value == width.value for thing in used)
+
+
+def _with_it(story: Story, sentence: Sentence, item: Item) -> Thing | None:
+    """ "Mould it with the sixteen, to eight.", "flared with the nine we had": what is done with is the balloon of that
+    width the case knows, and no pressure.
+    """
+    width = item.figures["value"]
+    if width.unit is not None or item.status in NOT_DONE or item.after in _NOT_A_WIDTH or item.span[0] < 2:
+        return None
+    by, the = sentence.tokens[item.span[0] - 2 : item.span[0]]
+    if by not in _BY or the not in _THE or sentence.texts & _WISHED:
+        return None
+    balloons = [thing for thing in story.things if thing.role == "inflation" and thing.where != "refused"]
+    wide = [one for one in balloons if "diameter" in one.values and one.values["diameter"].value == width.value]
+    return max(wide, key=lambda thing: thing.seen, default=None)
+
+
+def _by_both(story: Story, item: Item) -> Thing | None:
+    """ "one more go with the five forty": a balloon or stent of this case by its width and length, no "by" between."""
+    said = item.figures["value"]
+    if item.before not in _THE or said.unit is not None or not _LEAST_BOTH <= said.value or said.value % 5:
+        return None
+    wide, long = divmod(said.value, 100)
+    if "hundred" in said.heard or not long:
+        return None
+    for thing in reversed(story.things):
+        told = (
+            thing.role in _SIZED and thing.where in {"asked", "used", "up"} and {*_KEYS[thing.role]} <= {*thing.values}
+        )
+        if told and (thing.values["diameter"].value, thing.values["length"].value) == (wide, long):
+            return thing
+    return None
 
 
 def _recall(story: Story, item: Item) -> None:

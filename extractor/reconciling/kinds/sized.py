@@ -111,6 +111,10 @@ class Sized(Hearing):
                 item.status, item.cue = Status.NEGATED, "left closed"
             if item.role == "stent" and item.figures and _was_there(sentence, item):
                 item.status, item.cue = Status.PAST, "there before"
+        if any(_dilates_first(other) for other in sentence.items) and not any(
+            "diameter" in other.figures for other in sentence.items
+        ):
+            story.spoken_role, story.spoken_breath = "inflation", sentence.breath
         _read_back(story, sentence)
         if sentence.question and any(item.kind == "device" and item.role in ROLES for item in sentence.items):
             self.questioned = story.number
@@ -372,6 +376,8 @@ class Sized(Hearing):
         if item.role != "embolise" or known is not None or announced:
             story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
         if known is not None and not item.where and not _inside_another(story, item):
+            if item.role == "stent" and _waits_for_it(story, known):
+                return
             known.seen = story.number
             self._activate(story, known)
 
@@ -532,6 +538,18 @@ def _went_up_unsized(story: Story, item: Item) -> Thing | None:
     if last is None or last.values or last.done is None or last.where != "up" or last.role != item.role:
         return None
     return last if last.done.number == story.number and item.figures and item.status is None else None
+
+
+def _waits_for_it(story: Story, stent: Thing) -> bool:
+    """ "Post with a six by eighty. … Distal stent, up to twelve.": one that is open is where the balloon goes that was
+    asked for since, or went up in it.
+    """
+    balloon = story.active
+    if balloon is None or balloon.role != "inflation" or balloon.seen <= stent.seen:
+        return False
+    if stent.where != "used" or story.says("deploy"):
+        return False
+    return balloon.where == "asked" or (balloon.where in {"used", "up"} and bool(story.mentions("quantity")))
 
 
 def _grain_of(story: Story, thing: Thing, item: Item) -> bool:
@@ -782,6 +800,12 @@ def _was_there(sentence: Sentence, item: Item) -> bool:
     """ "he has an old stent, six by eighty": called so, it was placed before this case."""
     said = sentence.tokens[max(0, item.span[0] - 1) : item.span[0] + 1]
     return item.status in {None, Status.PLANNED} and bool(_EARLIER & {*said})
+
+
+def _dilates_first(item: Item) -> bool:
+    """ "Predilate the circumflex first. Two point five by fifteen.": the size that follows is a balloon's."""
+    planned = item.kind == "action" and "inflate" in item.meanings and item.status not in NOT_DONE
+    return planned and item.text.startswith("pre") and not item.text.endswith("ed")
 
 
 def _goes_back_in(story: Story, item: Item) -> bool:
