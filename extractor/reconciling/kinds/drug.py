@@ -22,6 +22,7 @@ from extractor.reconciling.kinds.drug_words import (
     is_sum,
     is_top_up,
     is_usual,
+    left_out,
     loaded,
     mark_routes,
     no_figure,
@@ -106,6 +107,8 @@ _NUMB_SOON = 2
 #: Begins an answer that it was done.
 _DID = {(who, did) for who in ("he", "she", "they", "you", "we", "i") for did in ("did", "had", "has", "have")}
 _DID |= {("just", "now"), ("already", ",")}
+#: Before what goes in: it is no drug told of here.
+_ANYTHING = {"anything", "something", "nothing", "before"}
 #: What was performed, where a drug was given.
 _GIVEN_BY = {"administration", "infusion", "injection", "instillation", "bolus"}
 
@@ -269,6 +272,8 @@ class Drugs(Hearing):
         values = dict(item.figures)
         if item.status in {None, Status.PLANNED} and only_if(story, item):
             item.status = Status.CONSIDERED
+        if item.status in {None, Status.PLANNED} and (fate := left_out(story, item)) is not None:
+            item.status = fate
         order = self._order(story, item)
         if item.status is Status.NEGATED:
             self._ruled_out(story, item, order)
@@ -517,6 +522,8 @@ class Drugs(Hearing):
             return False
         if is_asked_for(story.sentence) or of_device(story) or loaded(story, item):
             return False
+        if not {*story.sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]}.isdisjoint(_ANYTHING):
+            return False  # "before anything pricey goes in"
         alone = all(other is item or other.kind == "pronoun" for other in story.clause())
         done = item.text.endswith("done") and (len(story.sentence.texts) <= 8 or alone)
         own = item.text.startswith("give ") and being_given(story.sentence)  # "I give it myself"

@@ -51,6 +51,13 @@ THROUGH = {"through", "'s through", "is through"}
 #: Said of a drug only where it, its dose or a word for them stands right before: "the line is flushed through".
 _OF_MUCH = ("through", "board", "flushed in", "flushed down")
 _IT = {"it", "that", "this", "both", "lot", "they", "them", "those", "everything"}
+#: Behind a drug, and nothing but these behind it: it was not given.
+_LEFT_OUT = {
+    ("not", "given"), ("never", "given"), ("left", "out"), ("decided", "not"), ("decided", "against"),
+    ("not", "used"), ("not", "injected"), ("not", "administered"),
+}  # fmt: skip
+_ALTOGETHER = {"altogether", "entirely", "completely", "today", "because"}
+_WOULD_HAVE = {("would", "have", "been"), ("would", "have", "had"), ("would", "have", "gone")}
 #: Given where blood clots too fast; so much of it at once, U: common practice, no source.
 TOPPED_UP, _TOP_UP = "heparin", (500, 10_000)
 #: The least of it where only the figure is said. Set by hand, no source.
@@ -87,6 +94,24 @@ def is_usual(drug: Item, quantity: Quantity) -> bool:
     if other or drug.usual is None:
         return False
     return drug.usual[0] <= quantity.value <= drug.usual[1]
+
+
+def left_out(story: Story, item: Item) -> Status | None:
+    """ "tirofiban was proposed, but not given", "heparin … left out altogether", "… would have been given": what
+    became of a drug, told behind it, where it was not given; None where nothing says so.
+    """
+    if story.sentence.question:
+        return None
+    tokens = story.sentence.tokens
+    others = (other.span[0] for other in story.ahead() if other.kind in {"drug", "device"})
+    behind = tokens[item.span[1] : next(others, len(tokens))]
+    if any(row in _WOULD_HAVE for row in zip(behind, behind[1:], behind[2:], strict=False)):
+        return Status.CONSIDERED
+    for at, pair in enumerate(pairwise(behind)):
+        ends = not (behind[at + 2 : at + 3] or (".",))[0].isalpha() or behind[at + 2] in _ALTOGETHER
+        if pair in _LEFT_OUT and ends:
+            return Status.NEGATED
+    return None
 
 
 def is_top_up(story: Story, item: Item, quantity: Quantity) -> bool:

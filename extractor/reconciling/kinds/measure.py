@@ -447,6 +447,8 @@ class Measures(Hearing):
         named_after = named_after or (after is not None and "act" in after.meanings)
         if not (self.act or named_after) or item.before == "in" or _of_vitals(story, item):
             return None  # "ACT back in ninety seconds"
+        if item.after in {"a kilo", "kilo", "units", "per", "kilos"}:
+            return None  # "a hundred a kilo, and you check an ACT"
         self.act = False
         return _Found("act", "s", "measure/act")
 

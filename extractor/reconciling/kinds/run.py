@@ -317,10 +317,11 @@ class Runs(Hearing):
         volume, rate = (b, a) if item.name == "for" and b.value > a.value else (a, b)
         pictures = self._speaks_of_pictures(story)
         self.spoken = self.spoken or story.says("again") or rate.unit in {"/s", "mL/s"}  # "four a second for eight"
+        again = story.sentence.tokens[item.span[1] : item.span[1] + 1] == ("again",)
         fast = _FASTEST if pictures else 1.0
         if not (0.3 <= rate.value <= 40 and rate.value <= fast * volume.value) or volume.value > _MOST_ML:
             return False
-        if volume.unit not in {None, "mL"} or (story.topic == "drug" and not (pictures or item.after == "again")):
+        if volume.unit not in {None, "mL"} or (story.topic == "drug" and not (pictures or again)):
             return False
         values = {"volume": volume.in_unit("mL"), "rate": replace(rate, unit="mL/s")}
         if self.gone is not None and self._reads_back(story, values):

@@ -1,5 +1,6 @@
 """The sums at the end: contrast, x-ray time, air kerma, dose-area product."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import takewhile
 
@@ -66,7 +67,7 @@ class Totals(Hearing):
             return
         if "totals" in labels or "total" in sentence.texts:
             self.open = sentence.breath
-        parts = _parts(sentence.items, asked)
+        parts = _parts(sentence.items, asked, sentence.tokens, bool(self.waiting) or self.open == sentence.breath)
         if self.waiting and self.questioned == story.number - 1 and not labels & _LABELS.keys():
             self._answered(sentence)
         if not parts:
@@ -175,7 +176,18 @@ class Totals(Hearing):
             last.reach(part.item.words)
 
 
-def _parts(items: list[Item], asked: str) -> list[_Part]:
+def _headed_by(items: list[Item], figure: Item, tokens: Sequence[str]) -> str:
+    """ "Time, twelve point two.", "Area ninety-two.", "Product thirty-eight.": the sum a word names where others were
+    told right before.
+    """
+    said = {token for token in tokens[: figure.span[0]] if token.isalpha()} - {"the", "and", "is", "was", "dose"}
+    counts = any(other.kind not in {"mark", "quantity", "action"} for other in items)
+    heads = {"time": "screening", "area": "dap", "product": "dap"}
+    clock = figure.after in {"past", "to", "o'clock"}
+    return heads.get(next(iter(said), ""), "") if len(said) == 1 and not counts and not clock else ""
+
+
+def _parts(items: list[Item], asked: str, tokens: Sequence[str] = (), among_sums: bool = False) -> list[_Part]:
     """Each figure with the sum it is: by its unit, by the label before it, by the one after it, or as the slip of the
     figure before it put right. ``asked``: the label of the sentence before.
     """
@@ -196,6 +208,8 @@ def _parts(items: list[Item], asked: str) -> list[_Part]:
         quantity = item.figures["value"]
         if not label and item.before == "time" and any(_named(other) in {"kerma", "dap"} for other in items):
             label = "screening"  # "kerma three fifty, time twelve point two"
+        if not label and among_sums and position < 2:
+            label = _headed_by(items, item, tokens)
         key, sure, spent = _key(item, label, items[position + 1 :])
         told = {part.key: part for part in parts}
         if not key and _between_sums(quantity, told, items[position + 1 :]):
