@@ -233,7 +233,7 @@ def _trails(time: _Part, item: Item) -> bool:
     """ "fourteen minutes two": whether a bare figure stands right behind a time in minutes and names nothing."""
     counts = item.after.isalpha() and item.after.endswith("s") and item.after != "is"
     bare = item.figures["value"].unit is None and item.span[0] == time.item.span[1]
-    return bare and time.key == "fluoro_time" and time.quantity.unit == "min" and not counts
+    return bare and time.key == "fluoro_time" and time.quantity.unit in {None, "min"} and not counts
 
 
 def _minutes_and(time: Quantity, more: float) -> Quantity:
