@@ -109,6 +109,8 @@ _AROUND = {"before", "after", "in", "into", "inside", "through", "within", "beyo
 _GRAINS = range(100, 1501, 50)
 
 
+#: What a thing is called by its look alone may follow.
+_BEFORE_LOOK = frozenset(", . ! ? ... ; and then the now".split()) | {""}
 #: How a stent opens, by what it is called.
 _MOUNTS: dict[str, Literal["balloon", "self"]] = {"self expanding": "self", "balloon mounted": "balloon"}
 #: Between a size and such a word these change nothing; after it the size's clause ends. Set by hand, no source.
@@ -772,10 +774,12 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         stands = None  # "leave it covered", but "the drug coated goes back"
     known = before_words(tokens, group[0].first)[0]
     stood = one or following == "one" or (known and following in _FELLOWS)
-    if noun is None and not figures and not stands and stood and qualifiers:
+    moved = noun is None and len(group) == 1 and bool(qualifiers) and _is_moved(tokens, group[0])
+    if noun is None and not figures and not stands and (stood or moved) and qualifiers:
+        one = one or (moved and not stood)
         return Item(
             kind="device",
-            words=(tokens[group[0].first].word, tokens[group[-1].last].past),
+            words=(tokens[group[0].first].word, tokens[group[-1].last - (moved and not stood)].past),
             text=f"{tokens[group[0].first].text} one",
             role="insert",
             qualifiers=frozenset(q.name for q in qualifiers),
@@ -831,6 +835,14 @@ def _device(tokens: Sequence[Token], group: list["_Part"]) -> Item | None:
         definite=definite or tokens[first].text in DEFINITE,
         where=where,
     )
+
+
+def _is_moved(tokens: Sequence[Token], part: "_Part") -> bool:
+    """ "Short out, long in.": whether nothing is told of what a word is like but what became of it."""
+    before = tokens[part.first - 1].text if part.first else ""
+    after = [token.text for token in tokens[part.last : part.last + 3]] + ["", "", ""]
+    after = after[1:] if after[0] in _VERBS | _MOVES else after
+    return before in _BEFORE_LOOK and after[0] in {"in", "out"} and after[1] in _AFTER_ADJECTIVE
 
 
 def _count(tokens: Sequence[Token], group: list["_Part"], noun: Device | None) -> Quantity | None:

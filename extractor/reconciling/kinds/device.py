@@ -1,5 +1,6 @@
 """Sheaths, wires, catheters and the like: asked for, in, out, exchanged."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
@@ -10,6 +11,7 @@ from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.exchanged import Elsewhere, Exchange, find_exchange
 from extractor.reconciling.kinds.first_sheath import FirstSheath, is_way_in
 from extractor.reconciling.kinds.in_place import name_states
+from extractor.reconciling.kinds.length_beside import length_of_named, length_of_told
 from extractor.reconciling.kinds.named_after import Row, leads, named_behind, over_it, tells_of_all, tells_of_it
 from extractor.reconciling.kinds.no_move import (
     NOT_NOW,
@@ -54,6 +56,7 @@ from extractor.reconciling.kinds.told_after import (
     asks_for_size,
     asks_of_else,
     call_by_size,
+    give_sizes,
     is_called_on,
     may_take,
     names_nothing,
@@ -230,7 +233,8 @@ class Devices(Hearing):
         if item.kind == "action":
             return self._act(story, item)
         if item.kind == "quantity":
-            return self._resized(story, item) or allows_width(story, item) or self._told_alone(story, item)
+            told = self._resized(story, item) or allows_width(story, item) or self._told_alone(story, item)
+            return told or self._told_beside(story, item)
         if item.kind == "side":
             self._changes_sides(story, item)
             return False
@@ -697,6 +701,18 @@ class Devices(Hearing):
             if tell_size(story, thing, item, _UNNAMED):
                 told, self.named_in = True, story.number if self.named is thing else self.named_in
         return told
+
+    def _told_beside(self, story: Story, item: Item) -> bool:
+        """ "Stiff wire beside, one eighty.": how long a device is, apart from its name."""
+        if self.open:
+            length = length_of_named(story, item, self.open[-1])
+            self.open[-1].figures |= length
+            self.open[-1].words = (self.open[-1].words[0], item.words[1] if length else self.open[-1].words[1])
+            return bool(length)
+        length = length_of_told(story, item, self.focus[-1]) if self.focus else {}
+        if length:
+            give_sizes(story, self.focus[-1], replace(item, figures=length))
+        return bool(length)
 
     def _goes_on(self, story: Story, item: Item) -> bool:
         """Whether a mention tells the sizes of the device named in the sentence before, and nothing else of it."""

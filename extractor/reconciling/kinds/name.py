@@ -112,6 +112,7 @@ class Names(Hearing):
         if item.kind != "device" or "bare" not in item.figures:
             return False
         quantity = item.figures.pop("bare")
+        rest = item.figures  # "nine in, eleven centimetres"
         following = story.after()
         leaving = following is not None and bool(
             following.meanings & {"removed"} or (following.kind == "action" and set(following.text.split()) & _OUT)
@@ -143,14 +144,14 @@ class Names(Hearing):
             item.role, item.figures = "inflation", {"diameter": quantity.flagged("unit-assumed", unit="mm")}
             return False
         if found is None and _sheath_next(story, item, quantity, following):
-            item.role, item.name, item.figures = "insert", "sheath", {"gauge": quantity.in_unit("[Ch]")}
+            item.role, item.name, item.figures = "insert", "sheath", rest | {"gauge": quantity.in_unit("[Ch]")}
             return False
         if found is None and _is_micro(story, item, quantity, following):
-            item.role, item.name, item.figures = "insert", "microcatheter", {"gauge": quantity.in_unit("[Ch]")}
+            item.role, item.name, item.figures = "insert", "microcatheter", rest | {"gauge": quantity.in_unit("[Ch]")}
             return False
         if found is None and _other_than_asked(story, item, quantity, following):
             gauge = quantity.in_unit("[Ch]").flagged("which-device")
-            item.role, item.name, item.figures = "insert", "sheath", {"gauge": gauge}
+            item.role, item.name, item.figures = "insert", "sheath", rest | {"gauge": gauge}
             return False
         if found is None:
             item.kind, item.figures = "quantity", {"value": quantity}
@@ -159,6 +160,8 @@ class Names(Hearing):
         item.role, item.name, item.nickname = thing.role, thing.name, thing.nickname
         known = thing.values[key]
         item.figures = {key: replace(known, words=quantity.words, heard=quantity.heard) if _dilates(thing) else known}
+        if thing.role == "insert":
+            item.figures = rest | item.figures
         return False
 
 

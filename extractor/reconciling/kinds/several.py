@@ -4,6 +4,7 @@ the posterior", "seven French on each side".
 
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.told_after import CALLS
@@ -57,10 +58,11 @@ def number_of(story: Story, item: Item, way: str) -> int:
     at = items.index(item)
     before = items[at - 1] if at else None
     both = before is not None and before.name == "both" and item.span[0] - before.span[1] <= 2  # "both of the wires"
-    sides = any(other.kind == "side" and other.name == "both" for other in items)
+    sides = _names_both_sides(items)
     said = any(other.kind == "pronoun" and other.name == "both" for other in items[at + 1 :])  # "wires out, both"
     if not item.text.endswith("s"):
-        return 2 if on_both_sides(story, item) or is_each_of_two(story, item) else 1
+        both = both and not {"and", "with", "plus"} & {other.text for other in items[at + 1 : at + 2]}
+        return 2 if both or on_both_sides(story, item) or is_each_of_two(story, item) else 1
     one_of = "of" in story.sentence.tokens[max(0, item.span[0] - 3) : item.span[0]]  # "the first of the wires"
     if way == "out" and not item.figures and not one_of:
         said = (
@@ -75,6 +77,16 @@ def number_of(story: Story, item: Item, way: str) -> int:
             == 2
         )
     return 2 if both or sides or said or item.text.startswith("two ") else 1
+
+
+def _names_both_sides(items: Sequence[Item]) -> bool:
+    """ "Stiff wires out, both sides", "… left and right": not "out of the left, into the right"."""
+    sides = [at for at, item in enumerate(items) if item.kind == "side" and item.name in SIDES]
+    joined = any(
+        one + 2 == other and items[one + 1].text in {"and", "+", "plus"} and items[one].name != items[other].name
+        for one, other in pairwise(sides)
+    )
+    return joined or any(item.kind == "side" and item.name == "both" for item in items)
 
 
 def is_two_of(item: Item) -> bool:
