@@ -58,7 +58,7 @@ def number_of(story: Story, item: Item, way: str) -> int:
     at = items.index(item)
     before = items[at - 1] if at else None
     both = before is not None and before.name == "both" and item.span[0] - before.span[1] <= 2  # "both of the wires"
-    sides = _names_both_sides(items)
+    sides = _names_both_sides(items, way) and "respectively" not in story.sentence.texts
     said = any(other.kind == "pronoun" and other.name == "both" for other in items[at + 1 :])  # "wires out, both"
     if not item.text.endswith("s"):
         both = both and not {"and", "with", "plus"} & {other.text for other in items[at + 1 : at + 2]}
@@ -79,10 +79,10 @@ def number_of(story: Story, item: Item, way: str) -> int:
     return 2 if both or sides or said or item.text.startswith("two ") else 1
 
 
-def _names_both_sides(items: Sequence[Item]) -> bool:
+def _names_both_sides(items: Sequence[Item], way: str) -> bool:
     """ "Stiff wires out, both sides", "… left and right": not "out of the left, into the right"."""
     sides = [at for at, item in enumerate(items) if item.kind == "side" and item.name in SIDES]
-    joined = any(
+    joined = way == "out" and any(
         one + 2 == other and items[one + 1].text in {"and", "+", "plus"} and items[one].name != items[other].name
         for one, other in pairwise(sides)
     )
