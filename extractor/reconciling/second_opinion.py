@@ -18,17 +18,17 @@ from extractor.reconciling.story import KEPT_SIZES, NOT_DONE, Draft
 from extractor.units import VALUE_UNITS
 
 #: Something told as done is doubted where the second reader holds it less likely than this.
-_UNLIKELY_EVENT = 0.05
+_UNLIKELY_EVENT = 0.025
 #: What no rule reads and the second reader takes for done is told from this on.
 _LIKELY_EVENT = 0.85
 #: A figure without a place is told from this on, its status being as likely as the second.
-_LIKELY_VALUE, _LIKELY_STATUS = 0.8, 0.4
+_LIKELY_VALUE, _LIKELY_STATUS = 0.9, 0.4
 #: Where a rule took the figure and made no value of it, it had a reason more often than not: a step, a slip put right.
-_LIKELY_IF_TAKEN = 0.85
+_LIKELY_IF_TAKEN = 0.95
 #: Another of its kind is told beside one that has such a value already from this on; a thing is called by its name.
-_LIKELY_ANOTHER, _LIKELY_CALLED = 0.95, 0.5
+_LIKELY_ANOTHER, _LIKELY_CALLED = 0.98, 0.5
 #: A figure that the rules placed is told elsewhere too from this on.
-_LIKELY_ELSEWHERE = 0.9
+_LIKELY_ELSEWHERE = 0.95
 #: What the rules take for planned is told as done from this on, being planned less likely than the second.
 _LIKELY_DONE, _UNLIKELY_PLANNED = 0.85, 0.3
 #: From this on it is right as often as a rule (35 of 37 in what is kept aside), and is not marked.
@@ -41,6 +41,8 @@ _TOLD_LATER = {"duration", "count"}
 _KEPT, _REMEMBERED = KEPT_SIZES | {"dose"}, 20
 #: An event told over more sentences is looked for by its last so many.
 _LONGEST = 20
+#: What is done with a thing that has been told of: it has the sizes told then. A measure is taken anew.
+_OF_A_THING = {Kind.INSERT, Kind.REMOVE, Kind.INFLATION, Kind.STENT, Kind.EMBOLISE, Kind.CLOSURE, Kind.DRUG}
 _NAMED_BY = {Kind.DRUG: "drug", Kind.FINDING: "finding", Kind.INSERT: "device", Kind.REMOVE: "device"}
 _RULE = "second reader"
 
@@ -137,10 +139,12 @@ class _Case:
     def add_events(self) -> None:
         """Tells what no rule reads and the second reader takes for done."""
         done = [(name, label) for (name, status), label in self._opinion.labels.items() if status is Status.DONE]
+        put_right = self._put_right()
         for number, likely in enumerate(self._opinion.events):
             for name, label in done:
                 if (
                     likely[label] >= _LIKELY_EVENT
+                    and (name, number) not in put_right
                     and not self._sentences[number].question
                     and not self._is_told(number, name)
                 ):
@@ -148,6 +152,15 @@ class _Case:
                     named = self._named(number, kind)
                     if kind not in _NAMED_BY or (named and (kind is Kind.DRUG or happening(kind, named) == name)):
                         self._add(number, kind, Status.DONE, self._sentences[number].words, named)
+
+    def _put_right(self) -> set[tuple[str, int]]:
+        """What is put right, and in which sentences: "the first inflation was to nine, not ten" is no second one."""
+        return {
+            (_name(draft), self._sentence(value.words[0]))
+            for draft in self.drafts
+            for value in draft.values.values()
+            if value.words[0] >= draft.words[1] and "carried-over" not in value.flags
+        }
 
     def _sentences_of(self, draft: Draft) -> tuple[int, int]:
         """The numbers of the first and last sentence an event is told in."""
@@ -232,7 +245,7 @@ class _Case:
         draft = Draft(kind, status, words, _RULE, self._sentences[number].breath, number, flags={"second-reading"})
         if named:
             setattr(draft, _NAMED_BY[kind], named)
-        if status is Status.DONE and not poured:  # what is poured has no size
+        if status is Status.DONE and kind in _OF_A_THING and not poured:  # what is poured has no size
             draft.values.update(self._known_of(number, kind, named))
         self._keep(draft)
         return draft

@@ -34,7 +34,7 @@ WINDOW, SHORTEST, STRETCHES = 224, 24, 32
 #: What the language model learns by, and what is new here.
 RATE, RATE_NEW, DECAY, DROP, SMOOTH, WARM_STEPS = 3e-4, 2e-3, 0.02, 0.15, 0.03, 150
 #: How often a piece, or what the lexicons know of it, is hidden; what the rules made of a scene, or of one figure.
-HIDE_PIECE, HIDE_NAME, HIDE_RULES, HIDE_PLACED = 0.06, 0.06, 0.3, 0.05
+HIDE_PIECE, HIDE_NAME, HIDE_RULES, HIDE_PLACED = 0.06, 0.06, 0.4, 0.12
 #: How much of what rules were written by is shown with what they made of it all the same.
 SHOW_KNOWN = 0.3
 STATUS_SHARE, EVENT_SHARE = 0.7, 0.5
@@ -397,8 +397,8 @@ def main():
     parser.add_argument("out", type=Path)
     parser.add_argument("--check", nargs="*", default=[])
     parser.add_argument("--layers", type=int, default=4)
-    parser.add_argument("--epochs", type=int, default=18)
-    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--epochs", type=int, default=36)
+    parser.add_argument("--seed", type=int, default=1)
     given = parser.parse_args()
     random.seed(given.seed)
     torch.manual_seed(given.seed)
