@@ -375,6 +375,7 @@ FLAGS = {
     "repaired-word": "Rests on a word that was put right from a misheard form.",
     "asked": "Said as a question that nobody answered.",
     "no-procedure": "Little is told as happening now, or no device is named nearby: it may be other talk.",
+    "drug-assumed": "Nobody named the drug; the one that is usual here is taken.",
     "which-device": "It was not said which device; the one last spoken of is taken.",
     "which-run": "It was not said which earlier run is meant; the last one is taken.",
     "not-said-in": "Only named with its size: nobody said that it went in, but the case went on as if it had.",

@@ -41,7 +41,7 @@ _UNSURE = 0.5
 _REVIEW = frozenset(
     """
     implausible two-readings unsure-word repaired-word conflict unit-guessed which-device which-run
-    no-procedure asked close-call doubtful read-otherwise second-reading not-said-in
+    no-procedure asked close-call doubtful read-otherwise second-reading not-said-in drug-assumed
     """.split()
 )
 #: No event is surer than this, however sure its values: whether it happened is read, not heard. From memory.

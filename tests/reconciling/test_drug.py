@@ -567,3 +567,19 @@ BESIDE_IT = [
 @pytest.mark.parametrize(("line", "status"), BESIDE_IT)
 def test_what_is_flushed_beside_a_drug(line: str, status: str) -> None:
     assert told(line) == [f"drug {status} heparin | dose 5000 [iU]"]
+
+
+@pytest.mark.parametrize(
+    ("before", "marked"),
+    [
+        pytest.param("Heparin, five thousand, given.\n", False, id="named in this case"),
+        pytest.param("", True, id="named by nobody"),
+    ],
+)
+def test_a_drug_that_nobody_named_is_looked_at(before: str, marked: bool) -> None:
+    drugs = [
+        event for event in tell(f"{before}ACT is two oh nine.\nTwo thousand more.\nTwo thousand in.") if event.drug
+    ]
+    assert drugs[-1].drug == "heparin"
+    assert drugs[-1].values["dose"].review is marked
+    assert ("drug-assumed" in drugs[-1].values["dose"].flags) is marked

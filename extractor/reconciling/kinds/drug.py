@@ -608,7 +608,10 @@ class Drugs(Hearing):
             return False
         went = any(is_in(other) and other.text not in _NO_REPORT for other in story.clause()) or put_behind(story, item)
         status = Status.DONE if went else Status.PLANNED
-        values = {"dose": quantity.in_unit("[iU]")}
+        dose = quantity.in_unit("[iU]")
+        if not any(draft.drug == TOPPED_UP for draft in story.drafts):
+            dose = dose.flagged("drug-assumed")  # nobody named it in this case
+        values = {"dose": dose}
         draft = story.add(Kind.DRUG, status, item, "drug/topped-up", drug=TOPPED_UP, values=values)
         story.topic = "drug"
         self.said.append(draft)
