@@ -1,6 +1,6 @@
 """Which device is meant: a mention -> one of the things the case has spoken of, or a new one."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from extractor.model import SIDES, Item, Quantity, Status
@@ -190,7 +190,7 @@ def values_of(thing: Thing, item: Item | None = None) -> dict[str, Quantity]:
     said = item.figures if item else {}
     rivals = _rivals(thing, item) if thing.values.keys() - said.keys() else []
     return {
-        key: quantity if key in said else _doubted(key, quantity, rivals)
+        key: quantity if key in said else carried_past(key, quantity, rivals)
         for key, quantity in thing.values.items()
         if key != "count" or quantity.value == 1
     }
@@ -234,7 +234,7 @@ def _any_catheter(item: Item | None, thing: Thing) -> bool:
     return thing.where == "out" and thing.name.endswith("catheter")
 
 
-def _doubted(key: str, quantity: Quantity, rivals: list[Thing]) -> Quantity:
+def carried_past(key: str, quantity: Quantity, rivals: Iterable[Thing]) -> Quantity:
     """A size carried over; where another thing's differs, doubtful, with that one as what else it may be."""
     others = [rival.values[key] for rival in rivals if key in rival.values]
     differing = [other for other in others if not equal(quantity, other)]

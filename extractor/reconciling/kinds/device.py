@@ -705,9 +705,11 @@ class Devices(Hearing):
     def _told_beside(self, story: Story, item: Item) -> bool:
         """ "Stiff wire beside, one eighty.": how long a device is, apart from its name."""
         if self.open:
-            length = length_of_named(story, item, self.open[-1])
-            self.open[-1].figures |= length
-            self.open[-1].words = (self.open[-1].words[0], item.words[1] if length else self.open[-1].words[1])
+            named = self.open[-1]
+            length = length_of_named(story, item, named)
+            if length:
+                named.figures |= length
+                named.words = (named.words[0], item.words[1])
             return bool(length)
         length = length_of_told(story, item, self.focus[-1]) if self.focus else {}
         if length:

@@ -64,6 +64,8 @@ TOPPED_UP, _TOP_UP = "heparin", (500, 10_000)
 _LEAST_ALONE = 1000
 _ON_TOP = frozenset("more another extra additional further again plus".split())
 _ENDS = frozenset({"", ",", ".", "...", "!", ";", "-", "then", "please", "now"})
+#: Right behind such a dose.
+_BEHIND_DOSE = _ENDS | _IS_IN | _ON_TOP | set("in of units given put pushed gone done is 's".split())
 _COURTESIES = frozenset("doctor doctora doc sir madam professor prof boss chief now thanks already please".split())
 #: Before such a dose, where no drug is named.
 _AROUND_DOSE = frozenset(
@@ -123,24 +125,12 @@ def is_top_up(story: Story, item: Item, quantity: Quantity) -> bool:
         return False
     if any(other.kind in {"device", "drug", "finding", "pair"} for other in story.clause()):
         return False
-    light = item.after not in _ENDS and item.after not in _IS_IN | _ON_TOP | {
-        "in",
-        "of",
-        "units",
-        "given",
-        "put",
-        "pushed",
-        "gone",
-        "done",
-        "is",
-        "'s",
-    }
     words = {*story.sentence.tokens[: item.span[0]]}
     if {*story.sentence.tokens[item.span[1] :]} & {"no", "not", "wait", "sorry", "rather"}:
         return False  # "so fifteen hundred, no, one thousand more"
     asked = item.after in _ON_TOP or item.before in _ON_TOP | {"give", "plus", "give her", "give him"}
     alone = quantity.value >= _LEAST_ALONE and words <= _AROUND_DOSE
-    return not light and (asked or alone) and not words & {"not", "no", "than", "under", "over", "if"}
+    return item.after in _BEHIND_DOSE and (asked or alone) and not words & {"not", "no", "than", "under", "over", "if"}
 
 
 def put_behind(story: Story, item: Item) -> bool:

@@ -74,6 +74,8 @@ _UP_TO = {"up", "down", "back", "on", "over", "across", "forward", "forwards"}
 _KNOWN = {"that", "this", "these", "those", "the", "our", "his", "her"}
 #: Another part than what is measured across.
 _APART = frozenset("neck necks stalk tract entry".split())
+#: Right behind a share that sprang back.
+_BEHIND_RECOIL = {"on", "there", "again", "now", "at", "in", "left", "and", "so"}
 #: Between a finding and how long or wide it is.
 _RIGHT_BESIDE = {"of", ",", "is", "'s", "was", "a", "about"}
 _TIMES = {"weeks", "days", "months", "years", "times", "kilos", "week", "hours"}
@@ -564,17 +566,7 @@ class Findings(Hearing):
         value = item.figures["value"].value
         since = list(takewhile(lambda other: other.kind != "finding", story.behind()))
         beside = all(_between(other) or other.text in {"at", "to"} for other in since)
-        ends = not item.after.isalpha() or item.after in {
-            "on",
-            "there",
-            "again",
-            "now",
-            "at",
-            "in",
-            "left",
-            "and",
-            "so",
-        }
+        ends = not item.after.isalpha() or item.after in _BEHIND_RECOIL
         return beside and ends and value >= _LEAST_RECOIL and not value % 5
 
     @staticmethod

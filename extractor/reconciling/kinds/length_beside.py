@@ -11,20 +11,7 @@ from extractor.sizes import size_of
 _SHORTEST, _STEP = 110, 5
 _COUNTED = {"cardinal", "digits", "spelled"}
 #: What is done with figures that are no sizes.
-_USES = {
-    "run",
-    "inflate",
-    "deflate",
-    "by hand",
-    "by pump",
-    "measure",
-    "act",
-    "gradient",
-    "press",
-    "total",
-    "give",
-    "hold",
-}
+_USES = {"run", "inflate", "deflate", "by hand", "by pump", "measure", "act", "gradient", "press", "total", "hold"}
 #: Right behind it: "one eighty over ninety" is a pressure.
 _ENDS = {"", ",", ".", "...", "!", ";", "-", "long", "and", "please"}
 _OTHERS = {"drug", "finding", "pair", "place"}
@@ -70,4 +57,4 @@ def _stands_alone(story: Story, item: Item, last: Item) -> bool:
     between = items[items.index(last) + 1 : story.index] if last in items else []
     if any(other.kind in {"quantity", "device"} | _OTHERS for other in between):
         return False
-    return not any(other.kind in _OTHERS - {"place"} or other.meanings & _USES - {"give"} for other in items)
+    return not any(other.kind in _OTHERS - {"place"} or other.meanings & _USES for other in items)

@@ -2,9 +2,9 @@
 again, with nobody saying so, and is as wide and as long as it was.
 """
 
-from extractor.model import Item, Quantity
-from extractor.reconciling.story import KEPT_SIZES, Story, Thing, carried
-from extractor.reconciling.things import equal, find
+from extractor.model import Item
+from extractor.reconciling.story import KEPT_SIZES, Story, Thing
+from extractor.reconciling.things import carried_past, find
 
 #: Where one of these is out, another was put in its place, as a rule, and that one comes out: common practice, no
 #: source.
@@ -24,22 +24,13 @@ def take_sizes_of_gone(story: Story, item: Item, thing: Thing) -> None:
         if other is not gone and _is_out(other) and other.name == gone.name and not _told_apart(item, other)
     ]
     for key in KEPT_SIZES & (gone.values.keys() - thing.values.keys()):
-        size = carried(gone.values[key])
-        differing = [
-            other.values[key] for other in others if key in other.values and not equal(size, other.values[key])
-        ]
-        thing.values[key] = _doubted(size, differing) if differing else size
+        thing.values[key] = carried_past(key, gone.values[key], others)
 
 
 def _told_apart(item: Item, thing: Thing) -> bool:
     """Whether the words call something by another name than this thing has, or by a look that it does not have."""
     named = item.nickname is not None and item.nickname != thing.nickname
     return named or bool(item.qualifiers - thing.qualifiers)
-
-
-def _doubted(size: Quantity, others: list[Quantity]) -> Quantity:
-    alternatives = dict.fromkeys(other.value for other in others if other.unit == size.unit)
-    return size.flagged("which-device", alternatives=(*size.alternatives, *alternatives))
 
 
 def _is_out(thing: Thing) -> bool:
