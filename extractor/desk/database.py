@@ -11,6 +11,7 @@ import os
 import queue
 import sqlite3
 import threading
+import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future
 from contextlib import closing, contextmanager, suppress
@@ -41,6 +42,8 @@ Act = Callable[[Connection], T]
 FILE = "desk.sqlite"
 #: Steps of people that one transaction takes at most, and how long a write waits for another process, in seconds.
 _TOGETHER, _BUSY_S = 100, 20
+#: How soon what was busy is tried again.
+_AGAIN_S = 0.01
 #: Connections to PostgreSQL at once, and how long to wait for it to answer, in seconds.
 _CONNECTIONS, _ANSWERS_S = 40, 5
 #: Any number, the same in every process: who migrates holds the advisory lock of this name.
@@ -270,7 +273,7 @@ def _sqlite(url: URL, begin: str) -> Engine:
     @event.listens_for(engine, "connect")
     def prepare(connection: Any, _: Any) -> None:
         connection.isolation_level = None  # the driver begins nothing by itself: begin() below does
-        connection.execute("PRAGMA journal_mode=WAL")
+        log_ahead(connection)
         connection.execute("PRAGMA synchronous=FULL")
         connection.execute("PRAGMA fullfsync=ON")  # where an fsync alone stops at the disk's own memory (macOS)
         connection.execute("PRAGMA foreign_keys=ON")
@@ -280,6 +283,21 @@ def _sqlite(url: URL, begin: str) -> Engine:
         connection.exec_driver_sql(begin)
 
     return engine
+
+
+def log_ahead(connection: sqlite3.Connection) -> None:
+    """Turns on the write-ahead log, waiting for others that do so: SQLite itself does not wait for them all, lest two
+    that both read and want to write wait for each other.
+    """
+    until = time.monotonic() + _BUSY_S
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode=WAL")
+            return
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorname != "SQLITE_BUSY" or time.monotonic() >= until:
+                raise
+            time.sleep(_AGAIN_S)
 
 
 def _make_folder(folder: Path) -> None:

@@ -2,7 +2,9 @@
 
 import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
 from alembic.autogenerate import compare_metadata
@@ -10,6 +12,7 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import Engine, create_engine, inspect, text
 
 from extractor.desk import migrations
+from extractor.desk.database import log_ahead
 from extractor.desk.store import open_store
 from extractor.desk.tables import metadata
 from extractor.errors import StoreError
@@ -89,3 +92,21 @@ def test_many_that_open_a_new_store_at_once_make_it_once(tmp_path: Path) -> None
     assert len(stores[0].cases()) == 8
     for store in stores:
         store.close()
+
+
+def test_whoever_opens_a_store_waits_where_sqlite_does_not(tmp_path: Path) -> None:
+    """Two at once may both be told "busy" at once, whatever the time they would wait."""
+    tries = iter(("SQLITE_BUSY", "SQLITE_BUSY", ""))
+
+    class Busy(sqlite3.Connection):
+        def execute(self, sql: str, parameters: Any = (), /) -> sqlite3.Cursor:
+            if "journal_mode" in sql and (name := next(tries)):
+                error = sqlite3.OperationalError("database is locked")
+                error.sqlite_errorname = name
+                raise error
+            return super().execute(sql, parameters)
+
+    with closing(sqlite3.connect(tmp_path / "desk.sqlite", factory=Busy)) as connection:
+        log_ahead(connection)
+        assert sqlite3.Connection.execute(connection, "PRAGMA journal_mode").fetchone() == ("wal",)
+    assert list(tries) == []
