@@ -62,6 +62,9 @@ _MOST_FAULTS = 1000
 _CLOCK_SET = 2000
 _HEAD = 4096
 _PIECE = 1 << 20
+#: An encrypted sound track of an MP4 (ISO/IEC 14496-12: its sample entry, and the original format's box within, from
+#: memory). Looked for before decoding: FFmpeg takes such bytes for sound, and noise would pass for the recording.
+_ENCRYPTED = (b"enca" + bytes(6), b"sinf\0\0\0\x0cfrma")
 #: What disks and copying programs lose at a time, and how near its edge there must be sound.
 _BLOCK, _EDGE = 4096, 8
 
@@ -186,6 +189,8 @@ def _refuse_what_is_no_sound(path: Path, head: bytes) -> None:
         raise InputError(
             f"{path}: text, not a recording; give a sound file, or a transcript as WebVTT, SRT or JSON with words"
         )
+    if head[4:8] == b"ftyp" and all(_holds(path, mark) for mark in _ENCRYPTED):
+        raise InputError(f"{path}: its sound is encrypted; give a copy without protection")
 
 
 def is_text(head: bytes) -> bool:
@@ -440,9 +445,6 @@ def _declared_s(path: Path, box: Any, stream: Any) -> float | None:
 
 def _cause(path: Path) -> str:
     """Why FFmpeg cannot open or decode the file, as far as its bytes tell."""
-    if read_head(path)[4:8] == b"ftyp":
-        if _holds(path, b"schm") and _holds(path, b"sinf"):
-            return "its sound is encrypted; give a copy without protection"
-        if not _holds(path, b"moov"):
-            return "cut short: the index at its end is missing; copy the recording again from where it was made"
+    if read_head(path)[4:8] == b"ftyp" and not _holds(path, b"moov"):
+        return "cut short: the index at its end is missing; copy the recording again from where it was made"
     return "cannot be read as sound: no recording, or a damaged one; play it to check, or give another copy"
