@@ -4,7 +4,7 @@ half a centimetre".
 
 from collections.abc import Sequence
 
-from extractor.reading.mentions import DEFINITE
+from extractor.reading.parts import DEFINITE
 from extractor.reading.quantities import FILLERS, Figure
 from extractor.reading.tokens import PUNCTUATION, Token
 

@@ -12,9 +12,10 @@ from extractor.reading.beside import give_sizes
 from extractor.reading.clauses import CueAt, reported, set_status
 from extractor.reading.doses import drug_dose
 from extractor.reading.in_turn import row_of_gauges, share_doses, share_gauges, share_sizes
-from extractor.reading.mentions import WHERE, before_words, device_items
+from extractor.reading.mentions import device_items
 from extractor.reading.numbers import NUMBER_WORDS
 from extractor.reading.parted import part_sizes
+from extractor.reading.parts import WHERE, before_words
 from extractor.reading.quantities import (
     FILLERS,
     Figure,

@@ -1,4 +1,4 @@
-"""The second reader is fitted with PyTorch and read with onnxruntime: both say the same."""
+"""The second reader is fitted with PyTorch and read with onnxruntime: both say the same; a fit can go on from what was."""
 
 import gzip
 import json
@@ -80,3 +80,10 @@ def test_what_is_fitted_reads_as_the_fit_does(tmp_path: Path, monkeypatch: pytes
     events = torch.sigmoid(told[0]).numpy()[[rows.heads[0][at] for at in begins]]
     read = second_reader(tmp_path / "reader.onnx").read(sentences, drafts)
     np.testing.assert_allclose(np.array(read.events), events, atol=NEAR)
+
+    with np.load(tmp_path / "base.npz") as weights:
+        after = fit["Reader"](weights, names, 1).eval()
+    fit["go_on_from"](after, names, str(tmp_path / "reader.onnx"))
+    with torch.no_grad():
+        again = after(batch["piece"].cpu(), batch["features"].cpu(), batch["size"].cpu(), batch["events"].cpu())[2]
+    np.testing.assert_allclose(torch.sigmoid(again[0]).numpy()[[rows.heads[0][at] for at in begins]], events, atol=NEAR)

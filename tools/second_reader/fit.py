@@ -218,15 +218,14 @@ class Reader(nn.Module):
         for number, table in enumerate(self.tables):
             state = state + table(features[:, :, number])
         state = self.drop(self.normal(state))
-        beyond = torch.where(piece == 0, -1e4, 0.0)[:, None, None].to(state.dtype) if self.padded else None
+        beyond = torch.where(piece == 0, -1e4, 0.0)[:, None, None] if self.padded else None
         for layer in self.layers:
             query, key, value = (
                 part.reshape(part.shape[0], part.shape[1], HEADS, self.wide // HEADS).transpose(1, 2)
                 for part in layer["qkv"](state).chunk(3, -1)
             )
-            likeness = query @ key.transpose(2, 3) * (self.wide // HEADS) ** -0.5
-            likeness = likeness if beyond is None else likeness + beyond
-            seen = (self.drop(torch.softmax(likeness, -1)) @ value).transpose(1, 2).reshape(state.shape)
+            seen = functional.scaled_dot_product_attention(query, key, value, beyond)
+            seen = seen.transpose(1, 2).reshape(state.shape)
             state = layer["n1"](state + self.drop(layer["o"](seen)))
             state = layer["n2"](state + self.drop(layer["f2"](functional.gelu(layer["f1"](state)))))
         return self.out(state), self.st(state), self.ev(state)
@@ -266,8 +265,8 @@ def loss_of(answers, batch, told):
     return loss
 
 
-def fit(reader, examples, epochs, say):
-    """Fits in place; ``say`` is called after each epoch with a line of how far it is."""
+def fit(reader, examples, epochs, rate, say):
+    """Fits in place, at a share of the usual rates; ``say`` is called after each epoch with a line of how far it is."""
     known = reader.known()
     ids = {id(each) for each in known}
     groups = [{"params": known, "rate": RATE},
@@ -282,11 +281,15 @@ def fit(reader, examples, epochs, say):
         reader.train()
         losses = []
         for each in batches:
-            share = max(0.02, (1 + math.cos(math.pi * min(1, done / all_steps))) / 2) * min(1, (done + 1) / WARM_STEPS)
+            share = (
+                rate
+                * max(0.02, (1 + math.cos(math.pi * min(1, done / all_steps))) / 2)
+                * min(1, (done + 1) / WARM_STEPS)
+            )
             for group in steps.param_groups:
                 group["lr"] = group["rate"] * share
             batch = examples.batch(each)
-            with torch.autocast(DEVICE.type, torch.bfloat16, enabled=DEVICE.type == "cuda"):
+            with torch.autocast(DEVICE.type, torch.bfloat16):
                 answers = reader(*hidden(batch))
             loss = loss_of(answers, batch, examples.told)
             steps.zero_grad()
@@ -361,6 +364,48 @@ def write(reader, names, vocabulary, path):
     onnx.save(model, path)
 
 
+def go_on_from(reader, names, path):
+    """Gives a reader what an earlier one learnt, as far as its 8-bit numbers tell; by name where rows have names."""
+    import onnx
+    from onnx import numpy_helper
+
+    model = onnx.load(path)
+    known = json.loads({each.key: each.value for each in model.metadata_props}["names"])
+    arrays = {each.name: numpy_helper.to_array(each).astype(np.float32) for each in model.graph.initializer}
+    products = [
+        (arrays[name] - arrays[name.replace("quantized", "zero_point")]) * arrays[name.replace("quantized", "scale")]
+        for name in sorted(arrays)  # numbered in the order they are used
+        if name.endswith("_quantized")
+    ]
+    linear = [f"layers.{layer}.{part}" for layer in range(len(reader.layers)) for part in ("qkv", "o", "f1", "f2")]
+    found = {f"{name}.weight": array.T for name, array in zip([*linear, "out", "st", "ev"], products, strict=True)}
+    found["position"] = arrays["position_16"]
+    for name, array in arrays.items():
+        if name.endswith("_8"):
+            found[name.removesuffix("_8")] = array * arrays[name.removesuffix("8") + "scale"]
+        elif name.endswith((".weight", ".bias")):
+            found[name] = array
+    rows = {f"tables.{at}.weight": (names.rows[name], known["rows"][name]) for at, name in enumerate(FEATURES)}
+    rows["event.weight"] = names.rows["events"], known["rows"]["events"]
+    for part, now, then in (
+        ("out", names.places, known["places"]),
+        ("ev", names.events, [tuple(event) for event in known["events"]]),
+    ):
+        for kind in ("weight", "bias"):
+            rows[f"{part}.{kind}"] = tuple({name: row for row, name in enumerate(each)} for each in (now, then))
+    with torch.no_grad():
+        for name, weight in reader.named_parameters():
+            given = torch.from_numpy(np.ascontiguousarray(found[name]))
+            if name not in rows:
+                weight.copy_(given)
+                continue
+            if name.startswith("tables."):  # those of nothing and of what has no row
+                weight[:2] = given[:2]
+            now, then = rows[name]
+            for each in now.keys() & then.keys():
+                weight[now[each]] = given[then[each]]
+
+
 def _narrow(graph, table):
     """A table of 32-bit numbers becomes one of 8 bits with a scale a row, where rows are looked up; else of 16 bits."""
     from onnx import TensorProto, helper, numpy_helper
@@ -399,6 +444,8 @@ def main():
     parser.add_argument("--layers", type=int, default=4)
     parser.add_argument("--epochs", type=int, default=36)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--from", dest="begin", type=Path, help="a reader fitted before, to go on from")
+    parser.add_argument("--rate", type=float, default=1.0, help="how fast it learns: 1 from the language model on")
     given = parser.parse_args()
     random.seed(given.seed)
     torch.manual_seed(given.seed)
@@ -410,7 +457,9 @@ def main():
     with np.load(given.base) as base:
         reader = Reader(base, names, given.layers).to(DEVICE)
         vocabulary = json.loads(str(base["vocabulary"]))
-    fit(reader, Examples(rest, names), given.epochs, lambda line: print(line, flush=True))
+    if given.begin:
+        go_on_from(reader, names, str(given.begin))
+    fit(reader, Examples(rest, names), given.epochs, given.rate, lambda line: print(line, flush=True))
     for prefix in given.check:
         chosen = [each for each in every if each["name"].startswith(prefix)]
         print(prefix, told_right(reader, Examples(chosen, names)), flush=True)
