@@ -1,4 +1,4 @@
-"""The second reader is fitted with PyTorch and read with onnxruntime: both say the same; a fit can go on from what was."""
+"""The second reader is fitted with PyTorch and read with onnxruntime: both say the same. A fit goes on from another."""
 
 import gzip
 import json
