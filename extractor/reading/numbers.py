@@ -601,7 +601,7 @@ def _is_pronoun(tokens: Sequence[Token], groups: list[_Group], g: int) -> bool:
 def _said_in_hundreds(tokens: Sequence[Token], groups: list[_Group], g: int) -> Number | None:
     """ "eleven-forty" in one word, "twelve fifty units": hundreds, where no hour of the day is told."""
     first, second = groups[g], groups[g + 1] if g + 1 < len(groups) else None
-    if second is None or second.kind not in "TY" or first.value >= 19 or second.value >= 60:
+    if second is None or second.kind not in "TY" or first.value >= 19:
         return None
     if _text(tokens, first.first - 1) in _OF_HOURS or not (
         second.joined or _text(tokens, second.last).removesuffix("s") in _IN_HUNDREDS

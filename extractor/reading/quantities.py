@@ -309,10 +309,11 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms) -> Fig
         unit, last = _unit_at(tokens, number.last + 1, units)  # "eight-fifty, milligray"
         short = last - number.last == 2 and tokens[number.last + 1].text in {"a", "f", "in", "m"}
         rank = _texts(tokens, last - 1, 1) == ("second",) and not {*_texts(tokens, last, 1)} <= _AFTER_SECOND
-        if unit is not None and (short or rank or unit.quantity == "frame-rate"):  # "four by twenty, second balloon"
-            unit, last = None, number.last
+        told_first = last < len(tokens) and tokens[last].text in NUMBER_WORDS  # "contrast ninety, minutes fifteen"
+        if unit is not None and (short or rank or told_first or unit.quantity == "frame-rate"):
+            unit, last = None, number.last  # "four by twenty, second balloon"
     first = number.first
-    if unit is None and (before := _gauge_before(tokens, number, units) or _bar_before(tokens, number, units)):
+    if unit is None and (before := _gauge_before(tokens, number, units) or _said_first(tokens, number, units)):
         unit, first, last = before, first - 1, number.last
     if unit is None:
         last = number.last
@@ -343,10 +344,11 @@ def _gauge_before(tokens: Sequence[Token], number: Number, units: UnitForms) -> 
     return None if owner in NUMBER_WORDS | PARTS.keys() or owner[-1:].isdigit() else unit
 
 
-def _bar_before(tokens: Sequence[Token], number: Number, units: UnitForms) -> Unit | None:
-    """ "bar twelve": the unit of a pressure, said first, at the beginning of a sentence or behind a mark."""
-    unit = units.get((tokens[number.first - 1].text,)) if number.first else None
-    if unit is None or unit.code not in BALLOON_PRESSURES or number.value > _MOST_BAR:
+def _said_first(tokens: Sequence[Token], number: Number, units: UnitForms) -> Unit | None:
+    """ "bar twelve", "minutes fifteen": a unit said first, at the beginning of a sentence or behind a mark."""
+    said = tokens[number.first - 1].text if number.first else ""
+    unit = units.get((said,))
+    if unit is None or not (said == "minutes" or (unit.code in BALLOON_PRESSURES and number.value <= _MOST_BAR)):
         return None
     return unit if number.first == 1 or tokens[number.first - 2].text in PUNCTUATION else None
 

@@ -1,6 +1,7 @@
 """What a figure of an injection is, by the words around it: "eight in all", "frames up to four", "Run, twenty"."""
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from extractor.model import Item, Quantity, Sentence
 from extractor.reconciling.story import Story
@@ -11,6 +12,8 @@ BARE = (1.0, 60.0)
 _LEAVES = {"leave", "keep", "stay", "stays", "hold", "remain", "remains", "leaving", "keeping"}
 #: So many pictures a second at most, where no word for the second is said.
 _MOST_PICTURES, _PICTURES = 8, frozenset("pictures pics images exposures shots films".split())
+#: Between "a second" and what there are so many of.
+_OF_THE = {"on", "of", "for", "in", "the", "these"}
 _CALLED = {
     "frames": "frame_rate", "frame rate": "frame_rate", "rate": "rate", "speed": "rate", "flow": "rate",
     "flow rate": "rate", "volume": "volume", "amount": "volume", "total": "volume",
@@ -54,13 +57,17 @@ def with_hand(story: Story, item: Item) -> bool:
 
 def as_pictures(sentence: Sentence) -> None:
     """ "Twelve a second, thirty total, three pictures.": behind how fast contrast flows a few pictures are so many a
-    second.
+    second. "Two a second on the pictures" is of them.
     """
     figures = [item for item in sentence.items if item.kind == "quantity"]
     flows = any(item.figures["value"].unit in {"/s", "mL/s"} for item in figures)
     flows = flows or any(item.kind == "pair" for item in sentence.items)
     for item in figures if flows else ():
         quantity = item.figures["value"]
+        behind = sentence.tokens[item.span[1] : item.span[1] + 3]
+        named = next((place for place, text in enumerate(behind) if text not in _OF_THE), 0)
+        if quantity.unit == "/s" and named and behind[named] in _PICTURES | {"frames"}:
+            item.figures["value"] = replace(quantity, heard=" ".join((quantity.heard, *behind[: named + 1])))
         few = quantity.unit is None and 0 < quantity.value <= _MOST_PICTURES
         if few and sentence.tokens[item.span[1] : item.span[1] + 1] and sentence.tokens[item.span[1]] in _PICTURES:
             heard = f"{quantity.heard} {sentence.tokens[item.span[1]]}"
