@@ -43,6 +43,10 @@ class TermFinder:
                 for form in entry.spoken:
                     for tokens in _forms(form, table in _PLURAL):
                         forms.setdefault(tokens, []).append((table, entry))
+        #: Every word that is a form by itself, or ends the name of a device or a drug.
+        self.words = frozenset(
+            tokens[-1] for tokens, found in forms.items() if len(tokens) == 1 or found[0][0] in _PLURAL
+        )
         #: The words that names of devices and drugs end in.
         self.nouns = frozenset(
             tokens[-1]

@@ -9,6 +9,7 @@ import unicodedata
 from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import pairwise
 
 from extractor.model import Word
 
@@ -116,6 +117,41 @@ def without_addresses(
     return out
 
 
+#: Who says something in a room, as a transcript writes it before a colon.
+_ROLES = frozenset(
+    """
+    nurse sister tech technician radiographer fellow registrar trainee consultant boss professor prof doctor surgeon
+    scrub anaesthesia anesthesia anaesthetist anesthesiologist assistant resident student operator rep
+    """.split()
+)
+_ENDS_TURN = frozenset({".", "?", "!", "...", '"', ";"})
+
+
+def without_speakers(tokens: Sequence[Token], words: Sequence[Word], known: Container[str]) -> list[Token]:
+    """Tokens -> the same without who a transcript says is speaking: "Nurse: two oh two.", and "Omar: five French." where
+    the name stands with a capital within a sentence too. ``known`` are words of the lexicon, which head lists. Linear.
+    """
+    if not any(token.text == ":" for token in tokens):
+        return list(tokens)
+    named = {
+        word.text.strip(" .,;:?!").lower()
+        for before, word in pairwise(words)
+        if word.text.strip(" .,;:?!").istitle() and before.text[-1:] not in {".", "?", "!", ":", "…", '"', "”"}
+    }
+    out: list[Token] = []
+    for index, token in enumerate(tokens):
+        if token.text == ":" and out and 0 < index < len(tokens) - 1 and (len(out) < 2 or out[-2].text in _ENDS_TURN):
+            label = out[-1].text
+            written = words[out[-1].word].text.strip(" ,:")
+            if label not in known and (
+                label in _ROLES or (label in named and (written.istitle() or written.isupper()))
+            ):
+                out.pop()
+                continue
+        out.append(token)
+    return out
+
+
 #: Spoken punctuation that only a dictating speaker says.
 _DICTATED = ({"full", "stop"}, {"new", "paragraph"}, {"new", "line"}, {"next", "paragraph"}, {"open", "bracket"})
 
@@ -202,6 +238,8 @@ def _split(word: str) -> _Pieces:
             pieces.append((clitic[2], False, True))
         elif kind == "word" and text in _MERGED:
             pieces += [(part, hyphen and not at, False) for at, part in enumerate(_MERGED[text])]
+        elif text == '"' and (word[0] == text or not pieces or not pieces[-1][0][-1].isdigit()):
+            continue  # who is quoted says it like everybody else; behind digits it stands for inches
         else:
             text = "..." if text.startswith("..") else text
             pieces.append((text, hyphen, glued))

@@ -100,3 +100,17 @@ STRESSED = [("four-teen", 14), ("eight-teen", 18), ("eigh-teen", 18), ("fif-teen
 def test_a_number_said_in_two_is_one(said: str, value: float) -> None:
     (event,) = tell(SHEATH + f"The aorta's measuring {said} millimetres.")[1:]
     assert event.values["diameter"].value == value
+
+
+WRITTEN = [
+    pytest.param('Clotting time, Rune? "Two hundred and six." Right.', ["measure done | act 206 s"], id="quoted"),
+    pytest.param('"Heparin, three thousand, is in."', ["drug done heparin | dose 3000 [iU]"], id="quoted whole"),
+    pytest.param("ACT? Nurse: one ninety-one.", ["measure done | act 191 s"], id="by what somebody is"),
+    pytest.param("ACT, please, Odile.\nOdile: result two twenty-four.", ["measure done | act 224 s"], id="by name"),
+    pytest.param("Rune, the Cobra. Then we wait.\nCobra: five French, ninety long, in.",
+                 ["insert done catheter | gauge 5 [Ch], length 90 cm"], id="a device heads what is told of it"),
+    pytest.param("Sizes, the Distal end.\nDistal: six.\nProximal: seven.",
+                 ["measure done | diameter 6 mm", "measure done | diameter 7 mm"], id="places head sizes"),
+    pytest.param("ACT? Weight, ninety.", [], id="something else is named"),
+]  # fmt: skip
+test_what_a_transcript_writes_of_who_speaks = tells(WRITTEN, before=SHEATH, first=[IN])

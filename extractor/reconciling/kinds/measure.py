@@ -122,7 +122,7 @@ _ACT_LIGHT = frozenset(
     , . ... - : it it's 's is was that that's this the a came comes come coming back as at now about around we we're are
     have has got get says reads reading result number one says okay ok so and yes yeah right um er still only just up
     down again to currently today last new current first second i i've gives makes machine clotting time doctor sir s
-    here there roughly nearly almost over under above
+    here there roughly nearly almost over under above sister nurse result sample reading mm still please what what's
     """.split()
 )
 #: Behind such a figure: it is of something else.
