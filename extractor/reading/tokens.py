@@ -128,7 +128,7 @@ _ENDS_TURN = frozenset({".", "?", "!", "...", '"', ";"})
 
 
 def without_speakers(tokens: Sequence[Token], words: Sequence[Word], known: Container[str]) -> list[Token]:
-    """Tokens -> the same without who a transcript says is speaking: "Nurse: two oh two.", and "Omar: five French." where
+    """Tokens -> the same without who a transcript says is speaking: "Nurse: two oh two.", "Omar: five French." where
     the name stands with a capital within a sentence too. ``known`` are words of the lexicon, which head lists. Linear.
     """
     if not any(token.text == ":" for token in tokens):
