@@ -238,7 +238,7 @@ def _split(word: str) -> _Pieces:
             pieces.append((clitic[2], False, True))
         elif kind == "word" and text in _MERGED:
             pieces += [(part, hyphen and not at, False) for at, part in enumerate(_MERGED[text])]
-        elif text == '"' and (word[0] == text or not pieces or not pieces[-1][0][-1].isdigit()):
+        elif text == '"' != word and (word[0] == text or not pieces or not pieces[-1][0][-1].isdigit()):
             continue  # who is quoted says it like everybody else; behind digits it stands for inches
         else:
             text = "..." if text.startswith("..") else text
