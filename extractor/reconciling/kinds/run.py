@@ -14,6 +14,7 @@ from extractor.reconciling.kinds.run_alike import (
     SAME,
     Reference,
     changed_setting,
+    only_alike,
     reference_to_earlier,
     refers,
 )
@@ -21,6 +22,7 @@ from extractor.reconciling.kinds.run_words import (
     AFTER_VOLUME,
     BARE,
     LOOSE_PICTURES,
+    PICTURES,
     after_at,
     alone,
     as_pictures,
@@ -40,7 +42,8 @@ from extractor.reconciling.kinds.run_words import (
     with_contrast,
     with_hand,
 )
-from extractor.reconciling.kinds.settings_row import settings_row
+from extractor.reconciling.kinds.settings_pair import pair_settings
+from extractor.reconciling.kinds.settings_row import called_setting, settings_row
 from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import (
     MOST_THINGS,
@@ -142,7 +145,7 @@ _NOT_SHOWN = (_OTHER_PICTURES | _SUMS) - {"now"}
 _VISIBLE = frozenset(
     """
     see sees shows showing fills filling opacifies opacified patent open brisk flow outflow lighting lights lit
-    intraluminal extraluminal lumen staining
+    intraluminal extraluminal lumen staining static stasis stagnant blush leaking leaks bleeding pruned
     """.split()
 )
 #: Beside a volume: it is of something else.
@@ -159,6 +162,8 @@ _NOT_GOING = frozenset("back out off aspirate draw drew take took comes came not
 _ARTICLES = {"a", "an", "one", "and", "so", "now", "then", "here", "i", "we", "my", "our", "okay", "right"}
 
 
+#: "two mils to look": what goes in is contrast.
+_LOOKS = frozenset("look see check prove confirm show test".split())
 #: With a volume and these words alone, it goes in at once.
 _NOTHING_ELSE = _MARKS | {"and", "so", "now", "there", "here", "okay", "then", "another", "just", "again", "yes"}
 
@@ -203,6 +208,7 @@ class Runs(Hearing):
         self.spoken = self.spoken or (story.topic == "run" and reference_to_earlier(story) is not None)
         self._read_back(story)
         as_pictures(sentence)
+        pair_settings(sentence)
         self._start(story)
         self._changed(story)
         if self.spoken or _called_for(story.following):
@@ -296,6 +302,9 @@ class Runs(Hearing):
             self._take(story, named)
             if self.here and self.reference is not None:
                 self._as_before(story, pictures)
+        told = any(each.values for each in self.here)
+        if not told and any(each.values for each in self.history) and only_alike(story):
+            self._alike(story)
         if not self.here and (self._shows(story) or self._injected(story)):
             self._seen(story)
         self.pictures |= dict.fromkeys(self.here, pictures)
@@ -383,7 +392,12 @@ class Runs(Hearing):
     def _in_row(self, story: Story) -> None:
         """ "Thirty, fifteen, three.", "Ten and five. Go.": the settings alone, volume, rate and frames."""
         figures = story.mentions("quantity")
-        alone = all(item.kind in {"quantity", "mark"} for item in story.sentence.items)
+        first = story.sentence.items.index(figures[0]) if figures else 0
+        heads = [
+            item for item in story.sentence.items[:first] if item.kind == "action"
+        ]  # "Injector, twelve, four, two."
+        alone = all(item.kind in {"quantity", "mark"} or item.text == "at" for item in story.sentence.items[first:])
+        alone = alone and all(item.meanings & {"by pump", "run"} for item in heads)
         bare = alone and all(item.figures["value"].unit is None and item.status is None for item in figures)
         two = len(figures) == 2 and _called_for(story.following) and story.topic not in {"balloon", "drug", "embolise"}
         if not bare or not (two or len(figures) == 3) or not story.sentence.tokens[0].isalnum():
@@ -402,16 +416,19 @@ class Runs(Hearing):
         """ "Inject fifteen, flow of seven.": volume and rate in one sentence about contrast."""
         row = settings_row(story)
         texts = story.sentence.texts
-        in_all = {"per", "second"} <= texts and bool(texts & {"all", "total"})
+        in_all = {"per", "second"} <= texts and bool(texts & {"all", "total", "together"})
         named = in_all or bool(texts & {"rate", "flow", "volume"})
         labelled = named and story.topic not in {"drug", "balloon"}
+        flows = {item.figures["value"].unit for item in row.values()} >= {"mL", "/s"}  # "four a second and twelve mils"
+        labelled = labelled or (flows and story.topic not in {"drug", "balloon", "embolise"})
         spoken = labelled or self._speaks_of_pictures(story) or story.says("go") or _called_for(story.following)
         if not row or not spoken:
             return
         self.spoken = self.spoken or labelled
         values = {key: replace(item.figures["value"], unit=_UNITS[key]) for key, item in row.items()}
+        named_so = {key for key, item in row.items() if called_setting(story.sentence.tokens, item)}
         values = {
-            key: value if row[key].figures["value"].unit else value.flagged("unit-assumed")
+            key: value if key in named_so or row[key].figures["value"].unit else value.flagged("unit-assumed")
             for key, value in values.items()
         }
         self._tell(story, row["volume"], values)
@@ -456,7 +473,8 @@ class Runs(Hearing):
         volume of a second place or one said right before the command. Empty where it is none.
         """
         low, high = BARE
-        if quantity.form in {"leading-zero", "year"} or not low <= quantity.value <= high:
+        small = 0 < quantity.value < low and hand_headed(story, item)  # "Hand, zero point five."
+        if not small and (quantity.form in {"leading-zero", "year"} or not low <= quantity.value <= high):
             return ""
         draft = self.pending or self.gone
         told = draft.values if draft is not None else {}
@@ -471,6 +489,8 @@ class Runs(Hearing):
         asked_of = self.asked_of if self.asked and story.number - self.questioned <= 1 else None
         told = asked_of.values if asked_of is not None and draft is None else told
         spoken = draft is not None or bool(self.asked) or self._speaks_of_pictures(story)
+        if item.before in PICTURES and draft is not None and quantity.value <= _MOST_FRAMES and alone(item):
+            label = label or "frame_rate"  # "six a second, thirty in all. Pictures three."
         if label and label not in told and spoken:
             self.asked = ""
             return label
@@ -500,6 +520,8 @@ class Runs(Hearing):
             told["volume"] = told["volume"].flagged("carried-over")  # gives way to this one
             item.figures["value"] = quantity.flagged("corrected")
             return "volume"
+        if _as_well(story, item, self.history):
+            return "volume"
         if _same_as_told(item, self.history) and self._speaks_of_pictures(story):
             return "volume"
         alike = story.topic == "run" and story.sentence.first == "again" and reference_to_earlier(story) is not None
@@ -507,7 +529,9 @@ class Runs(Hearing):
             return "volume"  # "Again, but thirty this time."
         if "volume" not in told and (headed(story, item) or self._just_named(story, item)):
             return "volume"
-        alone_here = (alone(item) or with_hand(story, item)) and not (draft in self.here and "volume" in told)
+        alone_here = (alone(item) or with_hand(story, item) or item.after == "on") and not (
+            draft in self.here and "volume" in told
+        )
         if alone_here and self._volume_of(story, item):
             return "volume"
         asked_for = "contrast" in story.sentence.texts or any(
@@ -569,7 +593,7 @@ class Runs(Hearing):
     def _per_second(self, story: Story, item: Item, quantity: Quantity) -> bool:
         self.spoken = self.spoken or quantity.of_pictures
         draft = self.pending or self.gone
-        volume = told_with_rate(story, item) if not quantity.of_pictures else None
+        volume = told_with_rate(story, item, self._speaks_of_pictures(story)) if not quantity.of_pictures else None
         if volume is not None and (draft is None or not draft.values.keys() & {"volume", "rate"}):
             value = volume.figures["value"].in_unit("mL")
             self._tell(story, volume, {"volume": value, "rate": replace(quantity, unit="mL/s")})
@@ -624,6 +648,9 @@ class Runs(Hearing):
         waiting = self.waiting or asked or self._unset(story)
         if waiting is None or any(item.text not in {"?"} and item.corrects for item in story.sentence.items):
             return None
+        sides = {item.name for item in story.sentence.items if item.kind == "side" and item.name in SIDES}
+        if sides and waiting.side and waiting.values and waiting.side not in sides:
+            return None  # "Left leg, eleven by hand." "Right leg, eleven as well."
         again = all(key in waiting.values and waiting.values[key].value == value.value for key, value in values.items())
         missing = not values.keys() & waiting.values.keys() and (self.asked_of is waiting or not waiting.values)
         denied = story.sentence.first in NO and story.number - self.questioned <= 1
@@ -743,7 +770,7 @@ class Runs(Hearing):
         if any(item.name in SWELLINGS for item in findings):
             return False  # "a pseudoaneurysm, eight mil"
         seen = sentence.texts & _VISIBLE or any(item.status is not Status.PAST for item in findings)
-        fills = story.topic in {"drug", "balloon", "embolise"} and "contrast" not in sentence.texts
+        fills = _fills(story) and "contrast" not in sentence.texts
         return bool(seen and not other and not fills) and loose.figures["value"].value <= _MOST_PUFF_ML
 
     def _just_poured(self, story: Story) -> bool:
@@ -757,7 +784,7 @@ class Runs(Hearing):
         loose, sentence = self.loose, story.sentence
         if loose is None or loose.used or loose.status in NOT_DONE or loose not in sentence.items or sentence.question:
             return False
-        if story.topic in {"drug", "balloon", "embolise"} or sentence.texts & (_SUMS - {"now"} | _NOT_GOING):
+        if _fills(story) or sentence.texts & (_SUMS - {"now"} | _NOT_GOING):
             return False
         again = story.says("again") and any(_agrees(each, "volume", loose.figures["value"]) for each in self.history)
         now = [token for token in sentence.tokens if token.isalpha()][-1] == "now"
@@ -767,7 +794,10 @@ class Runs(Hearing):
         )
         said = {*sentence.tokens[: loose.span[0]], *sentence.tokens[loose.span[1] :]}
         bare = said <= _NOTHING_ELSE and bool(said & {"now", "there", "here"})  # "and eight mils... there"
-        return loose.figures["value"].value <= _MOST_PUFF_ML and (through or bare or (now and again))
+        bare = bare or (said <= _NOTHING_ELSE and "again" in said and bool(self.history))  # "Two mils again."
+        looks = any(pair[0] == "to" and pair[1] in _LOOKS for pair in pairwise(sentence.tokens))
+        looks = looks or (loose.after == "to" and "look" in said)  # "two mils to have a look"
+        return loose.figures["value"].value <= _MOST_PUFF_ML and (through or bare or looks or (now and again))
 
     def _seen(self, story: Story) -> None:
         assert self.loose is not None
@@ -968,6 +998,18 @@ class Runs(Hearing):
             if not sure and any(key in each.values and each.values[key].value != value.value for each in earlier):
                 draft.values[key] = draft.values[key].flagged("which-run")
 
+    def _alike(self, story: Story) -> None:
+        """ "Control with the same values.": one more, with all that the last one had."""
+        started = self.gone if self.gone is not None and not self.gone.values else None
+        mark = next(iter(story.sentence.items), Item("mark", story.sentence.words, ""))
+        if started is None:
+            self.gone = self._new(story, mark, Status.DONE, "run/same-again")
+        elif started not in self.here:
+            self.here.append(started)
+            started.reach(mark.words)
+        self.reference, self.spoken = self.reference or Reference(story.sentence.texts), True
+        self._as_before(story, set())
+
     def _models(self, draft: Draft, earlier: list[Draft], reference: Reference) -> tuple[list[Draft], bool]:
         """The earlier runs that can be meant, the likeliest last, and whether the words leave no doubt which: the first
         or the last, by hand or by pump, the one of what is named, or one with the settings said here.
@@ -1037,6 +1079,15 @@ class Runs(Hearing):
         return False
 
 
+def _fills(story: Story) -> bool:
+    """Whether what is in hand goes in by volume itself: a drug, or an embolic that is poured."""
+    if story.topic == "embolise":
+        last = next((draft for draft in reversed(story.drafts) if draft.kind is Kind.EMBOLISE), None)
+        names = {story.active.name if story.active is not None else None, last.device if last is not None else None}
+        return names == {None} or not names.isdisjoint(POURED)
+    return story.topic == "drug"
+
+
 def _called_for(sentence: Sentence | None) -> bool:
     """Whether a sentence is the command that starts an injection, and nothing else."""
     said = [item for item in sentence.items if item.kind != "mark"] if sentence is not None else []
@@ -1067,6 +1118,16 @@ def _same_as_told(item: Item, history: Iterable[Draft]) -> bool:
     value = item.figures["value"].value
     volumes = (each.values["volume"].value for each in history if "volume" in each.values)
     return item.before == "same" and value in volumes
+
+
+def _as_well(story: Story, item: Item, history: Iterable[Draft]) -> bool:
+    """ "Right leg, twelve as well.", "left, eight too": a volume an earlier run had, of another place or side."""
+    behind = story.sentence.tokens[item.span[1] : item.span[1] + 2]
+    also = behind == ("as", "well") or behind[:1] in (("too",), ("also",))
+    elsewhere = any(other.kind in {"place", "side"} and other.span < item.span for other in story.sentence.items)
+    volumes = (each.values["volume"].value for each in history if "volume" in each.values)
+    clear = story.topic in {"run", "finding"} and not story.mentions("device", "drug", "pair")
+    return also and elsewhere and clear and item.figures["value"].value in volumes
 
 
 def _contrast(item: Item) -> bool:

@@ -1,10 +1,10 @@
 """Words for an earlier injection that this one is like: "same run again", "as the first one", "the rest unchanged"."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise, takewhile
 
-from extractor.model import Item
+from extractor.model import Item, Status
 from extractor.reconciling.story import Story
 
 #: Which earlier run is meant.
@@ -101,6 +101,63 @@ def reference_to_earlier(story: Story) -> Reference | None:
         or (of and texts & _LIKE)
     )
     return Reference(texts, of, _same_frames(story), settings, factors) if alike else None
+
+
+#: Of these alone, and of places, a sentence is made that only says that an injection is as an earlier one: what it is
+#: called …
+_CALLED_SO = frozenset(
+    """
+    injection injections contrast run picture pictures series angio angiogram angiography shot control image images
+    film acquisition injector machine pump settings numbers values parameters portogram venogram cavogram aortogram
+    fistulogram cholangiogram arteriogram cine
+    """.split()
+)
+#: … of which these are also said of balloons or of other machines, …
+_ALSO_OTHERS = frozenset("pump machine numbers values image images control shot film picture pictures contrast".split())
+#: … what says that it is alike, …
+_ALIKE = frozenset("same equal identical identically unchanged likewise".split())
+_ALIKE_PAIRS = {
+    ("as", "before"), ("like", "before"), ("as", "first"), ("as", "last"), ("it", "stands"), ("it", "is"),
+    ("it", "was"),
+    ("as", "earlier"), ("as", "previously"), ("had", "before"), ("had", "first"), ("like", "last"), ("like", "first"),
+}  # fmt: skip
+#: … and the small words between.
+_BETWEEN = frozenset(
+    """
+    , : ; - ... and so now okay ok then here there this that the a an on in at with by for of to from as like one last
+    final first before earlier previous previously once more again repeat repeated repeating please give take do make
+    us me we i it stands had what over side thank you good right left up go shoot fire
+    """.split()
+)
+_ENDS = frozenset(". ! ...".split())
+
+
+def only_alike(story: Story) -> bool:
+    """ "Contrast, same.", "Control with the same values.", "again, with the injector as it stands": whether a sentence
+    says nothing but that an injection is as the one before.
+    """
+    sentence = story.sentence
+    words = sentence.tokens[:-1] if sentence.tokens[-1:] and sentence.tokens[-1] in _ENDS else sentence.tokens
+    if sentence.question or story.history > 0 or Status.NEGATED in sentence.cues:
+        return False
+    named = _CALLED_SO & {*words}
+    alike = _ALIKE & {*words} or ({"as", "last"} <= {*words}) or any(pair in _ALIKE_PAIRS for pair in pairwise(words))
+    if (
+        not named
+        or not alike
+        or (named <= _ALSO_OTHERS and story.topic not in {"run", "finding"} and not _heads(words))
+    ):
+        return False
+    spots = {token for item in sentence.items if item.kind in {"place", "side", "part"} for token in item.text.split()}
+    devices = any(item.kind in {"device", "drug", "finding", "quantity", "pair"} for item in sentence.items)
+    return not devices and {*words} <= _CALLED_SO | _ALIKE | _BETWEEN | spots
+
+
+def _heads(words: Sequence[str]) -> bool:
+    """ "Contrast, same.", "Picture, equal.": called first, and parted from what says that it is alike."""
+    return (
+        len(words) >= 2 and words[0] in _CALLED_SO - {"pump"} and words[1] in {",", ":", "same", "again", "like", "as"}
+    )
 
 
 def few_words(texts: frozenset[str]) -> bool:

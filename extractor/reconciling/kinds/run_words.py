@@ -11,7 +11,7 @@ BARE = (1.0, 60.0)
 #: Before "at": a setting stays.
 _LEAVES = {"leave", "keep", "stay", "stays", "hold", "remain", "remains", "leaving", "keeping"}
 #: So many pictures a second at most, where no word for the second is said.
-_MOST_PICTURES, _PICTURES = 8, frozenset("pictures pics images exposures shots films".split())
+_MOST_PICTURES, PICTURES = 8, frozenset("pictures pics images exposures shots films".split())
 #: Between "a second" and what there are so many of.
 _OF_THE = {"on", "of", "for", "in", "the", "these"}
 _CALLED = {
@@ -66,10 +66,10 @@ def as_pictures(sentence: Sentence) -> None:
         quantity = item.figures["value"]
         behind = sentence.tokens[item.span[1] : item.span[1] + 3]
         named = next((place for place, text in enumerate(behind) if text not in _OF_THE), 0)
-        if quantity.unit == "/s" and named and behind[named] in _PICTURES | {"frames"}:
+        if quantity.unit == "/s" and named and behind[named] in PICTURES | {"frames"}:
             item.figures["value"] = replace(quantity, heard=" ".join((quantity.heard, *behind[: named + 1])))
         few = quantity.unit is None and 0 < quantity.value <= _MOST_PICTURES
-        if few and sentence.tokens[item.span[1] : item.span[1] + 1] and sentence.tokens[item.span[1]] in _PICTURES:
+        if few and sentence.tokens[item.span[1] : item.span[1] + 1] and sentence.tokens[item.span[1]] in PICTURES:
             heard = f"{quantity.heard} {sentence.tokens[item.span[1]]}"
             item.figures["value"] = quantity.flagged("unit-assumed", unit="/s", heard=heard)
 
@@ -237,7 +237,11 @@ def hand_headed(story: Story, item: Item) -> bool:
     )
 
 
-def told_with_rate(story: Story, item: Item) -> Item | None:
+#: Behind a bare volume: it is all that goes in, or of contrast.
+_TOGETHER = {"total", "altogether", "together", "overall", "in", "of"}
+
+
+def told_with_rate(story: Story, item: Item, pictures: bool = False) -> Item | None:
     """ "Picture: six a second, twelve.", "twenty mils, ten a second": the volume right beside a rate, of which it is
     some seconds.
     """
@@ -251,7 +255,8 @@ def told_with_rate(story: Story, item: Item) -> Item | None:
         between = story.sentence.tokens[spans[first][1] : spans[last][0]]
         volume = other.figures["value"]
         seconds = volume.value / rate
-        whole = volume.unit == "mL" or not seconds % 0.5
-        if set(between) <= {",", ":", "..."} and volume.unit in {None, "mL"} and 1 < seconds <= 10 and whole:
-            return other if volume.unit or alone(other) or other.after in {"total", "altogether", "in", "of"} else None
+        only = all(each.kind in {"quantity", "mark", "place", "side", "part"} for each in story.sentence.items)
+        whole = volume.unit == "mL" or not seconds % 0.5 or (alone(other) and (only or pictures))
+        if set(between) <= {",", ":", "...", "and"} and volume.unit in {None, "mL"} and 1 < seconds <= 10 and whole:
+            return other if volume.unit or alone(other) or other.after in _TOGETHER else None
     return None

@@ -8,7 +8,8 @@ from extractor.model import Item
 from extractor.reconciling.story import Story
 
 _VOLUME = {"volume", "amount", "total"}
-_RATE = {"rate", "flow", "speed"}
+_RATE = {"rate", "flow", "speed", "debit"}
+_PICTURES = {"frame", "frames", "pictures", "images"}
 #: Between the name of a setting and its figure.
 _OF = frozenset("of is a at the , to with you we i make take set be put should".split())
 #: Behind a figure: it is all that goes in.
@@ -38,7 +39,7 @@ def settings_row(story: Story) -> dict[str, Item]:
     row: dict[str, Item] = {}
     bare: list[Item] = []
     for item in figures:
-        key = _called(story.sentence.tokens, item)
+        key = called_setting(story.sentence.tokens, item)
         if key in row:
             return {}
         if key:
@@ -52,7 +53,7 @@ def settings_row(story: Story) -> dict[str, Item]:
     return _filled(story.sentence.tokens, row, bare)
 
 
-def _called(tokens: Sequence[str], item: Item) -> str:
+def called_setting(tokens: Sequence[str], item: Item) -> str:
     """The setting a figure is by its unit, or by the word beside it; empty where neither tells."""
     value = item.figures["value"]
     if value.unit == "mL":
@@ -61,13 +62,13 @@ def _called(tokens: Sequence[str], item: Item) -> str:
         return "rate"
     if value.unit == "/s":
         return "frame_rate" if value.of_pictures else ""
-    if tokens[item.span[1] : item.span[1] + 2] in _ALL or item.after in {"total", "altogether"}:
+    if tokens[item.span[1] : item.span[1] + 2] in _ALL or item.after in {"total", "altogether", "together", "overall"}:
         return "volume"
     at = item.span[0] - 1
     while at >= 0 and tokens[at] in _OF:
         at -= 1
     word = tokens[at] if at >= 0 else ""
-    return "volume" if word in _VOLUME else "rate" if word in _RATE else "frame_rate" if word == "frames" else ""
+    return "volume" if word in _VOLUME else "rate" if word in _RATE else "frame_rate" if word in _PICTURES else ""
 
 
 def _filled(tokens: Sequence[str], row: dict[str, Item], bare: list[Item]) -> dict[str, Item]:

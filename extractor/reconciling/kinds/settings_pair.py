@@ -1,0 +1,120 @@
+"""Two figures that are volume and rate of an injection though they are said as a size or a list: "twelve by six, two
+frames", "injector, ten and twenty, three a second". The smaller of the two is how fast it goes in.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from extractor.model import Item, Quantity, Sentence, Status
+from extractor.reconciling.kinds.run_words import is_picture
+
+#: Between the two figures, in any number.
+_JOINS = {"by", "and", "over", "with", "x"}
+#: How much contrast and how fast, at most and at least, mL and mL/s; common practice, no source.
+_MOST_ML, _FASTEST, _LEAST = 60, 30, 1
+#: So many seconds an injection lasts at most. Set by hand, no source.
+_LONGEST = 8
+#: These name what injects, besides the names of pictures; an inflator is also a pump.
+_INJECTORS = frozenset("injector machine injection injections contrast series".split())
+#: Before a bare figure: so many pictures a second.
+_FRAMES = {"frame", "frames", "pictures", "images"}
+#: Between such a word and the figures.
+_LIGHT = frozenset(", : ; ... - again the a on my your our right left side is at of with now please then".split())
+#: So many tokens at most as far as what injects. Set by hand, no source.
+_FEW = 6
+#: With one of these in the sentence the figures may be a balloon's, or a time.
+_OTHERS = frozenset(
+    """
+    balloon balloons stent stents coil coils inflate inflated atmospheres atm bar millimetre millimetres millimeter
+    millimeters minutes seconds percent french
+    """.split()
+)
+
+
+def pair_settings(sentence: Sentence) -> None:
+    """Joins the two figures of an injection to a pair, where how often pictures are taken is told right behind them or
+    a word for what injects stands right before them.
+    """
+    if sentence.question or sentence.texts & _OTHERS or not any(_may_be(item) for item in sentence.items):
+        return
+    if any(item.kind in {"drug", "pair"} or (item.kind == "device" and item.figures and item.name) or item.corrects
+           for item in sentence.items):  # fmt: skip
+        return
+    for position, item in enumerate(sentence.items):
+        found = _two(sentence.tokens, sentence.items, position)
+        if found is None:
+            continue
+        first, second, last = found
+        past = sentence.items[sentence.items.index(last) + 1 :]
+        told = _pictures(past, sentence.tokens, last) or _headed(sentence, item, first, second)
+        if not told or not _fit(first, second):
+            continue
+        sentence.items[position] = replace(
+            item,
+            kind="pair",
+            name="for",
+            text=" ".join(sentence.tokens[item.span[0] : last.span[1]]),
+            words=(item.words[0], last.words[1]),
+            span=(item.span[0], last.span[1]),
+            figures={"a": first, "b": second},
+            role="",
+            headless=False,
+            after=last.after,
+        )
+        if last is not item:
+            sentence.items.remove(last)
+        return
+
+
+def _may_be(item: Item) -> bool:
+    return (item.kind == "device" and not item.name and len(item.figures) == 2) or item.kind == "quantity"
+
+
+def _two(tokens: Sequence[str], items: Sequence[Item], position: int) -> tuple[Quantity, Quantity, Item] | None:
+    """The two figures that begin with an item, and the item the second is of."""
+    item = items[position]
+    if item.status is Status.NEGATED:
+        return None
+    if item.kind == "device" and not item.name and {*item.figures} == {"diameter", "length"}:
+        return item.figures["diameter"], item.figures["length"], item
+    if item.kind != "quantity" or position + 1 == len(items):
+        return None
+    other = next((each for each in items[position + 1 :] if each.kind != "mark" and each.text not in _JOINS), None)
+    if other is None or other.kind != "quantity":
+        return None
+    between = tokens[item.span[1] : other.span[0]]
+    if len(between) != 1 or between[0] not in _JOINS:
+        return None
+    return item.figures["value"], other.figures["value"], other
+
+
+def _fit(first: Quantity, second: Quantity) -> bool:
+    """Whether a volume and a rate: bare, the larger perhaps in millilitres."""
+    volume, rate = (first, second) if first.value >= second.value else (second, first)
+    plain = rate.unit is None and volume.unit in {None, "mL"} and "leading-zero" not in {rate.form, volume.form}
+    seconds = volume.value / rate.value if rate.value else 0
+    return plain and _LEAST <= rate.value <= _FASTEST and volume.value <= _MOST_ML and 1 <= seconds <= _LONGEST
+
+
+def _pictures(past: Sequence[Item], tokens: Sequence[str], last: Item) -> bool:
+    """ "…, two frames", "…, three a second", "…, frames two": how often pictures are taken, right behind."""
+    behind = next((item for item in past if item.kind != "mark" and "settings" not in item.meanings), None)
+    if behind is None or behind.kind != "quantity":
+        return False
+    if behind.figures["value"].unit is None and behind.before in _FRAMES:
+        return True
+    if behind.figures["value"].unit != "/s":
+        return False
+    return {*tokens[last.span[1] : behind.span[0]]} <= {",", "...", "and", "with", "at"}
+
+
+def _headed(sentence: Sentence, item: Item, first: Quantity, second: Quantity) -> bool:
+    """ "Injection, twenty by ten": what injects right before. A size names the width first, which is the smaller."""
+    if item.kind == "device" and first.value <= second.value:
+        return False
+    end = item.span[0]
+    while end and sentence.tokens[end - 1] in _LIGHT:
+        end -= 1
+    if end and sentence.tokens[end - 1] in _INJECTORS:
+        return end <= _FEW
+    return end <= _FEW and any(each.span[1] == end and is_picture(each) for each in sentence.items)
