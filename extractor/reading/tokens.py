@@ -86,8 +86,6 @@ def tokenise(texts: Sequence[str]) -> list[Token]:
                 continue
         pieces, trailing = _split(text)
         for position, (piece, joined, glued) in enumerate(pieces):
-            if piece == '"' and len(pieces) > 1 and (not tokens or tokens[-1].text in PUNCTUATION):
-                continue  # 'ACT? "One ninety."': beside another mark it parts nothing
             tokens.append(Token(piece, index, index + 1, joined or (hyphen and position == 0), glued))
         hyphen = trailing
     if tokens and tokens[0].joined:
