@@ -1,9 +1,35 @@
 """One balloon blown up at several places in turn: "distal ten, middle ten, proximal twelve"."""
 
+from itertools import pairwise
+
 from extractor.reconciling.hold_times import Rise
 from extractor.reconciling.story import Story, Thing
 
 SPOTS = {"side", "place", "part"}
+#: Another place along the vessel, told without its name: "the next spot", "second lesion", "the other end".
+_ANOTHER = frozenset("next other second third fourth fifth last new another final".split())
+_STRETCH = frozenset(
+    "spot place segment part station stage piece bit level stretch stenosis lesion narrowing end edge side stop site "
+    "third half section area joint branch limb".split()
+)
+#: … or by its name, though no part of a vessel has it: "bottom, ten", "the near one, twelve".
+_ENDS = frozenset("bottom top near far nearer farther ankle knee elbow shoulder wrist thigh calf foot".split())
+_CLOSES_END = frozenset({"", ",", "...", ":", "end", "one", "edge", "part", "half", "third", "bit"})
+#: It goes to another place; or so it may, and as well be taken higher: "a bit higher, fourteen".
+_MOVES = frozenset(
+    "slide slid sliding move moved moving pull pulled pulling shift shifted advance advanced drag".split()
+)
+_FURTHER = frozenset("lower higher further farther deeper downstream upstream back forward".split())
+_FAR = {"cm", "mm"}
+#: What else may be said with a place that a balloon goes up at: "then the proximal part with it, eighteen".
+_WITH_A_PLACE = frozenset(
+    """
+    , ... : the a at in on to first then now and with it that this of only here just so going we i go goes now
+    also too same again one there up it's 'm i'm slightly little bit more
+    """.split()
+)
+#: A figure so near the width of the balloon may as well be that of the vessel, mm; set by hand, no source.
+_LIKE_ITS_WIDTH = 1.5
 
 
 def spots_since(story: Story) -> set[str]:
@@ -25,13 +51,60 @@ def part_named(story: Story) -> str:
         if other.kind == "part":
             return other.name
     following = story.after()
-    return following.name if following is not None and following.kind == "part" else ""
+    if following is not None and following.kind == "part":
+        return following.name
+    return _end_named(_said_since(story)[0])
 
 
 def at_another_part(story: Story, up: list[Rise]) -> bool:
     """Whether a figure is told with another part of the vessel than all that went up: nothing is in two at once."""
     part = part_named(story)
     return bool(part and up) and all(rise.part and rise.part != part and "pressure" in rise.draft.values for rise in up)
+
+
+def moved_on(story: Story, up: list[Rise]) -> bool:
+    """Whether the figure heard now is told of another place than the one before: "next spot, twelve", "up by five
+    centimetres, ten", "… two minutes, then a bit lower, eight". What may as well mean a higher pressure is none where
+    it is not known yet how long the balloon was held.
+    """
+    said, far = _said_since(story)
+    words = {*said}
+    told = all({"pressure", "duration"} <= rise.draft.values.keys() for rise in up)
+    if far or words & _MOVES or any(one in _ANOTHER and other in _STRETCH for one, other in pairwise(said)):
+        return True
+    return told and bool(words & _FURTHER or _end_named(said) or spots_since(story) - {"left", "right"})
+
+
+def at_a_place(story: Story, thing: Thing) -> bool:
+    """ "Proximal end, twenty.", "then mid, eighteen", "bottom edge, ten": a figure with a place and no other word, of a
+    balloon at hand; no width of what it is in.
+    """
+    said, _ = _said_since(story)
+    parts = {token for item in story.behind() if item.kind == "part" for token in item.text.split()}
+    words = {*said}
+    named = words & (parts | _ENDS) or any(one in _ANOTHER and other in _STRETCH for one, other in pairwise(said))
+    if not named or not words <= parts | _ENDS | _STRETCH | _ANOTHER | _FURTHER | _WITH_A_PLACE:
+        return False
+    item, width = story.sentence.items[story.index], thing.values.get("diameter")
+    return width is not None and abs(item.figures["value"].value - width.value) > _LIKE_ITS_WIDTH
+
+
+def _end_named(said: tuple[str, ...]) -> str:
+    """ "Bottom end, ten", "near one, twelve"; "top her up" names none."""
+    return next((one for one, other in pairwise((*said, "")) if one in _ENDS and other in _CLOSES_END), "")
+
+
+def _said_since(story: Story) -> tuple[tuple[str, ...], bool]:
+    """What is said between the figure before and the one heard now, and whether it tells how far to go along."""
+    first, item, far = 0, story.sentence.items[story.index], False
+    for other in story.behind():
+        figure = other.figures.get("value") if other.kind == "quantity" else None
+        if figure is not None and figure.unit in _FAR:
+            far = True
+        elif other.kind in {"quantity", "pair"}:
+            first = other.span[1]
+            break
+    return tuple(story.sentence.tokens[first : item.span[0]]), far
 
 
 def spots_before(story: Story) -> set[str]:

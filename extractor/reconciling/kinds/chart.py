@@ -28,6 +28,36 @@ _LEAST_ATM = 3
 _FOLLOWED = frozenset("follow following follows chase move moves pan panning steps stepping feet legs toes".split())
 #: How far a charted diameter may be from a balloon's label: common practice, no source.
 _NEAR = 0.3
+#: What a balloon does not outlast; who asks what of it is asks for a figure of its label.
+_LIMITS = frozenset("limit limits ceiling maximum max burst bursts pop pops rated rating rbp nominal".split())
+_ASKING = _ASKS | {"how's", "which", "where", "where's"}
+#: "How high can it go?", "how far does it go?", "how high's it let me go?" ask for it too; "how high do we go?" asks
+#: what is to be done, "how high is it?" where it is.
+_HOW_MUCH, _HOW_FAR = ("how", "much"), {("how", "high"), ("how", "far"), ("how", "hard")}
+_MAY, _DOES = (
+    frozenset("can may might could able allowed safe".split()),
+    frozenset("does will 'll would let lets".split()),
+)
+_BEARS = frozenset("take takes stand stands bear bears tolerate tolerates hold holds".split())
+_GOES_TO = {("up", "to"), ("good", "to"), ("good", "for"), ("made", "for"), ("safe", "to"), ("built", "for")}
+_OURS = frozenset("we i you us want wants".split())
+#: Between "burst" and how far: what a label says of it.
+_IS = frozenset("is 's the its written being says , : of pressure".split())
+
+
+def asks_for_limit(sentence: Sentence) -> bool:
+    """ "What does it burst at?", "how high will it let me go?", "what's it good for?": how far a balloon may go up."""
+    said = sentence.tokens
+    if not sentence.question or not _ASKING & {*said} or sentence.texts & {"did", "was", "were"}:
+        return False
+    asked = {*pairwise(said)}
+    far = bool(asked & _HOW_FAR) or (_HOW_MUCH in asked and bool(_BEARS & sentence.texts))
+    ours = bool(_OURS & sentence.texts)
+    if far and (_MAY & sentence.texts or (_DOES & sentence.texts and ("let" in said or not ours))):
+        return True
+    what = {"what", "what's"} & sentence.texts and said[-2:] != ("what", "?") and not ours  # "up to what?"
+    bears = _BEARS & sentence.texts and _DOES | _MAY & sentence.texts
+    return bool(sentence.texts & _LIMITS or (what and (asked & _GOES_TO or bears)))
 
 
 def _asks_what_it_says(sentence: Sentence) -> bool:
@@ -63,9 +93,11 @@ class Charts(Hearing):
         self.named = -9  # the breath in which a chart is named
         self.rated = -9  # the breath in which a rated pressure is spoken of
         self.asked = -9  # the number of the last sentence that asked for one
+        self.high = -9  # the breath in which it is asked how far a balloon may go
+        self.limit: tuple[int, float] = (-9, 0.0)  # the number of the sentence that answered, and what it said
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        if Status.QUOTED in sentence.cues and not _reached(story, sentence):
+        if Status.QUOTED in sentence.cues and (self.asked == story.number - 1 or not _reached(story, sentence)):
             self.quoting = sentence.breath
         if sentence.texts & _TABLES and not sentence.texts & _FOLLOWED:
             self.named = sentence.breath
@@ -82,7 +114,10 @@ class Charts(Hearing):
             self.quoting, self.asked = sentence.breath, story.number  # "how big is it at fourteen?"
         if _asks_what_it_says(sentence) and not story.says("inflate"):
             self.quoting, self.asked, self.named = sentence.breath, story.number, sentence.breath
-        if self.asked == story.number - 1 and self.named == sentence.breath - 1:
+        balloon = story.active is not None and story.active.role in {"inflation", "stent"}
+        if balloon and asks_for_limit(sentence) and not story.mentions("drug", "run"):
+            self.quoting, self.asked, self.high = sentence.breath, story.number, sentence.breath
+        if self.asked == story.number - 1 and sentence.breath - 1 in {self.named, self.high}:
             self.quoting = sentence.breath  # the answer, by another voice
         if self.quoting == sentence.breath and (sentence.texts & _RATED or self.asked == story.number - 1):
             self.rated = sentence.breath
@@ -94,9 +129,17 @@ class Charts(Hearing):
             return self._pair(story, item)
         if item.kind == "quantity" and self._would_be(story, item):
             return True
-        if item.kind == "quantity" and story.sentence.breath == self.quoting:
-            return self._yielding(story, item) or self._rated_at(story, item)
-        return False
+        if item.kind != "quantity":
+            return False
+        if story.sentence.breath == self.quoting and (self._yielding(story, item) or self._rated_at(story, item)):
+            return True
+        return self._says_again(story, item) or _of_the_burst(story, item)
+
+    def _says_again(self, story: Story, item: Item) -> bool:
+        """ "What's it good for? Twenty. / Twenty, okay.": the answer said again, before anything goes so far."""
+        number, told = self.limit
+        first = not any(other.kind != "mark" for other in story.behind())
+        return first and number == story.number - 1 and item.figures["value"].value == told
 
     def _pair(self, story: Story, item: Item) -> bool:
         """ "six point two at sixteen", where it is read from a chart or one of the figures has its unit."""
@@ -182,13 +225,9 @@ class Charts(Hearing):
             or (story.active is None and not story.sentence.texts & (LABELS | _OF_BALLOONS))
         ):
             return False
-        story.add(
-            Kind.INFLATION,
-            Status.QUOTED,
-            item,
-            "inflation/rated",
-            values={"pressure": as_pressure(story, quantity)},
-        )
+        if self.asked == story.number - 1:
+            self.limit = (story.number, quantity.value)
+        _rate(story, item)
         return True
 
     def _of_the_label(self, story: Story, item: Item) -> bool:
@@ -217,6 +256,27 @@ class Charts(Hearing):
         story.add(kind, status, item, f"{kind}/chart", values=values)
         if status is Status.QUOTED:
             self.quoting = story.sentence.breath  # what follows is read from it too
+
+
+def _of_the_burst(story: Story, item: Item) -> bool:
+    """ "Nominal six, burst twelve", "burst's eighteen", "fourteen is the burst": the label's; "it burst at eleven" is
+    none.
+    """
+    quantity, tokens = item.figures["value"], story.sentence.tokens
+    before = [token for token in tokens[max(0, item.span[0] - 3) : item.span[0]] if token not in _IS]
+    behind = [token for token in tokens[item.span[1] : item.span[1] + 3] if token not in _IS]
+    is_burst = tokens[item.span[1] : item.span[1] + 1] in {("is",), ("'s",)} and behind[:1] == ["burst"]
+    if not (before[-1:] == ["burst"] or is_burst) or not pressure_unit(story, quantity):
+        return False
+    if quantity.unit not in {None, *BALLOON_PRESSURES} or not may_be_pressure(quantity, None):
+        return False
+    _rate(story, item)
+    return True
+
+
+def _rate(story: Story, item: Item) -> None:
+    quantity = as_pressure(story, item.figures["value"])
+    story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/rated", values={"pressure": quantity})
 
 
 def charted_kind(story: Story) -> Kind:

@@ -10,7 +10,9 @@ from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.along_vessel import (
     SPOTS,
     apart,
+    at_a_place,
     at_another_part,
+    moved_on,
     part_named,
     spot_after,
     spots_before,
@@ -41,6 +43,7 @@ from extractor.reconciling.bare_figures import (
     told_by,
 )
 from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, more_of, seconds, tell_time
+from extractor.reconciling.kinds.chart import asks_for_limit
 from extractor.reconciling.kinds.going_up import begin, differ, just_opened, twin_of
 from extractor.reconciling.kinds.not_inflated import as_a_rule, refuses_to, rule_out, tell, took_it_to
 from extractor.reconciling.kinds.pressing import presses_for
@@ -448,8 +451,8 @@ class Inflations(Hearing):
         return bool(self.up) and item.text == "off" and clear and not named
 
     def _come_down(self, story: Story, item: Item) -> bool:
-        if item.status in NOT_DONE or item.before in _NOT_YET:
-            return False  # "don't come down yet"
+        if item.status in NOT_DONE or item.before in _NOT_YET or asks_for_limit(story.sentence):
+            return False  # "don't come down yet", "what does it burst at?"
         if item.text == "close" and (item.after not in _MARKS or not self.up):
             return False
         if "particle" in item.meanings and (_of_another_device(story) or item.before in _BEFORE_LOWER):
@@ -757,6 +760,8 @@ class Inflations(Hearing):
         higher = peak < quantity.value <= peak + _STEP[unit] if peak else True
         if "inflate" in told or self.read_off == story.number - 1 or at_another_part(story, self.up):
             return True
+        if self._next_place(story):
+            return True
         if later > 1:
             return higher and (climbing(story, least=2) or self._after_talk(story, item))
         if told == {"hold"} and quantity.value > peak + 2 and counted_on(story, item):
@@ -776,6 +781,11 @@ class Inflations(Hearing):
         alone = all(other.kind in {"mark", "phrase"} for other in others) and len(story.sentence.texts) <= _FEW
         alone = alone and self.questioned != story.number - 1
         return not self.holding and (alone or (item.before == "to" and "raise" in told_by(story)))
+
+    def _next_place(self, story: Story) -> bool:
+        """Whether a figure is of another place than all that are up, each told of already."""
+        known = all("pressure" in rise.draft.values for rise in self.up)
+        return bool(self.up) and known and not any(rise.stays for rise in self.up) and moved_on(story, self.up)
 
     def _elsewhere(self, story: Story, item: Item) -> bool:
         """Held, and a number said for another place: "lower part, fourteen only", "sixteen there as well"."""
@@ -814,6 +824,7 @@ class Inflations(Hearing):
             or (waiting and story.number - self.placed <= _NEAR_PLACED and held_there(story))
             or self._by_place(story)
             or self._further_on(story)
+            or ((waiting or self.fell >= story.sentence.breath - 1) and at_a_place(story, active))
             or self._back_to(story, item)
             or deployed_at(story, item)
             or then_timed(story)
@@ -906,7 +917,7 @@ class Inflations(Hearing):
         said = {*story.sentence.tokens[first : item.span[0]]}
         if self.up and said & _COUNTED and all("pressure" in rise.draft.values for rise in self.up):
             return True
-        if at_another_part(story, self.up):
+        if at_another_part(story, self.up) or self._next_place(story):
             return True
         if "then" in said and said & _THERE and "the" in said:  # "… two minutes, then to the thigh, up at ten"
             return all({"pressure", "duration"} <= rise.draft.values.keys() for rise in self.up)
@@ -1053,7 +1064,9 @@ class Inflations(Hearing):
         """Of which a time is told: those just come down, else the one of the side named before it, else all."""
         if self.fell_at == story.number and any("duration" not in rise.draft.values for rise in self.lowered):
             return self.lowered
-        if story.sentence.texts & {"each", "apiece"} and self.fell == story.sentence.breath:
+        if (
+            story.sentence.texts & {"each", "apiece"} or _both_times(story.sentence)
+        ) and self.fell == story.sentence.breath:
             return [*self.up, *(rise for rise in self.lowered if "duration" not in rise.draft.values)]
         before = story.before("mark", "action")
         sided = before is not None and before.kind in SPOTS
@@ -1220,6 +1233,12 @@ def _of_another_device(story: Story) -> bool:
 
 def _self_expanding(thing: Thing) -> bool:
     return thing.role == "embolise" or (thing.role == "stent" and thing.mount == "self" and thing.where != "used")
+
+
+def _both_times(sentence: Sentence) -> bool:
+    """ "five seconds both times", "ten seconds both": of this one and the one before."""
+    said = {*pairwise(sentence.tokens)}
+    return bool(said & {("both", "times"), ("seconds", "both"), ("minutes", "both"), ("minute", "both")})
 
 
 def _alike_units(one: Item, other: Item) -> bool:
