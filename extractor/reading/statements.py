@@ -65,6 +65,8 @@ _MOST_BY_HAND = 60
 _SHARES = (10, 100)
 #: Beside a figure they tell which way it measures; between them and the figure may stand what changes nothing.
 _LONG = {"length", "long", "longer", "distance", "lesion", "room"}
+#: Before "across": something lies there, and nothing is so wide.
+_LIES_BEFORE = frozenset(", . ... is 's it that he she goes went comes came straight right now nicely".split())
 _WIDE = {"diameter", "diameters", "reference", "width", "wide", "across", "calibre", "caliber", "lumen"}
 _LIGHT = FILLERS | set(
     """
@@ -432,7 +434,9 @@ def _dimension(tokens: Sequence[Token], figure: Figure) -> str:
         if text in _LONG or text in _WIDE:
             beyond = before_words(tokens, index, WHERE)[1]  # "past the lesion at six"
             short = text == "lesion" and not _may_be_long(figure)
-            return "" if beyond or short else "long" if text in _LONG else "wide"
+            lies = text == "across" and tokens[index + 1].text in {",", "..."}  # "across, fourteen, no waist"
+            lies = lies and (index == 0 or tokens[index - 1].text in _LIES_BEFORE)
+            return "" if beyond or short or lies else "long" if text in _LONG else "wide"
         if text not in _LIGHT:
             return ""
     return ""

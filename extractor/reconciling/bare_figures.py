@@ -93,7 +93,9 @@ def stands_free(story: Story, item: Item) -> bool:
     if following is not None and figure is not None and apart <= 1:
         shared = figure.unit not in {None, *BALLOON_PRESSURES, *TIMES}  # "ten and ten mils"
         return not shared and (item.after in _FREE or following.span[0] == item.span[1]) and item.before not in TAKEN
-    return item.after in _FREE and item.before not in TAKEN | {"the", "those", "these"}
+    tokens, last = story.sentence.tokens, item.span[1]
+    alike = tokens[last : last + 2] == ("same", "as")  # "forty-five, same as before"
+    return (item.after in _FREE or alike) and item.before not in TAKEN | {"the", "those", "these"}
 
 
 def may_be_pressure(quantity: Quantity, status: Status | None) -> bool:
@@ -213,10 +215,15 @@ def closes(story: Story) -> bool:
 
 def then_timed(story: Story) -> bool:
     """ "went to sixteen, for ten seconds", "twelve, same time": a figure, and how long."""
-    following = story.after("mark")
+    following = next((other for other in story.ahead() if not _says_how_it_gave(other)), None)
     if following is not None and "as long" in following.meanings:
         return True
     return following is not None and following.kind == "quantity" and following.figures["value"].unit in TIMES
+
+
+def _says_how_it_gave(item: Item) -> bool:
+    """ "fourteen, no waist, one minute", "sixteen and it's fully open, ninety seconds"."""
+    return item.kind in {"mark", "pronoun"} or item.name == "waist" or item.meanings == {"deploy"}
 
 
 def other_talk(story: Story, *, up: bool = False) -> bool:

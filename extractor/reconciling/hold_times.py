@@ -12,6 +12,8 @@ _ELAPSED = {"that's", "there's", "gone", "done", "up", "over", "passed", "time",
 _MORE = frozenset({"more", "another", "further"})
 #: Times that are not how long a balloon was up, by what follows.
 _NO_HOLD = {"from", "ago", "to", "left", "late", "early", "between", "of", "past", "apart", "remaining", "old", "away"}
+#: "Three minutes of nothing", "two minutes of that": it is all the same how long.
+_OF_A_HOLD = {"nothing", "that", "silence", "peace", "patience"}
 
 
 @dataclass(slots=True, eq=False)
@@ -31,7 +33,13 @@ def may_be_hold(story: Story, item: Item) -> bool:
     following = story.after()
     from_now = item.after == "from" and following is not None and following.text == "now"
     drug = any(other.kind == "drug" for other in story.clause())
-    return (item.after not in _NO_HOLD or from_now) and not drug
+    of_it = item.after == "of" and not more_of(item) and _behind(story, item, 1) in _OF_A_HOLD
+    return (item.after not in _NO_HOLD or from_now or of_it) and not drug
+
+
+def _behind(story: Story, item: Item, apart: int) -> str:
+    tokens = story.sentence.tokens
+    return tokens[item.span[1] + apart] if item.span[1] + apart < len(tokens) else ""
 
 
 def hold(story: Story, rise: Rise, item: Item, quantity: Quantity, *, asked: bool) -> None:

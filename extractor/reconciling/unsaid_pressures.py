@@ -29,7 +29,7 @@ _NO_PRESSURE = frozenset(
 )
 #: Seconds a balloon is held that are said without a unit, and so much higher at once no balloon is taken, atm: common
 #: practice, no source.
-_HOLDS, _NO_STEP = frozenset({20, 30, 40, 45, 60, 90, 120, 180}), 12
+_HOLDS, _NO_STEP = frozenset({20, 30, 40, 45, 60, 90, 120, 180}), 11
 
 
 def comes_down_next(story: Story) -> bool:
@@ -60,7 +60,8 @@ def comes_down_next(story: Story) -> bool:
 def lets_down(sentence: Sentence | None) -> bool:
     """ "Down.", "And off.": nothing but that the balloon comes down."""
     said = [item for item in sentence.items if item.kind != "mark"] if sentence is not None else []
-    return len(said) == 1 and "deflate" in said[0].meanings and said[0].status not in NOT_DONE
+    off = len(said) == 1 and said[0].text == "off"  # "Thirty. Off."
+    return len(said) == 1 and ("deflate" in said[0].meanings or off) and said[0].status not in NOT_DONE
 
 
 def _held(story: Story) -> bool:
@@ -138,3 +139,10 @@ def then_at(story: Story, item: Item) -> bool:
     last += last < len(tokens) and tokens[last] == ","
     behind = [other.text for other in story.behind() if other.kind == "mark" and other.text != ","][:1]
     return behind == ["then"] and tokens[last : last + 2] in {("at", "the"), ("in", "the"), ("at", "its")}
+
+
+def lies_there(story: Story, item: Item) -> bool:
+    """ "Across, fourteen, and it gives.": right behind the word that the balloon is where it should be."""
+    before = story.before("mark")
+    across = before is not None and before.text.endswith("across") and item.before in {",", "..."}
+    return across and item.after in {"", ".", ",", "...", "and"} and item.figures["value"].value >= _LEAST

@@ -86,7 +86,7 @@ def test_figure_beside_its_balloon(lines: str, values: str) -> None:
 @pytest.mark.parametrize(
     "lines",
     [
-        "Balloon six by forty, twenty-four is the burst.",
+        "Balloon six by forty, twenty-four of them.",
         "Balloon six by forty, or eight?",
         "Balloon six by forty, eight on the shelf.",
         "Balloon six by forty, three left.",

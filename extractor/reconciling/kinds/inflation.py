@@ -65,6 +65,7 @@ from extractor.reconciling.unsaid_pressures import (
     held_there,
     is_bare_hold,
     lets_down,
+    lies_there,
     named_at,
     then_at,
 )
@@ -164,6 +165,8 @@ _STILL_MEANT = 8
 _STILL_NAMED = 3
 #: For so many breaths two may be said to be up together; set by hand, no source.
 _KISSED = 3
+#: Beside a figure: it is as it was for the last one.
+_AS_BEFORE = {"also", "same", "too", "another", "likewise"}
 #: In a dictation, of the inflation told in the sentence before.
 _RAISED_ON = {"raised", "increased"}
 #: Before a verb: it is yet to be done.
@@ -615,14 +618,15 @@ class Inflations(Hearing):
         said = [token for token in story.sentence.tokens[: item.span[0]] if token not in _AFTER_HOLD]
         held = bool(said) and said[-1] in _HOLDS and item.before not in {"at", "to", "on"}
         round_figure = not quantity.value % 5 and _SHORTEST_HOLD <= quantity.value <= _LONGEST_HOLD
-        brief = quantity.value < _SHORTEST_HOLD and said[-1:] == ["hold"] and self._let_down_next(story)
+        brief = quantity.value < _SHORTEST_HOLD and said[-1:] == ["hold"]
+        brief = brief and (self._let_down_next(story) or self._ends_below(story, item, quantity))
         if not held or not untimed or not (round_figure or brief):
             return False
         known = [rise.draft.values["pressure"] for rise in untimed if "pressure" in rise.draft.values]
         peak = max((pressure.value for pressure in known), default=0.0)
         if not peak or item.status in NOT_DONE:
             return False
-        if brief and any("unit-assumed" in pressure.flags for pressure in known):
+        if brief and quantity.value > peak and any("unit-assumed" in pressure.flags for pressure in known):
             return False  # "Up. Eight, ten. Hold twelve. Down."
         higher = brief and quantity.value > peak  # "Eight. Hold nine. Down."
         time = quantity.flagged("unit-guessed", unit="s") if higher else quantity.in_unit("s")
@@ -634,6 +638,11 @@ class Inflations(Hearing):
             )
             rise.draft.reach(item.words)
         return True
+
+    def _ends_below(self, story: Story, item: Item, quantity: Quantity) -> bool:
+        """ "Sixteen, eighteen. Hold ten.": a round figure below the pressure it stands at, with nothing behind it."""
+        peaks = [rise.draft.values["pressure"].value for rise in self.up if "pressure" in rise.draft.values]
+        return bool(peaks) and quantity.value < min(peaks) and not quantity.value % 5 and item.after in {"", "."}
 
     @staticmethod
     def _let_down_next(story: Story) -> bool:
@@ -676,7 +685,7 @@ class Inflations(Hearing):
         """ "ten bar, also twenty", "thirty again": the seconds the last one was up, and of no pressure told now."""
         values = [(rise, rise.draft.values) for rise in self.up]
         untimed = [rise for rise, told in values if "pressure" in told and "duration" not in told]
-        if not untimed or not (item.before == "also" or item.after == "again"):
+        if not untimed or not (item.before in _AS_BEFORE or item.after in _AS_BEFORE | {"again"}):
             return False
         last = _last_but(story, untimed[-1].draft)
         known = last.values.get("duration") if last is not None else None
@@ -822,6 +831,7 @@ class Inflations(Hearing):
             or (fresh and then_down(story))
             or (waiting and story.number - self.placed <= _NEAR_PLACED and self._alone(story, item))
             or (waiting and story.number - self.placed <= _NEAR_PLACED and held_there(story))
+            or (waiting and self.placed == story.number and lies_there(story, item))
             or self._by_place(story)
             or self._further_on(story)
             or ((waiting or self.fell >= story.sentence.breath - 1) and at_a_place(story, active))

@@ -157,6 +157,8 @@ class OpenMeasure:
 def _key(story: Story, sentence: Sentence, told: str) -> str:
     """What a sentence without a figure begins to measure: a gradient again, where it names nothing and one was told."""
     key = next((key for key, words in _KEYS if sentence.texts & words), "")
+    if key == "diameter" and "waist" in sentence.texts:
+        return ""  # "a big waist": of a balloon
     if key == "pressure" and not (story.mentions("place") or sentence.texts & _IN_A_VESSEL):
         return ""  # it may be a balloon's
     heads = bool(sentence.texts & _HEADS) and len(sentence.texts) <= _HEADING

@@ -58,6 +58,18 @@ _COMPARED = {
     "larger": ("diameter", True), "largest": ("diameter", True), "wider": ("diameter", True),
     "smaller": ("diameter", False), "smallest": ("diameter", False), "narrower": ("diameter", False),
 }  # fmt: skip
+#: … so too these, right before what stands for it: "small one in place".
+_COMPARED_PLAINLY = {
+    "small": ("diameter", False),
+    "big": ("diameter", True), "large": ("diameter", True), "fat": ("diameter", True),
+    "short": ("length", False), "long": ("length", True),
+}  # fmt: skip
+_STANDS_FOR_IT = {"one", "ones", "balloon", "fellow", "chap", "lad", "size"}
+_AFTER_COMPARED = _STANDS_FOR_IT | set(
+    "of 's is now by in up first at inside goes for here there then again , .".split()
+)
+#: Before it, where it is one that was spoken of; and so many sentences ago at most: set by hand, no source.
+_BEFORE_COMPARED, _SPOKEN_OF = {"", "the", "now", "then", "that", "so", "and", ",", ".", "first", "my", "for"}, 40
 #: Said of a stent that was there before.
 _EARLIER = frozenset("old existing previous earlier known prior former indwelling".split())
 #: Said of a size that is not to be had.
@@ -102,6 +114,9 @@ class Sized(Hearing):
             refuse_active(story, Item("mark", sentence.words, sentence.first))
         if (one := _compared(story, sentence)) is not None:
             self._activate(story, one)
+            for item in sentence.items:
+                if item.kind == "device" and item.text.split()[-1] in _STANDS_FOR_IT:
+                    item.kind, item.name = "phrase", "aside"  # "the small one" is no catheter
         if any(_goes_back_in(story, item) for item in sentence.items):
             for item in sentence.items:
                 item.status = None if "back" in item.cue.split() else item.status
@@ -638,20 +653,36 @@ def _may_be_wide(quantity: Quantity) -> bool:
     return quantity.unit is None and _WIDTHS[0] <= quantity.value <= _WIDTHS[1] and not quantity.value % 0.5
 
 
+def _size_compared(sentence: Sentence) -> tuple[str, bool] | None:
+    """Which size, and whether the most of it: "the longer of the two", "the smaller's there", "now the big one"."""
+    tokens = ("", *sentence.tokens, "")
+    for before, word, after in zip(tokens, tokens[1:], tokens[2:], strict=False):
+        if before not in _BEFORE_COMPARED:
+            continue
+        if word in _COMPARED and after in (_AFTER_COMPARED if before == "the" else _STANDS_FOR_IT | {"of"}):
+            return _COMPARED[word]
+        if word in _COMPARED_PLAINLY and after in _STANDS_FOR_IT:
+            return _COMPARED_PLAINLY[word]
+    return None
+
+
 def _compared(story: Story, sentence: Sentence) -> Thing | None:
     """ "the longer of the two", "the smaller one": of several asked for together, the one of that size."""
-    said = _COMPARED.keys() & sentence.texts
-    if len(said) != 1 or not sentence.texts & {"one", "two", "one's"}:
+    said = _size_compared(sentence)
+    if said is None:
         return None
     if any(item.kind == "device" and item.figures.keys() & {"diameter", "length"} for item in sentence.items):
         return None
-    key, most = _COMPARED[next(iter(said))]
+    key, most = said
     sized = [
         thing for thing in story.things if thing.role in {"inflation", "stent"} and thing.where in {"asked", "used"}
     ]
     alike = [thing for thing in sized if (thing.role, thing.breath) == (sized[-1].role, sized[-1].breath)]
     alike = [thing for thing in alike if key in thing.values]
     if len(alike) < 2:
+        late = story.number - _SPOKEN_OF
+        alike = [thing for thing in sized if thing.role == sized[-1].role and key in thing.values and thing.seen > late]
+    if len({thing.values[key].value for thing in alike}) < 2:
         return None
     return max(alike, key=lambda thing: thing.values[key].value * (1 if most else -1))
 
