@@ -37,7 +37,7 @@ _SO = frozenset(
 #: A sentence that begins so and names nothing says no to the question before it; "not yet" leaves it open.
 _DENIES = _openings(
     "no|nope|nah|none|never|neither|negative|nothing|hardly|nein|non|don't|can't|cannot|didn't|did not|hope not|"
-    "not today|not now|not really|not that|not here|not in|not at|not for|not one|not a|not any|absolutely not|"
+    "not today|not now|not really|not either|not that|not here|not in|not at|not for|not one|not a|not any|absolutely not|"
     "certainly not|definitely not|i don't|i can't|i cannot|i do not|i see none|i did not|i didn't|i have not|"
     "i haven't|we don't|we do not|we did not|we didn't|we have not|we haven't|there isn't|there is not|there none|"
     "there is none|there aren't|there was none|there wasn't|there not|it isn't|it is not|it not|it hasn't|he hasn't|"
@@ -207,6 +207,8 @@ def deny(sentence: Sentence, following: Sentence | None) -> None:
         return  # "see the waist? Not having it.": it is there
     asked = _asking_clause(sentence.tokens)
     if len(sentence.tokens) - asked > _SHORT_QUESTION:
+        asked = _asked_of_finding(sentence)
+    if len(sentence.tokens) - asked > _SHORT_QUESTION:
         return
     if following.breath - sentence.breath > 1 or not (_is_no(following) or _refuses(following)):
         return
@@ -219,6 +221,14 @@ def deny(sentence: Sentence, following: Sentence | None) -> None:
         whether = not item.figures or bool(sentence.texts & _WHETHER)
         if (thing or way_in or item.names_picture) and unsaid and whether:
             item.status, item.cue = Status.NEGATED, following.first
+
+
+def _asked_of_finding(sentence: Sentence) -> int:
+    """ "Distal branch, is that perforation from the wire?": where the last clause asks whether something is there."""
+    tokens = sentence.tokens
+    asked = next((at for at in range(len(tokens) - 1, 0, -1) if not tokens[at - 1].isalpha()), 0)
+    named = any(item.kind == "finding" and item.span[0] > asked for item in sentence.items)
+    return asked if asked < len(tokens) and tokens[asked] in _ASKING and named else 0
 
 
 def is_yes(sentence: Sentence) -> bool:

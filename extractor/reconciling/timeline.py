@@ -26,6 +26,7 @@ from extractor.reconciling import kinds
 from extractor.reconciling.all_along import give_sizes_learnt_later
 from extractor.reconciling.confidence import close_call, confidence, heard_in, signs, weights
 from extractor.reconciling.inherited import inherit_doubt
+from extractor.reconciling.let_go_twice import tell_once
 from extractor.reconciling.never_said_in import settle_never_said_in
 from extractor.reconciling.overtaken import mark_overtaken
 from extractor.reconciling.rivalled import mark_rivalled
@@ -109,6 +110,7 @@ def reconcile(
 def story_of(sentences: Sequence[Sentence], words: Sequence[Word]) -> list[Draft]:
     """Sentences of a case -> what the rules make of them, in order."""
     drafts = Story(kinds.hearings(), dictated=_dictated(sentences, words)).tell(sentences)
+    drafts = tell_once(drafts, sentences)
     give_sizes_learnt_later(drafts)
     settle_never_said_in(drafts)
     mark_overtaken(drafts)

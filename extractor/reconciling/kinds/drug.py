@@ -25,6 +25,7 @@ from extractor.reconciling.kinds.drug_words import (
     left_out,
     loaded,
     mark_routes,
+    name_local,
     no_figure,
     no_more_than,
     of_device,
@@ -134,6 +135,7 @@ class Drugs(Hearing):
             if "give" in item.meanings and (of_others(sentence, item) or not of_the_drug(sentence, item)):
                 item.meanings = item.meanings - {"give"}
         mark_routes(sentence)
+        name_local(sentence)
         self._settle_on(sentence)
         self._agreed(story, sentence)
         self._confirmed(story, sentence)

@@ -102,6 +102,11 @@ _SITES = {"place", "side", "part"}
 _LEAST_BARE_MM = 10
 
 
+#: How a finding told before has become, and what may stand before that.
+_BECOME = frozenset("better less lesser smaller fading unchanged improving improved settling shrinking fainter".split())
+_HAS_BECOME = frozenset("'s is are was has have much now already a bit little looks also getting gets the".split())
+
+
 class Findings(Hearing):
     """Hears findings and the percentages and lengths said of them."""
 
@@ -162,6 +167,8 @@ class Findings(Hearing):
         status = item.status if item.status not in {None, Status.PLANNED} else Status.DONE
         if status is Status.PAST and "echo" in item.cue and story.sentence.texts >= {"i", "see"}:
             status = Status.DONE  # the probe is on now
+        if status is Status.DONE and (none := _none_of_it(story)) is not None:
+            status, none.used = Status.NEGATED, True
         measures = list(self._before(story, item.name))
         if status is Status.DONE and self._told_before(story, item, measures):
             return
@@ -240,6 +247,8 @@ class Findings(Hearing):
         passing = (item.where in PLACING or _aimed_at(story.sentence.tokens, item)) and not _fills(story, item)
         if passing and not within and not (item.name == "run-off" and story.sentence.texts & _VESSELS):
             return not any(measures)
+        if not any(measures) and "still" not in story.sentence.texts and _changed(story.sentence.tokens, item):
+            return any(draft.finding == item.name and draft.status is Status.DONE for draft in story.lately())
         if not item.definite or story.sentence.texts & _ANEW:
             return False
         known = [draft for draft in story.lately() if draft.finding == item.name and draft.status is Status.DONE]
@@ -592,6 +601,22 @@ class Findings(Hearing):
                 continue
             return other.kind == "finding" and _key(other.name, item) is not None
         return False
+
+
+def _none_of_it(story: Story) -> Item | None:
+    """ "Zero stenosis", said with no unit: there is none. The figure that says so."""
+    items = story.sentence.items
+    item, before = items[story.index], items[story.index - 1] if story.index else None
+    if before is None or before.kind != "quantity" or before.span[1] != item.span[0]:
+        return None
+    figure = before.figures["value"]
+    return before if figure.value == 0 and figure.unit is None else None
+
+
+def _changed(tokens: Sequence[str], item: Item) -> bool:
+    """ "The spasm's better", "collaterals fading", "an unchanged dissection": how one known has become."""
+    after = [token for token in tokens[item.span[1] : item.span[1] + 4] if token not in _HAS_BECOME]
+    return (bool(after) and after[0] in _BECOME) or tokens[max(0, item.span[0] - 1)] in {"unchanged", "said"}
 
 
 def _key(name: str, item: Item) -> str | None:
