@@ -1,4 +1,4 @@
-"""A stent let go and then called by its sizes: "And unsheathing. Slow, slow. It's out, sixteen by ninety." is one stent.
+"""A stent let go and then called by its sizes: "And unsheathing. Slow. It's out, sixteen by ninety." is one stent.
 
 What lets it go is told without a size, which is carried from where it was asked for; what names it right after that
 tells no second one, unless words say that it is another.

@@ -1,5 +1,5 @@
 """What was asked for or thought of and then turned down by a short sentence that names nothing: "A second stent, six by
-eighteen, to make it longer? I say no.", "Lithotripsy balloon, seven by sixty? Skip it.", "We could, nine French. Not now."
+eighteen, to make it longer? I say no.", "A drug balloon, seven by sixty? Skip it."
 
 Unlike a plain "no", which may only be of the size that was asked, such words are of the whole.
 """

@@ -292,7 +292,7 @@ def is_route(before: Item | None, device: Item) -> bool:
 
 
 def name_local(sentence: Sentence) -> None:
-    """ "Local anaesthesia is in, mepivacaine fifteen": the local is the drug that is named, and has its dose, in place."""
+    """ "Local anaesthesia is in, mepivacaine fifteen": the local is the drug that is named, with its dose."""
     drugs = [item for item in sentence.items if item.kind == "drug"]
     named = [item for item in drugs if item.name in LOCALS - {"lidocaine"}]
     for item in drugs:
