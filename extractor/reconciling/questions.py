@@ -38,11 +38,11 @@ _SO = frozenset(
 _DENIES = _openings(
     "no|nope|nah|none|never|neither|negative|nothing|hardly|nein|non|don't|can't|cannot|didn't|did not|hope not|"
     "not today|not now|not really|not either|not that|not here|not in|not at|not for|not one|not a|not any|"
-    "absolutely not|certainly not|definitely not|i don't|i can't|i cannot|i do not|i see none|i did not|i didn't|i have not|"
-    "i haven't|we don't|we do not|we did not|we didn't|we have not|we haven't|there isn't|there is not|there none|"
-    "there is none|there aren't|there was none|there wasn't|there not|it isn't|it is not|it not|it hasn't|he hasn't|"
-    "she hasn't|i see nothing|nothing like that|too big|too small|too long|too short|too wide|too high|too risky|"
-    "bit big|bit much|bit long|a bit big|a bit much|a bit long|way too|far too|overkill|much too"
+    "absolutely not|certainly not|definitely not|i don't|i can't|i cannot|i do not|i see none|i did not|i didn't|"
+    "i have not|i haven't|we don't|we do not|we did not|we didn't|we have not|we haven't|there isn't|there is not|"
+    "there none|there is none|there aren't|there was none|there wasn't|there not|it isn't|it is not|it not|"
+    "it hasn't|he hasn't|she hasn't|i see nothing|nothing like that|too big|too small|too long|too short|too wide|"
+    "too high|too risky|bit big|bit much|bit long|a bit big|a bit much|a bit long|way too|far too|overkill|much too"
 )
 #: What may be ruled out by a no to a question; a sheath that is not in yet is not ruled out.
 _RULED_OUT = {"stent", "inflation", "embolise"}
