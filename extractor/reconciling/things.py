@@ -21,6 +21,10 @@ _JUST_NOW = 3
 #: A long sheath, cm, and a thick wire, in: common practice, no source.
 _LONG, _THICK = 25, 0.03
 
+#: The thickest wire that goes through a microcatheter, in: common practice, no source; how much more such a one is
+#: meant than another, set by hand; and where a device has been that was in.
+_THIN, _MEANT, _HAS_BEEN_IN = 0.021, 1.5, {"in", "out", "replaced"}
+
 #: What was thought of by its size alone is ruled out by its noun: "two seven five by twelve? No second stent."
 _TOLD_BY_SIZE = {"stent", "inflation"}
 
@@ -48,6 +52,7 @@ def find(story: Story, item: Item, allowed: Callable[[Thing], bool]) -> Thing | 
             score += 0.3  # what was asked for is what is spoken of next
         elif thing.where == "up":
             score += 1
+        score += _through_what_is_in(item, thing, story.number)
         here, there = (spots & SIDES, thing.spots & SIDES) if thing.role == "insert" else (spots, thing.spots)
         if here and there:
             score += 1 if here & there else -0.5
@@ -55,6 +60,25 @@ def find(story: Story, item: Item, allowed: Callable[[Thing], bool]) -> Thing | 
         if score > best_score:
             best, best_score = thing, score
     return best
+
+
+def _through_what_is_in(item: Item, thing: Thing, number: int) -> float:
+    """ "The wire out", "wire in again", with nothing told of how thick it is: with a microcatheter in it is a thin one,
+    which alone goes through it; once that is out, a thick one. 0 where the case has none.
+    """
+    thick = thing.values.get("wire_diameter")
+    if item.name != "wire" or item.figures or item.nickname or item.qualifiers or thick is None:
+        return 0
+    micros = [other for other in thing.among if other.name == "microcatheter"]
+    if not any(one.where in _HAS_BEEN_IN for one in micros):
+        return 0
+    inside = any(
+        one.where == "in"
+        or (one.where == "asked" and number - one.seen <= _JUST_NOW)  # it goes in now, though nobody said so
+        or (thing.where == "in" and number == one.seen)  # "micro out, wire out"
+        for one in micros
+    )
+    return _MEANT if (thick.value <= _THIN) == inside else 0
 
 
 def fit(item: Item, thing: Thing) -> float | None:

@@ -1,14 +1,17 @@
 """Sizes that a device has from another one: "in the same thickness", "a second stiff one"."""
 
-from extractor.model import Item
+from extractor.model import Item, Sentence
 from extractor.reconciling.story import Story, Thing, carried
 from extractor.reconciling.things import equal, fit
 
 #: These tell one device from another of its kind.
 _ORDINALS = {"first", "second", "third"}
 #: After "same": in all it is like the one before it, or as thick.
-_WHOLLY = {"length", "type", "kind", "sort", "model", "flavor", "flavour", "make"}
-_ALIKE = {"thickness", "size", "gauge", "diameter", "again"} | _WHOLLY
+_WHOLLY = {"length", "long", "type", "kind", "sort", "model", "flavor", "flavour", "make", "lengths"}
+_ALIKE = {
+    "thickness", "size", "gauge", "diameter", "again", "french", "width", "calibre", "caliber", "bore", "thick", "wide",
+} | _WHOLLY  # fmt: skip
+_SAME = {"same", "equal", "identical"}
 
 
 def make_alike(story: Story, thing: Thing, unnamed: str) -> None:
@@ -18,8 +21,8 @@ def make_alike(story: Story, thing: Thing, unnamed: str) -> None:
     texts = story.sentence.texts
     named = {"new"} | _ORDINALS
     told = thing.qualifiers - named
-    another = not thing.values and (bool(thing.qualifiers & named) or "same" in texts)
-    if not another and ("same" not in texts or not texts & _ALIKE):
+    another = not thing.values and (bool(thing.qualifiers & named) or bool(_SAME & texts))
+    if not another and not (_SAME & texts and texts & _ALIKE):
         return
     wholly = another or texts & _WHOLLY or ("size" in texts and not thing.values)
     numbers = {item.figures["value"].value for item in story.mentions("quantity") if item.before == "same"}
@@ -36,10 +39,16 @@ def make_alike(story: Story, thing: Thing, unnamed: str) -> None:
         if not alike or key in thing.values:
             continue
         size = max(alike, key=lambda other: other.seen).values[key]
-        if told or "same" in texts:
+        if told or _SAME & texts:
             thing.values[key] = carried(size)
         elif all(equal(size, other.values[key]) for other in alike):
             thing.values[key] = carried(size).flagged("which-device")
+
+
+def says_alike(sentence: Sentence) -> bool:
+    """ "Same gauge, two sixty.": whether a sentence that names nothing says that a size is like another's."""
+    named = any(item.kind in {"device", "drug", "finding", "pair"} for item in sentence.items)
+    return not named and not sentence.question and bool(_SAME & sentence.texts and sentence.texts & _ALIKE)
 
 
 def doubtful_sizes(story: Story, thing: Thing, item: Item | None) -> set[str]:

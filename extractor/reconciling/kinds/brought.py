@@ -22,7 +22,11 @@ _BRING = frozenset(
 )
 _PUT = frozenset("put place placed insert inserted introduce introduced position positioned".split())
 _LAY = frozenset("put laid set lay".split())
-_PULL = frozenset("pull pulls pulled".split())
+_PULL = frozenset("pull pulls pulled pulling".split())
+#: At the head of a clause these do it, or have it done; with one of ``_LATER_ON`` it is for later.
+_DO = frozenset("take taking pull pulling get bring draw slide move lift ease".split())
+_HEADS = frozenset(", and then so now okay ok right please well good just i'm we're".split())
+_LATER_ON = frozenset("when if once until till after before unless tomorrow later tonight will would should".split())
 #: What a device does itself.
 _GO = frozenset("comes came goes went gone travels travelled moves slides slid runs ran".split())
 _IS = frozenset("is was are were been be being".split())
@@ -38,8 +42,12 @@ _ENGAGE = frozenset(
     """.split()
 )
 #: All that may tell of a way.
-_VERBS = _BRING | _PUT | _LAY | _GO | _REACH | _ENGAGE
+_VERBS = _BRING | _PUT | _LAY | _GO | _REACH | _ENGAGE | _PULL | _DO
 _BY = frozenset({"with", "using", "by"})
+_ONWARD = frozenset("up down over on across along".split())
+_TO = frozenset({"to", "into", "onto"})
+_ARTICLES = frozenset("the his her this that a an my our".split())
+_SPINE = frozenset("l t l1 l2 l3 l4 l5 t10 t11 t12".split())
 _IN_AND_OUT = frozenset("in and out".split())
 _WE = frozenset("i we he she they you".split())
 #: Between a subject and its verb.
@@ -47,8 +55,13 @@ _HAVE = frozenset("have has had 've 's now then also just first again slowly gen
 _WISHES = MODAL | {"to", "let", "let's", "lets", "can't", "cannot", "not", "n't", "never", "want", "if", "might", "may"}
 _ENDS = frozenset(". ! ? ; ...".split())
 _THEN_ENDS = _ENDS | {",", "and", "again"}
+#: Behind what tells that it is out, nothing that says where else it is.
+_OUT_ENDS = _ENDS | {",", "-", ":", "and", "now", "please", "too", "also", "then", "as"}
+_NOT_THERE = (_WISHES - {"to"}) | _LATER_ON | {"please", "kindly", "going", "plan", "planned", "next"}
 #: So many tokens behind a verb stands where its object goes; set by hand, no source.
 _FAR = 14
+#: And so many a device that is pulled, with no more said; set by hand, no source.
+_CLOSE = 4
 
 
 def name_moves(sentence: Sentence) -> None:
@@ -61,13 +74,49 @@ def name_moves(sentence: Sentence) -> None:
         meaning = _meaning(sentence, devices, at)
         said = next((item for item in sentence.items if item.span[0] <= at < item.span[1]), None)
         if meaning and said is None:
-            add_verb(sentence, at, meaning)
+            verb = add_verb(sentence, at, meaning)
+            if verb.text == "gone":
+                verb.text = f"{verb.before} gone"  # of one thing alone, as "is out"
         elif meaning and said is not None and said.kind == "action" and not said.meanings & _TOLD:
             said.meanings = meaning
         if meaning and tokens[max(0, at - 2) : at] == ("could", "be") and "if" not in sentence.texts:
             _settle(sentence)
     if sentence.texts >= _IN_AND_OUT:
         _part_in_and_out(sentence)
+
+
+def name_arrivals(sentence: Sentence) -> None:
+    """ "Pigtail, five French, up to L2.", "the cobra over to the left internal": where a device has come to, with no
+    verb; makes it an action, in place. Asked for or to be, it is not there.
+    """
+    if sentence.question or sentence.texts & _NOT_THERE:
+        return
+    for device in [item for item in sentence.items if _is_named(item)] if _TO & sentence.texts else ():
+        if device.where or device.status is not None or device.cue or not device.figures.keys() - {"bare"}:
+            continue  # "cobra to the left": it may be in already
+        at = _past(sentence, device)
+        while at < len(sentence.tokens) and sentence.tokens[at] in {",", "then", "now"}:
+            at += 1
+        first = at
+        at += sentence.tokens[at : at + 1] != () and sentence.tokens[at] in _ONWARD
+        if not {*sentence.tokens[at : at + 1]} & _TO or not _is_place(sentence, at + 1):
+            continue
+        said = next((item for item in sentence.items if item.span[0] <= at < item.span[1]), None)
+        if said is None:
+            add_verb(sentence, first, _PLACED)
+        elif said.kind == "action" and not said.meanings & _TOLD:
+            said.meanings = _PLACED
+
+
+def _is_place(sentence: Sentence, at: int) -> bool:
+    """Whether a place, a side or a vertebra is named at a token, or right behind an article there."""
+    tokens = sentence.tokens
+    at += tokens[at : at + 1] != () and tokens[at] in _ARTICLES
+    if tokens[at : at + 1] == ():
+        return False
+    if tokens[at] in _SPINE:
+        return True
+    return any(item.kind in {"place", "part", "side"} and item.span[0] == at for item in sentence.items)
 
 
 def _part_in_and_out(sentence: Sentence) -> None:
@@ -112,6 +161,16 @@ def _meaning(sentence: Sentence, devices: Sequence[Item], at: int) -> frozenset[
         return _PLACED if subject and tokens[at + 1 : at + 2] == ("the",) else frozenset()
     if subject and verb == "goes" and tokens[at + 1 : at + 2] in {(".",), (",",)} and before[-1].name != "needle":
         return _PLACED  # "the sheath of six French goes."
+    if subject and _is_gone(tokens, at, _past(sentence, before[-1])):
+        return _REMOVED
+    if subject and _is_pulled_by(tokens, at, before[-1].span[0], _past(sentence, before[-1])):
+        return _REMOVED
+    if verb in _DO and behind and behind[0].where == "" and _is_done_now(sentence, at):
+        past = _past(sentence, behind[0])
+        ended = not {*tokens[past : past + 1]} - _OUT_ENDS
+        if verb in _PULL and ended and behind[0].span[0] - at <= _CLOSE:
+            return _REMOVED  # "Pull the wire.", "pulling my eighteen"
+        return _way(tokens, past) & _REMOVED if not ended else frozenset()  # "take the stiff wire away"
     if verb in _LAY - _BRING:
         return _PLACED if subject and _is_laid(tokens, at) else frozenset()
     if subject and verb in _LAY and _is_laid(tokens, at):
@@ -126,6 +185,37 @@ def _meaning(sentence: Sentence, devices: Sequence[Item], at: int) -> frozenset[
     if verb in _BRING and behind and behind[0].where == "" and _has_subject(tokens, at):
         return _way(tokens, _past(sentence, behind[0]))
     return frozenset()
+
+
+def _is_gone(tokens: Sequence[str], at: int, past: int) -> bool:
+    """ "The pigtail's gone.", "sheath pulled, band on", "sheath, pulled": nothing between what it is and that."""
+    if {*tokens[at + 1 : at + 2]} - _OUT_ENDS:
+        return False
+    if tokens[at] == "gone":
+        return tokens[at - 1] in {"'s", "is", "are"} and at - 1 <= past
+    return tokens[at] == "pulled" and {*tokens[past:at]} <= {",", "now", "then"}
+
+
+def _is_pulled_by(tokens: Sequence[str], at: int, first: int, past: int) -> bool:
+    """ "So the fourteen, I pull.", "the stiff wire I take away": what is pulled before who pulls it; not "you hold the
+    sheath, I pull".
+    """
+    first -= first > 0 and tokens[first - 1] in _ARTICLES
+    if first and tokens[first - 1] not in _HEADS | _ENDS:
+        return False
+    if not at or tokens[at - 1] not in {"i", "we"} or not {*tokens[past : at - 1]} <= {",", "now", "then"}:
+        return False
+    behind = at + 2 if tokens[at + 1 : at + 2] in {("it",), ("that",)} else at + 1
+    ended = not {*tokens[behind : behind + 1]} - _OUT_ENDS
+    if tokens[at] in _PULL and ended:
+        return True
+    return tokens[at] in _BRING and tokens[behind : behind + 1] != () and _way(tokens, behind) == _REMOVED
+
+
+def _is_done_now(sentence: Sentence, at: int) -> bool:
+    """Whether a verb heads its clause, and at no other time: not "pull the sheath when he is warm"."""
+    headed = not at or sentence.tokens[at - 1] in _HEADS | _ENDS
+    return headed and not sentence.texts & _LATER_ON
 
 
 def _is_laid(tokens: Sequence[str], at: int) -> bool:

@@ -4,8 +4,8 @@ from dataclasses import replace
 from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
-from extractor.reconciling.kinds.alike import doubtful_sizes, make_alike
-from extractor.reconciling.kinds.brought import name_moves
+from extractor.reconciling.kinds.alike import doubtful_sizes, make_alike, says_alike
+from extractor.reconciling.kinds.brought import name_arrivals, name_moves
 from extractor.reconciling.kinds.dilators import Dilators, dilated_with
 from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.exchanged import Elsewhere, Exchange, find_exchange
@@ -99,6 +99,8 @@ _WISHES = ("i 'd like", "i want", "i would like", "we want", "i 'd want", "we 'd
 _INSIDE = {"in", "inside", "through"}
 #: After one of these comes where it is: "both are at the occlusion".
 _THERE = (" at", " through", " across", " near", " over")
+#: Of a balloon they say that it comes down; right after what goes in and comes out, that it is out.
+_COMES_OFF = {"come off"}
 #: These make even "comes out" a plan.
 _TO_BE = "is to be"
 _LATER = {
@@ -163,6 +165,7 @@ class Devices(Hearing):
         tell_alike_apart(sentence)
         name_one_of_several(story, sentence)
         name_moves(sentence)
+        name_arrivals(sentence)
         name_where_with(sentence)
         self.dilators.name(story, sentence)
         self.first_sheath.name(story, sentence)
@@ -254,6 +257,17 @@ class Devices(Hearing):
             elif item.where in {"", "with"} or self.named_in == story.number:
                 self._name(story, item)
         self.open, story.index = [], max(0, len(sentence.items) - 1)
+        if says_alike(sentence):
+            self._like_another(story)
+
+    def _like_another(self, story: Story) -> None:
+        """ "Hydrophilic in. Same gauge.": a size like another's, of what was told right before."""
+        thing = self.focus[-1] if self.focus and story.topic == "device" else None
+        if thing is None or thing.told is None or story.number - thing.seen > 1 or not may_take(thing, _UNNAMED):
+            return
+        known = {*thing.values}
+        make_alike(story, thing, _UNNAMED)
+        thing.told.values |= {key: value for key, value in thing.values.items() if key not in known}
 
     def _place(self, story: Story, item: Item) -> None:
         """A device said only as where another goes: new ones are in, known ones are what "which" and "it" mean."""
@@ -360,6 +374,13 @@ class Devices(Hearing):
             and any(other.kind == "quantity" for other in story.ahead())
         ):
             return False  # "up again, six… ten": the balloon
+        if (
+            "deflate" in item.meanings
+            and item.text in _COMES_OFF
+            and self.open
+            and right_after(story, item, self.open[-1])
+        ):
+            item.meanings = frozenset({"particle out"})  # "the pigtail come off too"
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT or self._is_out(story, item) else ""
         near = story.sentence.items[max(0, story.index - _NEAR) : story.index + _NEAR]
         sizes = (size for other in near for size in other.figures.values() if size.unit == "[Ch]")

@@ -6,6 +6,13 @@ from dataclasses import replace
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import TAKEN
+from extractor.reconciling.kinds.by_number import (
+    as_wire,
+    is_wire_along,
+    is_wire_back,
+    is_wire_gone,
+    name_taken,
+)
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried
 from extractor.reconciling.thousands import in_thousands
 from extractor.sizes import WIDEST_MICRO
@@ -77,6 +84,7 @@ class Names(Hearing):
         self.numbered: dict[float, int] = {}  # what a room or bed is called, and the sentence that last said so
 
     def begin(self, story: Story, sentence: Sentence) -> None:
+        name_taken(story, sentence)
         for item in list(sentence.items):
             if item.kind == "quantity" and item.before in TAKEN:
                 self.numbered[item.figures["value"].value] = story.number
@@ -133,6 +141,17 @@ class Names(Hearing):
             found = None  # "that's the five, deflate": its minutes
         if (
             found is None
+            and not rest
+            and (
+                is_wire_along(story, item, quantity)
+                or is_wire_gone(story, item, quantity, leaving=leaving)
+                or is_wire_back(story, item, quantity, following)
+            )
+        ):
+            as_wire(item, quantity)
+            return False
+        if (
+            found is None
             and not item.definite
             and not _sheath_gone(story, quantity)
             and story.spoken_role in {"inflation", "stent"}
@@ -144,6 +163,9 @@ class Names(Hearing):
             item.role, item.figures = "inflation", {"diameter": quantity.flagged("unit-assumed", unit="mm")}
             return False
         if found is None and _sheath_next(story, item, quantity, following):
+            item.role, item.name, item.figures = "insert", "sheath", rest | {"gauge": quantity.in_unit("[Ch]")}
+            return False
+        if found is None and leaving and item.definite and _is_sheath_closed(story, quantity):
             item.role, item.name, item.figures = "insert", "sheath", rest | {"gauge": quantity.in_unit("[Ch]")}
             return False
         if found is None and _is_micro(story, item, quantity, following):
@@ -360,6 +382,19 @@ def _sheath_next(story: Story, item: Item, quantity: Quantity, following: Item |
         for thing in story.things
     )
     return known and story.topic == "device"
+
+
+def _is_sheath_closed(story: Story, quantity: Quantity) -> bool:
+    """ "Eight's out, stitch in.", "six off, and I press": a sheath nobody spoke of, by its hole."""
+    if not _SHEATHS[0] <= quantity.value <= _SHEATHS[1] or quantity.value % 1 or story.sentence.question:
+        return False
+    called = any(
+        known.value == quantity.value
+        for thing in story.things
+        for key, known in thing.values.items()
+        if key in {"diameter", "gauge"}
+    )
+    return not called and story.says("press", "close", "haemostasis")
 
 
 def _is_micro(story: Story, item: Item, quantity: Quantity, following: Item | None) -> bool:

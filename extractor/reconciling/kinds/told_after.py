@@ -23,6 +23,8 @@ _MOVES = {"placed", "particle", "removed", "particle out"}
 #: What a question about a size of something named before does not name; and how it asks.
 _NAMED = {"device", "drug", "finding", "pair"}
 _SIZES = frozenset("size length long wide french gauge diameter thickness thick which kind".split())
+#: Beside a size, of one that is like another's: "same gauge, two sixty".
+_LIKE = frozenset("same equal identical thickness gauge calibre caliber".split())
 #: Words of such a question, beside those that tell of sizes; with one of the second it asks for a time.
 _ASKING = frozenset(
     """
@@ -49,7 +51,7 @@ def tells_sizes_only(sentence: Sentence) -> bool:
         for index in range(*item.span)
     }
     said = (text for index, text in enumerate(sentence.tokens) if index not in covered)
-    return all(text in SIZE_TALK or not text[0].isalnum() for text in said)
+    return all(text in SIZE_TALK or text in _LIKE or not text[0].isalnum() for text in said)
 
 
 def names_nothing(sentence: Sentence) -> bool:

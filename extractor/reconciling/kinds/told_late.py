@@ -75,6 +75,8 @@ def _may_be(item: Item, thing: Thing) -> bool:
 
 def _is_open(story: Story, thing: Thing, item: Item) -> bool:
     """Whether a thing is where one speaks of it so, and none of these sizes of it is known."""
+    if thing.name == "needle":
+        return False  # "Needle's gone. The set's on, that's six French."
     lately = story.number - thing.seen <= {"in": _IN, "out": _OUT}.get(thing.where, -1)
     fitting = {"wire_diameter", "length"} if thing.name.endswith("wire") else {"gauge", "length"}
     return lately and item.figures.keys() <= fitting and not item.figures.keys() & thing.values.keys()
