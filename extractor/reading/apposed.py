@@ -56,7 +56,12 @@ def is_more_of(tokens: Sequence[Token], before: Item, item: Item) -> bool:
         measured = {token.text for token in tokens[item.span[1] : item.span[1] + 1]} & _MEASURES
         return bool(measured) and bool(item.figures) and not item.definite and not between & _PARTING
     shaped = item.nickname in _SHAPES and not item.figures and "," in between and before.name != "catheter"
-    plain = before.name == item.name == "catheter" and before.nickname is None and item.nickname is not None
+    plain = (
+        before.name == item.name
+        and item.name in {"catheter", "wire"}
+        and before.nickname is None
+        and item.nickname is not None
+    )
     apposed = plain and not before.where and (not between or "," in between or between <= {"of", "type"})
     return (shaped or apposed) and between - {tokens[before.span[1] - 1].text} <= _APPOSED | _told_words(tokens, before)
 
@@ -73,7 +78,8 @@ def call_more(before: Item, item: Item) -> None:
     if item.nickname not in _SHAPES or before.name == item.name:
         before.nickname = before.nickname or item.nickname
     before.qualifiers |= item.qualifiers
-    before.span = (before.span[0], item.span[1]) if not before.figures else before.span
+    wire = before.name == item.name == "wire"  # its length may be told behind
+    before.span = (before.span[0], item.span[1]) if wire or not before.figures else before.span
 
 
 def parts_exchange(tokens: Sequence[Token], before: Item, past: int) -> bool:

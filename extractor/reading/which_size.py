@@ -214,6 +214,9 @@ def _bare(figure: Figure, noun: Device | None, group: list[Part], tokens: Sequen
             or (before == "of" and value >= low)
             or (wired and value >= 100)
             or (gauged and value >= 20)
+            or (
+                gauged and value >= _SHORTEST_BARE and _before_noun(tokens, figure.last, name)
+            )  # "French, eleven sheath"
         ):
             return "length"
     return None

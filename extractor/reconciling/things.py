@@ -226,7 +226,11 @@ def _rivals(thing: Thing, item: Item | None) -> list[Thing]:
     """
     now = max((other.seen for other in thing.among), default=0)
     alike = [
-        other for other in thing.among if other is not thing and (other.role, other.where) == (thing.role, thing.where)
+        other
+        for other in thing.among
+        if other is not thing
+        and other.role == thing.role
+        and (other.where == thing.where or _waits_since(other, thing))
     ]
     at_hand = [
         other
@@ -239,6 +243,13 @@ def _rivals(thing: Thing, item: Item | None) -> list[Thing]:
         for other in (alike if _any_catheter(item, thing) else at_hand)
         if _may_mean(thing, item, other) or _any_catheter(item, other)
     ]
+
+
+def _waits_since(other: Thing, thing: Thing) -> bool:
+    """Whether another device was asked for since this one went in, and nobody said what became of it: what is in now,
+    and comes out, may be that one.
+    """
+    return thing.role == "insert" and (thing.where, other.where) == ("in", "asked") and thing.moved < other.seen
 
 
 def _may_mean(thing: Thing, item: Item | None, other: Thing) -> bool:

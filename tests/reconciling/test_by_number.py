@@ -140,3 +140,28 @@ BOTH = """Wire, oh three five, one fifty, in. Wire out.
 )
 def test_which_wire(line: str, thick: float) -> None:
     assert tell(BOTH + line)[-1].values["wire_diameter"].value == thick
+
+
+test_said_in_rows = tells(
+    [
+        pytest.param("Six French, eleven sheath. In.", [SHEATH], id="a length before the noun"),
+        pytest.param("Six French, eleven in. Good.", [SHEATH], id="a length before what became of it"),
+        pytest.param(
+            "Six French out, eight in.",
+            ["remove done sheath | gauge 6 [Ch]", "insert done sheath | gauge 8 [Ch]"],
+            id="another one goes in",
+        ),
+        pytest.param(
+            "Wire, oh three five, J, eighty, in.",
+            ["insert done wire | length 80 cm, wire_diameter 0.035 [in_i]"],
+            id="what it is called between its sizes",
+        ),
+        pytest.param("Wire out, J in.", ["remove done wire", "insert done wire"], id="two wires"),
+    ]
+)
+
+
+def test_one_asked_for_since_may_be_what_comes_out() -> None:
+    lines = "Micro, two point eight French, in.\nI need a micro, two point four French. Ten by hand. Micro out."
+    doubtful = tell(lines)[-1].values["gauge"]
+    assert (doubtful.value, doubtful.review) == (2.8, True)
