@@ -44,6 +44,7 @@ test_taken = tells(
         pytest.param("The wire I take out now.", [WIRE_OUT], id="the wire I take out"),
         pytest.param("Wire back out. Good.", [WIRE_OUT], id="back out"),
         pytest.param("Wire outside. Good.", [WIRE_OUT], id="outside"),
+        pytest.param("He is from outside.", [], id="somebody from outside"),
         pytest.param("Wire's gone. Good.", [WIRE_OUT], id="gone"),
         pytest.param("Wire's gone up to the arch.", [], id="gone somewhere"),
         pytest.param("Pull the wire back into the sheath.", [], id="it moves"),

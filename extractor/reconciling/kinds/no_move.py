@@ -19,6 +19,8 @@ _ASIDE = {"to", "into", "towards", "toward", "the", "course", "down", "piste", "
 _AWAY = frozenset(
     "date school stock order service town hours office work sight reach range ten lunch coffee dinner".split()
 )
+#: Before "outside": where something or somebody is from, or stands.
+_FROM = {"from", "the", "an", "on"}
 #: With one of these so many words behind, a device that is drawn moves, no more; set by hand, no source.
 _SLIGHTLY = frozenset(
     "little bit touch slightly fraction tad hair millimetre millimetres centimetre centimetres".split()
@@ -79,6 +81,8 @@ def awaited(story: Story, action: Item) -> bool:
 def elsewhere(story: Story, action: Item) -> bool:
     """ "out of the sheath", "pulled the catheter back", "withdraw it a little": it moved, and is in still."""
     behind = story.sentence.tokens[action.span[1] : action.span[1] + 2]
+    if action.text == "outside" and (action.before in _FROM or behind[:1] in {("the",), ("of",)}):
+        return True  # "a drain from outside", "outside the vessel"
     if action.text.split()[-1] == "out" and behind[:1] in {("of",), ("for",)} and _AWAY & {*behind}:
         return True  # "the six is out of date", "both are out for lunch"
     following = story.after()
