@@ -30,7 +30,15 @@ from extractor.reading.repair import Repairer
 from extractor.reading.singly import says_singly
 from extractor.reading.stops import joined
 from extractor.reading.terms import Term, TermFinder
-from extractor.reading.tokens import PUNCTUATION, Token, decimal_commas, tokenise, without_addresses, without_speakers
+from extractor.reading.tokens import (
+    PUNCTUATION,
+    Token,
+    decimal_commas,
+    micrograms,
+    tokenise,
+    without_addresses,
+    without_speakers,
+)
 from extractor.reading.told_sizes import join_sizes
 from extractor.reading.ways_in import ways_in
 from extractor.reading.wire_rows import give_wire_sizes, is_given, wire_rows, without
@@ -126,13 +134,14 @@ class Reader:
         self._repairer = Repairer(lexicon)
         self._terms = TermFinder(lexicon)
         self._units = unit_forms(lexicon)
+        self._in_micrograms = {form for drug in lexicon.drug if drug.unit == "ug" for form in drug.spoken}
 
     def read(self, words: Sequence[Word]) -> tuple[list[Sentence], list[Correction]]:
         """Words of a case -> its sentences in order, and the repairs made on the way."""
         texts, corrections = self._repairer.repair(words)
         tokens = without_speakers(tokenise(texts), words, self._terms.words)
         tokens = without_addresses(tokens, words, self._terms.nouns, NUMBER_WORDS)
-        tokens = decimal_commas(tokens, NUMBER_WORDS)
+        tokens = micrograms(decimal_commas(tokens, NUMBER_WORDS), self._in_micrograms, NUMBER_WORDS)
         spans = _spans(tokens, words)
         terms = self._terms.find(tokens, [(first, last) for first, last, _ in spans])
         sentences: list[Sentence] = []

@@ -180,6 +180,23 @@ def decimal_commas(tokens: Sequence[Token], numbers: Container[str]) -> list[Tok
     return out
 
 
+def micrograms(tokens: Sequence[Token], drugs: Container[str], numbers: Container[str]) -> list[Token]:
+    """Tokens -> the same, with "micro" behind a drug and its dose as "micrograms": "nitro two hundred micro".
+    ``drugs`` are those counted in it, ``numbers`` the words of numbers. Linear.
+    """
+    out = list(tokens)
+    for index, token in enumerate(tokens):
+        if token.text != "micro":
+            continue
+        at = index
+        while at and (tokens[at - 1].text in numbers or tokens[at - 1].text.isdecimal()):
+            at -= 1
+        named = at - 2 if at > 1 and tokens[at - 1].text == "," else at - 1
+        if named >= 0 and at < index and tokens[named].text in drugs:
+            out[index] = replace(token, text="micrograms")
+    return out
+
+
 def _grow(token: Token, text: str, index: int) -> tuple[Token, str] | None:
     """A number cut in two words by the recogniser ("0" ".018", "5" ",000") -> the whole number and what is left."""
     tail = _TAIL_OF_NUMBER.match(text)

@@ -5,6 +5,7 @@ from itertools import pairwise, takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import says_up
+from extractor.reconciling.kinds.drug_fate import had_before, named_twice, refused_beside
 from extractor.reconciling.kinds.drug_words import (
     LOCALS,
     THROUGH,
@@ -114,6 +115,16 @@ _ANYTHING = {"anything", "something", "nothing", "before"}
 _GIVEN_BY = {"administration", "infusion", "injection", "instillation", "bolus"}
 
 
+#: A word alone that says that it is in, and what goes with it.
+_IS_GIVEN = frozenset("put added sprayed".split())
+_POLITE = frozenset("yes yeah yep okay ok it is has been doctor sir boss all that now both already".split())
+#: Begins an answer that refuses what was asked about.
+_REFUSALS = frozenset("no none nah nope never nowt neither".split())
+_SIGHS = frozenset("jesus god well oh ah ooh hmm".split())
+#: Behind it, where it is of the drug and of nothing that follows.
+_REASONS = frozenset("in for with because today here we i she he it not thanks thank never since at on".split())
+
+
 class Drugs(Hearing):
     """Hears drugs with doses, and "given", "in", "that's the lot in"."""
 
@@ -136,9 +147,12 @@ class Drugs(Hearing):
                 item.meanings = item.meanings - {"give"}
         mark_routes(sentence)
         name_local(sentence)
+        named_twice(sentence)
         self._settle_on(sentence)
         self._agreed(story, sentence)
         self._confirmed(story, sentence)
+        self._answered(story, sentence)
+        self._declined(story, sentence)
 
     @staticmethod
     def _taken_up(story: Story) -> None:
@@ -168,6 +182,29 @@ class Drugs(Hearing):
             return
         if is_yes(sentence) or sentence.tokens[:2] in _DID:
             self._done(story, last, sentence.items[0])
+
+    def _answered(self, story: Story, sentence: Sentence) -> None:
+        """ "Heparin five thousand. Put?" "Put.": a word alone that says that what was ordered last is in."""
+        order = self._waiting(story)
+        words = {token for token in sentence.tokens if token.isalpha()} - _POLITE
+        if order is not None and not sentence.question and words and words <= _IS_GIVEN and order.number < story.number:
+            self._done(story, order, next(iter(sentence.items), Item("mark", sentence.words, "")))
+
+    def _declined(self, story: Story, sentence: Sentence) -> None:
+        """ "Heparin?" "Jesus, no.": a drug that was only asked about is refused."""
+        if self.wondered != story.number - 1 or self.named is None or sentence.question:
+            return
+        drug, breath = self.named
+        told = any(draft.drug == drug.name and draft.number >= self.wondered for draft in story.lately())
+        if told or breath != sentence.breath or story.mentions("drug", "quantity", "pair"):
+            return
+        words = [token for token in sentence.tokens if token != ","]
+        words = words[1:] if words[:1] and words[0] in _SIGHS else words
+        reasoned = len(words) > 1 and (not words[1].isalpha() or words[1] in _REASONS)
+        if (reasoned and words[0] in _REFUSALS) or sentence.tokens[-3:-1] == ("so", "no"):
+            item = next(iter(sentence.items), Item("mark", sentence.words, ""))
+            values = dict(drug.figures)
+            self.said.append(story.add(Kind.DRUG, Status.NEGATED, item, "drug/declined", drug=drug.name, values=values))
 
     def _numbed(self, story: Story) -> None:
         """ "Local, ten mils. Needle… and I'm in the artery.": nobody punctures before the skin is numb."""
@@ -274,6 +311,10 @@ class Drugs(Hearing):
         values = dict(item.figures)
         if item.status in {None, Status.PLANNED} and only_if(story, item):
             item.status = Status.CONSIDERED
+        if item.status in {None, Status.PLANNED} and had_before(story, item):
+            item.status = Status.PAST
+        if item.status in {None, Status.PLANNED} and refused_beside(story, item):
+            item.status = Status.NEGATED
         if item.status in {None, Status.PLANNED} and (fate := left_out(story, item)) is not None:
             item.status = fate
         order = self._order(story, item)

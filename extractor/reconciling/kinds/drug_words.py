@@ -357,7 +357,12 @@ def is_clock(item: Item) -> bool:
     """ "given at nine fifteen": a time of the day."""
     value, said = item.figures["value"].value, item.text.split()
     hours = len(said) == 2 and "hundred" not in said and 100 <= value < 2400 and value % 100 < 60
-    return item.before in {"at", "by", "since"} and item.figures["value"].unit is None and hours
+    bare = item.figures["value"].unit is None
+    if len(said) == 1 and (item.before == "past" or item.after in {"past", "o'clock"}):
+        return True  # "at ten past", "since quarter past nine"; the unit may be that of the question before
+    if len(said) == 1 and item.before == "at" and item.after == "," and 1 <= value <= 12:
+        return True  # "at eleven, eight"
+    return item.before in {"at", "by", "since"} and bare and hours
 
 
 def all_of_them(sentence: Sentence) -> bool:

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import takewhile
+from itertools import pairwise, takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Hearing, Story
@@ -60,6 +60,7 @@ class Totals(Hearing):
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
             self.breath, self.waiting, self.told = sentence.breath, [], False
+        _join_thousands(sentence)
         labels = {meaning for item in sentence.items if item.kind == "action" for meaning in item.meanings}
         asked = self.label[0] if self.label and self.label[1] == story.number - 1 else ""
         self.label = None
@@ -144,7 +145,9 @@ class Totals(Hearing):
         if self.open == sentence.breath or (known and _amends(sentence)):
             return True
         soon = self.draft is not None and sentence.breath - self.draft.breath <= _SOON and "used" in sentence.texts
-        alone = len(parts) == 1 and (soon or len(sentence.texts) <= 6) and contrast.quantity.value >= _LEAST_ALONE
+        followed = _sums_only(story.following)
+        enough = contrast.quantity.value >= _LEAST_ALONE or followed
+        alone = len(parts) == 1 and (soon or followed or len(sentence.texts) <= 6) and enough
         return alone and not story.says("by hand", "go")
 
     def _take(self, story: Story, part: _Part) -> None:
@@ -160,7 +163,10 @@ class Totals(Hearing):
         ) and not amended:
             if last is not None and key in last.values and last.values[key].value == quantity.value:
                 return
-            status = part.item.status if part.item.status in {Status.PAST, Status.QUOTED} else Status.DONE
+            told = part.item.status in {Status.PAST, Status.QUOTED} and not (
+                story.says("totals") or part.item.cue.split()[-1:] == ["protocol"]
+            )
+            status = part.item.status if told and part.item.status is not None else Status.DONE
             if last is not None and key in last.values and status is last.status is Status.DONE:
                 last.values[key] = last.values[key].flagged("conflict")  # a case has one sum: which of the two is it?
                 quantity = quantity.flagged("conflict")
@@ -174,6 +180,36 @@ class Totals(Hearing):
         last.values[key] = quantity
         if not amended:
             last.reach(part.item.words)
+
+
+def _sums_only(sentence: Sentence | None) -> bool:
+    """ "Contrast nine mils." "Screening, six point nine minutes.": whether a sentence names another sum and its figure,
+    and tells of nothing else.
+    """
+    if sentence is None or sentence.question:
+        return False
+    said = [item for item in sentence.items if item.kind not in {"mark", "phrase"}]
+    named = any(_named(item) in {"screening", "kerma", "dap"} for item in said)
+    named = named or any(item.kind == "quantity" and item.figures["value"].unit in _BY_UNIT for item in said)
+    figures = any(item.kind == "quantity" for item in said)
+    return named and figures and all(item.kind in {"quantity", "action"} for item in said)
+
+
+def _join_thousands(sentence: Sentence) -> None:
+    """ "kerma one thousand two ninety": a thousand and the hundreds right behind it are one figure of a dose."""
+    items = sentence.items
+    dosed = any(_named(item) in {"kerma", "dap", "dose"} for item in items)
+    for one, other in pairwise(list(items)):
+        if one.kind != "quantity" or other.kind != "quantity" or one.span[1] != other.span[0]:
+            continue
+        thousands, hundreds = one.figures["value"], other.figures["value"]
+        whole = thousands.unit is None and thousands.value >= 1000 and not thousands.value % 1000
+        if whole and 100 < hundreds.value < 1000 and (hundreds.unit == "mGy" or (dosed and hundreds.unit is None)):
+            heard = f"{thousands.heard} {hundreds.heard}"
+            one.figures["value"] = replace(hundreds, value=thousands.value + hundreds.value, heard=heard)
+            one.words, one.span = (one.words[0], other.words[1]), (one.span[0], other.span[1])
+            one.text, one.after = f"{one.text} {other.text}", other.after
+            items.remove(other)
 
 
 def _headed_by(items: list[Item], figure: Item, tokens: Sequence[str]) -> str:
@@ -208,6 +244,8 @@ def _parts(items: list[Item], asked: str, tokens: Sequence[str] = (), among_sums
         quantity = item.figures["value"]
         if not label and item.before == "time" and any(_named(other) in {"kerma", "dap"} for other in items):
             label = "screening"  # "kerma three fifty, time twelve point two"
+        if not label and (parts or among_sums) and "product" in {item.before, *tokens[item.span[1] : item.span[1] + 2]}:
+            label = "dap"  # "kerma five hundred thirty, product one hundred one", "forty of product"
         if not label and among_sums and position < 2:
             label = _headed_by(items, item, tokens)
         key, sure, spent = _key(item, label, items[position + 1 :])
