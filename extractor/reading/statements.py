@@ -180,6 +180,7 @@ class Reader:
         """Tokens of a sentence, so many of them a question that the others answer -> what it says."""
         if not any(token.text not in PUNCTUATION for token in tokens):
             return None
+        terms = _without_measured_zero(tokens, terms)
         figures = corrected(tokens, read(tokens), _steering(terms))
         held = {index for term in terms if term.last - term.first > 1 for index in range(term.first, term.last)}
         figures = [figure for figure in figures if not held.issuperset(range(figure.first, figure.last))]
@@ -227,6 +228,18 @@ class Reader:
             next(token.text for token in tokens if token.text not in PUNCTUATION),
             tuple(token.text for token in tokens),
         )
+
+
+def _without_measured_zero(tokens: Sequence[Token], terms: list[Term]) -> list[Term]:
+    """The terms without a "zero." that ends a sentence of a gradient, a pressure or a side, and of nothing that could
+    be absent: "gradients, right three, left zero".
+    """
+    if not terms or terms[-1].last - terms[-1].first != 2 or tokens[terms[-1].first].text != "zero":
+        return terms
+    said = [(table, getattr(entry, "name", "")) for term in terms[:-1] for table, entry in term.found]
+    absent = any(table in {"device", "drug", "finding"} for table, _ in said)
+    measured = any(table == "side" or name in {"gradient", "pressure"} for table, name in said)
+    return terms[:-1] if measured and not absent else terms
 
 
 def _devices(tokens: Sequence[Token], terms: Sequence[Term], figures: Sequence[Figure]) -> tuple[list[Item], set[int]]:

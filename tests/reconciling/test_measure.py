@@ -421,3 +421,42 @@ ASKED_OF_WHAT = [
 ]
 
 test_asked_of_a_vessel_or_a_lesion = tells(ASKED_OF_WHAT)
+
+
+NAMED_SHORTLY = [
+    pytest.param("The segmental's two point four.", ["measure done | diameter 2.4 mm"], id="by one word"),
+    pytest.param("Right gonadal, three millimetres.", ["measure done | diameter 3 mm"], id="with its unit"),
+    pytest.param("Six millimetres, the ovarian.", ["measure done | diameter 6 mm"], id="named behind it"),
+    pytest.param("The lower polar, two point four, one thirty.", [], id="a catheter for it"),
+    pytest.param("Into the jejunal, forty-five centimetres.", [], id="how far in"),
+    pytest.param("Third feeder, one mil, in.", [], id="what goes in it"),
+    pytest.param("The stent reaches into the aorta two millimetres.", [], id="how far it reaches"),
+    pytest.param("Two arteries on the left. Main one is four point eight.", ["measure done | diameter 4.8 mm"],
+                 id="one of those named"),
+    pytest.param("Two uterine arteries. The smaller, two millimetres, feeds it.", ["measure done | diameter 2 mm"],
+                 id="by how it differs"),
+    pytest.param("Main one is four point eight.", [], id="one of nothing named"),
+    pytest.param("The vein's eleven up here and nine down below.",
+                 ["measure done | diameter 11 mm", "measure done | diameter 9 mm"], id="in two places"),
+    pytest.param("The cavity is fifty by thirty.", ["measure done | diameter 50 mm"], id="a cavity, no balloon"),
+    pytest.param("Twelve by thirty, please.", ["inflation planned balloon | diameter 12 mm, length 30 mm"],
+                 id="asked for"),
+    pytest.param("Pleural effusion, forty-four millimetres.", ["measure done | length 44 mm"], id="how deep"),
+    pytest.param("The collection's seven centimetres.", ["measure done | diameter 7 cm"], id="pus"),
+    pytest.param("Distal reference two eight, proximal three four.",
+                 ["measure done | diameter 2.8 mm", "measure done | diameter 3.4 mm"], id="digit by digit"),
+]  # fmt: skip
+test_what_is_named_by_one_word = tells(NAMED_SHORTLY)
+
+SIDES = [
+    pytest.param("Gradients now, right four, left zero.",
+                 ["measure done | gradient 4 mm[Hg]", "measure done | gradient 0 mm[Hg]"], id="none left on one side"),
+    pytest.param("Gradient on the right, five. And two on the left.",
+                 ["measure done | gradient 5 mm[Hg]", "measure done | gradient 2 mm[Hg]"], id="the side behind"),
+    pytest.param("Pull-back. Left, eleven. Right, three.",
+                 ["measure done | gradient 11 mm[Hg]", "measure done | gradient 3 mm[Hg]"], id="pulled back"),
+    pytest.param("Pull back. Left, please.", [], id="nothing told"),
+    pytest.param("Pull back the wire. Left, eleven.", [], id="something is pulled"),
+    pytest.param("Extravasation zero.", ["finding negated extravasation"], id="none there"),
+]  # fmt: skip
+test_gradients_of_both_sides = tells(SIDES)

@@ -13,9 +13,11 @@ from extractor.reconciling.kinds.vessel_size import (
     as_spoken,
     at_both_ends,
     can_be_sized,
+    is_depth,
     part_sizes,
     set_aside_instruments,
     takes_sizes,
+    told_of_one_of_them,
     told_of_vessel,
 )
 from extractor.reconciling.story import Draft, Hearing, Story
@@ -74,6 +76,8 @@ _OF = frozenset(
 #: What has a width however large it is.
 _ROUND = {"collection", "sac", "abscess", "cavity", "cyst", "mass", "lesion", "aneurysm", "neck"}
 _OF_VESSEL = _OF | _ROUND
+#: One of these may be told of next.
+_SEVERAL = {"arteries", "veins", "vessels", "branches", "feeders", "ducts", "uterines", "lumens"}
 #: "How big is that?"
 _WIDE = {"wide", "big", "large", "broad", "diameter"}
 _LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
@@ -113,6 +117,8 @@ _FEW_WORDS = 7
 _SHORT_ASKED = 5
 #: So many sentences after an ultrasound catheter was spoken of, bare decimals are sizes: set by hand.
 _LOOKING = 4
+#: So many sentences behind "pull back" each side may be told.
+_SIDES = 3
 #: So many figures, and pressures among so many events, before a gradient may be the two it is the difference of: set
 #: by hand.
 _SUBTRACTED, _RECENT = 5, 10
@@ -163,6 +169,7 @@ class Measures(Hearing):
         self.vessel = -9  # number of the last sentence that named a vessel and nothing else
         self.named = -9  # number of the last sentence that named a vessel or a lesion, and no device since
         self.wanted = -9  # number of the last sentence that only called for a gradient
+        self.pulled = -9  # number of the last sentence that told of nothing but pulling back, over a lesion
         self.label = -9  # number of the last sentence that named a pressure and told none
         self.loose: list[Item] = []  # the figures of this breath
 
@@ -187,6 +194,8 @@ class Measures(Hearing):
         part_sizes(sentence)
         points_dropped(sentence, self.sizing)
         set_aside_instruments(sentence, self.sizing, self.open.expects(story.number))
+        if sentence.tokens[:2] == ("pull", "back") and _of_sides_alone(sentence):
+            self.pulled = story.number
         pulled = "back" in sentence.texts and bool(sentence.texts & {"pull", "pulling"})
         if sentence.texts & _TRANSDUCING or (pulled and not any(item.role == "inflation" for item in sentence.items)):
             self.taken = sentence.breath
@@ -201,7 +210,7 @@ class Measures(Hearing):
         meant = self._named(story)
         asks = can_be_sized(sentence, meant)
         self.open.end(story, sentence, meant)
-        if sentence.texts & _OF_VESSEL or story.mentions("place", "part", "finding"):
+        if sentence.texts & (_OF_VESSEL | _SEVERAL) or story.mentions("place", "part", "finding"):
             self.named = story.number
         elif story.mentions("device", "pair"):
             self.named = -9
@@ -497,6 +506,8 @@ class Measures(Hearing):
             self.gradient = False
             return _Found("gradient", "mm[Hg]", "measure/gradient")
         again = bool(self.told) and "gradient" in self.told[-1].values
+        if bare and self._sided(story) and self.pulled >= story.number - _SIDES and _of_sides_alone(story.sentence):
+            return _Found("gradient", "mm[Hg]", "measure/pulled-back")
         moved = bare and self._moved(story, item, quantity)
         if again and quantity.unit != "mm" and (self._sided(story) or quantity.unit or moved):
             return _Found("gradient", "mm[Hg]", "measure/gradient")
@@ -558,7 +569,9 @@ class Measures(Hearing):
 
     def _sided(self, story: Story) -> bool:
         """ "left four, right one": the side stands right before the figure."""
-        before = story.before("mark", "phrase")
+        before, after = story.before("mark", "phrase"), story.after()
+        if after is not None and after.kind == "side" and after.text.startswith(("on ", "at ")):
+            return True  # "and zero on the left"
         return before is not None and before.kind == "side"
 
     def _difference(self, story: Story, quantity: Quantity) -> bool:
@@ -637,6 +650,7 @@ class Measures(Hearing):
             or self._looked_at(story, item, quantity)
             or self._of_vessel(story, item, quantity)
             or at_both_ends(story, item, quantity)
+            or (story.number - self.named <= _LOOKING and told_of_one_of_them(story.sentence, item, quantity))
         ):
             return None
         if item.role != "long" and not _spans(story):
@@ -649,6 +663,7 @@ class Measures(Hearing):
         long = (
             item.role == "long"
             or _of_neck(story, item)
+            or is_depth(story.sentence, item)
             or (
                 item.role != "wide"
                 and (
@@ -752,7 +767,8 @@ class Measures(Hearing):
         named = before is not None and before.kind in _PLACES
         if sized[-1] in self.here:
             told = item.before in {"is", "'s", "was"} and item.after in {",", ".", "", "and"}
-            return _decimal(quantity) or bool(item.role) or named or told or item.after in {"on", "in", "at"}
+            places = {"on", "in", "at", "up", "down"}
+            return _decimal(quantity) or bool(item.role) or named or told or item.after in places
         return named and (item.after in {"", ".", ","} | _HERE) and quantity.value <= _LONG_MM
 
     def _plain(self, story: Story, item: Item, quantity: Quantity) -> bool:
@@ -947,6 +963,12 @@ def _subtracted(story: Story, item: Item) -> bool:
         first >= 0 and last < len(figures) and abs(abs(figures[first] - figures[second]) - figures[last]) < 1e-6
         for first, second, last in ends
     )
+
+
+def _of_sides_alone(sentence: Sentence) -> bool:
+    """ "Pull back.", "Right, six.", "Pull back left: two.": nothing is told but figures and their sides."""
+    known = {at for item in sentence.items if item.kind in {"side", "mark", "quantity"} for at in range(*item.span)}
+    return all(at in known or token in {"pull", "back", "on", "is", "and"} for at, token in enumerate(sentence.tokens))
 
 
 def _goes_in(story: Story) -> bool:

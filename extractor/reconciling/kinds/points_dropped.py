@@ -4,11 +4,16 @@ from dataclasses import replace
 from itertools import pairwise
 
 from extractor.model import Item, Quantity, Sentence
+from extractor.reconciling.kinds.vessel_size import BRANCHES
 
 #: What is measured across, where no lexicon knows the name.
 _VESSELS = frozenset(
     "vessel artery vein lumen reference duct neck diameter segment trunk branch normal bit one".split()
-)
+) | (BRANCHES - {"pelvis"})
+#: These are wider than others, so that their digits can be tens too.
+_WIDE = frozenset("aorta aortic neck necks cava sac aneurysm zone landing oesophagus esophagus caecum trachea".split())
+#: Words for where in a vessel that are words for a pressure as well.
+_WHERE = {"aorta", "distal", "distally"}
 _TELLS = {"is", "'s", "was", "are", "measures", "measured", "measuring", "at", "of", ",", ":"}
 #: With one of these the figures are of something else.
 _OTHERWISE = frozenset(
@@ -23,6 +28,8 @@ _ENDS = frozenset(
 ) | {""}
 #: A vessel can be as wide as the figure without its point up to this, mm: set by hand, no source.
 _WIDEST = 40
+#: … and most vessels up to this, mm: set by hand, no source.
+_WIDEST_OF_MOST = 20
 _PLACES = {"place", "side", "part"}
 
 
@@ -34,7 +41,7 @@ def points_dropped(sentence: Sentence, sizing: bool) -> None:
     others = {
         meaning
         for item in sentence.items
-        if item.kind == "action" and item.text != "aorta"
+        if item.kind == "action" and item.text not in _WHERE
         for meaning in item.meanings
     }
     if others & _OTHER_ACTIONS or sentence.texts & _OTHERWISE:
@@ -54,17 +61,19 @@ def points_dropped(sentence: Sentence, sizing: bool) -> None:
             one.text, one.after = f"{one.text} {other.text}", other.after
             sentence.items.remove(other)
     for item in figures:
-        point = _with_point(item.figures["value"])
+        point = _with_point(item.figures["value"], bool(sentence.texts & _WIDE))
         if point is not None and item.after in _ENDS and _told_across(sentence, item, sizing):
             item.figures["value"] = point
 
 
-def _with_point(value: Quantity) -> Quantity | None:
-    """ "seven three" as 7.3: marked where a vessel can be seventy-three of what is meant too."""
+def _with_point(value: Quantity, wide: bool) -> Quantity | None:
+    """ "seven three" as 7.3: marked where a vessel can be seventy-three of what is meant too; ``wide``: where one is
+    spoken of that is wider than most.
+    """
     small = next((other for other in value.alternatives if other % 1 and other < 10), None)
     if value.form != "digits" or value.unit not in {None, "mm"} or small is None or not 11 <= value.value <= 99:
         return None
-    if value.value <= _WIDEST:
+    if value.value <= (_WIDEST if wide else _WIDEST_OF_MOST):
         return replace(value, value=small, form="decimal", alternatives=(value.value,))
     return replace(
         value, value=small, form="decimal", flags=tuple(f for f in value.flags if f != "two-readings"), alternatives=()

@@ -16,6 +16,27 @@ from extractor.reconciling.story import Story
 VESSELS = frozenset(
     "artery vein vessel duct neck lumen branch trunk segment brachial radial zone cava ureter tract landing".split()
 )
+#: What else is told so, by the first word of its name alone or where no lexicon knows it: only with the unit or a
+#: decimal behind it, as bare figures of these are often something else.
+BRANCHES = frozenset(
+    """
+    feeder feeders segmental subsegmental polar ovarian uterine gluteal gonadal spermatic testicular lumbar pudendal
+    hypogastric mammary meningeal lingual facial ophthalmic colic ileal jejunal gastric gastroduodenal phrenic
+    intercostal bronchial vertebral basilar cephalic basilic azygos saphenous peroneal tibial ulnar axillary subclavian
+    innominate brachiocephalic jugular splenic hepatic mesenteric coeliac celiac internal external common infundibulum
+    bulb diagonal marginal circumflex varix varices parent collateral accessory perforator sac nidus stone calculus
+    gallbladder caecum cecum colon pelvis
+    """.split()
+)
+#: Pus and fluid, and where it stands.
+_COLLECTIONS = frozenset(
+    """
+    collection cavity abscess pocket cyst lymphocele seroma biloma urinoma haematoma hematoma empyema effusion
+    haemothorax hemothorax pericardium ascites fluid
+    """.split()
+)
+#: Of these, and of what is deep, how deep they are is told.
+_DEEP = frozenset("effusion haemothorax hemothorax pericardium ascites fluid depth".split())
 #: These count more often than they are measured: "zone is three".
 _NUMBERED = {"zone", "segment"}
 #: What else has a size in a patient, and where: a lesion, an ending.
@@ -75,6 +96,10 @@ _LIGHT = frozenset(
 _BACK = frozenset("is 's was for the that this our my here , that's would be".split())
 _POINTING = frozenset("is 's was for that's at in".split())
 _COPULAS = {"is", "'s", "was", "are", "has", "gives", "shows", "says"}
+#: After a bare figure that is told of a vessel with no more than "is".
+_ENDS_BARE = frozenset(
+    ", . ; and here there now only on at up down across wide beyond before behind past where flat".split()
+) | {""}
 #: Where in a vessel: sizes are read off one after the other.
 _POINTS = frozenset(
     """
@@ -83,6 +108,8 @@ _POINTS = frozenset(
 )
 #: The ends of a vessel.
 _ENDS_OF = frozenset("top bottom proximally distally confluence ostium origin bifurcation middle".split())
+#: A name that heads what is told has so many words, with its article: set by hand.
+_HEADING = 3
 #: A vessel is no wider, mm, but for those that are told so with their unit: common practice, no source.
 _WIDEST_MM = 45.0
 
@@ -140,7 +167,10 @@ def part_sizes(sentence: Sentence) -> None:
     was named before it, no balloon's; the first figure stands for how wide it is.
     """
     vessels, named = _vessels(sentence), 0
+    held = {at for at, token in enumerate(sentence.tokens) if token in _COLLECTIONS}
+    vessels |= held
     swollen = False
+    devices = any(item.kind == "device" and not item.headless for item in sentence.items)
     for at, item in enumerate(sentence.items):
         if item.kind == "finding":
             named, swollen = item.span[1], item.name in _SWELLINGS
@@ -148,13 +178,17 @@ def part_sizes(sentence: Sentence) -> None:
             continue
         wide, long = item.figures["diameter"], item.figures["length"]
         begin = max((vessel + 1 for vessel in vessels if vessel < item.span[0]), default=0)
-        of_vessel = begin > named and bool(wide.unit or long.unit or sentence.texts & _LOOKING)
+        unit = wide.unit or long.unit
+        of_vessel = begin > named and bool(unit or held or sentence.texts & _LOOKING)
+        before = ("", *sentence.tokens)[item.span[0]]
+        of_vessel = of_vessel or (
+            bool(unit) and not (devices or named) and before in _MEASURES
+        )  # "it measures 90 mm by 60"
         between = {*sentence.tokens[begin if of_vessel else named : item.span[0]]}
         told = bool(between & (_TELLS | _MEASURES | {","})) and between <= _TELLS | _MEASURES | _LIGHT | _LOOKING
         if not told or not (of_vessel or (swollen and named)):
             continue
-        figures = {"value": wide.in_unit(wide.unit or long.unit or "mm")}
-        before, after = ("", *sentence.tokens)[item.span[0]], (*sentence.tokens, "")[item.span[1]]
+        figures, after = {"value": wide.in_unit(unit or "mm")}, (*sentence.tokens, "")[item.span[1]]
         sentence.items[at] = replace(item, kind="quantity", figures=figures, headless=False, before=before, after=after)
 
 
@@ -177,6 +211,7 @@ def told_of_vessel(story: Story, item: Item, quantity: Quantity, taking: bool) -
     if any(other.kind in {"device", "drug", "finding", "pair"} for other in story.clause()):
         return False
     vessels = _vessels(story.sentence)
+    vessels |= _branches(story, item, quantity)
     if not (quantity.unit or story.sentence.texts & _MEASURES):
         fine, tokens = taking or bool(quantity.value % 1), ("", *story.sentence.tokens)
         landing = {
@@ -203,8 +238,63 @@ def told_of_vessel(story: Story, item: Item, quantity: Quantity, taking: bool) -
         bool(said & _MEASURES)
         or (taking and (fine or item.after in {"", ",", ".", "and", "at"} | _POINTS))
         or (fine and bool(said & _TELLS - {"at", "to"}))
-        or (bool(said & _COPULAS) and item.after in {"", ",", ".", "and", "here", "there"} | _POINTS)
+        or (bool(said & _COPULAS) and item.after in _ENDS_BARE | _POINTS)
     )
+
+
+#: Which of several vessels, where they were named before.
+_WHICH = frozenset(
+    """
+    left right main big bigger biggest large larger largest small smaller smallest wide wider widest other upper lower
+    first second third proximal distal top bottom middle inner outer anterior posterior dominant one one's thinner
+    thicker fattest fatter thin fat little tiny
+    """.split()
+)
+_NAMING = _WHICH | {"the", "a", "that", "this", "and", ",", "one", "branch", "side", "our", "only", "about"}
+
+
+def told_of_one_of_them(sentence: Sentence, item: Item, quantity: Quantity) -> bool:
+    """ "Left one's four millimetres", "main one is five point eight", "the bigger, three millimetres": of which vessel
+    a size is, by how it differs from the others that were named before it.
+    """
+    begin = item.span[0]
+    while begin and sentence.tokens[begin - 1] not in {".", ";", "?", "..."}:
+        begin -= 1
+        if sentence.tokens[begin] in _COPULAS | {","} and begin < item.span[0] - 1:
+            begin += 1
+            break
+    said = sentence.tokens[begin : item.span[0]]
+    told = said[-1:] in {("is",), ("'s",), ("was",), (",",)} and len(said) > 1
+    fine = quantity.form in {"decimal", "fraction"} and quantity.unit is None
+    others = any(other.kind in {"device", "drug", "finding", "pair"} for other in sentence.items)
+    named = {*said[:-1]}
+    return (
+        told
+        and not others
+        and (quantity.unit == "mm" or (fine and said[-1] != ","))
+        and bool(named & _WHICH - {"one"})
+        and named <= _NAMING
+        and item.after in _ENDS_BARE
+    )
+
+
+def _branches(story: Story, item: Item, quantity: Quantity) -> set[int]:
+    """Where a sentence names what is measured by one word alone, that no figure stands behind yet: in millimetres, or a
+    decimal behind "is"; pus and fluid in centimetres too.
+    """
+    tokens = story.sentence.tokens
+    verbs = item.before in _COPULAS and quantity.unit is None and quantity.form in {"decimal", "fraction"}
+    if not (verbs or quantity.unit in {"mm", "cm"}):
+        return set()
+    names = _COLLECTIONS if quantity.unit == "cm" else BRANCHES | _COLLECTIONS
+    since = max((other.span[1] for other in story.mentions("quantity") if other.span[1] <= item.span[0]), default=0)
+    named = {at for at, token in enumerate(tokens) if at >= since and token in names}
+    return {at for at in named if at > item.span[0] or not _goes_there(tokens, named, at)}
+
+
+def is_depth(sentence: Sentence, item: Item) -> bool:
+    """ "The effusion's fifty-five millimetres", "sixty millimetres deep": a length, not a width."""
+    return bool(sentence.texts & _DEEP) or item.after == "deep"
 
 
 def at_both_ends(story: Story, item: Item, quantity: Quantity) -> bool:
@@ -237,7 +327,11 @@ def _before(tokens: Sequence[str], vessels: set[int], item: Item, quantity: Quan
     said: set[str] = set()
     for at in range(item.span[0] - 1, -1, -1):
         if at in vessels:
-            told = said & (_TELLS | _MEASURES) or (quantity.unit and said == {","}) or (fine and said <= {","})
+            sure = fine or bool(quantity.unit)
+            told = bool(said & (_TELLS | _MEASURES)) or (sure and bool(said) and said <= {",", ":"})
+            told = told or (sure and not said and not _goes_there(tokens, vessels, at))
+            headed = at < _HEADING and item.before == ","  # "Splenic artery, let me draw it, six point two millimetres"
+            told = told or (fine and bool(quantity.unit) and headed)
             if said <= {","} and not quantity.unit and _goes_there(tokens, vessels, at):
                 return None  # "it goes to the popliteal, three point five"
             told = told or (taking and item.before == ",")
