@@ -231,14 +231,15 @@ class Reader:
 
 
 def _without_measured_zero(tokens: Sequence[Token], terms: list[Term]) -> list[Term]:
-    """The terms without a "zero." that ends a sentence of a gradient, a pressure or a side, and of nothing that could
-    be absent: "gradients, right three, left zero".
+    """The terms without a "zero." that ends a sentence of a gradient, a pressure, a side or a residue, and of nothing
+    that could be absent: "gradients, right three, left zero".
     """
     if not terms or terms[-1].last - terms[-1].first != 2 or tokens[terms[-1].first].text != "zero":
         return terms
     said = [(table, getattr(entry, "name", "")) for term in terms[:-1] for table, entry in term.found]
     absent = any(table in {"device", "drug", "finding"} for table, _ in said)
     measured = any(table == "side" or name in {"gradient", "pressure"} for table, name in said)
+    measured = measured or tokens[terms[-1].first - 1].text in {"residual", "remaining"}
     return terms[:-1] if measured and not absent else terms
 
 

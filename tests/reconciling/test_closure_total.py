@@ -367,3 +367,21 @@ def test_a_time_of_the_hole_is_one(line: str) -> None:
 def test_the_gauge_of_a_plug_right_behind_it(said: str, gauge: float, marked: bool) -> None:
     value = tell(f"Five French sheath in.\n{said}")[-1].values["gauge"]
     assert (value.value, value.review) == (gauge, marked)
+
+PRESSED = [
+    pytest.param("Sheath out, hold ten.",
+                 ["remove done sheath | gauge 6 [Ch]", "closure done | duration 10 min, gauge 6 [Ch]"],
+                 id="bare minutes"),
+    pytest.param("That one's gone from the groin, compress nine minutes.",
+                 ["closure done | duration 9 min, gauge 6 [Ch]"],
+                 id="what came out has no name"),
+    pytest.param("Press the button for two minutes.", [], id="a button"),
+    pytest.param("Wire out, hold ten.", ["remove done wire"], id="no hole"),
+    pytest.param("Sheath out, band on, two hours.",
+                 ["remove done sheath | gauge 6 [Ch]",
+                  "closure done compression band | duration 120 min, gauge 6 [Ch]"],
+                 id="a band for hours"),
+    pytest.param("The rubber band snapped.", [], id="a rubber band"),
+]  # fmt: skip
+IN = "insert done sheath | gauge 6 [Ch]"
+test_how_long_a_hole_is_pressed = tells(PRESSED, before="Six French sheath is in.\n", first=[IN])

@@ -490,3 +490,29 @@ JUDGED = [
 ]
 
 test_how_tight_and_how_long_in_other_words = tells(JUDGED)
+
+RUN = "Run, ten millilitres by hand.\n"
+SEEN = ["run done | volume 10 mL"]
+OF_WHICH = [
+    pytest.param("The outflow has a seventy percenter.", ["finding done stenosis | stenosis 70 %"], id="a percenter"),
+    pytest.param("Right external is sixty percent, the left is occluded over four centimetres.",
+                 ["finding done stenosis | stenosis 60 %", "finding done occlusion | length 4 cm"],
+                 id="a share before the place of an occlusion"),
+    pytest.param("The coeliac has an occlusion, and the superior mesenteric is eighty percent.",
+                 ["finding done occlusion", "finding done stenosis | stenosis 80 %"], id="and behind it"),
+    pytest.param("Occlusion of the popliteal, one hundred percent.",
+                 ["finding done occlusion | stenosis 100 %"], id="the share of an occlusion"),
+    pytest.param("Seventy percent over the first twenty millimetres.",
+                 ["finding done stenosis | length 20 mm, stenosis 70 %"], id="over a length"),
+    pytest.param("Stenosis, eighty percent, eighteen long.",
+                 ["finding done stenosis | length 18 mm, stenosis 80 %"], id="long without its unit"),
+    pytest.param("A false aneurysm of twelve.", ["finding done pseudoaneurysm | diameter 12 mm"],
+                 id="how wide without its unit"),
+    pytest.param("Aneurysm on the left, three coils for it.", ["finding done aneurysm"], id="what is counted for it"),
+    pytest.param("Residual zero.", ["finding done stenosis | stenosis 0 %"], id="nothing remains"),
+    pytest.param("Zero left.", ["finding done stenosis | stenosis 0 %"], id="nothing is left"),
+    pytest.param("The old graft's full of clot, eleven centimetres of it.",
+                 ["finding done thrombus | length 11 cm"], id="a graft full of it"),
+    pytest.param("The bucket's full of clot.", [], id="a bucket full of it"),
+]  # fmt: skip
+test_which_vessel_a_share_is_of = tells(OF_WHICH, before=RUN, first=SEEN)

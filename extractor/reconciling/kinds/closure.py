@@ -62,6 +62,13 @@ _PLACES_OR_ASIDE = frozenset("at behind past near beside below above across alon
 _ARTICLES = frozenset("the that this its his her a".split())
 #: "Suture the hub to the skin": what is held fast, and no hole.
 _HELD_FAST = frozenset("hub drain line catheter sheath port wings".split())
+#: Words for a hand on the hole, right before bare minutes; what may stand between; how many there can be, by hand.
+_HOLDS = (["hold"], ["holding"], ["held"], ["press"], ["pressing"], ["pressed"], ["compress"], ["pressure"])
+_ON_HOLE, _MINUTES = {"it", "that", "for", "there", "him", "her"}, range(2, 31)
+_PRESSING = frozenset("press presses pressed pressing compress compresses compressed compressing".split())
+_PRESSED = _ENTRY | frozenset(
+    "hole site neck wrist arm elbow artery vein exit skin spot leg popliteal brachial".split()
+)
 #: So many different words has a sentence of one number: it, and its stop.
 _NUMBER_ALONE = 2
 
@@ -103,7 +110,9 @@ class Closures(Hearing):
             self.pressed = item
         if item.kind == "quantity" and item.figures["value"].unit in TIMES:
             return self._time(story, item)
-        return item.kind == "quantity" and (self._width(story, item) or self._bare_time(story, item))
+        return item.kind == "quantity" and (
+            self._width(story, item) or self._bare_time(story, item) or self._bare_held(story, item)
+        )
 
     def _closes(self, story: Story, item: Item) -> bool:
         """Whether a plug or a clip is to close the puncture: closing is spoken of, or one was asked for or is on."""
@@ -412,6 +421,20 @@ class Closures(Hearing):
         self._doubted(story, known, item)
         return True
 
+    def _bare_held(self, story: Story, item: Item) -> bool:
+        """ "Ten French out, hold ten.", "sheath's out, press it twelve": minutes, where a hole was just left."""
+        quantity, tokens = item.figures["value"], story.sentence.tokens
+        before = [token for token in tokens[max(0, item.span[0] - 3) : item.span[0]] if token not in _ON_HOLE]
+        plain = quantity.unit is None and quantity.form == "cardinal" and quantity.value in _MINUTES
+        hole = _hole(story)
+        if not plain or before[-1:] not in _HOLDS or item.after not in _ENDS_SIZE or hole is None:
+            return False
+        if self.open is not None or hole.breath != story.sentence.breath or item.status is not None:
+            return False
+        draft = self._new(story, Status.DONE, item, "closure/held")
+        draft.values["duration"] = quantity.flagged("unit-assumed", unit="min")
+        return True
+
     def _doubted(self, story: Story, known: Quantity, item: Item) -> None:
         """Another time of the same pressing: what was told stands, the other beside it; "oh, give it five" is ordered
         instead.
@@ -440,7 +463,8 @@ class Closures(Hearing):
             texts & {"manual", "manually", "hand", "lean", "leaning", "leaned"}
         )
         shortly = "pressure" in texts and len(texts) <= _SHORTLY  # "Ten minutes pressure."
-        return self.pressed is not None or by_hand or shortly or item.after in {"on", "pressure"}
+        beside = item.before == "pressure" or item.after in {"on", "pressure"}
+        return self.pressed is not None or by_hand or shortly or beside
 
 
 def _closes_nothing(story: Story, item: Item) -> bool:
@@ -457,8 +481,18 @@ def _closes_nothing(story: Story, item: Item) -> bool:
 
 def _stops_bleeding(story: Story) -> bool:
     """Whether it is the hole that is pressed, where no hole is known of: "nine minutes of pressure"."""
-    by_name = any(item.text in {"of pressure", "manual pressure"} for item in story.mentions("action"))
+    by_name = any(
+        item.text in {"of pressure", "manual pressure"} or _presses(story.sentence, item)
+        for item in story.mentions("action")
+    )
     return by_name or bool(story.sentence.texts & _STOPS)
+
+
+def _presses(sentence: Sentence, item: Item) -> bool:
+    """ "The right one is out, press six minutes.", "compress the groin": not "press the button"."""
+    behind = [token for token in sentence.tokens[item.span[1] : item.span[1] + 3] if token not in {"on", "over"}]
+    verb = "press" in item.meanings and item.text.split()[0] in _PRESSING
+    return verb and (behind[:1] not in (["the"], ["a"], ["this"], ["his"], ["her"]) or {*behind[1:2]} <= _PRESSED)
 
 
 def _closes_by_gauge(story: Story, item: Item) -> bool:

@@ -69,6 +69,10 @@ _PARTS = frozenset(
     centre center meniscus full
     """.split()
 )
+#: What may be full of clot, where no lexicon has it as a place.
+_FILLED = frozenset(
+    "femoral iliac popliteal graft fistula loop vein artery vessel cava lumen limb portal stent".split()
+)
 #: Before "to": something goes there.
 _UP_TO = {"up", "down", "back", "on", "over", "across", "forward", "forwards"}
 _KNOWN = {"that", "this", "these", "those", "the", "our", "his", "her"}
@@ -98,6 +102,10 @@ _VESSELS = {"vessel", "vessels"}
 _MEASURING = {"measures", "measured", "measuring", "to", "with", "by", "has", "had"}
 _MARKS = frozenset(",.?!:;-") | {"..."}
 _SITES = {"place", "side", "part"}
+#: After a figure that ends what is told.
+_ENDS_TELLING = {"", ".", ",", ";", "and", "wide", "across", "now"}
+#: An aneurysm told without its unit is so wide, mm, and so many words stand before its figure: set by hand, no source.
+_NARROWEST, _WIDEST, _FEW = 4, 120, 5
 #: A length without its unit that is at least this is in millimetres: set by hand, no source.
 _LEAST_BARE_MM = 10
 
@@ -274,8 +282,14 @@ class Findings(Hearing):
     # --- measures -----------------------------------------------------------------------------------
 
     def _before(self, story: Story, name: str) -> Iterator[tuple[Item, str]]:
-        """Measures said right before it: "a seventy-five percent, four centimetre mid SFA stenosis"."""
+        """Measures said right before it: "a seventy-five percent, four centimetre mid SFA stenosis". A share told
+        before the place of an occlusion is of another: "the right is seventy percent, the left is occluded".
+        """
+        sited = False
         for other in story.behind():
+            sited = sited or other.kind in _SITES
+            if sited and name == "occlusion" and other.kind == "quantity" and other.figures["value"].unit == "%":
+                return
             if _between(other) and (other.kind != "mark" or other.text in {",", "..."}):
                 continue
             share = other.kind == "quantity" and name in _NARROW and _says_share(other)
@@ -312,11 +326,16 @@ class Findings(Hearing):
         swollen = swollen and item.role == "wide"
         if quantity.unit is None and swollen:  # "a pseudoaneurysm, I make it sixteen across"
             item.figures["value"] = quantity = quantity.flagged("unit-assumed", unit="mm")
+        if last is not None and quantity.unit in {None, "mL"} and _so_wide(story, item, last):
+            flag = "unit-guessed" if quantity.unit else "unit-assumed"
+            item.figures["value"] = quantity = quantity.flagged(flag, unit="mm")
+        if last is not None and quantity.unit is None and _so_long(item, last):
+            item.figures["value"] = quantity = quantity.in_unit("mm")  # "seventy percent, fifteen long"
         if quantity.unit is None and self._of_aneurysm(story, item):
             item.figures["value"] = quantity = quantity.flagged("unit-guessed", unit="cm")
         for draft in reversed(self.here):
             key = _key(draft.finding or "", item)
-            if draft.finding == "occlusion" and "unit-assumed" in quantity.flags and quantity.unit == "%":
+            if draft.finding == "occlusion" and quantity.unit == "%" and _of_other_vessel(story, item):
                 continue  # "the right is occluded, and the left is tight, seventy"
             if key and draft.status is not Status.NEGATED and not self._sized_apart(story, item):
                 if key in draft.values and not self._mends(story, quantity):
@@ -502,6 +521,7 @@ class Findings(Hearing):
             return False
         if (
             key is None
+            or (key == "stenosis" and last.finding == "occlusion" and story.mentions(*_SITES))
             or (key != "stenosis" and (story.mentions("place") or story.sentence.texts & _APART))
             or key in last.values
             or item.status not in {None, Status.PLANNED}
@@ -523,11 +543,12 @@ class Findings(Hearing):
         of other things tells how narrow it is.
         """
         quantity, sentence = item.figures["value"], story.sentence
-        narrow = _NARROW - {"occlusion"} if "unit-assumed" in quantity.flags else _NARROW
+        narrow = _NARROW - {"occlusion"} if _of_other_vessel(story, item) else _NARROW
         told = any(draft.finding in narrow and draft.status is not Status.NEGATED for draft in self.here)
         if quantity.unit != "%" or told or story.summary or item.status not in {None, Status.PLANNED, Status.PAST}:
             return False
-        least = 0 if sentence.texts & _REMAINS else _LEAST_SHARE
+        none_left = not quantity.value and item.after in {"", ".", ",", "left", "stenosis", "residual"}
+        least = 0 if sentence.texts & _REMAINS or none_left else _LEAST_SHARE
         if not least <= quantity.value < 100 or of_other_things(story, item, self.question):
             return False
         alone = len(set(sentence.texts) - _MARKS) <= 1 + len(item.text.split())
@@ -596,9 +617,13 @@ class Findings(Hearing):
     def _finding_follows(self, story: Story, item: Item) -> bool:
         """ "… stenosis, thirty percent residual stenosis": the figure belongs to the finding right after it."""
         passed = _SITES if self.here else _SITES | {"mark", "pronoun"}
+        sited = False
         for other in story.ahead():
             if other.kind in passed or other.kind == "quantity":
+                sited = sited or other.kind in _SITES
                 continue
+            if sited and other.name == "occlusion" and item.figures["value"].unit == "%":
+                return False
             return other.kind == "finding" and _key(other.name, item) is not None
         return False
 
@@ -636,6 +661,39 @@ def _key(name: str, item: Item) -> str | None:
         fits = unit == "mm" and item.figures["value"].value <= _WIDEST_COLLATERAL and item.before in _RIGHT_BESIDE
         return "diameter" if fits else None
     return "length" if name in LESIONS else None
+
+
+def _so_wide(story: Story, item: Item, swelling: Draft) -> bool:
+    """ "Aneurysm behind it, twenty-five.", "a false aneurysm of fourteen", "…, eight mil": a figure that ends what is
+    told of a swelling, in millimetres.
+    """
+    quantity = item.figures["value"]
+    before = next((other for other in story.behind() if not _between(other)), None)
+    if swelling.finding not in {"aneurysm", "pseudoaneurysm"} or swelling.values or swelling.status is not Status.DONE:
+        return False
+    if before is None or before.kind != "finding" or item.after not in _ENDS_TELLING:
+        return False
+    plain = quantity.form == "cardinal" and not quantity.value % 1 and _NARROWEST <= quantity.value <= _WIDEST
+    mil = quantity.unit is None or "mil" in quantity.heard.lower().strip(".,;").split()
+    between = story.sentence.tokens[before.span[1] : item.span[0]]
+    told = item.before in {",", "of", "is", "'s"} and len(between) <= _FEW and not {"and", "with", "for"} & {*between}
+    return plain and mil and told and not story.says("run", "by hand", "give", "inject")
+
+
+def _so_long(item: Item, lesion: Draft) -> bool:
+    """ "ninety percent, fifteen long": a bare length of a stenosis whose share is told, in millimetres."""
+    known = lesion.finding == "stenosis" and "stenosis" in lesion.values and "length" not in lesion.values
+    return known and item.role == "long" and _LEAST_BARE_MM <= item.figures["value"].value <= _MOST_CM * 10
+
+
+def _of_other_vessel(story: Story, item: Item) -> bool:
+    """Whether a share is of another vessel than the one that is occluded: its unit is not said, or its place stands
+    behind the occlusion.
+    """
+    since = [*takewhile(lambda other: other.kind != "finding", story.behind())]
+    at = next((index for index, other in enumerate(since) if other.kind in _SITES), len(since))
+    parted = any(other.kind == "mark" for other in since[at + 1 :])  # not "occlusion of the popliteal, one hundred"
+    return "unit-assumed" in item.figures["value"].flags or parted
 
 
 def _named_anew(story: Story) -> bool:
@@ -693,7 +751,10 @@ def _yields(story: Story, item: Item) -> bool:
 
 def _fills(story: Story, item: Item) -> bool:
     """ "the femoral vein full of thrombus": a vessel that is, not a bag."""
-    full = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]] == ("full", "of")
+    tokens = story.sentence.tokens
+    full = tokens[max(0, item.span[0] - 2) : item.span[0]] == ("full", "of")
+    if full and _FILLED & {*tokens[max(0, item.span[0] - 6) : item.span[0] - 2]}:
+        return True
     before = story.before("pronoun")
     return full and before is not None and before.kind in _SITES and item.span[0] - before.span[1] <= 4
 

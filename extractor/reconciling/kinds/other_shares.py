@@ -22,6 +22,8 @@ _OTHERS = frozenset(
 )
 #: What is told of so much time is of people, unless it is what an examination showed then.
 _TIMES = frozenset("month months year years week weeks quarter".split())
+#: So many words may stand between "over" and a length: "over the first", "over a distance of". Set by hand.
+_NEAR = 4
 #: Right before it.
 _BEFORE = frozenset("by versus".split())
 #: "Sixty percent of the lumen": how narrow it is all the same.
@@ -55,4 +57,14 @@ def of_other_things(story: Story, item: Item, asked: frozenset[str]) -> bool:
     if item.status is not Status.PAST and not _TIMES.isdisjoint(sentence.texts):
         return True
     named = item.after.isalpha() and not beside and item.after not in _FREE | {"of"}
-    return named or not _OTHERS.isdisjoint(sentence.texts) or not _OTHERS.isdisjoint(asked)
+    others = _OTHERS & sentence.texts - ({"over"} if _over_a_length(story) else set())
+    return named or bool(others) or not _OTHERS.isdisjoint(asked)
+
+
+def _over_a_length(story: Story) -> bool:
+    """ "Eighty percent over two centimetres", "over the first fifteen millimetres": how long it is narrow."""
+    tokens = story.sentence.tokens
+    return any(
+        "over" in tokens[max(0, other.span[0] - _NEAR) : other.span[0]] and other.figures["value"].unit in {"mm", "cm"}
+        for other in story.mentions("quantity")
+    )
