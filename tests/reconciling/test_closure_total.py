@@ -368,6 +368,7 @@ def test_the_gauge_of_a_plug_right_behind_it(said: str, gauge: float, marked: bo
     value = tell(f"Five French sheath in.\n{said}")[-1].values["gauge"]
     assert (value.value, value.review) == (gauge, marked)
 
+
 PRESSED = [
     pytest.param("Sheath out, hold ten.",
                  ["remove done sheath | gauge 6 [Ch]", "closure done | duration 10 min, gauge 6 [Ch]"],
