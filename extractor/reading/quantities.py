@@ -327,7 +327,16 @@ def _with_unit(tokens: Sequence[Token], number: Number, units: UnitForms) -> Fig
     elif unit and last < len(tokens):
         value, last = _rest_of(tokens, unit, value, last)
     part = _quantity(tokens, first, last, value, unit, number)
+    tenths = round((value - number.value) * 6, 6)  # of "eleven minutes six", as if six seconds were six tenths
+    if unit and unit.code == "min" and number.value % 1 == 0 and 0 < tenths < 1 and _ends_in_a_digit(tokens, last):
+        part = part.flagged("two-readings", alternatives=(*part.alternatives, number.value + tenths))
     return Figure(first, last, "one", [part], times=unit.times if unit else 1.0)
+
+
+def _ends_in_a_digit(tokens: Sequence[Token], last: int) -> bool:
+    """ "six": seconds or tenths; "oh six" and "point six" are one of them."""
+    before, said = (tokens[index].text for index in (last - 2, last - 1))
+    return before not in {"oh", "o", "zero", "point", "comma", "and"} and said in NUMBER_WORDS
 
 
 def _gauge_before(tokens: Sequence[Token], number: Number, units: UnitForms) -> Unit | None:
@@ -369,6 +378,8 @@ def _rest_of(tokens: Sequence[Token], unit: Unit, value: float, last: int) -> tu
         return value, last
     if unit.quantity == "time" and tokens[last].text in {"point", "comma"} and rest.value < 1:
         return value + rest.value, last + rest.last
+    if joint and rest.value < 1 and tokens[last + rest.last].text in {"tenth", "tenths"}:
+        return value + rest.value, last + 1 + rest.last  # "nine minutes and four tenths"
     past = last + joint + rest.last
     after = tokens[past].text if past < len(tokens) else "."
     seconds = unit.code == "min" and value % 1 == 0 and rest.form == "cardinal" and 5 <= rest.value < 60

@@ -36,6 +36,7 @@ READ = [
     pytest.param("three minutes and fifteen seconds", ["3.25 min"], id="minutes and seconds"),
     pytest.param("three hundred forty-one seconds", ["341 s"], id="hundreds of seconds"),
     pytest.param("at nine forty seconds", ["9", "40 s"], id="a pressure and its seconds"),
+    pytest.param("seven minutes and three tenths", ["7.3 min"], id="minutes and tenths"),
     pytest.param("three minutes, fifteen seconds", ["3 min", "15 s"], id="minutes, then seconds"),
     pytest.param("one full minute", ["1 min"], id="a word between number and unit"),
     pytest.param("three frames a second", ["3 /s"], id="the longest form of a unit"),
@@ -82,6 +83,15 @@ def test_a_number_with_two_readings_says_so() -> None:
     (figure,) = figures("one eight units")
     (part,) = figure.parts
     assert "two-readings" in part.flags
+
+
+@pytest.mark.parametrize(
+    ("said", "doubted"),
+    [("nine minutes seven.", True), ("nine minutes forty.", False), ("nine minutes and fifty.", False)],
+)
+def test_a_digit_behind_minutes_may_be_tenths(said: str, doubted: bool) -> None:
+    (figure,) = figures(said)
+    assert ("two-readings" in figure.parts[0].flags) is doubted
 
 
 def test_a_figure_knows_its_words() -> None:

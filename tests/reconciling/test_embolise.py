@@ -541,3 +541,13 @@ POURED_AGAIN = [
 @pytest.mark.parametrize(("lines", "events"), POURED_AGAIN)
 def test_what_is_poured_once_more(lines: str, events: list[str]) -> None:
     assert told("Microcatheter is in the splenic.\n" + lines)[1:] == events
+
+
+def test_what_is_counted_is_of_the_particles_named_last() -> None:
+    lines = """Microcatheter two point four is in.
+    Particles, three hundred micron: one millilitre, then two. Three together. In.
+    Five hundreds: one, two, two and a half. In.
+    Wait seven minutes, or eight. Make it eight.
+    """
+    given = [event.values for event in tell(lines) if event.kind == "embolise"]
+    assert [(each["diameter"].value, each["volume"].value) for each in given] == [(0.3, 3.0), (0.5, 2.5)]

@@ -1450,3 +1450,8 @@ def test_a_time_told_by_the_last_one(said: str, duration: str) -> None:
     assert [line for line in told(lines) if "pressure 10 " in line] == [
         f"inflation done balloon | diameter 6 mm, duration {duration}, length 40 mm, pressure 10 atm"
     ]
+
+
+def test_the_pressure_it_ruptures_at_was_not_reached() -> None:
+    lines = "Seven by forty balloon across. Up, eight, twelve, sixteen. The rupture pressure is twenty. Down."
+    assert [event.values["pressure"].value for event in tell(lines) if event.status == "done"] == [16]

@@ -517,6 +517,36 @@ ROWS = [
         id="frames too",
     ),
     pytest.param("Eight over twenty. Go.", [], id="no rate is larger than its volume"),
+    pytest.param(
+        "The pump at seven mils, twenty-one in total, four frames a second. Go.",
+        ["run done | frame_rate 4 /s, rate 7 mL/s, volume 21 mL"],
+        id="so much a second by the pump, and in total",
+    ),
+    pytest.param(
+        "Power injector: five per second, twenty together. Go.",
+        ["run done | rate 5 mL/s, volume 20 mL"],
+        id="together",
+    ),
+    pytest.param(
+        "Injector nine and eighteen, two a second. Shoot.",
+        ["run done | frame_rate 2 /s, rate 9 mL/s, volume 18 mL"],
+        id="rate and volume joined, pictures behind",
+    ),
+    pytest.param(
+        "Series, fifteen and five, three frames.",
+        ["run done | frame_rate 3 /s, rate 5 mL/s, volume 15 mL"],
+        id="volume and rate joined",
+    ),
+    pytest.param(
+        "Hand run, eight mils. Nothing there but one stump, stenosis small.",
+        ["run done | volume 8 mL", "finding done stenosis"],
+        id="one of what is seen is no setting",
+    ),
+    pytest.param(
+        "Hand eight. No dissection left, one small thrombus right.",
+        ["run done | volume 8 mL", "finding negated dissection", "finding done thrombus"],
+        id="nor behind a no",
+    ),
 ]
 
 test_settings_in_any_order = tells(ROWS)

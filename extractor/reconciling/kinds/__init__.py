@@ -2,6 +2,7 @@
 puts right or takes back an earlier event is heard before and after them; last, what nothing took."""
 
 from extractor.reconciling.amendments import Amendments, Retractions
+from extractor.reconciling.in_stock import InStock
 from extractor.reconciling.kinds.access import Accesses
 from extractor.reconciling.kinds.bare_share import BareShares
 from extractor.reconciling.kinds.chart import Charts
@@ -37,6 +38,7 @@ def hearings() -> list[Hearing]:
         BareShares(),
         LesionsTold(),
         Amendments(),
+        InStock(),
         Totals(),
         Names(),
         Accesses(),

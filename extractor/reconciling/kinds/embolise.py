@@ -498,6 +498,8 @@ class Embolics(Hearing):
             return True
         if not _is_volume(story, item, self.pour) or item.status in NOT_DONE:
             return False
+        if self.pour is not None and self.pour.thing is not thing and thing.asked is not None:
+            self.pour, self.heard = None, []  # "four together, in. Five hundreds: one, two": named since
         following = story.after()
         behind = following is not None and following.text in _IS_IN and following.span[0] == item.span[1]
         if following is not None and behind and following.after not in {"the", "a", "my", "this"}:
@@ -519,7 +521,8 @@ class Embolics(Hearing):
         pour = self.pour or self._begun(story, thing, item)
         if pour is None:
             return False
-        if not self._count(pour, quantity):
+        later = quantity.unit is None and story.sentence.breath > pour.breath
+        if not self._count(pour, quantity, later=later):
             return False
         pour.draft.reach(item.words)
         pour.breath = story.sentence.breath
@@ -644,13 +647,14 @@ class Embolics(Hearing):
         return asked.number == self.goes and same
 
     @staticmethod
-    def _count(pour: _Pour, quantity: Quantity) -> bool:
+    def _count(pour: _Pour, quantity: Quantity, *, later: bool = False) -> bool:
         """The last of the figures counted up is the volume; a lone bare figure before them was something else. False
-        where this one does not go on.
+        where this one does not go on, or not by as little as a bare one told later.
         """
         before = pour.counted[-1] if pour.counted else None
         if before is not None and "corrected" not in quantity.flags:
-            most = 1.5 * before.value + 0.5 if pour.stopped else 3 * before.value + (3 if quantity.unit else 1)
+            most = 3 * before.value + (3 if quantity.unit else 1)
+            most = 1.5 * before.value + 0.5 if pour.stopped else 2 * before.value + 1 if later else most
             lone = len(pour.counted) == 1 and before.unit is None
             if quantity.value > most or (quantity.value < before.value and not lone):
                 return False

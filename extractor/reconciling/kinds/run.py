@@ -28,6 +28,7 @@ from extractor.reconciling.kinds.run_words import (
     as_pictures,
     before_frames,
     called,
+    counts_things,
     fixed_already,
     hand_headed,
     headed,
@@ -475,6 +476,8 @@ class Runs(Hearing):
         low, high = BARE
         small = 0 < quantity.value < low and hand_headed(story, item)  # "Hand, zero point five."
         if not small and (quantity.form in {"leading-zero", "year"} or not low <= quantity.value <= high):
+            return ""
+        if counts_things(item):
             return ""
         draft = self.pending or self.gone
         told = draft.values if draft is not None else {}

@@ -25,6 +25,8 @@ AFTER_VOLUME = {
     "", ".", ",", "...", "!", "?", "-", "again", "then", "please", "now", "only", "and", "at", "from", "through",
     "into", "down", "via", "gently", "slowly", "softly", "here",
 }  # fmt: skip
+#: … and what else may follow a setting.
+_SETTINGS_AFTER = frozenset("for this each also dye contrast of by is it as with on in to more total".split())
 #: Before a bare number: it is no volume.
 _NO_VOLUME_AFTER = {"at", "number", "segment", "level", "l", "the", "that", "with", "than", "until"}
 #: These words are said of much else: a picture only with a word before that makes it one, or standing alone.
@@ -47,6 +49,12 @@ LOOSE_PICTURES = {
 def alone(item: Item) -> bool:
     """Whether a bare number stands by itself: nothing right after or before it makes it a figure of something else."""
     return item.after in AFTER_VOLUME and item.before not in _NO_VOLUME_AFTER
+
+
+def counts_things(item: Item) -> bool:
+    """ "But one branch is shut", "no, one small clot": how many there are of what is named behind it, no setting."""
+    one = item.figures["value"].value == 1 and item.figures["value"].unit is None
+    return one and item.after.isalpha() and item.after not in AFTER_VOLUME | _SETTINGS_AFTER
 
 
 def with_hand(story: Story, item: Item) -> bool:

@@ -1,5 +1,6 @@
 """Settings of an injection told in one sentence in any order, each called by its name or by what the others leave it:
-"inject fifteen, flow of seven", "at twenty, forty in total", "four a second, eight in all", "eight on four".
+"inject fifteen, flow of seven", "at twenty, forty in total", "four a second, eight in all", "eight on four", "injector
+ten and twenty".
 """
 
 from collections.abc import Sequence
@@ -13,7 +14,8 @@ _PICTURES = {"frame", "frames", "pictures", "images"}
 #: Between the name of a setting and its figure.
 _OF = frozenset("of is a at the , to with you we i make take set be put should".split())
 #: Behind a figure: it is all that goes in.
-_ALL = {("in", "total"), ("in", "all"), ("all", "told"), ("all", "in")}
+_ALL = {("in", "total"), ("in", "all"), ("all", "told"), ("all", "in"), ("all", "together")}
+_TOGETHER = {"total", "altogether", "together", "overall"}
 #: Between a volume and how fast it goes in.
 _JOINS = {"at", "with", "on", "over", "flow", "rate", "by"}
 _LEAVES = {"leave", "keep", "stay", "hold", "leaving", "keeping"}
@@ -40,6 +42,8 @@ def settings_row(story: Story) -> dict[str, Item]:
     bare: list[Item] = []
     for item in figures:
         key = called_setting(story.sentence.tokens, item)
+        if key == "volume" and key in row and _is_all(story.sentence.tokens, item) and story.says("by pump"):
+            row["rate"] = row.pop(key)  # "the pump at six mils, twenty-four in total": so much a second
         if key in row:
             return {}
         if key:
@@ -50,7 +54,12 @@ def settings_row(story: Story) -> dict[str, Item]:
             return {}
     if "frames" in story.sentence.texts and "frame_rate" not in row:
         return {}  # "leave the frames at three"
-    return _filled(story.sentence.tokens, row, bare)
+    pumped = (story.says("by pump") or "frame_rate" in row) and "was" not in story.sentence.texts
+    return _filled(story.sentence.tokens, row, bare, pumped=pumped)
+
+
+def _is_all(tokens: Sequence[str], item: Item) -> bool:
+    return tokens[item.span[1] : item.span[1] + 2] in _ALL or item.after in _TOGETHER
 
 
 def called_setting(tokens: Sequence[str], item: Item) -> str:
@@ -62,7 +71,7 @@ def called_setting(tokens: Sequence[str], item: Item) -> str:
         return "rate"
     if value.unit == "/s":
         return "frame_rate" if value.of_pictures else ""
-    if tokens[item.span[1] : item.span[1] + 2] in _ALL or item.after in {"total", "altogether", "together", "overall"}:
+    if _is_all(tokens, item):
         return "volume"
     at = item.span[0] - 1
     while at >= 0 and tokens[at] in _OF:
@@ -71,16 +80,19 @@ def called_setting(tokens: Sequence[str], item: Item) -> str:
     return "volume" if word in _VOLUME else "rate" if word in _RATE else "frame_rate" if word in _PICTURES else ""
 
 
-def _filled(tokens: Sequence[str], row: dict[str, Item], bare: list[Item]) -> dict[str, Item]:
+def _filled(tokens: Sequence[str], row: dict[str, Item], bare: list[Item], *, pumped: bool) -> dict[str, Item]:
     """The row with what the bare figures are by what is left for them; empty where that is not clear."""
     often = next((item for item in bare if item.figures["value"].unit == "/s"), None)
-    if often is not None and "rate" in row and "frame_rate" not in row:
+    if often is not None and ("rate" in row or len(bare) == 3) and "frame_rate" not in row:
         row, bare = {**row, "frame_rate": often}, [item for item in bare if item is not often]
     if len(bare) == 2 and not row.keys() & {"volume", "rate"}:
         first, second = bare
         joined = tokens[first.span[1] : second.span[0]]
-        if len(joined) != 1 or joined[0] not in _JOINS - {"at", "by"}:
+        both = pumped and joined == ("and",)  # "injector twelve and twenty-four"
+        if not both and (len(joined) != 1 or joined[0] not in _JOINS - {"at", "by"}):
             return {}
+        if both and first.figures["value"].value < second.figures["value"].value:
+            first, second = second, first
         row = {**row, "volume": first, "rate": second}
     elif len(bare) == 1 and len(row.keys() & {"volume", "rate"}) == 1:
         missing = "rate" if "volume" in row else "volume"
