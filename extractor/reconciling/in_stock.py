@@ -45,9 +45,12 @@ class InStock(Hearing):
 
     def __init__(self) -> None:
         self.offered: dict[float, int] = {}  # figures offered lately, and in which sentence
+        self.questioned = -9  # number of the last sentence that asked anything: what follows is another's answer
         self.left: Draft | None = None  # what is no longer spoken of, though nothing was told since
 
     def begin(self, story: Story, sentence: Sentence) -> None:
+        answers = story.number - self.questioned == 1
+        self.questioned = story.number if sentence.question else self.questioned
         asked = _asked(story)
         if asked is None or asked is self.left or _names_another(sentence, asked):
             self.offered, self.left = {}, asked
@@ -63,7 +66,7 @@ class InStock(Hearing):
                 item.used = True
                 self.offered = {}
                 return
-        for _, figure in _figures(sentence) if here or _others(sentence) or _asks_for_another(sentence) else ():
+        for _, figure in _figures(sentence) if here or answers or _asks_for_another(sentence) else ():
             if _place(asked, figure) is not None:
                 self.offered |= dict.fromkeys(_readings(figure), story.number)
         if _names_another(sentence, asked, behind=True):
@@ -137,11 +140,6 @@ def _offers(sentence: Sentence) -> bool:
 def _asks_for_another(sentence: Sentence) -> bool:
     """ "or fifty?" """
     return sentence.question and "or" in sentence.tokens
-
-
-def _others(sentence: Sentence) -> bool:
-    """Whether somebody else speaks."""
-    return sentence.tokens[:1] in {('"',), ("-",), ("—",)} or '"' in sentence.tokens
 
 
 def _is_taken(sentence: Sentence, item: Item) -> bool:
