@@ -25,13 +25,19 @@ _ANEW = {"another", "again", "same", "more", "second", "third"}
 _MORE = {"another", "again", "second", "third", "fourth", "new", "next"}
 #: Commands, where nothing makes them something to come.
 _TO_DO = {"deploy", "release", "detach", "unhook", "uncouple", "unscrew", "disconnect"}
+#: With these a volume is that of all that went in.
+_SUMS = {"total", "altogether", "makes", "make", "all", "that's"}
 #: It hangs on nothing any more, and what may be said with it.
 _FREE = {"free", "loose"}
+_IT_TOO = frozenset("this one also too as well has it's now then just right here behind after".split())
 _SMALL_TALK = frozenset(
     "and off comes it 's is now he she so good perfect nice okay that there all the coil plug yes completely".split()
 )
 #: As the one before.
-_ALIKE = {"same", "identical", "equal", "alike"}
+_ALIKE = {"same", "identical", "equal", "alike", "ditto", "likewise"}
+_OF_THE_KIND = {("like", "that"), ("like", "it"), ("of", "those"), ("like", "those")} | {
+    (that, kind) for that in ("that", "the", "this") for kind in ("kind", "sort", "type")
+}
 #: These are done to nothing but a coil or plug.
 _TO_COILS = frozenset(
     "detach detached detaching unscrew unscrewed uncouple uncoupled disconnect disconnected disengaged".split()
@@ -164,7 +170,9 @@ class Embolics(Hearing):
             )
         if item.kind == "quantity":
             return self._counted_on(story, active, item) or self._more_of(story, active, item)
-        return item.kind == "action" and "detach" in item.meanings and self._let_go(story, active, item)
+        gone = item.text.endswith(" gone") and active.where == "asked"  # "that's gone", of the coil that waits
+        lets = item.kind == "action" and ("detach" in item.meanings or gone)
+        return lets and self._let_go(story, active, item)
 
     def end(self, story: Story, sentence: Sentence) -> None:
         if sentence.question and {"how", "much"} <= sentence.texts and sentence.texts & _ASKS_WHAT_WENT:
@@ -234,14 +242,15 @@ class Embolics(Hearing):
             return
         pairs = {*pairwise(sentence.tokens)}
         further = bool({("one", "more"), ("another", "one")} & pairs)
-        alike = sentence.texts & _ALIKE or {("like", "that"), ("like", "it"), ("of", "those")} & pairs
+        alike = sentence.texts & _ALIKE or _OF_THE_KIND & pairs
         if sentence.breath - story.spoken_breath > 1 or not alike:
             return
         if not (further or sentence.texts & _MORE):
             return
         said = {"size", "length"} if further or "another" in sentence.texts else {"size", "length", "one"}
         figures = [item for item in sentence.items if item.figures and not (further and item.after == "more")]
-        named = bool(figures or sentence.texts & said)
+        same_size = bool({("same", "size"), ("same", "length")} & pairs) and not sentence.cues & NOT_DONE
+        named = bool(figures or (sentence.texts & said and not same_size))
         if not named and not sentence.question:
             thing.where, thing.left, thing.done, story.topic = "asked", 1, None, "embolise"
             if further and sentence.items:
@@ -300,7 +309,9 @@ class Embolics(Hearing):
             return False  # "it stays packed"
         if _lies_about(story.sentence, item) or of_others(story.sentence, item):
             return False
-        if item.text in _WEAK and (not _of_it_alone(story.sentence, item) or _none_there(story)):
+        if (item.text in _WEAK or item.text.endswith(" gone")) and (
+            not _of_it_alone(story.sentence, item) or _none_there(story)
+        ):
             return False
         last = story.recent(Kind.EMBOLISE, 0, Status.DONE)
         counts = any(other.kind == "quantity" for other in story.clause()) and thing.left > 0  # "one off, two off"
@@ -518,6 +529,8 @@ class Embolics(Hearing):
             and (story.sentence.texts & others or story.says("by hand") or _pictures(story))
         ):
             return False
+        if known is not None and quantity.value <= known.value and _so_much_more(story, item):
+            self.pour = self._start(story, thing, item)
         pour = self.pour or self._begun(story, thing, item)
         if pour is None:
             return False
@@ -751,6 +764,16 @@ def _down_a_tract(sentence: Sentence) -> bool:
     return poured and bool({"tract", "track"} & sentence.texts) and Status.PLANNED not in sentence.cues
 
 
+def _so_much_more(story: Story, item: Item) -> bool:
+    """ "two mils, in, and one more mil", "while I pull back, more, zero point five": one more delivery, where it is no
+    more than the one before; "a little more, two and a half" counts on.
+    """
+    first = next((other.span[1] for other in story.behind() if other.kind == "quantity"), 0)
+    said = {*story.sentence.tokens[first : item.span[0]], *item.text.split()}
+    said |= {item.after} if item.figures["value"].unit == "mL" else set()  # "two more coils" are none
+    return bool(said & {"more", "another", "further", "additional"}) and not story.sentence.texts & _SUMS
+
+
 def _share_volumes(sentence: Sentence) -> None:
     """ "two mils of five hundred micron particles": a volume of what is named behind it."""
     for before, item in pairwise(sentence.items):
@@ -843,7 +866,7 @@ def _none_there(story: Story) -> bool:
 def _of_it_alone(sentence: Sentence, item: Item) -> bool:
     """ "gone.", "and that one stays, …": a clause that names nothing but the coil, said of one."""
     said = _beside(sentence, item)
-    return said <= _SMALL_TALK | {"this", "one", "also", "too", "has", "it's", "now", "then", "just", "right", "here"}
+    return said <= _SMALL_TALK | _IT_TOO
 
 
 def _of_something_else(story: Story, item: Item) -> bool:
