@@ -23,7 +23,7 @@ _TURNS_DOWN = tuple(
     absolutely not|certainly not|definitely not|of course not|i won't|we won't|i shan't|we shan't|i 'll not be|
     we 'll not be|i leave it|we leave it|we 'll leave it|i 'll leave it|let 's not|let 's leave|i think not|
     i don't think so|i refuse|i decline|we decline|maybe not|perhaps not|
-    no , leave|no , that 'll do|no , that will do|no , we leave|no , i leave|no , i don't|no , we don't|no , not|
+    no , leave|no , that 'll do|no , that will do|no , we leave|no , i leave|no , not|
     no , no need|nah , leave|nah , not|
     i never have|we never have|i never do|i never would|i have no wish|i 'm not going to|we 're not going to|
     i am not going to|we are not going to|that 's too much|it 's too much|that is too much|too much|too risky|

@@ -58,7 +58,7 @@ test_taken = tells(
 
 test_pulled = tells(
     [
-        pytest.param("Sheath pulled, band on.", [SHEATH_OUT], id="pulled"),
+        pytest.param("Sheath pulled, and a swab.", [SHEATH_OUT], id="pulled"),
         pytest.param("Sheath, pulled.", [SHEATH_OUT], id="after a comma"),
         pytest.param("Sheath pulled back a centimetre.", [], id="pulled back"),
         pytest.param(

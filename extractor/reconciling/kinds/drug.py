@@ -26,7 +26,6 @@ from extractor.reconciling.kinds.drug_words import (
     left_out,
     loaded,
     mark_routes,
-    name_local,
     no_figure,
     no_more_than,
     of_device,
@@ -146,7 +145,6 @@ class Drugs(Hearing):
             if "give" in item.meanings and (of_others(sentence, item) or not of_the_drug(sentence, item)):
                 item.meanings = item.meanings - {"give"}
         mark_routes(sentence)
-        name_local(sentence)
         named_twice(sentence)
         self._settle_on(sentence)
         self._agreed(story, sentence)

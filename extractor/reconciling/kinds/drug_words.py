@@ -291,16 +291,6 @@ def is_route(before: Item | None, device: Item) -> bool:
     )
 
 
-def name_local(sentence: Sentence) -> None:
-    """ "Local anaesthesia is in, mepivacaine fifteen": the local is the drug that is named, with its dose."""
-    drugs = [item for item in sentence.items if item.kind == "drug"]
-    named = [item for item in drugs if item.name in LOCALS - {"lidocaine"}]
-    for item in drugs:
-        if len(named) == 1 and item.text.startswith("local"):
-            named[0].figures = {**item.figures, **named[0].figures}
-            item.kind, item.name, item.figures = "phrase", "aside", {}
-
-
 def mark_routes(sentence: Sentence) -> None:
     """ "alteplase, four milligrams, by the sheath", "in the sheath, given": a device named as a way in goes nowhere."""
     dosed = next((item.span[0] for item in sentence.items if item.kind == "drug"), None)
