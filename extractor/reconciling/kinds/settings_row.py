@@ -1,6 +1,5 @@
 """Settings of an injection told in one sentence in any order, each called by its name or by what the others leave it:
-"inject fifteen, flow of seven", "at twenty, forty in total", "four a second, eight in all", "eight on four", "injector
-ten and twenty".
+"inject fifteen, flow of seven", "at twenty, forty in total", "four a second, eight in all", "eight on four".
 """
 
 from collections.abc import Sequence
@@ -54,8 +53,7 @@ def settings_row(story: Story) -> dict[str, Item]:
             return {}
     if "frames" in story.sentence.texts and "frame_rate" not in row:
         return {}  # "leave the frames at three"
-    pumped = (story.says("by pump") or "frame_rate" in row) and "was" not in story.sentence.texts
-    return _filled(story.sentence.tokens, row, bare, pumped=pumped)
+    return _filled(story.sentence.tokens, row, bare)
 
 
 def _is_all(tokens: Sequence[str], item: Item) -> bool:
@@ -80,19 +78,16 @@ def called_setting(tokens: Sequence[str], item: Item) -> str:
     return "volume" if word in _VOLUME else "rate" if word in _RATE else "frame_rate" if word in _PICTURES else ""
 
 
-def _filled(tokens: Sequence[str], row: dict[str, Item], bare: list[Item], *, pumped: bool) -> dict[str, Item]:
+def _filled(tokens: Sequence[str], row: dict[str, Item], bare: list[Item]) -> dict[str, Item]:
     """The row with what the bare figures are by what is left for them; empty where that is not clear."""
     often = next((item for item in bare if item.figures["value"].unit == "/s"), None)
-    if often is not None and ("rate" in row or len(bare) == 3) and "frame_rate" not in row:
+    if often is not None and "rate" in row and "frame_rate" not in row:
         row, bare = {**row, "frame_rate": often}, [item for item in bare if item is not often]
     if len(bare) == 2 and not row.keys() & {"volume", "rate"}:
         first, second = bare
         joined = tokens[first.span[1] : second.span[0]]
-        both = pumped and joined == ("and",)  # "injector twelve and twenty-four"
-        if not both and (len(joined) != 1 or joined[0] not in _JOINS - {"at", "by"}):
+        if len(joined) != 1 or joined[0] not in _JOINS - {"at", "by"}:
             return {}
-        if both and first.figures["value"].value < second.figures["value"].value:
-            first, second = second, first
         row = {**row, "volume": first, "rate": second}
     elif len(bare) == 1 and len(row.keys() & {"volume", "rate"}) == 1:
         missing = "rate" if "volume" in row else "volume"
