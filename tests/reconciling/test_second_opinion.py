@@ -87,6 +87,15 @@ def test_a_plan_that_it_takes_for_done_is_told_as_done(text: str, likely: float,
     assert lines(told(text, {("inflation", 0): likely})) == [event or lines(told(text))[0]]
 
 
+@pytest.mark.parametrize(
+    ("likely", "marked"), [pytest.param(0.94, True, id="unsure"), pytest.param(0.96, False, id="sure")]
+)
+def test_what_nobody_said_went_in_is_not_marked_where_it_is_sure_too(likely: float, marked: bool) -> None:
+    text = "Right groin, seven French sheath.\nHand run, eight mils.\n"
+    [sheath, _] = told(text, {("insert sheath", 0): likely})
+    assert (sheath.status, "not-said-in" in sheath.flags) == (Status.DONE, marked)
+
+
 def test_a_plan_carried_out_nearby_stays_a_plan() -> None:
     text = "Six by forty balloon please.\nInflating now, to ten atmospheres.\n"
     assert lines(told(text, {("inflation", 0): 0.98})) == lines(told(text))
