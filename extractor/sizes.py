@@ -36,6 +36,8 @@ _THINNEST_SUPPORT, _IN_HALVES = 2, {"sheath": 20}
 _UNITS = {None, "[Ch]", "[in_i]", "mm", "cm"}
 #: No microcatheter is wider, Fr.
 WIDEST_MICRO = 3.5
+#: What stents are called that are measured as drains are, in French and centimetres.
+DRAINING = {"ureteric stent", "plastic stent"}
 #: Devices that are as wide as they open, mm, and how wide that is.
 OPENED = {"filter": (15, 45), "snare": (2, 45)}
 #: A filter against emboli opens to no less, mm.

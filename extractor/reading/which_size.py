@@ -9,6 +9,7 @@ from extractor.reading.parts import LIGHT, OF, SAID_AS, Part, before_words
 from extractor.reading.quantities import Figure, is_beside_noun
 from extractor.reading.tokens import PUNCTUATION, Token
 from extractor.sizes import (
+    DRAINING,
     LENGTHS,
     LONG_MM,
     OPENED,
@@ -148,10 +149,10 @@ def _is_wire_by_length(figure: Figure) -> bool:
 
 def _is_gauge_by_length(figure: Figure, noun: Device | None) -> bool:
     """ "ureteric stent, six by twenty-six", "sheath, six by forty-five": French by centimetres."""
-    if noun is None or not (noun.kind == "insert" or noun.nickname == "ureteric stent"):
+    if noun is None or not (noun.kind == "insert" or noun.nickname in DRAINING):
         return False
     gauge, length = figure.parts
-    low, high = lengths("drain" if noun.name == "stent" else noun.name, True)
+    low, high = lengths(noun.name, True)
     told = gauge.unit in {None, "[Ch]"} and length.unit in {None, "cm"}
     return told and 1.5 <= gauge.value <= 30 and max(low, 5) <= length.value <= high
 

@@ -33,6 +33,11 @@ CASES = [
         id="a ureteric stent has a gauge",
     ),
     pytest.param(
+        "A plastic stent, ten by nine, was pushed up and released. A metal stent beside it, ten by sixty, deployed.",
+        ["stent done stent | gauge 10 [Ch], length 9 cm", "stent done stent | diameter 10 mm, length 60 mm"],
+        id="a plastic stent has a gauge, a metal one a width",
+    ),
+    pytest.param(
         """Stent, seven by sixty, please.
         We're not putting that stent in.""",
         ["stent planned stent | diameter 7 mm, length 60 mm", "stent negated stent | diameter 7 mm, length 60 mm"],

@@ -14,6 +14,7 @@ from extractor.reconciling.pairs import another_here, on_both_sides
 from extractor.reconciling.size_roles import LABELS, NOUNS, POURED, ROLES, WAITING, after_no, is_plural, role_of
 from extractor.reconciling.story import NO, NOT_DONE, STORES, Draft, Hearing, Story, Thing
 from extractor.reconciling.things import doubt_which, equal, find, fit, learn, new, values_of
+from extractor.sizes import DRAINING
 from extractor.units import TIMES
 
 #: Said of an embolic that is made ready, how much of it untold.
@@ -38,8 +39,6 @@ _REAL = {"asked", "used", "up"}
 _WIDEST_GRAFT = 46
 #: The balloon a stent came on.
 _OF_STENT = "stent balloon"
-#: Stents that are measured as drains are, French and centimetres.
-_DRAINING = "ureteric stent"
 #: What a balloon that is never sized is called by.
 _KINDS = frozenset(
     "moulding molding moulder molder remodelling remodeling compliant aortic occlusion occluder sizing soft "
@@ -1075,15 +1074,15 @@ def _of_so_many(story: Story, item: Item) -> None:
 
 
 def _by_gauge(story: Story, item: Item) -> None:
-    """ "seven by twenty-six", where the case is of ureteric stents: seven French, twenty-six centimetres."""
+    """ "seven by twenty-six", where the case is of stents that drain: seven French, twenty-six centimetres."""
     wide, long = item.figures.get("diameter"), item.figures.get("length")
     if wide is None or long is None or wide.unit or long.unit or item.role not in {"", "stent"}:
         return
-    known = item.nickname == _DRAINING or any(thing.nickname == _DRAINING for thing in story.things)
+    known = item.nickname in DRAINING or any(thing.nickname == "ureteric stent" for thing in story.things)
     if known and wide.value in range(4, 11) and long.value in range(8, 33):
         item.role = "stent"
         item.figures = {key: said for key, said in item.figures.items() if key not in {"diameter", "length"}}
-        sure = () if item.nickname == _DRAINING else ("unit-guessed",)
+        sure = () if item.nickname in DRAINING else ("unit-guessed",)
         item.figures |= {"gauge": wide.flagged(*sure, unit="[Ch]"), "length": long.flagged(*sure, unit="cm")}
 
 
