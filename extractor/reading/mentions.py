@@ -74,6 +74,8 @@ _PARTING = frozenset(
 _LENGTH_NEAR = 8
 #: A bare number behind a gauge that is no less is a length, cm: common practice, no source.
 _SHORTEST_BESIDE = 10
+#: Behind "in": so many are kept there.
+_IN_A_STORE = frozenset("stock pack packs box boxes drawer drawers cupboard store stores shelf tray room total".split())
 #: What begins to put sizes right, and how many words the reason may have.
 _NOS, _LONGEST_WHY = {"no", "nope", "wait", "sorry", "correction"}, 9
 
@@ -435,7 +437,8 @@ def _bare_name(tokens: Sequence[Token], group: list[Part]) -> Item | None:
     if following[:2] == ["in", "the"] and following[-1] in _OF_THE_DAY:
         return None  # "four in the morning"
     gauged = before == "," and first > 1 and tokens[first - 2].text == "french"
-    if gauged and quantity.value >= _SHORTEST_BESIDE and following[:1] == ["in"]:
+    packed = _IN_A_STORE & {*following[1:]}  # "six French, ten in stock"
+    if gauged and quantity.value >= _SHORTEST_BESIDE and following[:1] == ["in"] and not packed:
         return None  # "six French, eleven in": how long that is
     article = before in {"a", "an"} or tokens[first].text in {"a", "an"}
     after = [token.text for token in tokens[last : last + 5] if token.text not in _BY_NOW] + ["", "", ""]

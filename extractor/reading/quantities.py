@@ -91,6 +91,9 @@ _COPULA = {"it", "was", "is", "'s", "but", "only", "rather", "that"}
 _BEFORE_UNIT = _ARTICLES | {"mil", "mill", "half"}
 #: After "a second" that is a time, and no ordinal.
 _AFTER_SECOND = PUNCTUATION | set("or and then only please more longer at for each while now".split())
+#: Before "second" in a rate, where it may be an ordinal too; behind it only these keep it a rate.
+_JOINS_SECOND = {"by", "each", "every", "in", "to"}
+_BEHIND_RATE = frozenset("for at and from with then please total over now up or".split())
 #: Units too short to follow a mere article.
 _LETTERS = {"f", "ch", "a", '"', "u", "g", "m", "s"}
 
@@ -438,7 +441,15 @@ def _stands_alone(tokens: Sequence[Token], index: int) -> bool:
 
 def _unit_at(tokens: Sequence[Token], index: int, units: UnitForms) -> tuple[Unit | None, int]:
     found = find_unit(_texts(tokens, index, units.longest), 0, units, units.longest)
+    if found and _is_in_order(tokens, index, index + found[1]):
+        found = find_unit(_texts(tokens, index, 1), 0, units, 1)
     return (found[0], index + found[1]) if found else (None, index)
+
+
+def _is_in_order(tokens: Sequence[Token], first: int, last: int) -> bool:
+    """ "ten mils in the second artery", "every second day": which of several, and no rate."""
+    joined = last - first > 2 and tokens[first + 1].text in _JOINS_SECOND and tokens[last - 1].text == "second"
+    return joined and last < len(tokens) and tokens[last].text not in PUNCTUATION | _BEHIND_RATE
 
 
 def asked_unit(tokens: Sequence[Token], units: UnitForms) -> Unit | None:

@@ -180,13 +180,23 @@ def decimal_commas(tokens: Sequence[Token], numbers: Container[str]) -> list[Tok
     return out
 
 
+#: Behind "micro": no dose, but what is small.
+_MICRO_THINGS = frozenset(
+    """
+    catheter catheters wire wires sheath sheaths puncture system set needle needles coil coils balloon balloons guidewire
+    access kit snare introducer particles spheres in out up down please over
+    """.split()
+)
+
+
 def micrograms(tokens: Sequence[Token], drugs: Container[str], numbers: Container[str]) -> list[Token]:
     """Tokens -> the same, with "micro" behind a drug and its dose as "micrograms": "nitro two hundred micro".
     ``drugs`` are those counted in it, ``numbers`` the words of numbers. Linear.
     """
     out = list(tokens)
     for index, token in enumerate(tokens):
-        if token.text != "micro":
+        behind = tokens[index + 1].text if index + 1 < len(tokens) else ""
+        if token.text != "micro" or behind in _MICRO_THINGS:
             continue
         at = index
         while at and (tokens[at - 1].text in numbers or tokens[at - 1].text.isdecimal()):

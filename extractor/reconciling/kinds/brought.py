@@ -57,7 +57,18 @@ _ENDS = frozenset(". ! ? ; ...".split())
 _THEN_ENDS = _ENDS | {",", "and", "again"}
 #: Behind what tells that it is out, nothing that says where else it is.
 _OUT_ENDS = _ENDS | {",", "-", ":", "and", "now", "please", "too", "also", "then", "as"}
-_NOT_THERE = (_WISHES - {"to"}) | _LATER_ON | {"please", "kindly", "going", "plan", "planned", "next"}
+#: "Gone", and one of these behind it: it is broken, lost, sold out or went somewhere else.
+_SPOILT = frozenset(
+    """
+    kinked broken broke burst bent perforated through too down up order ordered back-order stock need needs where under
+    subintimal far into
+    """.split()
+)
+#: Said of what is always done so, was done elsewhere or is only a thing on a table.
+_NO_CASE = frozenset(
+    "rule standard usually usual normally always often trial guidelines time expired stock tray shelf box table".split()
+)
+_NOT_THERE = _NO_CASE | (_WISHES - {"to"}) | _LATER_ON | {"please", "kindly", "going", "plan", "planned", "next"}
 #: So many tokens behind a verb stands where its object goes; set by hand, no source.
 _FAR = 14
 #: And so many a device that is pulled, with no more said; set by hand, no source.
@@ -101,6 +112,8 @@ def name_arrivals(sentence: Sentence) -> None:
         at += sentence.tokens[at : at + 1] != () and sentence.tokens[at] in _ONWARD
         if not {*sentence.tokens[at : at + 1]} & _TO or not _is_place(sentence, at + 1):
             continue
+        if at == first and _is_side_alone(sentence, at + 1):
+            continue  # "pigtail, five French, to the left": where somebody is to lay it
         said = next((item for item in sentence.items if item.span[0] <= at < item.span[1]), None)
         if said is None:
             add_verb(sentence, first, _PLACED)
@@ -117,6 +130,16 @@ def _is_place(sentence: Sentence, at: int) -> bool:
     if tokens[at] in _SPINE:
         return True
     return any(item.kind in {"place", "part", "side"} and item.span[0] == at for item in sentence.items)
+
+
+def _is_side_alone(sentence: Sentence, at: int) -> bool:
+    """ "To the left", and no vessel named behind it."""
+    tokens = sentence.tokens
+    at += tokens[at : at + 1] != () and tokens[at] in _ARTICLES
+    side = next((item for item in sentence.items if item.kind == "side" and item.span[0] == at), None)
+    if side is None:
+        return False
+    return not any(item.kind in {"place", "part"} and item.span[0] >= at for item in sentence.items)
 
 
 def _part_in_and_out(sentence: Sentence) -> None:
@@ -189,10 +212,12 @@ def _meaning(sentence: Sentence, devices: Sequence[Item], at: int) -> frozenset[
 
 def _is_gone(tokens: Sequence[str], at: int, past: int) -> bool:
     """ "The pigtail's gone.", "sheath pulled, band on", "sheath, pulled": nothing between what it is and that."""
-    if {*tokens[at + 1 : at + 2]} - _OUT_ENDS:
+    behind = tokens[at + 1 : at + 3]
+    if {*behind[:1]} - _OUT_ENDS or (behind[:1] in {("too",), ("now",)} and {*behind[1:]} - _OUT_ENDS):
         return False
     if tokens[at] == "gone":
-        return tokens[at - 1] in {"'s", "is", "are"} and at - 1 <= past
+        spoilt = behind[:1] in {(",",), ("and",)} and {*tokens[at + 2 : at + 8]} & _SPOILT
+        return tokens[at - 1] in {"'s", "is", "are"} and at - 1 <= past and not spoilt
     return tokens[at] == "pulled" and {*tokens[past:at]} <= {",", "now", "then"}
 
 
@@ -239,7 +264,8 @@ def _way(tokens: Sequence[str], at: int) -> frozenset[str]:
     word = tokens[at] if at < len(tokens) else ""
     following = tokens[at + 1] if at + 1 < len(tokens) else ""
     if word in _OUT:
-        return _REMOVED if following not in {"of", "to", "through"} else frozenset()
+        aside = {"from", "the", "its", "my", "that", "this", "a", "her", "his", "our"} if word in {"off", "away"} else set()
+        return _REMOVED if following not in {"of", "to", "through"} | aside else frozenset()
     return _PLACED if word in _INTO else frozenset()
 
 

@@ -44,7 +44,7 @@ def name_taken(story: Story, sentence: Sentence) -> None:
         first, last = item.span
         if bare is None or bare.unit is not None or not first or tokens[first - 1] not in _THE:
             continue
-        if not (first > 1 and _is_taken(tokens[first - 2], tokens[last : last + 1])) and not _by_us(tokens, last):
+        if not (first > 1 and _is_taken(tokens[first - 2], tokens[last : last + 2])) and not _by_us(tokens, last):
             continue
         found = [(thing, key) for thing in story.things if (key := _called(thing, bare)) and thing.where == "in"]
         if len(found) == 1:
@@ -57,13 +57,14 @@ def name_taken(story: Story, sentence: Sentence) -> None:
 
 def _is_taken(verb: str, behind: Sequence[str]) -> bool:
     """Whether a verb takes away what stands behind it, before these words."""
-    return verb in _TAKE and ({*behind} <= _AWAY or (verb in _OUT_ALONE and {*behind} <= _ENDS))
+    away = {*behind[:1]} <= _AWAY and {*behind[1:]} <= _ENDS  # not "off the shelf"
+    return verb in _TAKE and (away or (verb in _OUT_ALONE and {*behind[:1]} <= _ENDS))
 
 
 def _by_us(tokens: Sequence[str], at: int) -> bool:
     """ "The fourteen, I pull.", "the eighteen I take out": who takes it away stands behind what is taken."""
     at += tokens[at : at + 1] == (",",)
-    verb, behind = tokens[at + 1 : at + 2], tokens[at + 2 : at + 3]
+    verb, behind = tokens[at + 1 : at + 2], tokens[at + 2 : at + 4]
     return {*tokens[at : at + 1]} <= {"i", "we"} and bool(verb) and _is_taken(verb[0], behind)
 
 
@@ -84,6 +85,11 @@ def is_wire_gone(story: Story, item: Item, bare: Quantity, *, leaving: bool) -> 
     wire of that thickness was asked for.
     """
     if not (leaving and item.definite) or item.status in NOT_DONE or not in_thousandths(bare):
+        return False
+    gone, tokens = story.after(), story.sentence.tokens
+    if story.sentence.question or gone is None or {*tokens[gone.span[1] : gone.span[1] + 1]} - _ENDS:
+        return False  # "eighteen out of twenty", "the sixteen is off today"
+    if gone.after == "," and "from" in story.sentence.texts:
         return False
     lately = [one for one in story.things if story.number - one.seen <= _LATELY and one.where != "refused"]
     meant = any(one.name == "microcatheter" or _called(one, bare) == "wire_diameter" for one in lately)

@@ -1,5 +1,6 @@
 """How the puncture was closed: device, stitch, band or pressure, and for how long."""
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
@@ -65,9 +66,22 @@ _HELD_FAST = frozenset("hub drain line catheter sheath port wings".split())
 #: Words for a hand on the hole, right before bare minutes; what may stand between; how many there can be, by hand.
 _HOLDS = (["hold"], ["holding"], ["held"], ["press"], ["pressing"], ["pressed"], ["compress"], ["pressure"])
 _ON_HOLE, _MINUTES = {"it", "that", "for", "there", "him", "her"}, range(2, 31)
+_OF_BLOOD = {"blood", "arterial", "aortic", "venous", "mean", "systolic", "the", "cuff", "his", "her"}
 _PRESSING = frozenset("press presses pressed pressing compress compresses compressed compressing".split())
 _PRESSED = _ENTRY | frozenset(
     "hole site neck wrist arm elbow artery vein exit skin spot leg popliteal brachial".split()
+)
+#: Before "band": rubber, pictures and music; and what somebody does with one for a wrist.
+_OTHER_BANDS = frozenset("rubber black dark white bright fibrous tight tissue frequency".split())
+_PUT_ON = frozenset("put puts putting place placed placing apply applied get have need want with give".split())
+#: How it is pressed; in front of its name; and with these it is something else, or for another end.
+_HOW_PRESSED = frozenset("on over for about another manually hard firmly gently lightly down well now then , -".split())
+_THIS = {(article,) for article in ("the", "a", "this", "that", "his", "her")}
+_PRESSED_FOR = frozenset(
+    """
+    button pedal pause enter alarm picture pictures venogram probe views view run abdomen belly stomach answer key
+    conference no before left screen lift remaining
+    """.split()
 )
 #: So many different words has a sentence of one number: it, and its stop.
 _NUMBER_ALONE = 2
@@ -427,6 +441,8 @@ class Closures(Hearing):
         before = [token for token in tokens[max(0, item.span[0] - 3) : item.span[0]] if token not in _ON_HOLE]
         plain = quantity.unit is None and quantity.form == "cardinal" and quantity.value in _MINUTES
         hole = _hole(story)
+        if before[-1:] == ["pressure"] and before[-2:-1] and before[-2] in _OF_BLOOD:
+            return False  # "sheath's out, blood pressure twelve"
         if not plain or before[-1:] not in _HOLDS or item.after not in _ENDS_SIZE or hole is None:
             return False
         if self.open is not None or hole.breath != story.sentence.breath or item.status is not None:
@@ -467,6 +483,12 @@ class Closures(Hearing):
         return self.pressed is not None or by_hand or shortly or beside
 
 
+def _is_other_band(tokens: Sequence[str], first: int) -> bool:
+    """ "She plays in a band on Fridays", "a black band on the screen", "there's a fibrous band on the vein"."""
+    head = {*tokens[max(0, first - 4) : first]}
+    return tokens[first] == "band" and bool(_OTHER_BANDS & head or ({"a", "an"} & head and not _PUT_ON & head))
+
+
 def _closes_nothing(story: Story, item: Item) -> bool:
     """ "Behind the suture", "to plug the hole in it", "a plug like a raisin", "put aside the plug", "suture the hub":
     no word of a puncture that is closed.
@@ -476,6 +498,8 @@ def _closes_nothing(story: Story, item: Item) -> bool:
     led = tokens[item.span[0] - 2] if before in _ARTICLES and item.span[0] > 1 else ""
     acts_on = bool(behind) and behind[0] in _ARTICLES
     fast = acts_on and bool(_HELD_FAST & {*behind[1:2]})
+    if _is_other_band(tokens, item.span[0]):
+        return True
     return led in _PLACES_OR_ASIDE or (acts_on and before == "to") or fast or behind[:2] == ("like", "a")
 
 
@@ -490,9 +514,16 @@ def _stops_bleeding(story: Story) -> bool:
 
 def _presses(sentence: Sentence, item: Item) -> bool:
     """ "The right one is out, press six minutes.", "compress the groin": not "press the button"."""
-    behind = [token for token in sentence.tokens[item.span[1] : item.span[1] + 3] if token not in {"on", "over"}]
-    verb = "press" in item.meanings and item.text.split()[0] in _PRESSING
-    return verb and (behind[:1] not in (["the"], ["a"], ["this"], ["his"], ["her"]) or {*behind[1:2]} <= _PRESSED)
+    tokens, (first, past) = sentence.tokens, item.span
+    if "press" not in item.meanings or item.text.split()[0] not in _PRESSING or sentence.texts & _PRESSED_FOR:
+        return False
+    if tokens[max(0, first - 1) : first] in {("the",), ("'s",), ("let's",)} or item.text.endswith("on"):
+        return False  # "the press", "let's press on"
+    figures = [other.span[0] for other in sentence.items if other.kind == "quantity"]
+    while past < len(tokens) and tokens[past] in _HOW_PRESSED:
+        past += 1
+    named = tokens[past + 1 : past + 2] if tokens[past : past + 1] in _THIS else tokens[past : past + 1]
+    return past in figures or {*named} <= _PRESSED | {"it", "that", "there", "here"}
 
 
 def _closes_by_gauge(story: Story, item: Item) -> bool:

@@ -106,6 +106,11 @@ _SITES = {"place", "side", "part"}
 _ENDS_TELLING = {"", ".", ",", ";", "and", "wide", "across", "now"}
 #: An aneurysm told without its unit is so wide, mm, and so many words stand before its figure: set by hand, no source.
 _NARROWEST, _WIDEST, _FEW = 4, 120, 5
+#: In mid-sentence a larger figure may be how old somebody is; and with these it is of a person. Set by hand, no source.
+_AGE = 35
+_OF_A_PERSON = frozenset(
+    "she he man woman patient lady gentleman girl boy case next smoker diabetic years year room bed".split()
+)
 #: A length without its unit that is at least this is in millimetres: set by hand, no source.
 _LEAST_BARE_MM = 10
 
@@ -329,7 +334,7 @@ class Findings(Hearing):
         if last is not None and quantity.unit in {None, "mL"} and _so_wide(story, item, last):
             flag = "unit-guessed" if quantity.unit else "unit-assumed"
             item.figures["value"] = quantity = quantity.flagged(flag, unit="mm")
-        if last is not None and quantity.unit is None and _so_long(item, last):
+        if last is not None and quantity.unit is None and _so_long(story, item, last):
             item.figures["value"] = quantity = quantity.in_unit("mm")  # "seventy percent, fifteen long"
         if quantity.unit is None and self._of_aneurysm(story, item):
             item.figures["value"] = quantity = quantity.flagged("unit-guessed", unit="cm")
@@ -676,14 +681,17 @@ def _so_wide(story: Story, item: Item, swelling: Draft) -> bool:
     plain = quantity.form == "cardinal" and not quantity.value % 1 and _NARROWEST <= quantity.value <= _WIDEST
     mil = quantity.unit is None or "mil" in quantity.heard.lower().strip(".,;").split()
     between = story.sentence.tokens[before.span[1] : item.span[0]]
+    if story.sentence.texts & _OF_A_PERSON or (quantity.unit is None and item.after == "," and quantity.value > _AGE):
+        return False  # "she has an aneurysm, seventy-two, diabetic"
     told = item.before in {",", "of", "is", "'s"} and len(between) <= _FEW and not {"and", "with", "for"} & {*between}
     return plain and mil and told and not story.says("run", "by hand", "give", "inject")
 
 
-def _so_long(item: Item, lesion: Draft) -> bool:
+def _so_long(story: Story, item: Item, lesion: Draft) -> bool:
     """ "ninety percent, fifteen long": a bare length of a stenosis whose share is told, in millimetres."""
     known = lesion.finding == "stenosis" and "stenosis" in lesion.values and "length" not in lesion.values
-    return known and item.role == "long" and _LEAST_BARE_MM <= item.figures["value"].value <= _MOST_CM * 10
+    device = any(other.kind == "device" for other in takewhile(lambda other: other.kind != "finding", story.behind()))
+    return known and not device and item.role == "long" and _LEAST_BARE_MM <= item.figures["value"].value <= _MOST_CM * 10
 
 
 def _of_other_vessel(story: Story, item: Item) -> bool:

@@ -19,6 +19,10 @@ _ASIDE = {"to", "into", "towards", "toward", "the", "course", "down", "piste", "
 _AWAY = frozenset(
     "date school stock order service town hours office work sight reach range ten lunch coffee dinner".split()
 )
+#: Of people and pictures too; behind them ends what is told of a device; what may stand before them.
+_LOOSELY = {"outside", "exits", "leaving", "retired"}
+_NO_MORE = frozenset(", . ... ! ; : - and now again too also please then".split())
+_STILL = {"is", "'s", "now", "again", "all", "are", "completely", "fully"}
 #: Before "outside": where something or somebody is from, or stands.
 _FROM = {"from", "the", "an", "on"}
 #: With one of these so many words behind, a device that is drawn moves, no more; set by hand, no source.
@@ -83,6 +87,8 @@ def elsewhere(story: Story, action: Item) -> bool:
     behind = story.sentence.tokens[action.span[1] : action.span[1] + 2]
     if action.text == "outside" and (action.before in _FROM or behind[:1] in {("the",), ("of",)}):
         return True  # "a drain from outside", "outside the vessel"
+    if _LOOSELY & {*action.text.split()} and not _told_of_device(story, action):
+        return True  # "it is raining outside", "it exits through the foramen", "she is leaving"
     if action.text.split()[-1] == "out" and behind[:1] in {("of",), ("for",)} and _AWAY & {*behind}:
         return True  # "the six is out of date", "both are out for lunch"
     following = story.after()
@@ -99,6 +105,18 @@ def elsewhere(story: Story, action: Item) -> bool:
     if action.text.split()[-1] == "off" and action.after in _ASIDE:
         return True  # "that's going off to the side"
     return "pull" in action.text and bool(story.sentence.texts & {"back", "down", "up", "until"})
+
+
+def _told_of_device(story: Story, action: Item) -> bool:
+    """Whether nothing stands between what goes in and comes out and such words, and nothing right behind them."""
+    tokens, (first, last) = story.sentence.tokens, action.span
+    if {*tokens[last : last + 1]} - _NO_MORE:
+        return False
+    while first and tokens[first - 1] in _STILL:
+        first -= 1
+    before = story.before()
+    at_head = not first or tokens[first - 1] in CLAUSE_ENDS | {"it", "that", "and"}
+    return at_head or (before is not None and before.kind == "device" and before.span[1] >= first)
 
 
 def is_kept(story: Story, item: Item) -> bool:
