@@ -24,6 +24,8 @@ ALONG = [
     pytest.param("with a sixteen. Both in.", [MICRO, SIXTEEN], id="a microcatheter with a number"),
     pytest.param("in. Sixteen out.", [MICRO, SIXTEEN_OUT], id="out, though nobody said that it went in"),
     pytest.param("in. Sixteen minutes so far. The sixteen is full.", [MICRO], id="minutes and beds are no wires"),
+    pytest.param("in. Eighteen out of twenty do well.", [MICRO], id="of so many"),
+    pytest.param("in. The sixteen is off today.", [MICRO], id="somebody's day off"),
     pytest.param("in over a twelve. Six minutes more.", [MICRO], id="no wire is of twelve thousandths"),
 ]
 test_along = tells(
@@ -51,6 +53,19 @@ test_taken = tells(
         pytest.param("Pull the wire once he is warm.", [], id="for later"),
         pytest.param("Take the fourteen to bed three.", [], id="another fourteen"),
         pytest.param("You hold the drape, I pull.", [], id="something else is held"),
+        pytest.param("Take the fourteen off the shelf.", [], id="off a shelf"),
+        pytest.param("It is raining outside.", [], id="rain outside"),
+        pytest.param("It exits through the foramen.", [], id="where it leaves a canal"),
+        pytest.param("She is leaving.", [], id="somebody is leaving"),
+        pytest.param("The wire's gone too far.", [], id="too far"),
+        pytest.param("The wire's gone, kinked.", [], id="spoilt"),
+        pytest.param("The kink in the wire's gone.", [], id="what was in it is gone"),
+        pytest.param("Pull the wire. Not yet, wait.", [], id="called off"),
+        pytest.param("Pull the wire, slowly, two centimetres.", [], id="so far and no further"),
+        pytest.param("Pull the wire and watch the tip.", [], id="it is watched"),
+        pytest.param("Ease the wire off the vessel wall.", [], id="off a wall"),
+        pytest.param("Wire is right out in the periphery.", [], id="far out in a vessel"),
+        pytest.param("Wire is right out of the patient.", [WIRE_OUT], id="right out of the patient"),
     ],
     before="Wire, oh one four, one ninety, in.\n",
     first=[WIRE],
@@ -79,6 +94,7 @@ test_hole = tells(
             id="a sheath nobody spoke of, by its hole",
         ),
         pytest.param("Six out of ten, I'd say. Press on.", [], id="a mark"),
+        pytest.param("Eight are out, press the lift.", [], id="people"),
     ]
 )
 
@@ -102,6 +118,15 @@ test_arrived = tells(
             id="asked for",
         ),
         pytest.param("The pigtail will go up to L2.", [], id="to be"),
+        pytest.param(
+            "A six French sheath to the right radial is standard.",
+            ["insert planned sheath | gauge 6 [Ch]"],
+            id="as a rule",
+        ),
+        pytest.param(
+            "Six French sheath to the left of the tray.", ["insert planned sheath | gauge 6 [Ch]"], id="where it lies"
+        ),
+        pytest.param("The sheath is lying on the table, flushed.", [], id="on the table, ready"),
     ]
 )
 

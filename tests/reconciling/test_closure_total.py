@@ -383,6 +383,16 @@ PRESSED = [
                   "closure done compression band | duration 120 min, gauge 6 [Ch]"],
                  id="a band for hours"),
     pytest.param("The rubber band snapped.", [], id="a rubber band"),
+    pytest.param("A black band on the screen.", [], id="a band on a screen"),
+    pytest.param("She plays in a band on Fridays.", [], id="a band that plays"),
+    pytest.param("Press pause, ten minutes.", [], id="pause"),
+    pytest.param("I press my shirts, ten minutes each.", [], id="shirts"),
+    pytest.param("Press conference in ten minutes.", [], id="a conference"),
+    pytest.param("Let's press on, ten minutes left.", [], id="pressing on"),
+    pytest.param("Press the arm, one minute, for the venogram.", [], id="for pictures"),
+    pytest.param("Sheath's out, blood pressure twelve.", ["remove done sheath | gauge 6 [Ch]"], id="blood pressure"),
+    pytest.param("Total iodine thirty grams.", [], id="weighed"),
+    pytest.param("We use iodine three twenty.", [], id="how strong it is"),
 ]  # fmt: skip
 IN = "insert done sheath | gauge 6 [Ch]"
 test_how_long_a_hole_is_pressed = tells(PRESSED, before="Six French sheath is in.\n", first=[IN])

@@ -429,6 +429,8 @@ NAMED_SHORTLY = [
     pytest.param("Six millimetres, the ovarian.", ["measure done | diameter 6 mm"], id="named behind it"),
     pytest.param("The lower polar, two point four, one thirty.", [], id="a catheter for it"),
     pytest.param("Into the jejunal, forty-five centimetres.", [], id="how far in"),
+    pytest.param("Cyst at two centimetres.", [], id="how deep it lies"),
+    pytest.param("Feeder is two point five away.", [], id="how far away"),
     pytest.param("Third feeder, one mil, in.", [], id="what goes in it"),
     pytest.param("The stent reaches into the aorta two millimetres.", [], id="how far it reaches"),
     pytest.param("Two arteries on the left. Main one is four point eight.", ["measure done | diameter 4.8 mm"],

@@ -85,7 +85,12 @@ class Accesses(Hearing):
         if item.kind != "action":
             return False
         trying = story.sentence.breath - self.trying <= 1
-        if item.text.endswith("entered") and item.after in {"", ",", ".", "...", "!", "now", "and"} and story.topic == "drug" and story.orders:
+        if (
+            item.text.endswith("entered")
+            and item.after in {"", ",", ".", "...", "!", "now", "and"}
+            and story.topic == "drug"
+            and story.orders
+        ):
             return False  # "Five thousand of heparin?" "Five thousand, entered."
         if item.meanings & {"not in", "try again"} and trying:
             return self._missed(story, item)

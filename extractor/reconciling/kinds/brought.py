@@ -71,16 +71,30 @@ _NO_CASE = frozenset(
 _NOT_THERE = _NO_CASE | (_WISHES - {"to"}) | _LATER_ON | {"please", "kindly", "going", "plan", "planned", "next"}
 #: So many tokens behind a verb stands where its object goes; set by hand, no source.
 _FAR = 14
+#: So many tokens behind a device that is pulled, one of these tells that it only moves, or what is seen meanwhile.
+_GOES_ON = 7
+_MOVED = frozenset(
+    """
+    push pushing advance watch watching stop stops centimetre centimetres millimetre millimetres centimeter centimeters
+    ostium origin tip see seeing feel feeling bit little touch count forward turn until through to back
+    """.split()
+)
+#: Before a device: what is gone is in it or of it, not the device.
+_PARTS_OF = frozenset("in of on from around at inside into with through along".split())
+#: A sentence that calls an order off is no longer, in tokens; set by hand, no source.
+_CALLING_OFF = 8
 #: And so many a device that is pulled, with no more said; set by hand, no source.
 _CLOSE = 4
 
 
-def name_moves(sentence: Sentence) -> None:
+def name_moves(sentence: Sentence, following: Sentence | None = None) -> None:
     """Makes actions, in place, of verbs that bring a device of role insert somewhere and are none yet."""
     tokens = sentence.tokens
     devices = [item for item in sentence.items if _is_named(item)]
     for at in range(len(tokens)) if devices and not sentence.question and sentence.texts & _VERBS else ():
         if tokens[at] not in _VERBS or _WISHES & {*tokens[max(0, at - 3) : at]}:
+            continue
+        if tokens[at] in _DO and _is_called_off(following):
             continue
         meaning = _meaning(sentence, devices, at)
         said = next((item for item in sentence.items if item.span[0] <= at < item.span[1]), None)
@@ -94,6 +108,16 @@ def name_moves(sentence: Sentence) -> None:
             _settle(sentence)
     if sentence.texts >= _IN_AND_OUT:
         _part_in_and_out(sentence)
+
+
+def _is_called_off(following: Sentence | None) -> bool:
+    """ "Pull the sheath." "Not yet, wait.": what was ordered is not done."""
+    said = following.tokens[:2] if following is not None and len(following.tokens) <= _CALLING_OFF else ()
+    return said[:1] in {("no",), ("wait",), ("stop",), ("leave",)} or said in {
+        ("not", "yet"),
+        ("hold", "on"),
+        ("oh", "no"),
+    }
 
 
 def name_arrivals(sentence: Sentence) -> None:
@@ -184,14 +208,15 @@ def _meaning(sentence: Sentence, devices: Sequence[Item], at: int) -> frozenset[
         return _PLACED if subject and tokens[at + 1 : at + 2] == ("the",) else frozenset()
     if subject and verb == "goes" and tokens[at + 1 : at + 2] in {(".",), (",",)} and before[-1].name != "needle":
         return _PLACED  # "the sheath of six French goes."
-    if subject and _is_gone(tokens, at, _past(sentence, before[-1])):
+    if subject and _is_gone(tokens, at, before[-1].span[0], _past(sentence, before[-1])):
         return _REMOVED
     if subject and _is_pulled_by(tokens, at, before[-1].span[0], _past(sentence, before[-1])):
         return _REMOVED
     if verb in _DO and behind and behind[0].where == "" and _is_done_now(sentence, at):
         past = _past(sentence, behind[0])
         ended = not {*tokens[past : past + 1]} - _OUT_ENDS
-        if verb in _PULL and ended and behind[0].span[0] - at <= _CLOSE:
+        stays = _MOVED & {*tokens[past : past + _GOES_ON]}
+        if verb in _PULL and ended and not stays and behind[0].span[0] - at <= _CLOSE:
             return _REMOVED  # "Pull the wire.", "pulling my eighteen"
         return _way(tokens, past) & _REMOVED if not ended else frozenset()  # "take the stiff wire away"
     if verb in _LAY - _BRING:
@@ -210,14 +235,17 @@ def _meaning(sentence: Sentence, devices: Sequence[Item], at: int) -> frozenset[
     return frozenset()
 
 
-def _is_gone(tokens: Sequence[str], at: int, past: int) -> bool:
+def _is_gone(tokens: Sequence[str], at: int, first: int, past: int) -> bool:
     """ "The pigtail's gone.", "sheath pulled, band on", "sheath, pulled": nothing between what it is and that."""
     behind = tokens[at + 1 : at + 3]
     if {*behind[:1]} - _OUT_ENDS or (behind[:1] in {("too",), ("now",)} and {*behind[1:]} - _OUT_ENDS):
         return False
+    if {*tokens[max(0, first - 2) : first]} & _PARTS_OF:
+        return False  # "the kink in the sheath's gone"
+    if behind[:1] in {(",",), ("and",)} and {*tokens[at + 2 : at + 8]} & _SPOILT:
+        return False
     if tokens[at] == "gone":
-        spoilt = behind[:1] in {(",",), ("and",)} and {*tokens[at + 2 : at + 8]} & _SPOILT
-        return tokens[at - 1] in {"'s", "is", "are"} and at - 1 <= past and not spoilt
+        return tokens[at - 1] in {"'s", "is", "are"} and at - 1 <= past
     return tokens[at] == "pulled" and {*tokens[past:at]} <= {",", "now", "then"}
 
 
@@ -264,7 +292,9 @@ def _way(tokens: Sequence[str], at: int) -> frozenset[str]:
     word = tokens[at] if at < len(tokens) else ""
     following = tokens[at + 1] if at + 1 < len(tokens) else ""
     if word in _OUT:
-        aside = {"from", "the", "its", "my", "that", "this", "a", "her", "his", "our"} if word in {"off", "away"} else set()
+        aside = (
+            {"from", "the", "its", "my", "that", "this", "a", "her", "his", "our"} if word in {"off", "away"} else set()
+        )
         return _REMOVED if following not in {"of", "to", "through"} | aside else frozenset()
     return _PLACED if word in _INTO else frozenset()
 

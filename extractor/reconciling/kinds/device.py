@@ -164,7 +164,7 @@ class Devices(Hearing):
         self.row = None
         tell_alike_apart(sentence)
         name_one_of_several(story, sentence)
-        name_moves(sentence)
+        name_moves(sentence, story.following)
         name_arrivals(sentence)
         name_where_with(sentence)
         self.dilators.name(story, sentence)

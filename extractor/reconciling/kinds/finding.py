@@ -691,7 +691,9 @@ def _so_long(story: Story, item: Item, lesion: Draft) -> bool:
     """ "ninety percent, fifteen long": a bare length of a stenosis whose share is told, in millimetres."""
     known = lesion.finding == "stenosis" and "stenosis" in lesion.values and "length" not in lesion.values
     device = any(other.kind == "device" for other in takewhile(lambda other: other.kind != "finding", story.behind()))
-    return known and not device and item.role == "long" and _LEAST_BARE_MM <= item.figures["value"].value <= _MOST_CM * 10
+    return (
+        known and not device and item.role == "long" and _LEAST_BARE_MM <= item.figures["value"].value <= _MOST_CM * 10
+    )
 
 
 def _of_other_vessel(story: Story, item: Item) -> bool:

@@ -3,6 +3,7 @@ nothing.
 """
 
 from dataclasses import replace
+from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import TAKEN
@@ -394,7 +395,9 @@ def _is_sheath_closed(story: Story, quantity: Quantity) -> bool:
         for key, known in thing.values.items()
         if key in {"diameter", "gauge"}
     )
-    return not called and story.says("press", "close", "haemostasis")
+    several = any(text.split()[:1] == ["are"] for text in (other.text for other in story.ahead()))  # "eight are out"
+    the_press = ("the", "press") in pairwise(story.sentence.tokens)
+    return not called and not several and not the_press and story.says("press", "close", "haemostasis")
 
 
 def _is_micro(story: Story, item: Item, quantity: Quantity, following: Item | None) -> bool:

@@ -23,6 +23,9 @@ _AWAY = frozenset(
 _LOOSELY = {"outside", "exits", "leaving", "retired"}
 _NO_MORE = frozenset(", . ... ! ; : - and now again too also please then".split())
 _STILL = {"is", "'s", "now", "again", "all", "are", "completely", "fully"}
+#: How far out it is; and behind that, where else than outside.
+_ALL_THE_WAY = {"back", "straight", "right", "all"}
+_SOMEWHERE = {("in",), ("of",), ("to",), ("into",), ("at",), ("from",)}
 #: Before "outside": where something or somebody is from, or stands.
 _FROM = {"from", "the", "an", "on"}
 #: With one of these so many words behind, a device that is drawn moves, no more; set by hand, no source.
@@ -89,6 +92,12 @@ def elsewhere(story: Story, action: Item) -> bool:
         return True  # "a drain from outside", "outside the vessel"
     if _LOOSELY & {*action.text.split()} and not _told_of_device(story, action):
         return True  # "it is raining outside", "it exits through the foramen", "she is leaving"
+    if action.text.endswith(("on the table", "on the trolley")) and not _was_in(story):
+        return True  # "the sheath is lying on the table, flushed"
+    further = {*story.sentence.tokens[action.span[1] : action.span[1] + 4]}
+    far = {*action.text.split()} & _ALL_THE_WAY and action.text.endswith("out") and behind[:1] in _SOMEWHERE
+    if far and not further & {"patient", "body", "him", "her", "it", "there"}:
+        return True  # "the guide's back out in the aorta"
     if action.text.split()[-1] == "out" and behind[:1] in {("of",), ("for",)} and _AWAY & {*behind}:
         return True  # "the six is out of date", "both are out for lunch"
     following = story.after()
@@ -105,6 +114,12 @@ def elsewhere(story: Story, action: Item) -> bool:
     if action.text.split()[-1] == "off" and action.after in _ASIDE:
         return True  # "that's going off to the side"
     return "pull" in action.text and bool(story.sentence.texts & {"back", "down", "up", "until"})
+
+
+def _was_in(story: Story) -> bool:
+    """Whether something that the sentence names, or anything where it names nothing, was in."""
+    names = {item.name for item in story.mentions("device")}
+    return any(thing.where == "in" and (not names or thing.name in names) for thing in story.things)
 
 
 def _told_of_device(story: Story, action: Item) -> bool:

@@ -35,6 +35,8 @@ _COLLECTIONS = frozenset(
     haemothorax hemothorax pericardium ascites fluid
     """.split()
 )
+#: With one of these it is how far something is pushed, or from the skin.
+_PUSHED = frozenset("insert inserted advance advanced push pushed needle skin slice slices cuts".split())
 #: Of these, and of what is deep, how deep they are is told.
 _DEEP = frozenset("effusion haemothorax hemothorax pericardium ascites fluid depth".split())
 #: These count more often than they are measured: "zone is three".
@@ -283,6 +285,8 @@ def _branches(story: Story, item: Item, quantity: Quantity) -> set[int]:
     decimal behind "is"; pus and fluid in centimetres too.
     """
     tokens = story.sentence.tokens
+    if item.after in {"away", "off", "from", "in"} or story.sentence.texts & _PUSHED or item.before == "at":
+        return set()  # "cyst at two centimetres", "ascites, five centimetres in"
     verbs = item.before in _COPULAS and quantity.unit is None and quantity.form in {"decimal", "fraction"}
     if not (verbs or quantity.unit in {"mm", "cm"}):
         return set()
