@@ -183,8 +183,8 @@ def decimal_commas(tokens: Sequence[Token], numbers: Container[str]) -> list[Tok
 #: Behind "micro": no dose, but what is small.
 _MICRO_THINGS = frozenset(
     """
-    catheter catheters wire wires sheath sheaths puncture system set needle needles coil coils balloon balloons guidewire
-    access kit snare introducer particles spheres in out up down please over
+    catheter catheters wire wires sheath sheaths puncture system set needle needles coil coils balloon balloons access
+    kit snare introducer particles spheres in out up down please over guidewire
     """.split()
 )
 

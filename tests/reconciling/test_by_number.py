@@ -103,6 +103,7 @@ test_pig = tells(
         pytest.param("Pig out. Right.", [PIGTAIL_OUT], id="short for it"),
         pytest.param("The pigtail come off. Right.", [PIGTAIL_OUT], id="come off"),
         pytest.param("He eats like a pig.", [], id="small talk"),
+        pytest.param("Pigtail come off please.", ["insert planned catheter"], id="asked to come off"),
     ],
     before="Pigtail, five French, ninety, in.\n",
     first=[PIGTAIL],

@@ -502,6 +502,8 @@ OF_WHICH = [
                  ["finding done occlusion", "finding done stenosis | stenosis 80 %"], id="and behind it"),
     pytest.param("Occlusion of the popliteal, one hundred percent.",
                  ["finding done occlusion | stenosis 100 %"], id="the share of an occlusion"),
+    pytest.param("Occlusion, superficial femoral, a hundred percent, long.",
+                 ["finding done occlusion | stenosis 100 %"], id="the share of an occlusion behind its place"),
     pytest.param("Seventy percent over the first twenty millimetres.",
                  ["finding done stenosis | length 20 mm, stenosis 70 %"], id="over a length"),
     pytest.param("Stenosis, eighty percent, eighteen long.",

@@ -67,12 +67,14 @@ _HELD_FAST = frozenset("hub drain line catheter sheath port wings".split())
 _HOLDS = (["hold"], ["holding"], ["held"], ["press"], ["pressing"], ["pressed"], ["compress"], ["pressure"])
 _ON_HOLE, _MINUTES = {"it", "that", "for", "there", "him", "her"}, range(2, 31)
 _OF_BLOOD = {"blood", "arterial", "aortic", "venous", "mean", "systolic", "the", "cuff", "his", "her"}
+_NOT_HELD_NOW = frozenset("when if once until will would should must could ward later tomorrow they".split())
+_AS_A_RULE = frozenset("when if once usually normally always before".split())
 _PRESSING = frozenset("press presses pressed pressing compress compresses compressed compressing".split())
 _PRESSED = _ENTRY | frozenset(
     "hole site neck wrist arm elbow artery vein exit skin spot leg popliteal brachial".split()
 )
 #: Before "band": rubber, pictures and music; and what somebody does with one for a wrist.
-_OTHER_BANDS = frozenset("rubber black dark white bright fibrous tight tissue frequency".split())
+_OTHER_BANDS = frozenset("rubber black dark white bright fibrous tight tissue frequency wedding hair elastic".split())
 _PUT_ON = frozenset("put puts putting place placed placing apply applied get have need want with give".split())
 #: How it is pressed; in front of its name; and with these it is something else, or for another end.
 _HOW_PRESSED = frozenset("on over for about another manually hard firmly gently lightly down well now then , -".split())
@@ -447,8 +449,11 @@ class Closures(Hearing):
             return False
         if self.open is not None or hole.breath != story.sentence.breath or item.status is not None:
             return False
+        if story.sentence.question or story.sentence.texts & _NOT_HELD_NOW:
+            return False
         draft = self._new(story, Status.DONE, item, "closure/held")
-        draft.values["duration"] = quantity.flagged("unit-assumed", unit="min")
+        flag = "unit-guessed" if before[-1] == "pressure" else "unit-assumed"  # the patient has one too
+        draft.values["duration"] = quantity.flagged(flag, unit="min")
         return True
 
     def _doubted(self, story: Story, known: Quantity, item: Item) -> None:
@@ -498,8 +503,8 @@ def _closes_nothing(story: Story, item: Item) -> bool:
     led = tokens[item.span[0] - 2] if before in _ARTICLES and item.span[0] > 1 else ""
     acts_on = bool(behind) and behind[0] in _ARTICLES
     fast = acts_on and bool(_HELD_FAST & {*behind[1:2]})
-    if _is_other_band(tokens, item.span[0]):
-        return True
+    if _is_other_band(tokens, item.span[0]) or (item.text.startswith("band ") and story.sentence.texts & _AS_A_RULE):
+        return True  # "usually band on for two hours", "band on when the sheath is out"
     return led in _PLACES_OR_ASIDE or (acts_on and before == "to") or fast or behind[:2] == ("like", "a")
 
 

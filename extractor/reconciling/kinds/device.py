@@ -377,6 +377,7 @@ class Devices(Hearing):
         if (
             "deflate" in item.meanings
             and item.text in _COMES_OFF
+            and "please" not in story.sentence.texts
             and self.open
             and right_after(story, item, self.open[-1])
         ):

@@ -109,7 +109,10 @@ _NARROWEST, _WIDEST, _FEW = 4, 120, 5
 #: In mid-sentence a larger figure may be how old somebody is; and with these it is of a person. Set by hand, no source.
 _AGE = 35
 _OF_A_PERSON = frozenset(
-    "she he man woman patient lady gentleman girl boy case next smoker diabetic years year room bed".split()
+    """
+    she he man woman patient lady gentleman girl boy case next smoker diabetic years year room bed grade scale score
+    risk type
+    """.split()
 )
 #: A length without its unit that is at least this is in millimetres: set by hand, no source.
 _LEAST_BARE_MM = 10
@@ -701,6 +704,8 @@ def _of_other_vessel(story: Story, item: Item) -> bool:
     behind the occlusion.
     """
     since = [*takewhile(lambda other: other.kind != "finding", story.behind())]
+    if item.figures["value"].value >= 100:  # nothing else is that narrow: "occlusion, SFA, a hundred percent"
+        return "unit-assumed" in item.figures["value"].flags
     at = next((index for index, other in enumerate(since) if other.kind in _SITES), len(since))
     parted = any(other.kind == "mark" for other in since[at + 1 :])  # not "occlusion of the popliteal, one hundred"
     return "unit-assumed" in item.figures["value"].flags or parted
