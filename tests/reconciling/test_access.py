@@ -136,3 +136,10 @@ def test_a_puncture_is_done(line: str, events: list[str]) -> None:
 )
 def test_an_access_somebody_else_tells(line: str) -> None:
     assert told(line) == ["access done"]
+
+
+@pytest.mark.parametrize("line", ["Left groin, entered.", "Vein entered, red blood."])
+def test_what_is_entered_is_no_drug(line: str) -> None:
+    lines = told(f"Protamine thirty please.\n{line}")
+    assert "access done" in {told_line.split(" | ")[0].strip() for told_line in lines}
+    assert not any(told_line.startswith("drug done") for told_line in lines)

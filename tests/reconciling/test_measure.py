@@ -430,6 +430,7 @@ NAMED_SHORTLY = [
     pytest.param("The lower polar, two point four, one thirty.", [], id="a catheter for it"),
     pytest.param("Into the jejunal, forty-five centimetres.", [], id="how far in"),
     pytest.param("Cyst at two centimetres.", [], id="how deep it lies"),
+    pytest.param("Artery is three down, two to go.", [], id="how many are done"),
     pytest.param("Feeder is two point five away.", [], id="how far away"),
     pytest.param("Third feeder, one mil, in.", [], id="what goes in it"),
     pytest.param("The stent reaches into the aorta two millimetres.", [], id="how far it reaches"),

@@ -39,6 +39,9 @@ _JUST_THOUGHT = 2
 #: source.
 _LATER = 2
 
+#: What is entered by a needle.
+_WAYS_IN = frozenset("artery vein groin femoral radial brachial jugular wrist vessel blood".split())
+
 
 class Accesses(Hearing):
     """Hears needles and punctures, and blood coming back."""
@@ -90,6 +93,7 @@ class Accesses(Hearing):
             and item.after in {"", ",", ".", "...", "!", "now", "and"}
             and story.topic == "drug"
             and story.orders
+            and not _of_vessel(story)
         ):
             return False  # "Five thousand of heparin?" "Five thousand, entered."
         if item.meanings & {"not in", "try again"} and trying:
@@ -280,3 +284,8 @@ def _of_a_device(story: Story, item: Item) -> bool:
 def _deep(story: Story) -> bool:
     following = story.after()
     return following is not None and following.kind == "place" and following.name in _DEEP
+
+
+def _of_vessel(story: Story) -> bool:
+    """ "Left groin, entered.", "vein entered, red blood": what is entered is a vessel, and no drug."""
+    return bool(story.sentence.texts & _WAYS_IN or story.mentions("place", "side", "part"))

@@ -240,8 +240,14 @@ def told_of_vessel(story: Story, item: Item, quantity: Quantity, taking: bool) -
         bool(said & _MEASURES)
         or (taking and (fine or item.after in {"", ",", ".", "and", "at"} | _POINTS))
         or (fine and bool(said & _TELLS - {"at", "to"}))
-        or (bool(said & _COPULAS) and item.after in _ENDS_BARE | _POINTS)
+        or (bool(said & _COPULAS) and item.after in _ENDS_BARE | _POINTS and not _counts(story.sentence, item))
     )
+
+
+def _counts(sentence: Sentence, item: Item) -> bool:
+    """ "Artery is three down, two to go", "is five up, well done": nothing says where down or up is."""
+    behind = sentence.tokens[item.span[1] + 1 : item.span[1] + 2]
+    return item.after in {"up", "down", "on"} and {*behind} <= {",", ".", "and"}
 
 
 #: Which of several vessels, where they were named before.
