@@ -524,6 +524,8 @@ def _presses(sentence: Sentence, item: Item) -> bool:
         return False
     if tokens[max(0, first - 1) : first] in {("the",), ("'s",), ("let's",)} or item.text.endswith("on"):
         return False  # "the press", "let's press on"
+    if {*tokens[past : past + 1]} <= {",", ".", "...", "!"}:
+        return True  # "pressing, doctor"
     figures = [other.span[0] for other in sentence.items if other.kind == "quantity"]
     while past < len(tokens) and tokens[past] in _HOW_PRESSED:
         past += 1
