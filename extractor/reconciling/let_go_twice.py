@@ -13,9 +13,16 @@ from extractor.reconciling.story import Draft
 _SIZES = ("diameter", "length", "gauge")
 #: So many sentences on it is still called so. Set by hand, no source.
 _STILL = 2
-#: One more, or one of several.
+#: One more, or one of several, …
 _ANOTHER = frozenset(
     "another second third fourth other also too again likewise both two three more next same as last first".split()
+)
+#: … and behind what let it go, one that lies elsewhere.
+_ELSEWHERE = frozenset(
+    """
+    then below above beneath beyond onto overlap overlaps overlapping overlapped distally proximally extend extends
+    extending extended left right side contralateral opposite
+    """.split()
 )
 
 
@@ -52,4 +59,5 @@ def _named_again(let_go: Draft, draft: Draft) -> bool:
 def _another(let_go: Draft, draft: Draft, sentences: Sequence[Sentence]) -> bool:
     """Whether words from one to the other say that it is one more."""
     told = sentences[let_go.number - 1 : draft.number]
-    return any(sentence.texts & _ANOTHER or sentence.question for sentence in told)
+    more = any(sentence.texts & _ELSEWHERE for sentence in told[1:])
+    return more or any(sentence.texts & _ANOTHER or sentence.question for sentence in told)

@@ -4,36 +4,47 @@ eighteen, to make it longer? I say no.", "A drug balloon, seven by sixty? Skip i
 Unlike a plain "no", which may only be of the size that was asked, such words are of the whole.
 """
 
-from collections.abc import Sequence
+import re
 
 from extractor.model import Item, Sentence, Status
 
-#: What such a sentence begins with, once "well", "oh" and the like are left out.
-_TURNS_DOWN = tuple(
-    tuple(words.split())
-    for words in """
-    not in this|not in a|not in her|not in him|not for this|not for him|
-    not for her|not with this|not with her|not with him|not worth|not necessary|not needed|not required|not indicated|
-    not at this|not on this|no need|no point|no call for|no sir|no thank you|no thanks|no use|no reason|i say no|
-    we say no|i said no|then no|so no|still no|skip it|skip that|skip this|skip .|skip ,|let 's skip|we skip|i skip|
-    we'll skip|we 'll skip|i 'll skip|leave well alone|leave it alone|leave it out|leave that out|leave it closed|
-    never mind|don't bother|do not bother|wouldn't bother|i wouldn't bother|forget it|forget that one|i 'd sooner not|
-    i 'd rather not|we 'd rather not|rather not|sooner not|better not|best not|didn't have to|did not have to|
-    didn't need|did not need|didn't .|didn't ,|i didn't|we didn't|drop the idea|i drop|we drop|drop it|overkill|
-    absolutely not|certainly not|definitely not|of course not|i won't|we won't|i shan't|we shan't|i 'll not be|
-    we 'll not be|i leave it|we leave it|we 'll leave it|i 'll leave it|let 's not|let 's leave|i think not|
-    i don't think so|i refuse|i decline|we decline|maybe not|perhaps not|
-    no , leave|no , that 'll do|no , that will do|no , we leave|no , i leave|no , not|
-    no , no need|nah , leave|nah , not|
-    i never have|we never have|i never do|i never would|i have no wish|i 'm not going to|we 're not going to|
-    i am not going to|we are not going to|that 's too much|it 's too much|that is too much|too much|too risky|
-    too dangerous|why would|i 'm content|we 're content|i am content|i 'm happy without
-    """.replace("\n", " ").split("|")
+#: What such a sentence begins with, once "well", "oh" and the like are left out; it ends with that, or gives a reason.
+_TURNS_DOWN = re.compile(
+    r"""(?:
+    (?:(?:no|nah),[ ])?not[ ](?:worth(?:[ ](?:it|the[ ](?:risk|trouble|bother)))?|necessary|needed|required|indicated|
+      that[ ]one|doing[ ](?:it|that)|(?:in|for|with|on)[ ](?:him|her|them|it)|
+      (?:in|for|with|on|at)[ ](?:(?:this|that|a|an|such|the)[ ])(?:\w+[ ]){0,3}?(?:patient|lady|man|gentleman|one|case|
+        vessel|vein|artery|woman|girl|boy|chap|bloke|fellow|fella|leg|arm|kidney|liver|child|baby|age|stage|size))
+    |no[ ](?:need|point|call|use|reason)(?:[ ](?:for|in|of)[ ](?:it|that|this|one|them))?
+    |no[ ](?:sir|thank[ ]you|thanks)|(?:i[ ]say|we[ ]say|i[ ]said|then|so|still)[ ]no
+    |(?:let[ ]'s|we|i|we[ ]'ll|i[ ]'ll)[ ]skip(?:[ ](?:it|that|this|that[ ]one))?|skip(?:[ ](?:it|that|this))?
+    |(?:no,[ ])?leave[ ](?:well[ ]alone|it[ ]alone|it[ ]out|that[ ]out|it[ ]closed|it[ ]be)
+    |no,[ ]leave(?:[ ]it|[ ]that)?
+    |(?:no,[ ])?(?:i|we|we[ ]'ll|i[ ]'ll|let[ ]'s)[ ]leave
+      [ ](?:it|that)(?:[ ](?:alone|out|at[ ]that|be|so|as[ ]it[ ]is))?
+    |never[ ]mind(?:[ ](?:that|it))?|(?:don't|do[ ]not|wouldn't|i[ ]wouldn't)[ ]bother|forget[ ](?:it|that[ ]one)
+    |(?:i[ ]'d[ ]|we[ ]'d[ ])?(?:sooner|rather)[ ]not|(?:better|best|maybe|perhaps)[ ]not|let[ ]'s[ ]not|i[ ]think[ ]not
+    |(?:didn't|did[ ]not)(?:[ ]have[ ]to|[ ]need(?:[ ](?:it|to))?)?|(?:i|we)[ ]didn't(?:[ ]need(?:[ ](?:it|to))?)?
+    |(?:i[ ]|we[ ])?drop[ ](?:the[ ]idea|it|that)|overkill|(?:absolutely|certainly|definitely|of[ ]course)[ ]not
+    |(?:i|we)[ ](?:won't|shan't|refuse|decline)|i[ ]don't[ ]think[ ]so|no,[ ]that[ ]'ll[ ]do|no,[ ]that[ ]will[ ]do
+    |(?:i|we)[ ](?:never[ ](?:have|do|would)|have[ ]no[ ]wish)|(?:i[ ]'m|we[ ]'re|i[ ]am)[ ]not[ ]going[ ]to
+    |(?:that[ ]'s[ ]|it[ ]'s[ ]|that[ ]is[ ])?too[ ](?:much|risky|dangerous)|why[ ]would[ ](?:i|we)
+    |i[ ]'m[ ]happy[ ]without(?:[ ]it)?
+    )(?!\w)""",
+    re.VERBOSE,
 )
 #: … and what puts off what was not for another time anyway.
-_NOT_NOW = tuple(
-    tuple(words.split())
-    for words in "not today|not tonight|not now|not this time|another day|some other day|too late|no time".split("|")
+_NOT_NOW = re.compile("not today|not tonight|not now|not this time|another day|some other day")
+#: What may stand behind either, up to its end or the reason.
+_SAID_ALONG = frozenset(
+    "thanks thank you doctor sir boss then now here today tonight lah really at all after either".split()
+)
+#: In a reason these tell that it is done all the same, or of something else.
+_ALL_THE_SAME = frozenset(
+    """
+    but though given give gives go gone goes going got get done in already here hand take taken took put use used have
+    has had say said again running fine okay alright right just only wait sorry joking kidding yes other instead next
+    """.split()
 )
 _ANOTHER_TIME = frozenset(
     """
@@ -43,6 +54,7 @@ _ANOTHER_TIME = frozenset(
 )
 #: What may stand before that.
 _FIRST = frozenset("well oh ah eh hm hmm och och ach actually look right okay ok ha sorry , ... - honestly but".split())
+_ENDS = frozenset(". ! ... ;".split())
 #: No longer in tokens, or it tells more than that. Set by hand, no source.
 _LONGEST = 16
 #: Then it is only put off.
@@ -68,7 +80,7 @@ def _open(item: Item, sentence: Sentence) -> bool:
     return item.status in {Status.PLANNED, Status.CONSIDERED} or (sentence.question and item.status is None)
 
 
-def _turns_down(following: Sentence, openings: Sequence[tuple[str, ...]]) -> bool:
+def _turns_down(following: Sentence, opening: re.Pattern[str]) -> bool:
     if following.question or len(following.tokens) > _LONGEST or following.texts & _YET:
         return False
     if any(item.kind in _HAPPENS for item in following.items):
@@ -76,5 +88,10 @@ def _turns_down(following: Sentence, openings: Sequence[tuple[str, ...]]) -> boo
     tokens = list(following.tokens)
     while tokens and tokens[0] in _FIRST:
         del tokens[0]
-    said = tuple(tokens)
-    return any(said[: len(words)] == words for words in openings)
+    said = opening.match(" ".join(tokens).replace(" ,", ","))
+    if said is None:
+        return False
+    behind = said.string[said.end() :].replace(",", " ,").split()
+    while behind and behind[0] in _SAID_ALONG:
+        del behind[0]
+    return not behind or behind[0] in _ENDS or (behind[0] == "," and _ALL_THE_SAME.isdisjoint(behind))

@@ -30,7 +30,9 @@ from extractor.reconciling.kinds.drug_words import (
     no_more_than,
     of_device,
     of_others,
+    of_several,
     of_the_drug,
+    on_paper,
     only_if,
     per_kilo,
     put_behind,
@@ -115,7 +117,7 @@ _GIVEN_BY = {"administration", "infusion", "injection", "instillation", "bolus"}
 
 
 #: A word alone that says that it is in, and what goes with it.
-_IS_GIVEN = frozenset("put added sprayed".split())
+_IS_GIVEN = frozenset("put added".split())
 _POLITE = frozenset("yes yeah yep okay ok it is has been doctor sir boss all that now both already".split())
 #: Begins an answer that refuses what was asked about.
 _REFUSALS = frozenset("no none nah nope never nowt neither".split())
@@ -133,6 +135,7 @@ class Drugs(Hearing):
         self.named: tuple[Item, int] | None = None  # the drug last named, and its breath
         self.asked = False  # the sentence before was a question
         self.wondered = -9  # number of the last question that names a drug
+        self.put_asked = False  # or only asked whether what was ordered is in
         self.gone_in = False  # and asked whether something was given
         self.asked_before = self.alone = -9  # numbers of the last question, and of the last that only names a drug
         self.whether = -9  # number of the last question whether what it names was given
@@ -142,7 +145,12 @@ class Drugs(Hearing):
         if sentence.breath != self.breath:
             self.said, self.breath = [], sentence.breath
         for item in sentence.items:
-            if "give" in item.meanings and (of_others(sentence, item) or not of_the_drug(sentence, item)):
+            if "give" in item.meanings and (
+                of_others(sentence, item)
+                or not of_the_drug(sentence, item)
+                or on_paper(sentence, item)
+                or of_several(story, item)
+            ):
                 item.meanings = item.meanings - {"give"}
         mark_routes(sentence)
         named_twice(sentence)
@@ -185,6 +193,8 @@ class Drugs(Hearing):
         """ "Heparin five thousand. Put?" "Put.": a word alone that says that what was ordered last is in."""
         order = self._waiting(story)
         words = {token for token in sentence.tokens if token.isalpha()} - _POLITE
+        if self.asked and order is not None and order.number < story.number - 1 and not self.put_asked:
+            return  # "Is the sheath put?" "Put."
         if order is not None and not sentence.question and words and words <= _IS_GIVEN and order.number < story.number:
             self._done(story, order, next(iter(sentence.items), Item("mark", sentence.words, "")))
 
@@ -221,6 +231,8 @@ class Drugs(Hearing):
         self.asked = sentence.question
         self.wondered = story.number if sentence.question and story.mentions("drug") else self.wondered
         whether = bool(sentence.texts & _WHETHER) or len(sentence.texts) <= _FEW
+        words = {token for token in sentence.tokens if token.isalpha()}
+        self.put_asked = sentence.question and (words <= _IS_GIVEN | _POLITE or story.mentions("drug"))
         self.gone_in = sentence.question and story.says("give", "gave", "go") and whether
         named = [item for item in sentence.items if item.kind not in {"mark", "pronoun", "phrase"}]
         if not sentence.question and len(named) == 1 and named[0].kind == "drug" and len(sentence.texts) <= _FEW:

@@ -1,6 +1,6 @@
 """What became of a drug, told beside it: "protamine, no", "put the nitro away", "she took it at home"."""
 
-from itertools import pairwise
+from collections.abc import Sequence
 
 from extractor.model import Item, Sentence, Status
 from extractor.reconciling.kinds.drug_words import LOCALS
@@ -22,18 +22,26 @@ _HAD = frozenset(
     ran gave given infused
     """.split()
 )
-#: … before or elsewhere.
+#: … before or elsewhere, …
 _BEFORE = {
-    ("at", "home"), ("this", "morning"), ("the", "morning"), ("for", "years"), ("before", "we"), ("before", "she"),
-    ("before", "he"), ("in", "emergency"), ("in", "casualty"), ("the", "ambulance"), ("the", "ward"), ("for", "months"),
-    ("for", "weeks"), ("since", "yesterday"), ("before", "transfer"), ("before", "coming"), ("an", "outpatient"),
-    ("the", "roadside"), ("at", "lunch"), ("the", "floor"), ("at", "breakfast"), ("last", "night"), ("for", "days"),
+    ("at", "home"), ("this", "morning"), ("for", "years"), ("for", "months"), ("for", "weeks"), ("for", "days"),
+    ("since", "yesterday"), ("before", "transfer"), ("before", "coming"), ("an", "outpatient"), ("last", "night"),
 }  # fmt: skip
+_AT = frozenset("in on at from by during".split())
+_PLACES = frozenset("ward floor ambulance emergency casualty resus roadside scene breakfast lunch clinic".split())
+_ELSEWHERE = {(at, place) for at in _AT for place in _PLACES} | {
+    (the, place) for the in ("the", "his", "her", "a") for place in _PLACES
+}
+#: … or before what begins a case.
+_BEGINS = frozenset("started start began begin came come got get arrived even".split())
+#: So near the place it is of that. Set by hand, no source.
+_NEAR = 6
 #: With one of these it is for later, or asked for now.
+_HERE = frozenset("now just table here".split())
 _NOT_BEFORE = frozenset(
     """
     tonight tomorrow please want like give will 'll should needs need let's let later again continue continues
-    start starts from
+    start starts from shall to evening
     """.split()
 )
 
@@ -68,7 +76,8 @@ def refused_beside(story: Story, item: Item) -> bool:
         return False
     before, behind = tokens[max(0, item.span[0] - 3) : item.span[0]], tokens[item.span[1] :]
     if _STOWS & {*before} and (_AWAY & {*before, *behind[:1]}):
-        return True
+        away = behind[1:] if behind[:1] and behind[0] in _AWAY else behind
+        return (not away or away[0] in _PAUSES) and not story.says("give")
     if any(other.kind in {"quantity", "pair"} for other in story.ahead()):
         return False
     said = [token for token in behind if token != ","]
@@ -88,4 +97,26 @@ def had_before(story: Story, item: Item) -> bool:
     first = next((other.span[1] for other in story.behind() if other.kind == "drug"), 0)
     last = next((other.span[0] for other in story.ahead() if other.kind == "drug"), len(sentence.tokens))
     said = sentence.tokens[first:last]
-    return not _HAD.isdisjoint(said) and any(pair in _BEFORE for pair in pairwise(said))
+    if sentence.texts & _HERE:
+        return False
+    had = [at for at, token in enumerate(said) if token in _HAD]
+    return any(
+        _is_before(said, at)
+        and any((0 < at - one <= _NEAR and "," not in said[one:at]) or -3 <= at - one < 0 for one in had)
+        for at in range(len(said) - 1)
+    )
+
+
+def _is_before(said: Sequence[str], at: int) -> bool:
+    """Whether an earlier time or another place is told at a token."""
+    pair = said[at : at + 2]
+    if pair in _BEFORE:
+        return said[at + 2 : at + 3] not in {("of",), ("'s",)}
+    if pair in _ELSEWHERE and (pair[0] in _AT or said[at - 1] in _AT):
+        return said[at + 2 : at + 3] not in {("of",), ("'s",)}
+    return (
+        pair[0] == "before"
+        and said[at + 1] in {"we", "she", "he"}
+        and said[at + 2 : at + 3] != ()
+        and said[at + 2] in _BEGINS
+    )

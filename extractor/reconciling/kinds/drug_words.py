@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from itertools import pairwise
 
-from extractor.model import Item, Quantity, Sentence, Status
+from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.story import Draft, Story, carried
 from extractor.reconciling.thousands import in_thousands
 
@@ -207,6 +207,39 @@ def of_the_drug(sentence: Sentence, item: Item) -> bool:
         return text.endswith("board")
     named = any(other.kind in {"drug", "quantity"} and other.span[1] == at for other in sentence.items)
     return named or tokens[at - 1] in _IT
+
+
+def on_paper(sentence: Sentence, item: Item) -> bool:
+    """ "Order entered", "the prescription is in", "it's in the chart": what is in is written, and not given yet."""
+    tokens, at = sentence.tokens, item.span[0]
+    while at and tokens[at - 1] in _BETWEEN:
+        at -= 1
+    if (at and tokens[at - 1] in _PAPERS) or not _PAPERS.isdisjoint(tokens[item.span[1] : item.span[1] + 3]):
+        return True
+    return item.text == "entered" and (not at or item.before in _ENTERS)
+
+
+_PAPERS = frozenset(
+    """
+    order orders prescription prescriptions chart charts system computer record records log sheet form request list
+    """.split()
+)
+#: Before "entered": somebody wrote it down.
+_ENTERS = frozenset("is 's 've have been i we she he ok okay done and".split())
+
+
+def of_several(story: Story, item: Item) -> bool:
+    """ "They are inside.", "both are in": more than the one drug that waits, so of something else."""
+    tokens, at = story.sentence.tokens, item.span[0]
+    said = {*tokens[max(0, at - 2) : at], *item.text.split()[:1]}
+    several = bool(said & {"they", "both"}) and bool(said & {"are", "'re"})
+    several = several and not story.mentions("quantity")
+    named = {
+        draft.drug
+        for draft in (*story.orders, *story.lately()[-3:])
+        if draft.kind is Kind.DRUG and draft.status is not Status.NEGATED
+    }
+    return several and (len(named) < 2 or (story.mentions("device") and not story.mentions("drug")))
 
 
 def loaded(story: Story, item: Item) -> bool:

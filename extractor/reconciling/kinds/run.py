@@ -164,6 +164,8 @@ _ARTICLES = {"a", "an", "one", "and", "so", "now", "then", "here", "i", "we", "m
 
 
 #: "two mils to look": what goes in is contrast.
+_LIGHT_HEADS = frozenset("please at to on is set now again with settings then for right left".split())
+_LOOKED = frozenset("again it if whether how where there here first please now properly what this that".split())
 _LOOKS = frozenset("look see check prove confirm show test".split())
 #: With a volume and these words alone, it goes in at once.
 _NOTHING_ELSE = _MARKS | {"and", "so", "now", "there", "here", "okay", "then", "another", "just", "again", "yes"}
@@ -399,6 +401,9 @@ class Runs(Hearing):
         ]  # "Injector, twelve, four, two."
         alone = all(item.kind in {"quantity", "mark"} or item.text == "at" for item in story.sentence.items[first:])
         alone = alone and all(item.meanings & {"by pump", "run"} for item in heads)
+        if heads and figures:  # not "pump the cuff, twelve, four, two"
+            between = story.sentence.tokens[heads[-1].span[1] : figures[0].span[0]]
+            alone = alone and not any(token.isalpha() and token not in _LIGHT_HEADS for token in between)
         bare = alone and all(item.figures["value"].unit is None and item.status is None for item in figures)
         two = len(figures) == 2 and _called_for(story.following) and story.topic not in {"balloon", "drug", "embolise"}
         if not bare or not (two or len(figures) == 3) or not story.sentence.tokens[0].isalnum():
@@ -798,7 +803,7 @@ class Runs(Hearing):
         said = {*sentence.tokens[: loose.span[0]], *sentence.tokens[loose.span[1] :]}
         bare = said <= _NOTHING_ELSE and bool(said & {"now", "there", "here"})  # "and eight mils... there"
         bare = bare or (said <= _NOTHING_ELSE and "again" in said and bool(self.history))  # "Two mils again."
-        looks = any(pair[0] == "to" and pair[1] in _LOOKS for pair in pairwise(sentence.tokens))
+        looks = _to_look(sentence)
         looks = looks or (loose.after == "to" and "look" in said)  # "two mils to have a look"
         return loose.figures["value"].value <= _MOST_PUFF_ML and (through or bare or looks or (now and again))
 
@@ -1082,6 +1087,17 @@ class Runs(Hearing):
         return False
 
 
+def _to_look(sentence: Sentence) -> bool:
+    """ "Two mils to look.", "three mils to check the outflow"; not "to look at the label", "to prove my point"."""
+    for at, pair in enumerate(pairwise(sentence.tokens)):
+        if pair[0] != "to" or pair[1] not in _LOOKS:
+            continue
+        behind = sentence.tokens[at + 2 : at + 3]
+        seen = any(item.kind in {"place", "part", "side", "finding"} and item.span[0] >= at for item in sentence.items)
+        return seen or not behind or not behind[0].isalpha() or behind[0] in _LOOKED
+    return False
+
+
 def _fills(story: Story) -> bool:
     """Whether what is in hand goes in by volume itself: a drug, or an embolic that is poured."""
     if story.topic == "embolise":
@@ -1126,7 +1142,9 @@ def _same_as_told(item: Item, history: Iterable[Draft]) -> bool:
 def _as_well(story: Story, item: Item, history: Iterable[Draft]) -> bool:
     """ "Right leg, twelve as well.", "left, eight too": a volume an earlier run had, of another place or side."""
     behind = story.sentence.tokens[item.span[1] : item.span[1] + 2]
-    also = behind == ("as", "well") or behind[:1] in (("too",), ("also",))
+    also = (
+        behind == ("as", "well") and story.sentence.tokens[item.span[1] + 2 : item.span[1] + 3] != ("as",)
+    ) or behind[:1] in (("too",), ("also",))
     elsewhere = any(other.kind in {"place", "side"} and other.span < item.span for other in story.sentence.items)
     volumes = (each.values["volume"].value for each in history if "volume" in each.values)
     clear = story.topic in {"run", "finding"} and not story.mentions("device", "drug", "pair")

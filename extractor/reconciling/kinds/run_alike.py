@@ -114,6 +114,13 @@ _CALLED_SO = frozenset(
 )
 #: … of which these are also said of balloons or of other machines, …
 _ALSO_OTHERS = frozenset("pump machine numbers values image images control shot film picture pictures contrast".split())
+#: … and these of what is seen, …
+_SEEN = frozenset(
+    """
+    picture pictures image images film films angio angiogram angiography control portogram venogram cavogram aortogram
+    fistulogram cholangiogram arteriogram machine
+    """.split()
+)
 #: … what says that it is alike, …
 _ALIKE = frozenset("same equal identical identically unchanged likewise".split())
 _ALIKE_PAIRS = {
@@ -148,6 +155,10 @@ def only_alike(story: Story) -> bool:
         or (named <= _ALSO_OTHERS and story.topic not in {"run", "finding"} and not _heads(words))
     ):
         return False
+    if {"had"} & {*words} and {"i", "we"} & {*words}:
+        return False  # "I had the same numbers before"
+    if named <= _SEEN and _ALIKE & {*words} <= {"identical", "unchanged", "identically"} and "with" not in words:
+        return False  # "Identical images.", "Angiogram: unchanged.": that is what is seen
     spots = {token for item in sentence.items if item.kind in {"place", "side", "part"} for token in item.text.split()}
     devices = any(item.kind in {"device", "drug", "finding", "quantity", "pair"} for item in sentence.items)
     return not devices and {*words} <= _CALLED_SO | _ALIKE | _BETWEEN | spots

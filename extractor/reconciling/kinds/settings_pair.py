@@ -20,6 +20,10 @@ _INJECTORS = frozenset("injector machine injection injections contrast series".s
 _FRAMES = {"frame", "frames", "pictures", "images"}
 #: Between such a word and the figures.
 _LIGHT = frozenset(", : ; ... - again the a on my your our right left side is at of with now please then".split())
+#: Behind the second figure, where it is one of settings.
+_GOES_ON = frozenset(
+    "please go now again run for with at on in into and then over right left frames frame pictures images here".split()
+)
 #: So many tokens at most as far as what injects. Set by hand, no source.
 _FEW = 6
 #: With one of these in the sentence the figures may be a balloon's, or a time.
@@ -83,6 +87,8 @@ def _two(tokens: Sequence[str], items: Sequence[Item], position: int) -> tuple[Q
     if other is None or other.kind != "quantity":
         return None
     between = tokens[item.span[1] : other.span[0]]
+    if other.after.isalpha() and other.after not in _GOES_ON:
+        return None  # "six and four of us", "twelve and four patients", "ten and two o'clock"
     if len(between) != 1 or between[0] not in _JOINS:
         return None
     return item.figures["value"], other.figures["value"], other
