@@ -27,6 +27,10 @@ _STOCK = frozenset(
     shortest opened drawn took grabbed available remaining
     """.split()
 )
+#: Asks what there is.
+_ASKS = frozenset(
+    "have got there stock shelf box cupboard drawer size sizes available bring brought which open".split()
+)
 #: Before or behind the figure that is taken then.
 _THEN = {"then", "so"}
 _TAKEN = (
@@ -50,7 +54,8 @@ class InStock(Hearing):
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         answers = story.number - self.questioned == 1
-        self.questioned = story.number if sentence.question else self.questioned
+        asks = sentence.question and "how" not in sentence.texts and bool(sentence.texts & _ASKS)
+        self.questioned = story.number if asks else self.questioned
         asked = _asked(story)
         if asked is None or asked is self.left or _names_another(sentence, asked):
             self.offered, self.left = {}, asked
@@ -66,6 +71,7 @@ class InStock(Hearing):
                 item.used = True
                 self.offered = {}
                 return
+        answers = answers and asked.status is not Status.DONE
         for _, figure in _figures(sentence) if here or answers or _asks_for_another(sentence) else ():
             if _place(asked, figure) is not None:
                 self.offered |= dict.fromkeys(_readings(figure), story.number)

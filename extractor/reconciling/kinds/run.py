@@ -804,7 +804,9 @@ class Runs(Hearing):
         bare = said <= _NOTHING_ELSE and bool(said & {"now", "there", "here"})  # "and eight mils... there"
         bare = bare or (said <= _NOTHING_ELSE and "again" in said and bool(self.history))  # "Two mils again."
         looks = _to_look(sentence)
-        looks = looks or (loose.after == "to" and "look" in said)  # "two mils to have a look"
+        looks = looks or (
+            loose.after == "to" and ("a", "look") in pairwise(sentence.tokens)
+        )  # "two mils to have a look"
         return loose.figures["value"].value <= _MOST_PUFF_ML and (through or bare or looks or (now and again))
 
     def _seen(self, story: Story) -> None:

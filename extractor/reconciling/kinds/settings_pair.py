@@ -87,7 +87,7 @@ def _two(tokens: Sequence[str], items: Sequence[Item], position: int) -> tuple[Q
     if other is None or other.kind != "quantity":
         return None
     between = tokens[item.span[1] : other.span[0]]
-    if other.after.isalpha() and other.after not in _GOES_ON:
+    if other.after[:1].isalpha() and other.after not in _GOES_ON:
         return None  # "six and four of us", "twelve and four patients", "ten and two o'clock"
     if len(between) != 1 or between[0] not in _JOINS:
         return None

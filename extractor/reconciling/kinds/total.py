@@ -145,7 +145,7 @@ class Totals(Hearing):
         if self.open == sentence.breath or (known and _amends(sentence)):
             return True
         soon = self.draft is not None and sentence.breath - self.draft.breath <= _SOON and "used" in sentence.texts
-        followed = _sums_only(story.following)
+        followed = _sums_only(story.following) and not sentence.texts & _NO_SUM
         enough = contrast.quantity.value >= _LEAST_ALONE or followed
         alone = len(parts) == 1 and (soon or followed or len(sentence.texts) <= 6) and enough
         return alone and not story.says("by hand", "go")
@@ -164,7 +164,8 @@ class Totals(Hearing):
             if last is not None and key in last.values and last.values[key].value == quantity.value:
                 return
             told = part.item.status in {Status.PAST, Status.QUOTED} and not (
-                story.says("totals") or part.item.cue.split()[-1:] == ["protocol"]
+                (story.says("totals") and not story.sentence.texts & _ANOTHER_CASE)
+                or part.item.cue.split()[-1:] == ["protocol"]
             )
             status = part.item.status if told and part.item.status is not None else Status.DONE
             if last is not None and key in last.values and status is last.status is Status.DONE:
@@ -180,6 +181,11 @@ class Totals(Hearing):
         last.values[key] = quantity
         if not amended:
             last.reach(part.item.words)
+
+
+#: With one of these a volume of contrast is no sum, and what is told is of another case.
+_NO_SUM = frozenset("more another extra further allergy allergic reaction year years ago label bottle hand".split())
+_ANOTHER_CASE = frozenset("yesterday yesterday's last previous earlier week weeks month months ago other".split())
 
 
 def _sums_only(sentence: Sentence | None) -> bool:
