@@ -232,7 +232,7 @@ class Drugs(Hearing):
         self.wondered = story.number if sentence.question and story.mentions("drug") else self.wondered
         whether = bool(sentence.texts & _WHETHER) or len(sentence.texts) <= _FEW
         words = {token for token in sentence.tokens if token.isalpha()}
-        self.put_asked = sentence.question and (words <= _IS_GIVEN | _POLITE or story.mentions("drug"))
+        self.put_asked = sentence.question and (words <= _IS_GIVEN | _POLITE or bool(story.mentions("drug")))
         self.gone_in = sentence.question and story.says("give", "gave", "go") and whether
         named = [item for item in sentence.items if item.kind not in {"mark", "pronoun", "phrase"}]
         if not sentence.question and len(named) == 1 and named[0].kind == "drug" and len(sentence.texts) <= _FEW:

@@ -239,7 +239,7 @@ def of_several(story: Story, item: Item) -> bool:
         for draft in (*story.orders, *story.lately()[-3:])
         if draft.kind is Kind.DRUG and draft.status is not Status.NEGATED
     }
-    return several and (len(named) < 2 or (story.mentions("device") and not story.mentions("drug")))
+    return several and (len(named) < 2 or bool(story.mentions("device") and not story.mentions("drug")))
 
 
 def loaded(story: Story, item: Item) -> bool:
