@@ -75,7 +75,8 @@ def _putting_right(
     start, past = max(first, begin - _READ), min(spans[at + many - 1][1], begin + _READ)
     window = [_softened(token) for token in tokens[start:past]]
     figures = read(window)
-    spoken = {index - start: (name, last - start) for index, (name, last) in steering.items() if start <= index < past}
+    steered = ((index, steering[index]) for index in range(start, past) if index in steering)
+    spoken = {index - start: (name, last - start) for index, (name, last) in steered}
     fixed = any(
         part.words[0] < tokens[begin].word < part.words[1] and not _told_on(window, figure.last)
         for figure in corrected(window, figures, spoken)

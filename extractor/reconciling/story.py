@@ -142,6 +142,7 @@ class Story:
         self._end = [kind.end for kind in kinds if type(kind).end is not Hearing.end]
         self.dictated = dictated
         self.drafts: list[Draft] = []
+        self.ways: list[Draft] = []  # those of the drafts that are of access: few, however long the case
         self.things: deque[Thing] = deque(maxlen=MOST_THINGS)
         self.active: Thing | None = None  # the balloon, stent or embolic now spoken of
         self.inflated: Thing | None = None  # the balloon, or stent on its balloon, that went up last
@@ -356,6 +357,8 @@ class Story:
         draft.beside = next(reversed(beside), None)  # "the eight out on the left, the ten on the right"
         draft.side = draft.beside or draft.side or self.side
         self.drafts.append(draft)
+        if kind is Kind.ACCESS:
+            self.ways.append(draft)
         return draft
 
     def settle(self, asked: Draft | None, status: Status, item: Item, rule: str) -> Draft | None:
@@ -377,6 +380,7 @@ class Story:
 
     def forget(self, draft: Draft) -> None:
         """An event told lately was none: it is no longer in the story."""
+        self.ways = [way for way in self.ways if way is not draft]
         for at in range(len(self.drafts) - 1, -1, -1):
             if self.drafts[at] is draft:
                 del self.drafts[at]

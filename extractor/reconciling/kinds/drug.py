@@ -662,7 +662,7 @@ class Drugs(Hearing):
         went = any(is_in(other) and other.text not in _NO_REPORT for other in story.clause()) or put_behind(story, item)
         status = Status.DONE if went else Status.PLANNED
         dose = quantity.in_unit("[iU]")
-        if not any(draft.drug == TOPPED_UP for draft in story.drafts):
+        if not any(draft.drug == TOPPED_UP for draft in reversed(story.drafts)):
             dose = dose.flagged("drug-assumed")  # nobody named it in this case
         values = {"dose": dose}
         draft = story.add(Kind.DRUG, status, item, "drug/topped-up", drug=TOPPED_UP, values=values)

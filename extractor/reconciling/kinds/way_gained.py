@@ -7,7 +7,7 @@ speak of what goes through it.
 
 from collections.abc import Sequence
 
-from extractor.model import SIDES, Item, Kind, Sentence, Status
+from extractor.model import SIDES, Item, Sentence, Status
 from extractor.reconciling.story import Story
 from extractor.reconciling.tense import LATER
 
@@ -103,10 +103,10 @@ def _alone(sentence: Sentence) -> tuple[int, int] | None:
 
 def _may_be(story: Story, sentence: Sentence) -> bool:
     """Whether there is no access yet, or another side is named."""
-    gained = [draft for draft in story.drafts if draft.kind is Kind.ACCESS and draft.status is Status.DONE]
+    gained = [way for way in story.ways if way.status is Status.DONE]
     sides = {item.name for item in sentence.items if item.kind == "side"} & SIDES
     if gained:
-        return bool(sides) and all(draft.side for draft in gained) and not sides & {draft.side for draft in gained}
+        return bool(sides) and all(way.side for way in gained) and not sides & {way.side for way in gained}
     return not any(thing.role == "insert" and thing.where in {"in", "out"} for thing in story.things)
 
 
