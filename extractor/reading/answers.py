@@ -119,7 +119,7 @@ def _first_figure(
     figure = next(iter(read(tokens[first:past])), None)
     if figure is None or any(token.text not in _LEAD for token in tokens[first : first + figure.first]):
         return None
-    own = (table for at in range(first, past) if at in terms for table, _ in terms[at].found)
+    own = (table for at in range(first, past) if at in terms for table in terms[at].tables)
     return None if {"device", "drug", "finding"} & {*own} else figure
 
 

@@ -198,9 +198,8 @@ class _Between:
         self._terms: set[int] = set()
         for term in terms:
             span = range(term.first, term.last)
-            tables = {table for table, _ in term.found}
             names = {entry.name for table, entry in term.found if table == "action"}  # type: ignore[attr-defined]
-            self._light |= set(span) if tables <= _LIGHT_TERMS else set()
+            self._light |= set(span) if term.tables <= _LIGHT_TERMS else set()
             self._told |= set(span) if names and names <= _TOLD else set()
             self._terms |= set(span)
 

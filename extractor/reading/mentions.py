@@ -101,7 +101,7 @@ def device_items(
             groups.append([part])
     items: list[Item] = []
     taken: set[int] = set()
-    dosed = {term.last for term in terms if any(table == "drug" for table, _ in term.found)}
+    dosed = {term.last for term in terms if "drug" in term.tables}
     for group in groups:
         if not any(part.device or part.qualifier or part.figure for part in group):
             continue

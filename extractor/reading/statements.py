@@ -337,7 +337,7 @@ def _may_part(tokens: Sequence[Token], last: int) -> bool:
 
 
 def _shifted(terms: Sequence[Term], by: int) -> list[Term]:
-    return [Term(term.first - by, term.last - by, term.found) for term in terms]
+    return [Term(term.first - by, term.last - by, term.found, term.tables) for term in terms]
 
 
 def _steering(terms: Sequence[Term]) -> dict[int, tuple[str, int]]:
@@ -354,7 +354,7 @@ def _retracts(term: Term) -> bool:
 
 
 def _outranks(term: Term) -> bool:
-    return any(table in {"drug", "finding"} for table, _ in term.found)
+    return not term.tables.isdisjoint({"drug", "finding"})
 
 
 def _ordered(
@@ -381,9 +381,7 @@ def _ordered(
         if busy.isdisjoint(range(*way.span)):
             placed.append((way.span[0], way))
             busy.update(range(*way.span))
-    places = {
-        term.last: term.first for term in terms if any(table in {"vessel", "side", "part"} for table, _ in term.found)
-    }
+    places = {term.last: term.first for term in terms if not term.tables.isdisjoint({"vessel", "side", "part"})}
     for term in terms:
         items, term_cues = _term_items(tokens, term, places)
         speaking = [(cue, text) for cue, text in term_cues if _speaks(tokens, term, cue)]

@@ -24,6 +24,7 @@ class Term:
     first: int
     last: int
     found: list[tuple[str, Entry]] = field(default_factory=list)
+    tables: frozenset[str] = frozenset()  # where they stand in it
 
 
 class TermFinder:
@@ -58,6 +59,7 @@ class TermFinder:
             key = "\u241f".join(tokens)
             self._matcher.add(key, [Doc(self._vocab, words=list(tokens))])
             self._entries[self._vocab.strings[key]] = found
+        self._tables = {key: frozenset(table for table, _ in found) for key, found in self._entries.items()}
         #: Forms that are nothing but cues, nothing but actions, and those that can be an idiom.
         self._cues = {
             key: cues
@@ -92,7 +94,7 @@ class TermFinder:
         held = {index for _, first, last in idioms for index in range(first, last)}
         others = [match for match in matches if held.isdisjoint(range(match[1], match[2]))]
         chosen = sorted([*idioms, *_apart(others)], key=lambda match: match[1])
-        return [Term(first, last, self._entries[key]) for key, first, last in chosen]
+        return [Term(first, last, self._entries[key], self._tables[key]) for key, first, last in chosen]
 
     def _mute(self, match: tuple[int, int, int], tokens: Sequence[Token], ends: Sequence[int]) -> bool:
         """Whether these are cues that say nothing here: they stand in nobody's way ("I do not see" before any)."""

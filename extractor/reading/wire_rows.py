@@ -142,7 +142,7 @@ def _told_between(tokens: Sequence[Token], terms: Sequence[Term], device: Item, 
 def _tells_other(term: Term) -> bool:
     """Whether a term is of a drug, a finding, or of what balloons, runs and measures do."""
     names = {getattr(entry, "name", "") for table, entry in term.found if table == "action"}
-    others = {table for table, _ in term.found} & {"drug", "finding"}
+    others = term.tables & {"drug", "finding"}
     return bool(others or (names & _OTHERS and not names & _WAYS))
 
 

@@ -588,6 +588,8 @@ def _threes(tokens: Sequence[str]) -> Iterator[tuple[str, str, str]]:
 
 def _named(item: Item) -> list[tuple[Kind, str]]:
     """What an action word names: kinds of event, with the value."""
+    if not item.meanings:
+        return []
     return [_NAMED_BY[meaning] for meaning in sorted(item.meanings & _NAMED_BY.keys())]
 
 
@@ -755,9 +757,8 @@ def _fits(sentence: Sentence, draft: Draft, rights: Sequence[Quantity] = ()) -> 
     """Whether what a sentence names can be this event: the same device with its sizes, but for those put right, the
     same drug or finding, the kind, the side.
     """
-    acts = any(draft.kind is kind for item in sentence.items for kind, _ in _named(item))
     for item in sentence.items:
-        if item.kind == "device" and item.where in _PLACES and acts:
+        if item.kind == "device" and item.where in _PLACES and _names_kind(sentence, draft.kind):
             continue  # "the dilatation after the stent": where it was, not what
         if item.name == "needle" and not item.figures:
             continue  # of a gauge, mostly
@@ -780,6 +781,10 @@ def _fits(sentence: Sentence, draft: Draft, rights: Sequence[Quantity] = ()) -> 
         if (named := _named(item)) and draft.kind not in {kind for kind, _ in named}:
             return False
     return True
+
+
+def _names_kind(sentence: Sentence, told: Kind) -> bool:
+    return any(told is kind for item in sentence.items for kind, _ in _named(item))
 
 
 def _changes(sentence: Sentence, draft: Draft, item: Item) -> Iterator[tuple[str, Quantity]]:

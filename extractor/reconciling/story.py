@@ -161,6 +161,7 @@ class Story:
         self.history = 0  # for so many sentences the speaker dictates what was before this case
         self.sentence: Sentence = Sentence([], (0, 0), 0)
         self.number = 0
+        self._begun = 0  # how many events were told before this sentence
         self.following: Sentence | None = None
         self.next_but_one: Sentence | None = None
         self.before_this: Sentence | None = None  # the sentence just heard, if it named another time and nothing else
@@ -173,6 +174,7 @@ class Story:
         units = (unit for sentence in sentences for item in sentence.items if (unit := _pressure_unit(item)))
         self.pressure_unit = next(units, self.pressure_unit)  # "up to ten" before the first "twelve bar"
         for self.number, self.sentence in enumerate(sentences, 1):
+            self._begun = len(self.drafts)
             self.index = 0  # nothing of it is heard yet, and the sentence before may have had more items
             self._turn()
             self.frames.hear(self.sentence, self.number)
@@ -384,16 +386,22 @@ class Story:
         for at in range(len(self.drafts) - 1, -1, -1):
             if self.drafts[at] is draft:
                 del self.drafts[at]
+                self._begun -= at < self._begun
                 return
 
     def lately(self) -> list[Draft]:
         """The last events told, oldest first: as far back as a speaker refers."""
         return self.drafts[-_MOST_EVENTS:]
 
+    def told_here(self) -> list[Draft]:
+        """The events that this sentence has told, oldest first."""
+        return [draft for draft in self.drafts[self._begun :] if draft.number == self.number]
+
     def recent(self, kind: Kind, breaths: int = 0, *statuses: Status) -> Draft | None:
         """The last event of a kind told at most so many breaths ago."""
         first = self.sentence.breath - breaths
-        for draft in islice(reversed(self.drafts), _MOST_EVENTS):
+        told = self.ways if kind is Kind.ACCESS else self.drafts
+        for draft in islice(reversed(told), _MOST_EVENTS):
             if draft.kind is kind and draft.breath >= first and (not statuses or draft.status in statuses):
                 return draft
             if draft.breath < first - _SETTLED:  # a question answered late stands behind newer events, never by much

@@ -83,6 +83,8 @@ def _through_what_is_in(item: Item, thing: Thing, number: int) -> float:
 
 def fit(item: Item, thing: Thing) -> float | None:
     """How well a mention fits a thing; None where they contradict each other."""
+    if item.role and thing.role and item.role != thing.role:
+        return None
     score = 0.5
     same = False  # whether anything they both have is the same
     gauge = thing.values.get("gauge")
@@ -97,8 +99,6 @@ def fit(item: Item, thing: Thing) -> float | None:
         )
         and (item.name not in {"sheath", "catheter"} or item.nickname not in {None, "crossover sheath"})
     ):
-        return None
-    if item.role and thing.role and item.role != thing.role:
         return None
     if item.name and thing.name:
         if not _names_agree(item, thing):

@@ -590,13 +590,10 @@ def _hole(story: Story, lately: int = 2) -> Draft | None:
     for draft in reversed(story.drafts[-8:]):
         if story.sentence.breath - draft.breath > lately:
             return None
-        leaves = draft.device in _LEAVES_A_HOLE or (draft.device == "catheter" and _bare(story, draft))
-        if not leaves or draft.status is not Status.DONE:
+        if draft.status is not Status.DONE or draft.kind not in {Kind.INSERT, Kind.REMOVE}:
             continue
-        if draft.kind is Kind.INSERT:
-            return None
-        if draft.kind is Kind.REMOVE:
-            return draft
+        if draft.device in _LEAVES_A_HOLE or (draft.device == "catheter" and _bare(story, draft)):
+            return draft if draft.kind is Kind.REMOVE else None
     return None
 
 

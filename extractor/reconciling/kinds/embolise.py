@@ -800,8 +800,8 @@ def _mark_ranges(sentence: Sentence) -> None:
 
 def _doubt_ranges(story: Story) -> None:
     """A size told as a range is looked at: one number stands for two."""
-    for draft in story.lately():
-        if draft.number != story.number or draft.kind is not Kind.EMBOLISE:
+    for draft in story.told_here():
+        if draft.kind is not Kind.EMBOLISE:
             continue
         size = draft.values.get("diameter")
         if (

@@ -123,7 +123,7 @@ def is_told_of_all(sentence: Sentence) -> bool:
 
 def _asked(story: Story, sentence: Sentence, role: str) -> tuple[list[Thing], list[Thing], int]:
     """What was asked for and is not used, what of it here, and the word behind the last of that."""
-    asked = [thing for thing in story.things if _waits(thing, story, role)]
+    asked = [thing for thing in story.things if thing.where == "asked" and _waits(thing, story, role)]
     here = [thing for thing in asked if thing.asked is not None and thing.asked.number == story.number]
     past = max((thing.asked.words[1] for thing in here if thing.asked is not None), default=sentence.words[0])
     return asked, here, past
@@ -131,7 +131,7 @@ def _asked(story: Story, sentence: Sentence, role: str) -> tuple[list[Thing], li
 
 def _waits(thing: Thing, story: Story, role: str) -> bool:
     asked = thing.asked
-    if asked is None or thing.role != role or thing.where != "asked" or asked.status is not Status.PLANNED:
+    if asked is None or thing.role != role or asked.status is not Status.PLANNED:
         return False
     return story.number - asked.number <= 1 and asked.breath == story.sentence.breath
 

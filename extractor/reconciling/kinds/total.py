@@ -124,14 +124,16 @@ class Totals(Hearing):
 
     def _ask(self, story: Story, sentence: Sentence) -> None:
         """ "Contrast? Ninety-five." The figure is in the next sentence."""
+        short = len(sentence.texts) <= 6 and not any(item.kind == "quantity" for item in sentence.items)
+        if not short:
+            return
         label = next((name for item in reversed(sentence.items) if (name := _named(item))), "")
         if not label and {"time", "minutes"} & sentence.texts and self.draft is not None:
             label = "screening" if sentence.breath - self.draft.breath <= _SOON else ""
-        short = len(sentence.texts) <= 6 and not any(item.kind == "quantity" for item in sentence.items)
         command = len({text for text in sentence.texts if text.isalpha()}) == 1 and self.open < 0
         if not sentence.question and (command or any(thing.where == "up" for thing in story.things)):
             return  # "Fluoro. / Twelve.": x-rays please, and the figure is of a balloon
-        if label and short and (sentence.question or self.open == sentence.breath or label not in {"contrast", "dose"}):
+        if label and (sentence.question or self.open == sentence.breath or label not in {"contrast", "dose"}):
             self.label = (label, story.number)
 
     def _sums_up(self, story: Story, sentence: Sentence, parts: list[_Part]) -> bool:
