@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from extractor.lexicon import Device
 from extractor.model import Quantity
-from extractor.reading.parts import LIGHT, OF, SAID_AS, Part, before_words
+from extractor.reading.parts import DEFINITE, LIGHT, OF, SAID_AS, Part, before_words
 from extractor.reading.quantities import Figure, is_beside_noun
 from extractor.reading.tokens import PUNCTUATION, Token
 from extractor.sizes import (
@@ -43,7 +43,7 @@ _SHORTEST_BARE = 10
 _PASSED = {"through", "via", "down", "from", "by"}
 #: Before a bare number right before "balloon": it is how wide that is.
 _A = {"a", "an", "another", "no"}
-_THIS = frozenset("the that this same our my your his her".split())
+_THIS = DEFINITE - {"both", "these", "those"}
 _ONCE_MORE = frozenset("again now then and with by".split())
 #: … with no such word before it, where one of these follows.
 _GOES = PUNCTUATION | set("again inside in into through across goes back up to at now over there once please".split())

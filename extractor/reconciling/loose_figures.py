@@ -7,6 +7,7 @@ at once more (``rivalled.py``).
 from itertools import zip_longest
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.marks import TOLD_MARKS
 from extractor.reconciling.rivalled import counts_something_else, echoes, rivals
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story
 
@@ -17,7 +18,7 @@ _STANDS = (
     ("it", "is"), ("it", "was"), ("then",), (",", "then"), ("'s", "enough"), ("is", "enough"), ("'s", "plenty"),
     ("is", "plenty"), ("'s", "fine"), ("is", "fine"), ("will", "do"), ("'ll", "do"), ("went", "in"),
 )  # fmt: skip
-_CLOSING = {".", ",", "!", "...", ";"}
+_CLOSING = TOLD_MARKS - {":", "-"}
 
 
 class LooseFigures(Hearing):

@@ -7,6 +7,7 @@ Unlike a plain "no", which may only be of the size that was asked, such words ar
 import re
 
 from extractor.model import Item, Sentence, Status
+from extractor.reconciling.marks import STOPS
 
 #: What such a sentence begins with, once "well", "oh" and the like are left out; it ends with that, or gives a reason.
 _TURNS_DOWN = re.compile(
@@ -54,7 +55,7 @@ _ANOTHER_TIME = frozenset(
 )
 #: What may stand before that.
 _FIRST = frozenset("well oh ah eh hm hmm och och ach actually look right okay ok ha sorry , ... - honestly but".split())
-_ENDS = frozenset(". ! ... ;".split())
+_TOLD_ENDS = STOPS - {"?"}
 #: No longer in tokens, or it tells more than that. Set by hand, no source.
 _LONGEST = 16
 #: Then it is only put off.
@@ -94,4 +95,4 @@ def _turns_down(following: Sentence, opening: re.Pattern[str]) -> bool:
     behind = said.string[said.end() :].replace(",", " ,").split()
     while behind and behind[0] in _SAID_ALONG:
         del behind[0]
-    return not behind or behind[0] in _ENDS or (behind[0] == "," and _ALL_THE_SAME.isdisjoint(behind))
+    return not behind or behind[0] in _TOLD_ENDS or (behind[0] == "," and _ALL_THE_SAME.isdisjoint(behind))

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from extractor.model import Item, Sentence, Status
 from extractor.reconciling.kinds.no_move import MODAL
+from extractor.reconciling.marks import OUT_ENDS, STOPS
 from extractor.reconciling.story import STORES
 
 _TOLD = {"placed", "removed", "particle", "particle out", "exchange", "deploy"}
@@ -53,10 +54,9 @@ _WE = frozenset("i we he she they you".split())
 #: Between a subject and its verb.
 _HAVE = frozenset("have has had 've 's now then also just first again slowly gently carefully easily".split())
 _WISHES = MODAL | {"to", "let", "let's", "lets", "can't", "cannot", "not", "n't", "never", "want", "if", "might", "may"}
-_ENDS = frozenset(". ! ? ; ...".split())
-_THEN_ENDS = _ENDS | {",", "and", "again"}
+_THEN_ENDS = STOPS | {",", "and", "again"}
 #: Behind what tells that it is out, nothing that says where else it is.
-_OUT_ENDS = _ENDS | {",", "-", ":", "and", "now", "please", "too", "also", "then", "as"}
+_OUT_ENDS = OUT_ENDS | {"also", "then", "as"}
 #: "Gone", and one of these behind it: it is broken, lost, sold out or went somewhere else.
 _SPOILT = frozenset(
     """
@@ -254,7 +254,7 @@ def _is_pulled_by(tokens: Sequence[str], at: int, first: int, past: int) -> bool
     sheath, I pull".
     """
     first -= first > 0 and tokens[first - 1] in _ARTICLES
-    if first and tokens[first - 1] not in _HEADS | _ENDS:
+    if first and tokens[first - 1] not in _HEADS | STOPS:
         return False
     if not at or tokens[at - 1] not in {"i", "we"} or not {*tokens[past : at - 1]} <= {",", "now", "then"}:
         return False
@@ -267,7 +267,7 @@ def _is_pulled_by(tokens: Sequence[str], at: int, first: int, past: int) -> bool
 
 def _is_done_now(sentence: Sentence, at: int) -> bool:
     """Whether a verb heads its clause, and at no other time: not "pull the sheath when he is warm"."""
-    headed = not at or sentence.tokens[at - 1] in _HEADS | _ENDS
+    headed = not at or sentence.tokens[at - 1] in _HEADS | STOPS
     return headed and not sentence.texts & _LATER_ON
 
 
@@ -276,7 +276,7 @@ def _is_laid(tokens: Sequence[str], at: int) -> bool:
     if tokens[at - 1] in _IS:
         stored = {*tokens[at + 1 : at + 5]} & STORES  # "is put in the bin"
         return not stored and not {*tokens[at + 1 : at + 2]} & (_OUT | {"back", "on", "aside", "up", "by", "down"})
-    return tokens[at - 1] in {"i", "we"} and {*tokens[at + 1 : at + 2]} <= _ENDS | {",", "it", "now"}
+    return tokens[at - 1] in {"i", "we"} and {*tokens[at + 1 : at + 2]} <= STOPS | {",", "it", "now"}
 
 
 def _past(sentence: Sentence, item: Item) -> int:
@@ -300,7 +300,7 @@ def _way(tokens: Sequence[str], at: int) -> frozenset[str]:
 
 
 def _parted(tokens: Sequence[str], first: int, last: int) -> bool:
-    return bool(_ENDS & {*tokens[first:last]})
+    return bool(STOPS & {*tokens[first:last]})
 
 
 def _goes_on(tokens: Sequence[str], at: int) -> bool:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from extractor.model import Item, Quantity, Sentence
+from extractor.reconciling.marks import OUT_ENDS
 from extractor.reconciling.story import NOT_DONE, Story, Thing
 from extractor.sizes import in_thousandths
 
@@ -29,7 +30,6 @@ _TAKE = frozenset(
 _OUT_ALONE = _TAKE - frozenset("take takes took taking".split())
 _THE = frozenset("the my our that this".split())
 _AWAY = frozenset("out off away".split())
-_ENDS = frozenset(", . ... ! ? ; : - and now please too".split())
 #: Before the verb it is for later, or not at all.
 _NOT_NOW = frozenset("when if once until till after before unless not n't don't never to will would should".split())
 
@@ -57,8 +57,8 @@ def name_taken(story: Story, sentence: Sentence) -> None:
 
 def _is_taken(verb: str, behind: Sequence[str]) -> bool:
     """Whether a verb takes away what stands behind it, before these words."""
-    away = {*behind[:1]} <= _AWAY and {*behind[1:]} <= _ENDS  # not "off the shelf"
-    return verb in _TAKE and (away or (verb in _OUT_ALONE and {*behind[:1]} <= _ENDS))
+    away = {*behind[:1]} <= _AWAY and {*behind[1:]} <= OUT_ENDS  # not "off the shelf"
+    return verb in _TAKE and (away or (verb in _OUT_ALONE and {*behind[:1]} <= OUT_ENDS))
 
 
 def _by_us(tokens: Sequence[str], at: int) -> bool:
@@ -77,7 +77,7 @@ def is_wire_along(story: Story, item: Item, bare: Quantity) -> bool:
     tubes = [other for other in story.behind() if other.kind == "device" and other.role == "insert"]
     if not tubes or tubes[0].name in _NO_TUBES or (item.where in _BESIDE and tubes[0].name != "microcatheter"):
         return False
-    return not _other_is_called(story, bare)
+    return not other_is_called(story, bare)
 
 
 def is_wire_gone(story: Story, item: Item, bare: Quantity, *, leaving: bool) -> bool:
@@ -87,13 +87,13 @@ def is_wire_gone(story: Story, item: Item, bare: Quantity, *, leaving: bool) -> 
     if not (leaving and item.definite) or item.status in NOT_DONE or not in_thousandths(bare):
         return False
     gone, tokens = story.after(), story.sentence.tokens
-    if story.sentence.question or gone is None or {*tokens[gone.span[1] : gone.span[1] + 1]} - _ENDS:
+    if story.sentence.question or gone is None or {*tokens[gone.span[1] : gone.span[1] + 1]} - OUT_ENDS:
         return False  # "eighteen out of twenty", "the sixteen is off today"
     if gone.after == "," and "from" in story.sentence.texts:
         return False
     lately = [one for one in story.things if story.number - one.seen <= _LATELY and one.where != "refused"]
     meant = any(one.name == "microcatheter" or _called(one, bare) == "wire_diameter" for one in lately)
-    return meant and story.topic == "device" and not _other_is_called(story, bare)
+    return meant and story.topic == "device" and not other_is_called(story, bare)
 
 
 def is_wire_back(story: Story, item: Item, bare: Quantity, following: Item | None) -> bool:
@@ -121,7 +121,7 @@ def _called(thing: Thing, bare: Quantity) -> str:
     return ""
 
 
-def _other_is_called(story: Story, bare: Quantity) -> bool:
+def other_is_called(story: Story, bare: Quantity) -> bool:
     """Whether a balloon, stent, sheath or the like of the case is as wide as the number says."""
     return any(
         known.value == bare.value

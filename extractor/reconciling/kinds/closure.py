@@ -5,6 +5,7 @@ from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.pressing import pressed_in_all
+from extractor.reconciling.marks import FIGURE_ENDS
 from extractor.reconciling.story import Draft, Hearing, Story, carried, told_status
 from extractor.reconciling.tense import LATER
 from extractor.units import TIMES
@@ -47,7 +48,7 @@ _LEAVES_A_HOLE = {"sheath", "drain", "needle", "dilator"}
 
 #: Gauges of what closes a puncture, Fr: common practice, no source. What may stand behind one that is merely listed.
 _GAUGES = range(4, 26)
-_ENDS_SIZE = {".", ",", "...", "please", "", "!"}
+_ENDS_SIZE = FIGURE_ENDS - {";", "-"} | {"please"}
 #: Said beside a time of pressing.
 _OF_PRESSING = {"press", "haemostasis", "hold", "give", "go"}
 #: Right before a time: it is to take the place of the one told.

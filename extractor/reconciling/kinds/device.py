@@ -28,7 +28,6 @@ from extractor.reconciling.kinds.old_one import old_one, tells_of_old
 from extractor.reconciling.kinds.out_again import take_sizes_of_gone
 from extractor.reconciling.kinds.said_of import (
     ALONG,
-    CLAUSE_ENDS,
     adjoins,
     apart,
     is_pair,
@@ -68,6 +67,7 @@ from extractor.reconciling.kinds.told_after import (
 )
 from extractor.reconciling.kinds.told_again import JUST_TOLD, may_be_again, only_said_again, other_side, told_again
 from extractor.reconciling.kinds.told_late import allows_width, of_unknown_size, tells_what_it_was
+from extractor.reconciling.marks import CLAUSE_ENDS
 from extractor.reconciling.story import PLACING, POINTERS, Hearing, Story, Thing
 from extractor.reconciling.things import find, fit, learn, new, values_of
 from extractor.sizes import WIDEST_MICRO, has_sizes, size_of

@@ -321,7 +321,7 @@ class Drugs(Hearing):
         values = dict(item.figures)
         if item.status in {None, Status.PLANNED} and only_if(story, item):
             item.status = Status.CONSIDERED
-        if item.status in {None, Status.PLANNED} and had_before(story, item):
+        if item.status in {None, Status.PLANNED} and had_before(story):
             item.status = Status.PAST
         if item.status in {None, Status.PLANNED} and refused_beside(story, item):
             item.status = Status.NEGATED

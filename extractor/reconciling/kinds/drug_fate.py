@@ -2,13 +2,15 @@
 
 from collections.abc import Sequence
 
-from extractor.model import Item, Sentence, Status
+from extractor.model import Item, Sentence
 from extractor.reconciling.kinds.drug_words import LOCALS
+from extractor.reconciling.marks import TOLD_MARKS
 from extractor.reconciling.story import Story
 
+#: What numbs, where it is not called by its name.
+_LOCAL = {"local", "locals", "freezing", "numbing"}
 #: Right behind a drug, and nothing but a pause behind it: it was not given.
 _NONE = frozenset("no none not neither never nope nah nowt zero skip skipped nil".split())
-_PAUSES = frozenset(", . ... ! ; - :".split())
 #: What may stand between such a word and the end, or behind it for a reason.
 _GOES_ON = frozenset("today here now thanks thank doctor sir boss because as since for with in at never".split())
 #: Whoever does this with it does not give it …
@@ -64,9 +66,6 @@ def named_twice(sentence: Sentence) -> None:
         sentence.items.remove(loose)
 
 
-_LOCAL = {"local", "locals", "freezing", "numbing"}
-
-
 def refused_beside(story: Story, item: Item) -> bool:
     """ "Protamine, no.", "midazolam none", "put the nitro away": whether a word beside a drug says that it was not
     given; no figure follows, which would be the dose of another mind.
@@ -77,28 +76,26 @@ def refused_beside(story: Story, item: Item) -> bool:
     before, behind = tokens[max(0, item.span[0] - 3) : item.span[0]], tokens[item.span[1] :]
     if _STOWS & {*before} and (_AWAY & {*before, *behind[:1]}):
         away = behind[1:] if behind[:1] and behind[0] in _AWAY else behind
-        return (not away or away[0] in _PAUSES) and not story.says("give")
+        return (not away or away[0] in TOLD_MARKS) and not story.says("give")
     if any(other.kind in {"quantity", "pair"} for other in story.ahead()):
         return False
     said = [token for token in behind if token != ","]
     if not said or said[0] not in _NONE or len(behind) < 2:
         return False
     after = behind[behind.index(said[0]) + 1 :]
-    return not after or after[0] in _PAUSES or after[0] in _GOES_ON
+    return not after or after[0] in TOLD_MARKS or after[0] in _GOES_ON
 
 
-def had_before(story: Story, item: Item) -> bool:
+def had_before(story: Story) -> bool:
     """ "Ticagrelor, one eighty, was loaded on the ward", "aspirin he takes at home": whether the sentence tells that
     somebody had a drug before or elsewhere, and asks for nothing.
     """
     sentence = story.sentence
-    if sentence.question or sentence.texts & _NOT_BEFORE or item.status not in {None, Status.PLANNED}:
+    if sentence.question or sentence.texts & (_NOT_BEFORE | _HERE):
         return False
     first = next((other.span[1] for other in story.behind() if other.kind == "drug"), 0)
     last = next((other.span[0] for other in story.ahead() if other.kind == "drug"), len(sentence.tokens))
     said = sentence.tokens[first:last]
-    if sentence.texts & _HERE:
-        return False
     had = [at for at, token in enumerate(said) if token in _HAD]
     return any(
         _is_before(said, at)

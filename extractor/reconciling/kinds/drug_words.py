@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.marks import FIGURE_ENDS
 from extractor.reconciling.story import Draft, Story, carried
 from extractor.reconciling.thousands import in_thousands
 
@@ -63,9 +64,9 @@ TOPPED_UP, _TOP_UP = "heparin", (500, 10_000)
 #: The least of it where only the figure is said. Set by hand, no source.
 _LEAST_ALONE = 1000
 _ON_TOP = frozenset("more another extra additional further again plus".split())
-_ENDS = frozenset({"", ",", ".", "...", "!", ";", "-", "then", "please", "now"})
+_DOSE_ENDS = FIGURE_ENDS | {"then", "please", "now"}
 #: Right behind such a dose.
-_BEHIND_DOSE = _ENDS | _IS_IN | _ON_TOP | set("in of units given put pushed gone done is 's".split())
+_BEHIND_DOSE = _DOSE_ENDS | _IS_IN | _ON_TOP | set("in of units given put pushed gone done is 's".split())
 _COURTESIES = frozenset("doctor doctora doc sir madam professor prof boss chief now thanks already please".split())
 #: Before such a dose, where no drug is named.
 _AROUND_DOSE = frozenset(

@@ -9,6 +9,7 @@ from extractor.reconciling.kinds.drug_words import of_others
 from extractor.reconciling.kinds.size_apart import size_apart
 from extractor.reconciling.kinds.sized import GOING, counted, refuse_active
 from extractor.reconciling.kinds.told_by_verb import told_before
+from extractor.reconciling.marks import FIGURE_ENDS
 from extractor.reconciling.questions import asked_what_went
 from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried
@@ -90,7 +91,7 @@ _WIDTHS = {
     "tens": 10.0, "twelves": 12.0, "fourteens": 14.0,
 }  # fmt: skip
 #: After a number counted aloud.
-_ENDS_COUNT = {"", ",", ".", "...", "!", ";"}
+_ENDS_COUNT = FIGURE_ENDS - {"-"}
 #: So many sentences behind an order its syringe may be empty. Set by hand, no source.
 _SOON = 4
 #: So many words at most stand between two words for one letting-go: "detach, that's it off".

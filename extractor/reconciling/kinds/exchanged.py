@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from extractor.model import Item, Sentence
 from extractor.reconciling.kinds.brought import add_verb
 from extractor.reconciling.kinds.no_move import WISHING
+from extractor.reconciling.marks import CLAUSE_ENDS
 from extractor.reconciling.story import NOT_DONE, Story, Thing
 from extractor.sizes import PLAIN_MILS
 
@@ -47,8 +48,6 @@ _BARE_TALK = (
     | (_BEGINS - {""})
     | frozenset("we i you from is 's are 're was has have 've had been being be to i'm we're going gonna just".split())
 )
-#: Before the clause that these end, anything may stand.
-_ENDS = frozenset(", . ... ! ? ; : - and so then but".split())
 #: Where the clause names nothing, it is of what was spoken of so many sentences before; set by hand, no source.
 _LATELY = 1
 
@@ -186,7 +185,7 @@ def _is_of_something_in(
     size of what was just spoken of, and no other thing has been named.
     """
     tokens, start = sentence.tokens, at
-    while start and tokens[start - 1] not in _ENDS:
+    while start and tokens[start - 1] not in CLAUSE_ENDS:
         start -= 1
     own = [item for item in sentence.items if start <= item.span[0] < new.span[0] and item not in (new, old)]
     named = [item for item in own if item.kind == "device" and item.role == "insert" and item.name]

@@ -5,6 +5,7 @@ from itertools import takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.other_shares import of_other_things
+from extractor.reconciling.marks import MARKS
 from extractor.reconciling.questions import asks_from, is_yes
 from extractor.reconciling.story import PLACING, Draft, Hearing, Story
 
@@ -100,7 +101,6 @@ _MOST_CM, _SHORT_QUESTION = 40, 7
 _IN_MM = {"mm": 1, "cm": 10}
 _VESSELS = {"vessel", "vessels"}
 _MEASURING = {"measures", "measured", "measuring", "to", "with", "by", "has", "had"}
-_MARKS = frozenset(",.?!:;-") | {"..."}
 _SITES = {"place", "side", "part"}
 #: After a figure that ends what is told.
 _ENDS_TELLING = {"", ".", ",", ";", "and", "wide", "across", "now"}
@@ -559,7 +559,7 @@ class Findings(Hearing):
         least = 0 if sentence.texts & _REMAINS or none_left else _LEAST_SHARE
         if not least <= quantity.value < 100 or of_other_things(story, item, self.question):
             return False
-        alone = len(set(sentence.texts) - _MARKS) <= 1 + len(item.text.split())
+        alone = len(set(sentence.texts) - MARKS) <= 1 + len(item.text.split())
         if alone and quantity.value > _MOST_ALONE and (self.breath != sentence.breath or quantity.value % 5):
             return False
         last = self.last

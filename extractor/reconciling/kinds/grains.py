@@ -3,13 +3,14 @@
 from dataclasses import replace
 
 from extractor.model import Item, Kind, Status
+from extractor.reconciling.marks import FIGURE_ENDS
 from extractor.reconciling.story import Story, Thing
 
 #: Sizes that particles are named by, microns: common practice, no source.
 GRAINS = range(40, 1250, 10)
 #: Before another size, where nothing else is said: in so many words, so many sentences on. Set by hand, no source.
 _LEAD = frozenset("use take using now to with go then need want".split())
-_BEHIND = frozenset(", . ! ... ; then now please next and instead microns".split()) | {""}
+_BEHIND = FIGURE_ENDS - {"-"} | {"then", "now", "please", "next", "and", "instead", "microns"}
 _SHORT, _LATELY = 6, 3
 
 

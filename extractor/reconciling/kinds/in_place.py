@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from extractor.model import Item, Sentence, Status
 from extractor.reconciling.kinds.brought import add_verb
 from extractor.reconciling.kinds.no_move import NOT_YET
+from extractor.reconciling.marks import MARKS
 from extractor.reconciling.story import POINTERS, Story, Thing
 
 _PLACED = frozenset({"placed"})
@@ -30,7 +31,7 @@ _LIGHT = frozenset(
     been already also yes aye lovely right
     """.split()
 )
-_ENDS = frozenset(", . ! ? ; : ...".split())
+_PLACE_ENDS = MARKS - {"-"}
 #: Not so yet, or not at all.
 _NOT = NOT_YET | {"can"}
 #: For so many sentences something that was asked for is waited for; set by hand, no source.
@@ -90,7 +91,7 @@ def _tell(sentence: Sentence, at: int) -> Item:
 
 def _clause(tokens: Sequence[str], at: int) -> int:
     """The first token of the clause around one."""
-    return next((n + 1 for n in range(at - 1, -1, -1) if tokens[n] in _ENDS), 0)
+    return next((n + 1 for n in range(at - 1, -1, -1) if tokens[n] in _PLACE_ENDS), 0)
 
 
 def _is_there(sentence: Sentence, at: int, name: str, nickname: str | None) -> bool:
@@ -129,4 +130,4 @@ def _says_only(story: Story, sentence: Sentence, at: int, waiting: Thing) -> boo
         return len(sentence.texts) <= 2 and story.number - waiting.seen == 1
     if story.number - waiting.seen > _SAID_AT_ONCE:
         return False  # the fax went, or the pain
-    return tokens[max(0, at - 1) : at + 1] == ("it", "went") and {*tokens[at + 1 : at + 2]} <= _ENDS
+    return tokens[max(0, at - 1) : at + 1] == ("it", "went") and {*tokens[at + 1 : at + 2]} <= _PLACE_ENDS

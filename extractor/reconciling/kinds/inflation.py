@@ -50,6 +50,7 @@ from extractor.reconciling.kinds.pressing import presses_for
 from extractor.reconciling.kinds.sized import time_before
 from extractor.reconciling.kinds.sized_afterwards import only_thought_of, unnamed_goes_up
 from extractor.reconciling.kinds.up_again import begins_anew, told_before, up_again
+from extractor.reconciling.marks import FIGURE_ENDS
 from extractor.reconciling.named_later import balloon_named_later
 from extractor.reconciling.other_talk import asks_for_figure, of_the_room
 from extractor.reconciling.peaks import is_at, puts_right, raise_to
@@ -115,8 +116,7 @@ _APIECE = {"each", "apiece", "either"}
 #: Counted aloud, and no seconds.
 _PULSES = {"pulse", "pulses", "zap", "zaps", "shock", "shocks", "shot", "shots"}
 _ASKS_WHAT = {"what", "how", "which", "what's"}
-_ENDS = {(), (".",), (",",), ("...",), ("please",), ("and",)}
-_MARKS = {"", ",", ".", "...", "!", ";", "-"}
+_ALONE_ENDS = {(), (".",), (",",), ("...",), ("please",), ("and",)}
 #: Said of the time of the last one.
 _TIMES_AS_LONG = {"half": 0.5, "twice": 2.0, "double": 2.0}
 #: Said of balloons and of other things as well.
@@ -449,14 +449,14 @@ class Inflations(Hearing):
 
     def _off(self, story: Story, item: Item) -> bool:
         """ "thirty seconds... and off": of a balloon that is up, where nothing else is named to come off."""
-        clear = item.after in _MARKS and item.before in _MARKS | {"and", "then"}
+        clear = item.after in FIGURE_ENDS and item.before in FIGURE_ENDS | {"and", "then"}
         named = any(other.kind in {"device", "drug"} for other in story.clause())
         return bool(self.up) and item.text == "off" and clear and not named
 
     def _come_down(self, story: Story, item: Item) -> bool:
         if item.status in NOT_DONE or item.before in _NOT_YET or asks_for_limit(story.sentence):
             return False  # "don't come down yet", "what does it burst at?"
-        if item.text == "close" and (item.after not in _MARKS or not self.up):
+        if item.text == "close" and (item.after not in FIGURE_ENDS or not self.up):
             return False
         if "particle" in item.meanings and (_of_another_device(story) or item.before in _BEFORE_LOWER):
             return False
@@ -557,7 +557,7 @@ class Inflations(Hearing):
             return True
         if self._held_for(story, item, quantity) or self._held_before(story, item, quantity):
             return True
-        ended = story.sentence.tokens[item.span[1] + 1 :][:1] in _ENDS
+        ended = story.sentence.tokens[item.span[1] + 1 :][:1] in _ALONE_ENDS
         if item.after == "more" and not ended:
             return False  # "two more cases after this one"
         longer = more_of(item) and not quantity.value % 5 and ended

@@ -3,6 +3,7 @@ eighty", "nine goes up the left, twenty-five centimetres".
 """
 
 from extractor.model import Item, Quantity
+from extractor.reconciling.marks import FIGURE_ENDS
 from extractor.reconciling.story import Story, Thing
 from extractor.sizes import size_of
 
@@ -13,7 +14,7 @@ _COUNTED = {"cardinal", "digits", "spelled"}
 #: What is done with figures that are no sizes.
 _USES = {"run", "inflate", "deflate", "by hand", "by pump", "measure", "act", "gradient", "press", "total", "hold"}
 #: Right behind it: "one eighty over ninety" is a pressure.
-_ENDS = {"", ",", ".", "...", "!", ";", "-", "long", "and", "please"}
+_LENGTH_ENDS = FIGURE_ENDS | {"long", "and", "please"}
 _OTHERS = {"drug", "finding", "pair", "place"}
 
 
@@ -52,7 +53,7 @@ def _stands_alone(story: Story, item: Item, last: Item) -> bool:
     """Whether a clause holds nothing but the figure, and the sentence nothing that figures are told of but devices."""
     items = story.sentence.items
     clause = [other for other in story.clause() if other is not item and other.kind != "pronoun"]
-    if clause or item.after not in _ENDS or story.sentence.question or item.status is not None:
+    if clause or item.after not in _LENGTH_ENDS or story.sentence.question or item.status is not None:
         return False
     between = items[items.index(last) + 1 : story.index] if last in items else []
     if any(other.kind in {"quantity", "device"} | _OTHERS for other in between):

@@ -13,6 +13,7 @@ from extractor.reconciling.kinds.by_number import (
     is_wire_back,
     is_wire_gone,
     name_taken,
+    other_is_called,
 )
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried
 from extractor.reconciling.thousands import in_thousands
@@ -389,15 +390,14 @@ def _is_sheath_closed(story: Story, quantity: Quantity) -> bool:
     """ "Eight's out, stitch in.", "six off, and I press": a sheath nobody spoke of, by its hole."""
     if not _SHEATHS[0] <= quantity.value <= _SHEATHS[1] or quantity.value % 1 or story.sentence.question:
         return False
-    called = any(
-        known.value == quantity.value
-        for thing in story.things
-        for key, known in thing.values.items()
-        if key in {"diameter", "gauge"}
-    )
     several = any(text.split()[:1] == ["are"] for text in (other.text for other in story.ahead()))  # "eight are out"
     the_press = ("the", "press") in pairwise(story.sentence.tokens)
-    return not called and not several and not the_press and story.says("press", "close", "haemostasis")
+    return (
+        not other_is_called(story, quantity)
+        and not several
+        and not the_press
+        and story.says("press", "close", "haemostasis")
+    )
 
 
 def _is_micro(story: Story, item: Item, quantity: Quantity, following: Item | None) -> bool:

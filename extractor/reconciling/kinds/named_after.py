@@ -6,14 +6,15 @@ from dataclasses import dataclass
 
 from extractor.model import Item
 from extractor.reconciling.kinds.said_of import PASSING
+from extractor.reconciling.marks import MARKS
 from extractor.reconciling.story import Story
 from extractor.reconciling.things import find
 
 #: Between two devices of a row stand at most so many words; set by hand, no source.
 _NEAR = 9
 #: After one of them: nothing is told of it alone. "The wire remains" tells.
-_ENDS = frozenset(
-    ", . ... ! ? ; - and plus too also together as at from for now then over through with both out".split()
+_NAME_ENDS = (MARKS - {":"}) | frozenset(
+    "and plus too also together as at from for now then over through with both out".split()
 )
 #: Before what became of them: the devices are named after it.
 _ALL = {"all", "everything", "both"}
@@ -56,7 +57,7 @@ class Row:
         return (
             joined
             and not told
-            and ends[0] in _ENDS
+            and ends[0] in _NAME_ENDS
             and item.span[0] - self.last.span[1] <= _NEAR + len(self.last.figures)
         )
 

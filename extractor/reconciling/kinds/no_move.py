@@ -5,7 +5,7 @@ any thrombus", "withdraw the sheath a little", "once the sheath is out", "we kee
 from itertools import takewhile
 
 from extractor.model import Item
-from extractor.reconciling.kinds.said_of import CLAUSE_ENDS
+from extractor.reconciling.marks import CLAUSE_ENDS, OUT_ENDS
 from extractor.reconciling.story import STORES, Story
 
 #: At the head of a sentence these ask or tell of something else.
@@ -21,7 +21,7 @@ _AWAY = frozenset(
 )
 #: Of people and pictures too; behind them ends what is told of a device; what may stand before them.
 _LOOSELY = {"outside", "exits", "leaving", "retired"}
-_NO_MORE = frozenset(", . ... ! ; : - and now again too also please then".split())
+_NO_MORE = OUT_ENDS - {"?"} | {"again", "also", "then"}
 _STILL = {"is", "'s", "now", "again", "all", "are", "completely", "fully"}
 #: How far out it is; and behind that, where else than outside.
 _ALL_THE_WAY = {"back", "straight", "right", "all"}

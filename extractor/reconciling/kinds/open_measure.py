@@ -58,7 +58,7 @@ _APART_FROM = frozenset("lower higher further farther below above down up distal
 #: So many sentences behind, of so many words at most: set by hand.
 _NEAR, _SHORT = 2, 13
 #: After a figure that tells.
-_ENDS = frozenset(
+_TELLING_ENDS = frozenset(
     ", . ; ? ... - and or so at in on here there now above below across wide long then sir doctor upper lower".split()
 ) | {""}
 #: Before one that tells.
@@ -151,7 +151,7 @@ class OpenMeasure:
         whole = key in {"diameter", "length"} or quantity.value % 1 == 0
         near = waited or key != "diameter" or key != self.told or not self.value
         near = near or self.value / _APART <= quantity.value <= self.value * _APART
-        return plain and whole and near and item.after in _ENDS and least <= quantity.value <= most
+        return plain and whole and near and item.after in _TELLING_ENDS and least <= quantity.value <= most
 
 
 def _key(story: Story, sentence: Sentence, told: str) -> str:

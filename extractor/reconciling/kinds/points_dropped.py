@@ -21,7 +21,7 @@ _OTHERWISE = frozenset(
 )
 #: What is asked or told in such digits and is no width.
 _OTHER_ACTIONS = {"pressure", "gradient", "act", "inflate", "run", "go", "settings", "screening", "kerma", "dap"}
-_ENDS = frozenset(
+_WIDTH_ENDS = frozenset(
     """
     , . ... ; ! ? and so then now here there left right above below on at in millimetres millimeters mm mil doctor sir
     """.split()
@@ -62,7 +62,7 @@ def points_dropped(sentence: Sentence, sizing: bool) -> None:
             sentence.items.remove(other)
     for item in figures:
         point = _with_point(item.figures["value"], bool(sentence.texts & _WIDE))
-        if point is not None and item.after in _ENDS and _told_across(sentence, item, sizing):
+        if point is not None and item.after in _WIDTH_ENDS and _told_across(sentence, item, sizing):
             item.figures["value"] = point
 
 
@@ -89,7 +89,7 @@ def _tenths(one: Item, other: Item) -> bool:
         and 10 <= whole.value <= _WIDEST
         and not whole.value % 1
         and 1 <= tenth.value <= 9
-        and other.after in _ENDS
+        and other.after in _WIDTH_ENDS
     )
 
 

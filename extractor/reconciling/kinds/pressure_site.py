@@ -23,7 +23,7 @@ _BETWEEN = frozenset(
     """.split()
 )
 #: After a figure it counts or is compared.
-_ENDS = frozenset(
+_PRESSURE_ENDS = frozenset(
     {"", "systolic", ",", ".", ";", "...", "and", "so", "?", "now", "here", "there", "in", "at", "doctor", "sir"}
 )
 #: With one of these a pressure is a vital sign, or a balloon's.
@@ -62,7 +62,7 @@ def told_at_site(story: Story, item: Item, quantity: Quantity, going_on: bool) -
     sentence = story.sentence
     if quantity.unit is not None or quantity.value % 1 or not 1 <= quantity.value <= 300 or item.before == "over":
         return False
-    if item.after not in _ENDS or sentence.texts & _OTHERWISE or story.mentions("device", "drug"):
+    if item.after not in _PRESSURE_ENDS or sentence.texts & _OTHERWISE or story.mentions("device", "drug"):
         return False
     if any(other.where not in {"below", "above", "beyond", "past", "behind"} for other in story.mentions("finding")):
         return False

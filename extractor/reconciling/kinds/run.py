@@ -45,6 +45,7 @@ from extractor.reconciling.kinds.run_words import (
 )
 from extractor.reconciling.kinds.settings_pair import pair_settings
 from extractor.reconciling.kinds.settings_row import called_setting, settings_row
+from extractor.reconciling.marks import MARKS
 from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import (
     MOST_THINGS,
@@ -114,7 +115,6 @@ _NEVER = frozenset("nonsense never nope rubbish".split())
 _SIGHED = {(",", word) for word in "no nah nope yes yeah i he she they that it we you".split()}
 #: What a speaker who thinks better of a volume says of the new one.
 _ENOUGH = {"plenty", "enough", "lied", "rather", "only", "suffice", "suffices", "better", "instead", "do"}
-_MARKS = frozenset({",", ".", "?", "!", "...", ";", ":", "-"})
 #: What may stand before a picture that is only named: "and one more little check shot".
 _LEADING = frozenset(
     """
@@ -126,7 +126,7 @@ _LEADING = frozenset(
 #: These tell that it is one more, not the one just spoken of.
 _ANEW = frozenset("another again repeat final last completion control check test post new now more fresh".split())
 #: What may follow a picture that is only named.
-_AFTER_PICTURE = _MARKS | frozenset(
+_AFTER_PICTURE = MARKS | frozenset(
     "through from via with of in into on down at again here there now and please".split()
 )
 #: "Picture again.", "Run now.": it is taken.
@@ -168,7 +168,7 @@ _LIGHT_HEADS = frozenset("please at to on is set now again with settings then fo
 _LOOKED = frozenset("again it if whether how where there here first please now properly what this that".split())
 _LOOKS = frozenset("look see check prove confirm show test".split())
 #: With a volume and these words alone, it goes in at once.
-_NOTHING_ELSE = _MARKS | {"and", "so", "now", "there", "here", "okay", "then", "another", "just", "again", "yes"}
+_NOTHING_ELSE = MARKS | {"and", "so", "now", "there", "here", "okay", "then", "another", "just", "again", "yes"}
 
 
 class Runs(Hearing):
@@ -751,7 +751,7 @@ class Runs(Hearing):
         if item.status is not None and item.cue != "please":
             return None
         spots = {place for other in sentence.items for place in other.text.split() if other.kind in {"place", "side"}}
-        leading = set(sentence.tokens[: item.span[0]]) - _MARKS
+        leading = set(sentence.tokens[: item.span[0]]) - MARKS
         following = sentence.tokens[item.span[1] :][:1] or (".",)
         if leading <= {"the", "this"} | _LEADING and following[0] in _SHOWS - {"is"}:
             return item
@@ -888,7 +888,7 @@ class Runs(Hearing):
             or (item.text in _TWO_WAYS and not self._commanded(story, item))
             or item.text in NEVER_ALONE
             or (item.text in _SHOOTS and item.before in _OF_A_PICTURE)
-            or (story.topic == "drug" and not (item.text in _SHOOTS and item.before in _MARKS | {""}))
+            or (story.topic == "drug" and not (item.text in _SHOOTS and item.before in MARKS | {""}))
             or no_contrast(story, item)
         ):
             return False

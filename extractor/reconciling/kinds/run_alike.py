@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise, takewhile
 
 from extractor.model import Item, Status
+from extractor.reconciling.marks import STOPS
 from extractor.reconciling.story import Story
 
 #: Which earlier run is meant.
@@ -136,7 +137,7 @@ _BETWEEN = frozenset(
     us me we i it stands had what over side thank you good right left up go shoot fire
     """.split()
 )
-_ENDS = frozenset(". ! ...".split())
+_TOLD_ENDS = STOPS - {"?", ";"}
 
 
 def only_alike(story: Story) -> bool:
@@ -144,7 +145,7 @@ def only_alike(story: Story) -> bool:
     says nothing but that an injection is as the one before.
     """
     sentence = story.sentence
-    words = sentence.tokens[:-1] if sentence.tokens[-1:] and sentence.tokens[-1] in _ENDS else sentence.tokens
+    words = sentence.tokens[:-1] if sentence.tokens[-1:] and sentence.tokens[-1] in _TOLD_ENDS else sentence.tokens
     if sentence.question or story.history > 0 or Status.NEGATED in sentence.cues:
         return False
     named = _CALLED_SO & {*words}

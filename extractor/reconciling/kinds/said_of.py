@@ -3,14 +3,13 @@
 from collections.abc import Sequence
 
 from extractor.model import Item
+from extractor.reconciling.marks import CLAUSE_ENDS
 from extractor.reconciling.story import POINTERS, Story
 
 #: A device named after one of these goes where the one before it goes.
 ALONG = frozenset({"with", "over", "on", "through", "via", "inside"})
 #: Between a device and what is told of it these change nothing.
 PASSING = frozenset({"mark", "pronoun", "side", "place", "part"})
-#: What ends a clause.
-CLAUSE_ENDS = {",", ".", "...", "!", "?", ";", ":", "-", "and", "but", "so", "then"}
 #: These words speak of all the devices just named; a verb that begins so speaks of one.
 _ALL = {"both", "all", "they", "these", "those", "them", "together"}
 _ONE = ("is ", "'s ", "was ", "has ", "comes ", "goes ")

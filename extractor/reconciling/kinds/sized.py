@@ -10,6 +10,7 @@ from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.grains import GRAINS, another_size
 from extractor.reconciling.kinds.several_stents import several
 from extractor.reconciling.kinds.sized_afterwards import tell_unnamed, told_by_its_word, went_up_unnamed
+from extractor.reconciling.marks import FIGURE_ENDS
 from extractor.reconciling.pairs import another_here, on_both_sides
 from extractor.reconciling.size_roles import LABELS, NOUNS, POURED, ROLES, WAITING, after_no, is_plural, role_of
 from extractor.reconciling.story import NO, NOT_DONE, STORES, Draft, Hearing, Story, Thing
@@ -49,7 +50,7 @@ _WHERE_ANOTHER_IS = {"of", "above", "below", "inside", "beyond", "from", "past"}
 _INTO = {(where, "the") for where in ("in", "inside", "into", "within", "through")}
 _LIES = {"across", "over", "past", "beyond", "inside", "into", "through"}
 #: After a size that ends there.
-_ENDS = {",", ".", "", "...", "please", "and"}
+_SIZE_ENDS = FIGURE_ENDS - {"!", ";", "-"} | {"please", "and"}
 #: One of several by its size: which size, and whether the most of it.
 _COMPARED = {
     "longer": ("length", True), "longest": ("length", True), "shorter": ("length", False),
@@ -198,7 +199,7 @@ class Sized(Hearing):
                 Kind.EMBOLISE, Status.PLANNED, item, "embolise/asked-for", device=thing.name, values=dict(thing.values)
             )
             return True
-        listed = item.before == "," and item.after in _ENDS
+        listed = item.before == "," and item.after in _SIZE_ENDS
         if (
             thing is None
             or thing.role not in {"inflation", "stent"}
@@ -243,7 +244,7 @@ class Sized(Hearing):
                 "corrected" in quantity.flags and draft.number != story.number
             )  # "six by forty. Up. Twelve, sorry, fourteen."
             or item.status in NOT_DONE
-            or item.after not in _ENDS | {"then", "instead", "long", "so", "but"}
+            or item.after not in _SIZE_ENDS | {"then", "instead", "long", "so", "but"}
         ):
             return False
         if min(quantity.value, *(draft.values[key].value for key in ("diameter", "length"))) <= 0:

@@ -4,6 +4,7 @@ its words behind the name: "three millimetre balloon, please, length one twenty"
 
 from extractor.model import Item, Kind, Quantity, Status
 from extractor.reconciling.bare_figures import may_be_pressure, pressure_unit
+from extractor.reconciling.marks import FIGURE_ENDS
 from extractor.reconciling.story import NOT_DONE, Draft, Story, Thing
 from extractor.reconciling.things import doubt_which
 from extractor.units import BALLOON_PRESSURES
@@ -25,7 +26,7 @@ _UP_ALONE = frozenset(
     you it she he her gently slowly take to at balloon both balloons again well good kissing
     """.split()
 )
-_ENDS = {"", ",", ".", "...", "!", "-"}
+_SIZE_ENDS = FIGURE_ENDS - {";"}
 #: How "two seventy-five" ends where it is told before a length.
 _QUARTERS = {25.0: 0.25, 50.0: 0.5, 75.0: 0.75}
 
@@ -127,4 +128,4 @@ def _may_go_to(story: Story, item: Item) -> bool:
     """Whether a figure can be how far up a balloon goes."""
     quantity = item.figures["value"]
     bare = quantity.unit is None and may_be_pressure(quantity, item.status) and bool(pressure_unit(story, quantity))
-    return quantity.unit in BALLOON_PRESSURES or (bare and item.after in _ENDS)
+    return quantity.unit in BALLOON_PRESSURES or (bare and item.after in _SIZE_ENDS)

@@ -5,6 +5,7 @@ the mesenteric with a cobra", "I'm with the micro at the sac"; "sheath, seven, d
 from extractor.model import Item, Sentence
 from extractor.reconciling.kinds.brought import add_verb
 from extractor.reconciling.kinds.no_move import NOT_YET
+from extractor.reconciling.marks import STOPS
 
 _PLACED = frozenset({"placed"})
 _WE, _BE = {"i", "we"}, {"am", "'m", "are", "'re", "have", "'ve", "had", "'d", "got", "went"}
@@ -19,7 +20,6 @@ _FINISHED = frozenset(
 #: Right behind a device: somebody who is "here with the six French sheath rep".
 _PEOPLE = frozenset("rep reps man woman people company guy lady salesman box boxes story question".split())
 _NOT = NOT_YET | {"like"}
-_ENDS = frozenset(". ! ? ; ...".split())
 #: So many tokens before a device stands "with"; and so many behind it and its sizes, where it is. Set by hand.
 _NEAR, _FAR = 3, 5
 #: Where one can be, beside the vessels: no more of these is known by name.
@@ -66,7 +66,7 @@ def _is_there(sentence: Sentence, item: Item, at: int) -> bool:
     if subject is None or not {*tokens[subject + 1 : subject + 2]} & _BE:
         return False
     said = {*tokens[subject:at]}
-    if said & (_NOT | _ENDS | _FINISHED):
+    if said & (_NOT | STOPS | _FINISHED):
         return False
     somewhere = any(other.kind == "place" for other in sentence.items) or bool(_PLACES & sentence.texts)
     if not somewhere:
@@ -79,7 +79,7 @@ def _name_done(sentence: Sentence) -> None:
     """ "Sheath, seven, done.": nothing else is told in the sentence."""
     tokens, items = sentence.tokens, sentence.items
     at = next((n for n in range(len(tokens) - 1, 0, -1) if tokens[n] in _DONE), None)
-    if at is None or tokens[at - 1] != "," or not {*tokens[at + 1 : at + 2]} <= _ENDS | {","} or sentence.cues:
+    if at is None or tokens[at - 1] != "," or not {*tokens[at + 1 : at + 2]} <= STOPS | {","} or sentence.cues:
         return
     named = [item for item in items if item.kind == "device" and item.span[1] <= at]
     plain = all(item.kind in _PLAIN or item.span[0] >= at for item in items)

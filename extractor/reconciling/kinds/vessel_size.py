@@ -99,7 +99,7 @@ _BACK = frozenset("is 's was for the that this our my here , that's would be".sp
 _POINTING = frozenset("is 's was for that's at in".split())
 _COPULAS = {"is", "'s", "was", "are", "has", "gives", "shows", "says"}
 #: After a bare figure that is told of a vessel with no more than "is".
-_ENDS_BARE = frozenset(
+_BARE_ENDS = frozenset(
     ", . ; and here there now only on at up down across wide beyond before behind past where flat".split()
 ) | {""}
 #: Where in a vessel: sizes are read off one after the other.
@@ -240,7 +240,7 @@ def told_of_vessel(story: Story, item: Item, quantity: Quantity, taking: bool) -
         bool(said & _MEASURES)
         or (taking and (fine or item.after in {"", ",", ".", "and", "at"} | _POINTS))
         or (fine and bool(said & _TELLS - {"at", "to"}))
-        or (bool(said & _COPULAS) and item.after in _ENDS_BARE | _POINTS and not _counts(story.sentence, item))
+        or (bool(said & _COPULAS) and item.after in _BARE_ENDS | _POINTS and not _counts(story.sentence, item))
     )
 
 
@@ -282,7 +282,7 @@ def told_of_one_of_them(sentence: Sentence, item: Item, quantity: Quantity) -> b
         and (quantity.unit == "mm" or (fine and said[-1] != ","))
         and bool(named & _WHICH - {"one"})
         and named <= _NAMING
-        and item.after in _ENDS_BARE
+        and item.after in _BARE_ENDS
     )
 
 

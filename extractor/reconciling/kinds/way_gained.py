@@ -8,6 +8,7 @@ speak of what goes through it.
 from collections.abc import Sequence
 
 from extractor.model import SIDES, Item, Sentence, Status
+from extractor.reconciling.marks import MARKS
 from extractor.reconciling.story import Story
 from extractor.reconciling.tense import LATER
 
@@ -48,13 +49,13 @@ _LIGHT = frozenset(
 )
 #: Between a verb and its site.
 _ARTICLES = frozenset("the a her his my this that in into right left common superficial internal external both".split())
-_ENDS = frozenset(", . ! ? ; : ... - and".split()) | {""}
+_WAY_ENDS = MARKS | {"and", ""}
 #: Behind "in" these tell only which way.
 _FROM = frozenset("from on through via with now already both".split())
 #: Before a site: it is where something else comes from or goes to.
 _LEADING = frozenset("from through into to via of for at toward towards no not without over in inside my".split())
 #: Right behind a puncture that is told: not "site", "hole", "was compressed".
-_AFTER_PUNCTURE = _ENDS | frozenset("with under by of in at left right toward towards via on into".split())
+_AFTER_PUNCTURE = _WAY_ENDS | frozenset("with under by of in at left right toward towards via on into".split())
 _WE = {("we", "'re"), ("i", "'m"), ("we", "are"), ("i", "am"), ("we", "were"), ("we're",), ("i'm",)}
 _IN = {"in", "inside"}
 #: Where something is in without being of a way in: not so yet, or no more.
@@ -165,7 +166,7 @@ def _past_light(tokens: Sequence[str], at: int) -> int:
 
 
 def _ends(tokens: Sequence[str], at: int) -> bool:
-    return at >= len(tokens) or tokens[at] in _ENDS
+    return at >= len(tokens) or tokens[at] in _WAY_ENDS
 
 
 def _leads_to_site(tokens: Sequence[str], at: int) -> bool:
