@@ -13,7 +13,9 @@ _KINDS = {kind: role for role, kind in ROLES.items()}
 POURED = {"particles", "glue", "foam", "gelatin", "liquid embolic"}
 NOUNS = {"inflation": "balloon", "stent": "stent"}
 #: Where it stands what a balloon or stent measures.
-LABELS = frozenset("label box chart table leaflet wrapper packet card paper sticker booklet insert sleeve".split())
+LABELS = frozenset(
+    "label box chart table leaflet wrapper packet card paper sticker booklet insert sleeve tag pouch diagram".split()
+)
 #: Where a device is that was spoken of and not used yet.
 WAITING = {"asked", "thought"}
 _NOT_USED = {"thought", "refused"}

@@ -35,7 +35,7 @@ ANSWERED = [
         "Five by twenty balloon.\nHow big is it at fourteen? Five point two at fourteen.\nIn place. Up to ten. Down.",
         [
             "inflation planned balloon | diameter 5 mm, length 20 mm",
-            "inflation quoted | diameter 5.2 mm, pressure 14 atm",
+            "inflation quoted | diameter 5.2 mm, length 20 mm, pressure 14 atm",
             "inflation done balloon | diameter 5 mm, length 20 mm, pressure 10 atm",
         ],
         id="a pressure asked about is none",

@@ -41,7 +41,7 @@ READ = [
         "Five by forty balloon, please.\nWhat does the chart say?\nAt ten?\nFive point one.\nOkay, inflate. Ten. Down.",
         [
             "inflation planned balloon | diameter 5 mm, length 40 mm",
-            "inflation quoted | diameter 5.1 mm, pressure 10 atm",
+            "inflation quoted | diameter 5.1 mm, length 40 mm, pressure 10 atm",
             "inflation done balloon | diameter 5 mm, length 40 mm, pressure 10 atm",
         ],
         id="then it goes up",

@@ -67,7 +67,7 @@ test_what_goes_on = tells([
                   "stent negated stent | diameter 8 mm, length 60 mm"], id="thought of, then refused"),
     pytest.param("Six by forty balloon, please.\nWhat's it say for the six?\nSix point three at fourteen.",
                  ["inflation planned balloon | diameter 6 mm, length 40 mm",
-                  "inflation quoted | diameter 6.3 mm, pressure 14 atm"], id="asked what the chart says"),
+                  "inflation quoted | diameter 6.3 mm, length 40 mm, pressure 14 atm"], id="asked what the chart says"),
     pytest.param("The nurse gave fifty of fentanyl.", ["drug done fentanyl | dose 50 ug"], id="given here"),
 ])
 

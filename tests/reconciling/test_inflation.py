@@ -542,7 +542,7 @@ CASES = [
         "Six by forty balloon, please. What is the rated burst of this one? The label says sixteen.",
         [
             "inflation planned balloon | diameter 6 mm, length 40 mm",
-            "inflation quoted | pressure 16 atm",
+            "inflation quoted | diameter 6 mm, length 40 mm, pressure 16 atm",
         ],
         id="rated, asked and answered",
     ),
@@ -550,8 +550,8 @@ CASES = [
         "Five by forty balloon, please. The chart: eight gives you five flat, twelve gives five point two.",
         [
             "inflation planned balloon | diameter 5 mm, length 40 mm",
-            "inflation quoted | diameter 5 mm, pressure 8 atm",
-            "inflation quoted | diameter 5.2 mm, pressure 12 atm",
+            "inflation quoted | diameter 5 mm, length 40 mm, pressure 8 atm",
+            "inflation quoted | diameter 5.2 mm, length 40 mm, pressure 12 atm",
         ],
         id="a chart the other way round",
     ),
@@ -559,7 +559,7 @@ CASES = [
         "Six by twenty balloon, please. In the chart six atmospheres is five point eight millimetres.",
         [
             "inflation planned balloon | diameter 6 mm, length 20 mm",
-            "inflation quoted | diameter 5.8 mm, pressure 6 atm",
+            "inflation quoted | diameter 5.8 mm, length 20 mm, pressure 6 atm",
         ],
         id="a chart in words with units",
     ),
@@ -995,7 +995,7 @@ def test_what_a_label_says_raises_no_balloon(words: str, number: int) -> None:
 
 def test_a_chart_may_name_the_diameter_first() -> None:
     events = told("Six by forty balloon, please.\nThe table says six point three for twelve bar.")
-    assert "inflation quoted | diameter 6.3 mm, pressure 12 bar" in events
+    assert "inflation quoted | diameter 6.3 mm, length 40 mm, pressure 12 bar" in events
 
 
 def test_going_up_to_what_is_rated_is_no_label() -> None:
@@ -1166,22 +1166,22 @@ def test_how_far_a_balloon_went_before_this_case(lines: str, event: str) -> None
 CHARTED = [
     pytest.param(
         "Stent, three by thirty-three. The compliance table?\nThree at ten atmospheres. Three point two at sixteen.",
-        "stent quoted | diameter 3.2 mm, pressure 16 atm",
+        "stent quoted | diameter 3.2 mm, length 33 mm, pressure 16 atm",
         id="read out in the next breath",
     ),
     pytest.param(
         "Stent, six by eighteen. By the table six point one at ten atmospheres, and six point four at fourteen.",
-        "stent quoted | diameter 6.4 mm, pressure 14 atm",
+        "stent quoted | diameter 6.4 mm, length 18 mm, pressure 14 atm",
         id="the second pair",
     ),
     pytest.param(
         "Balloon, five by forty. If we had gone to sixteen, we would have had five point four.",
-        "inflation quoted | diameter 5.4 mm, pressure 16 atm",
+        "inflation quoted | diameter 5.4 mm, length 40 mm, pressure 16 atm",
         id="if we had gone to",
     ),
     pytest.param(
         "Balloon twelve by forty, to eight atmospheres, with the compliance sheet giving twelve point two at ten.",
-        "inflation quoted | diameter 12.2 mm, pressure 10 atm",
+        "inflation quoted | diameter 12.2 mm, length 40 mm, pressure 10 atm",
         id="is no run",
     ),
 ]
@@ -1223,7 +1223,7 @@ SAID_AGAIN = [
         Why not more? On the paper stands fourteen bar as maximum.""",
         [
             "inflation done balloon | diameter 6 mm, duration 0.5 min, length 40 mm, pressure 8 bar",
-            "inflation quoted | pressure 14 bar",
+            "inflation quoted | diameter 6 mm, length 40 mm, pressure 14 bar",
         ],
         id="emptied, and what the paper says",
     ),
@@ -1281,8 +1281,8 @@ IN_DIGITS = [
         "Stent, three five by eighteen. Label says three five at ten, three seven at sixteen.",
         [
             "stent planned stent | diameter 3.5 mm, length 18 mm",
-            "stent quoted | diameter 3.5 mm, pressure 10 atm",
-            "stent quoted | diameter 3.7 mm, pressure 16 atm",
+            "stent quoted | diameter 3.5 mm, length 18 mm, pressure 10 atm",
+            "stent quoted | diameter 3.7 mm, length 18 mm, pressure 16 atm",
         ],
         id="a label in digits",
     ),

@@ -5,7 +5,8 @@ from itertools import pairwise
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import as_pressure, climbing, may_be_pressure, pressure_unit
 from extractor.reconciling.size_roles import LABELS
-from extractor.reconciling.story import Hearing, Story
+from extractor.reconciling.story import Hearing, Story, carried
+from extractor.reconciling.things import values_of
 from extractor.units import BALLOON_PRESSURES
 
 _OF_BALLOONS = {"burst", "rbp", "rated"}
@@ -21,13 +22,21 @@ _WHAT_SAYS, _SAYS = (
     {"it", "chart", "box", "label", "table", "leaflet"},
     {"say", "says", "give", "gives", "read", "reads"},
 )
-_YIELDS = {"gives", "is", "makes", "equals", "means", "gets", "comes", "=", "for"}
+_YIELDS = {"gives", "is", "'s", "makes", "equals", "means", "gets", "comes", "=", "for"}
+#: Before the pressure, where the label's own size was told with the charted one.
+_UNDER = {"on", "at", "for", "under", "with"}
 #: No label names a lower pressure: common practice, no source.
 _LEAST_ATM = 3
 #: With one of these a table is what the patient lies on.
 _FOLLOWED = frozenset("follow following follows chase move moves pan panning steps stepping feet legs toes".split())
 #: How far a charted diameter may be from a balloon's label: common practice, no source.
 _NEAR = 0.3
+#: … and how far from that of the one it is of.
+_FITS = 0.1
+#: Before the width a balloon is called by.
+_CALLED = {"the", "that", "this"}
+#: For so many sentences a label is of what was named last: set by hand, no source.
+_JUST_NAMED = 2
 #: What a balloon does not outlast; who asks what of it is asks for a figure of its label.
 _LIMITS = frozenset("limit limits ceiling maximum max burst bursts pop pops rated rating rbp nominal".split())
 _ASKING = _ASKS | {"how's", "which", "where", "where's"}
@@ -78,7 +87,8 @@ def _reached(story: Story, sentence: Sentence) -> bool:
     goes = goes or any("inflate" in item.meanings or item.text == "up" for item in story.mentions("action"))
     told = any(what == "nominal" and verb in _YIELDS | {"being"} for verb, what in pairwise(sentence.tokens))
     nominal = cued or "nominal" in sentence.texts  # "six by eighty up, nominal, eight"
-    if not goes or told or not nominal or any(item.cue != "nominal" for item in cued) or sentence.texts & LABELS:
+    read = sentence.texts & (LABELS | _LIMITS - {"nominal"})  # "Nominal nine, burst thirteen."
+    if not goes or told or not nominal or any(item.cue != "nominal" for item in cued) or read:
         return False
     for item in cued:
         item.status, item.cue = None, ""
@@ -156,10 +166,16 @@ class Charts(Hearing):
         if not quoted and story.says("inflate"):
             return False  # "dilated to five millimetres at ten atmospheres" was done
         status = item.status if item.status in {Status.CONSIDERED, Status.NEGATED, Status.PAST} else Status.QUOTED
-        further = self._on(story)
-        if further is not None and pressure.unit is None:  # "has the four oh at four point one on eighteen"
-            diameter, pressure = pressure, further.figures["value"]
-            further.used = True
+        further = story.after("pronoun", "action")
+        between = {*story.sentence.tokens[item.span[1] : further.span[0]]} if further is not None else set()
+        if further is not None and further.kind == "quantity" and len(between) == 1 and pressure.unit != "mm":
+            figure = further.figures["value"]
+            if (
+                between <= _UNDER and pressure.unit is None and pressure.value % 1
+            ):  # "has the four oh at four point one on eighteen"
+                diameter, pressure, further.used = pressure, figure, True
+            elif between <= _YIELDS and self._charted(story, figure):  # "five at fourteen is five point three"
+                diameter, further.used = figure, True
         self._add(story, item, Status.QUOTED if quoted else status, diameter, pressure)
         return True
 
@@ -184,23 +200,15 @@ class Charts(Hearing):
         self._add(story, item, Status.QUOTED, diameter, pressure)
         return True
 
-    @staticmethod
-    def _on(story: Story) -> Item | None:
-        """The figure after "on" or "at", right behind the pair."""
-        following = [other for _, other in zip(range(2), story.ahead(), strict=False)]
-        if len(following) == 2 and "raise" in following[0].meanings and following[1].kind == "quantity":
-            return following[1]
-        return None
-
     def _yielding(self, story: Story, item: Item) -> bool:
-        """ "eight gives you five flat", "six atmospheres is five point eight millimetres"."""
-        pressure, following = (
-            item.figures["value"],
-            story.after("pronoun"),
-        )
-        if item.after not in _YIELDS or following is None or following.kind != "quantity":
+        """ "eight gives you five flat", "six atmospheres is five point eight", "twelve bar five point two"."""
+        pressure, following = item.figures["value"], story.after("pronoun")
+        if following is None or following.kind != "quantity":
             return False
         diameter = following.figures["value"]
+        beside = pressure.unit in BALLOON_PRESSURES and following.span[0] == item.span[1] and bool(diameter.value % 1)
+        if item.after not in _YIELDS and not beside:
+            return False
         if item.after == "for" and (diameter.unit in BALLOON_PRESSURES or pressure.value % 1):
             pressure, diameter = diameter, pressure  # "five point nine for eight bar"
         if (
@@ -253,7 +261,7 @@ class Charts(Hearing):
             "diameter": diameter.in_unit("mm"),
             "pressure": as_pressure(story, pressure),
         }
-        story.add(kind, status, item, f"{kind}/chart", values=values)
+        story.add(kind, status, item, f"{kind}/chart", values=sizes_of_labelled(story, kind, diameter) | values)
         if status is Status.QUOTED:
             self.quoting = story.sentence.breath  # what follows is read from it too
 
@@ -275,8 +283,33 @@ def _of_the_burst(story: Story, item: Item) -> bool:
 
 
 def _rate(story: Story, item: Item) -> None:
-    quantity = as_pressure(story, item.figures["value"])
-    story.add(Kind.INFLATION, Status.QUOTED, item, "inflation/rated", values={"pressure": quantity})
+    quantity, kind = as_pressure(story, item.figures["value"]), charted_kind(story)
+    values = {**sizes_of_labelled(story, kind), "pressure": quantity}
+    story.add(kind, Status.QUOTED, item, f"{kind}/rated", values=values)
+
+
+def sizes_of_labelled(story: Story, kind: Kind, diameter: Quantity | None = None) -> dict[str, Quantity]:
+    """ "The five by two-fifty. / Nominal eight, rated fourteen.": of which balloon or stent a label is, where its
+    charted diameter can be that one's.
+    """
+    called = {
+        other.figures["value"].value
+        for other in story.mentions("quantity")
+        if other.before in _CALLED and other.figures["value"].unit in {None, "mm"}
+    }
+    waiting = (thing for thing in reversed(story.things) if thing.role == kind and "diameter" in thing.values)
+    named = next((thing for thing in waiting if thing.values["diameter"].value in called), None)
+    thing = named if called else story.active  # "the maker gives for the sixteen a maximum of fourteen"
+    if thing is None or thing.role != kind or thing.where not in {"asked", "up", "used"}:
+        return {}
+    sizes, width = values_of(thing), thing.values.get("diameter")
+    if story.number - max(thing.seen, thing.called) <= _JUST_NAMED:
+        sizes = {key: carried(value) for key, value in thing.values.items()}
+    if any("which-device" in value.flags for value in sizes.values()):
+        return {}
+    if diameter is not None and width is not None and abs(diameter.value - width.value) > _FITS * width.value:
+        return {}  # of the next size
+    return {key: sizes[key] for key in ("diameter", "length") if key in sizes}
 
 
 def charted_kind(story: Story) -> Kind:

@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import as_pressure, pressure_unit
-from extractor.reconciling.kinds.chart import charted_kind
+from extractor.reconciling.kinds.chart import charted_kind, sizes_of_labelled
 from extractor.reconciling.story import Hearing, Story
 from extractor.units import BALLOON_PRESSURES, TIMES
 
@@ -103,7 +103,8 @@ class ChartsRead(Hearing):
 
     def _quote(self, story: Story, item: Item, values: dict[str, Quantity]) -> None:
         kind = Kind.STENT if self._stents else charted_kind(story)
-        story.add(kind, Status.QUOTED, item, f"{kind}/chart", values=values)
+        sizes = sizes_of_labelled(story, kind, values.get("diameter"))
+        story.add(kind, Status.QUOTED, item, f"{kind}/chart", values=sizes | values)
         self._last = story.number
 
     @staticmethod
