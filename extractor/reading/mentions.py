@@ -49,7 +49,7 @@ _STATES = frozenset(
     """.split()
 )
 #: Between a number and what became of the device it names.
-_VERBS = {"'s", "is", "are", "has", "was", "were", "have", "been", "being"}
+_VERBS = {"'s", "is", "are", "has", "was", "were", "have", "been", "being", "can", "could", "should", "be"}
 _MOVES = {"goes", "comes", "come", "came", "went", "slid", "slides", "slipped", "popped"}
 _AFTER_NAME = {
     ",", ".", "", "...", "!", "?", "please", "now", "next", "first", "again", "instead", "then", "and", "kindly", "is",

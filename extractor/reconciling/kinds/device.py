@@ -26,6 +26,7 @@ from extractor.reconciling.kinds.no_move import (
 )
 from extractor.reconciling.kinds.old_one import old_one, tells_of_old
 from extractor.reconciling.kinds.out_again import take_sizes_of_gone
+from extractor.reconciling.kinds.out_later import leaves_later
 from extractor.reconciling.kinds.said_of import (
     ALONG,
     adjoins,
@@ -155,6 +156,7 @@ class Devices(Hearing):
         self.told_in = -9  # the last one that was no such question, nor said as little as "no, not the short"
         self.told: Item | None = None  # the word in this sentence that told what went in: what it went over is in too
         self.exchange: Exchange | Elsewhere | None = None  # what this sentence exchanges for what
+        self.later: set[int] = set()  # the items that tell what is to come out another day
         self.dilators, self.first_sheath = Dilators(), FirstSheath()
 
     def begin(self, story: Story, sentence: Sentence) -> None:
@@ -171,8 +173,11 @@ class Devices(Hearing):
         self.first_sheath.name(story, sentence)
         name_states(story, sentence, self.focus)
         self.exchange = find_exchange(story, sentence, self.focus)
+        self.later = self._leaves_later(story, sentence)
 
     def hear(self, story: Story, item: Item) -> bool:
+        if id(item) in self.later:
+            return True
         if self.exchange is not None and self.exchange.has(item):
             return isinstance(self.exchange, Exchange) and self._exchange(story, item, self.exchange)
         if item.kind == "device":
@@ -259,6 +264,29 @@ class Devices(Hearing):
         self.open, story.index = [], max(0, len(sentence.items) - 1)
         if says_alike(sentence):
             self._like_another(story)
+
+    def _leaves_later(self, story: Story, sentence: Sentence) -> set[int]:
+        """Tells what is to come out after this case, which stays until then -> the items that told of it."""
+        later = leaves_later(story, sentence)
+        if later is None:
+            return set()
+        word, named, thing = later
+        if thing is None and named is not None:
+            thing = new(story, named, "in")
+        if thing is not None:
+            learn(thing, named or word)
+            draft = story.add(
+                Kind.REMOVE,
+                word.status or Status.PLANNED,
+                named or word,
+                "remove/later",
+                device=thing.name or _UNNAMED,
+                values=values_of(thing, named),
+            )
+            draft.reach(word.words)
+            thing.seen, self.focus = story.number, [thing]
+        told = (one for one in sentence.items if one is named or one.span[0] <= word.span[0] < one.span[1])
+        return {id(one) for one in told}
 
     def _like_another(self, story: Story) -> None:
         """ "Hydrophilic in. Same gauge.": a size like another's, of what was told right before."""
