@@ -13,6 +13,7 @@ from extractor.reconciling.kinds.run_alike import (
     NEVER_ALONE,
     SAME,
     Reference,
+    as_last,
     changed_setting,
     only_alike,
     reference_to_earlier,
@@ -109,6 +110,10 @@ _MOST_ML = 100
 _FASTEST = 1.5
 #: After a volume that stands for an injection, what is seen follows.
 _POURED_ENDS = frozenset({"", ",", ".", "...", "!", "again", "slowly", "gently", "there", "here", "now", "by", "only"})
+#: What is in hand may be told by two figures as well.
+_TREATING = frozenset("inflation stent embolise".split())
+#: A picture of one of these is taken with the pump, where one was taken so.
+_WHOLE = frozenset("final completion closing big overview".split())
 #: Behind settings: they are refused.
 _NEVER = frozenset("nonsense never nope rubbish".split())
 #: After "shoot" and a comma: it is a sigh.
@@ -211,12 +216,17 @@ class Runs(Hearing):
         self.spoken = self.spoken or (story.topic == "run" and reference_to_earlier(story) is not None)
         self._read_back(story)
         as_pictures(sentence)
-        pair_settings(sentence)
+        pair_settings(sentence, self._known_pairs(), story.topic == "balloon")
         self._start(story)
         self._changed(story)
         if self.spoken or _called_for(story.following):
             self._in_row(story)
         self._row(story)
+
+    def _known_pairs(self) -> set[tuple[float, float]]:
+        """How fast and how much the injections so far went in."""
+        told = (each.values for each in self.history if each.status not in NOT_DONE)
+        return {(each["rate"].value, each["volume"].value) for each in told if each.keys() >= {"rate", "volume"}}
 
     def _still_waits(self, story: Story) -> bool:
         """ "Twelve at six." "Okay." "Ready?" "Go.": whether nothing else was told since settings were."""
@@ -333,7 +343,8 @@ class Runs(Hearing):
         fast = _FASTEST if pictures else 1.0
         if not (0.3 <= rate.value <= 40 and rate.value <= fast * volume.value) or volume.value > _MOST_ML:
             return False
-        if volume.unit not in {None, "mL"} or (story.topic == "drug" and not (pictures or again)):
+        known = (rate.value, volume.value) in self._known_pairs()
+        if volume.unit not in {None, "mL"} or (story.topic == "drug" and not (pictures or again or known)):
             return False
         values = {"volume": volume.in_unit("mL"), "rate": replace(rate, unit="mL/s")}
         if self.gone is not None and self._reads_back(story, values):
@@ -967,7 +978,7 @@ class Runs(Hearing):
         say is carried over.
         """
         named = refers(story)
-        reference = self.reference or Reference(story.sentence.texts)
+        reference = self.reference or Reference(story.sentence.texts, last=as_last(story.sentence.tokens))
         bare = self.gone is not None and not self.gone.values.keys() & {"volume", "rate"}
         named_only = self.gone if bare else None  # "Run. Same as before?"
         draft = self.here[-1] if self.here else named_only
@@ -979,7 +990,11 @@ class Runs(Hearing):
         earlier = [each for each in earlier if each is not draft]
         if draft is None:
             assert named is not None
-            if not earlier or named.status in NOT_DONE or not named.meanings & {"run", "by hand", "by pump"}:
+            if (
+                not earlier
+                or named.status in NOT_DONE
+                or not named.meanings & {"run", "by hand", "by pump", "settings"}
+            ):
                 return
             if {*story.sentence.tokens[max(0, named.span[0] - 3) : named.span[0]]} & {"on", "from", "off"}:
                 return  # "on that same run the iliac measured seven": looked at once more
@@ -987,9 +1002,10 @@ class Runs(Hearing):
             self.gone = draft
         self.alike = True
         earlier = [each for each in earlier if self.pictures[each] & pictures] or earlier
-        models, sure = self._models(draft, earlier, reference)
+        models, sure = self._models(story, draft, earlier, reference)
         if not models:
             return
+        doubtful = not (reference.of_settings or reference.words & FIRST)
         said = dict(draft.values)
         hand = story.says("by hand")
         factors = reference.factors
@@ -1005,7 +1021,8 @@ class Runs(Hearing):
             if key in factors:
                 computed = round(value.value * factors[key], 3)
                 draft.values[key] = value.flagged("carried-over", "approximate", value=computed)
-            if not sure and any(key in each.values and each.values[key].value != value.value for each in earlier):
+            other = any(key in each.values and each.values[key].value != value.value for each in earlier)
+            if not sure and (other or (doubtful and key not in earlier[-1].values)):
                 draft.values[key] = draft.values[key].flagged("which-run")
 
     def _alike(self, story: Story) -> None:
@@ -1020,32 +1037,46 @@ class Runs(Hearing):
         self.reference, self.spoken = self.reference or Reference(story.sentence.texts), True
         self._as_before(story, set())
 
-    def _models(self, draft: Draft, earlier: list[Draft], reference: Reference) -> tuple[list[Draft], bool]:
+    def _models(
+        self, story: Story, draft: Draft, earlier: list[Draft], reference: Reference
+    ) -> tuple[list[Draft], bool]:
         """The earlier runs that can be meant, the likeliest last, and whether the words leave no doubt which: the first
         or the last, by hand or by pump, the one of what is named, or one with the settings said here.
         """
         words = reference.words
+        alike = [each for each in earlier if "check" in words & self.around[each]]  # "same check run again"
+        earlier = alike or earlier
         by = (
             [each for each in earlier if "frame_rate" in each.values] if reference.frames_only
             else [each for each in earlier if "rate" in each.values] if "pump" in words
             else [each for each in earlier if "rate" not in each.values] if words & {"hand", "puff"}
             else [each for each in earlier if "frame_rate" in each.values] if "frames" in words
-            else [each for each in earlier if "rate" in each.values] if reference.of_settings
+            else [each for each in earlier if "rate" in each.values] if reference.of_settings or not draft.values
             else []
         )  # fmt: skip
+        pumped = {tuple(each.values[key].value for key in ("rate", "volume") if key in each.values) for each in by}
+        whole = by and len(pumped) == 1 and not words & {"hand", "puff"} and self._is_whole(story, reference)
         earlier = by or earlier
         of = [each for each in earlier if reference.of and reference.of <= self.around[each]]
         known = bool(of) or not reference.of
         earlier = of or earlier
-        if words & FIRST:
+        if words & FIRST or {"number", "one"} <= words:
             return earlier[:1], known
         agreeing = [each for each in earlier if all(_agrees(each, key, value) for key, value in draft.values.items())]
         there = [each for each in earlier if draft.place and (each.place, each.side) == (draft.place, draft.side)]
         for wanted in (set(agreeing), set(there)):
             earlier = [each for each in earlier if each in wanted] or earlier
         by_hand = "hand" in words and len({value.value for each in earlier for value in each.values.values()}) == 1
-        nailed = bool(words & {"last", "pump"}) or by_hand or bool(draft.values) or bool(of)
+        nailed = reference.last or "pump" in words or whole or by_hand or bool(draft.values) or bool(of)
         return earlier, known and nailed
+
+    def _is_whole(self, story: Story, reference: Reference) -> bool:
+        """Whether an injection is by the pump by what is said of it: the last of a case, an artery's name with "gram",
+        or a catheter for the pump goes up for it.
+        """
+        if reference.words & _WHOLE or ("last" in reference.words and not reference.last) or _pictures(story):
+            return True
+        return bool({"pigtail", "flush"} & self.said) and "out" not in self.said
 
     def _other_side(self, story: Story) -> None:
         """ "twenty on the left… same on the right", "Same on the right.": one more, of the other side."""

@@ -9,7 +9,7 @@ from extractor.reconciling.marks import STOPS
 from extractor.reconciling.story import Story
 
 #: Which earlier run is meant.
-FIRST = {"first", "originally", "begin", "beginning", "start"}
+FIRST = {"first", "original", "originally", "opening", "initial", "outset", "begin", "beginning", "start"}
 #: No command to inject where they stand alone.
 NEVER_ALONE = {"going", "push", "pushing", "injection"}
 #: After "same", these are how often pictures are taken.
@@ -17,6 +17,8 @@ _FRAMES = {"frames", "images", "pictures", "frame rate"}
 #: After these what an earlier run showed or was called may be said, as far as one of these words.
 _WHICH = {"first", "last", "previous", "earlier", "second"}
 _LIKE = {"like", "as", "same", "identical", "exactly"}
+#: Before "last": an earlier one is meant.
+_BEFORE_LAST = _LIKE | frozenset("settings numbers values figures parameters recipe of from repeat".split())
 _HEADS = frozenset(
     """
     run runs picture pictures shot shots one ones series injection film time acquisition image images settings numbers
@@ -44,6 +46,10 @@ _EARLIER = FIRST | {
 }
 #: After a run these say that another is as it was.
 SAME = {"likewise", "identical", "unchanged", "identically"}
+#: A run is called so, or goes through it, where nobody says "run".
+_BY_MACHINE = frozenset("machine injector pump pigtail flush".split())
+_CALLED = frozenset("check control final completion closing".split())
+_BEFORE_CALLED = frozenset("and then now the a one so okay".split())
 #: "Again, but thirty this time": so many different words, marks among them. Set by hand, no source.
 _FEW = 7
 #: One more, where runs are spoken of.
@@ -75,6 +81,7 @@ class Reference:
     of: frozenset[str] = frozenset()
     frames_only: bool = False
     of_settings: bool = False
+    last: bool = False  # "as the last one", not "the last run, the same"
     factors: Mapping[str, float] = field(default_factory=dict)  # setting -> how much of the earlier one
 
 
@@ -101,7 +108,14 @@ def reference_to_earlier(story: Story) -> Reference | None:
         or (settings and texts & _EARLIER)
         or (of and texts & _LIKE)
     )
-    return Reference(texts, of, _same_frames(story), settings, factors) if alike else None
+    if not alike:
+        return None
+    return Reference(texts, of, _same_frames(story), settings, as_last(story.sentence.tokens), factors)
+
+
+def as_last(tokens: tuple[str, ...]) -> bool:
+    """ "as the last one", "with the settings of the last run": not "last run, the same"."""
+    return "last" in tokens and not _BEFORE_LAST.isdisjoint(tokens[: tokens.index("last")])
 
 
 #: Of these alone, and of places, a sentence is made that only says that an injection is as an earlier one: what it is
@@ -231,8 +245,10 @@ def refers(story: Story) -> Item | None:
         None,
     )
     pair = next((item for item in items if item.kind == "pair"), None)
-    if settings is not None and story.sentence.texts & _EARLIER:
+    if settings is not None and story.sentence.texts & _EARLIER and (picture or commanded or pair):
         return picture or commanded or pair
+    if settings is not None and (same or story.says("as before")) and _by_the_machine(story):
+        return settings
     if story.says("as before") or _rest_stays(story.sentence.texts):
         return picture or commanded or pair
     if "did" in story.sentence.texts and "as" in story.sentence.texts and pair is not None:
@@ -242,6 +258,17 @@ def refers(story: Story) -> Item | None:
     if picture is not None and (commanded is not None or not _broken(items, same, picture)):
         return picture
     return commanded or pair
+
+
+def _by_the_machine(story: Story) -> bool:
+    """ "Check from the arch, same numbers as the first", "pigtail's back, the same settings": what a run is called, or
+    what it goes through, beside the settings it has.
+    """
+    others = any(item.kind in {"drug", "finding", "quantity"} or (item.kind == "device" and item.role != "insert")
+                 for item in story.sentence.items)  # fmt: skip
+    led = next((token for token in story.sentence.tokens if token not in _BEFORE_CALLED), "")
+    called = led in _CALLED or bool(story.sentence.texts & _BY_MACHINE)
+    return called and not others and not story.sentence.question
 
 
 def _of_a_run(items: list[Item], same: Item, picture: Item | None) -> bool:

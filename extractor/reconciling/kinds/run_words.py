@@ -263,7 +263,8 @@ def told_with_rate(story: Story, item: Item, pictures: bool = False) -> Item | N
         between = story.sentence.tokens[spans[first][1] : spans[last][0]]
         volume = other.figures["value"]
         seconds = volume.value / rate
-        only = all(each.kind in {"quantity", "mark", "place", "side", "part"} for each in story.sentence.items)
+        light = {"quantity", "mark", "place", "side", "part"}
+        only = all(each.kind in light or "as before" in each.meanings for each in story.sentence.items)
         whole = volume.unit == "mL" or not seconds % 0.5 or (alone(other) and (only or pictures))
         if set(between) <= {",", ":", "...", "and"} and volume.unit in {None, "mL"} and 1 < seconds <= 10 and whole:
             return other if volume.unit or alone(other) or other.after in _TOGETHER else None

@@ -2,14 +2,19 @@
 frames", "injector, ten and twenty, three a second". The smaller of the two is how fast it goes in.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 
 from extractor.model import Item, Quantity, Sentence, Status
 from extractor.reconciling.kinds.run_words import is_picture
 
-#: Between the two figures, in any number.
+#: Between the two figures, in any number; a comma too, where an injection had the two before.
 _JOINS = {"by", "and", "over", "with", "x"}
+_JOINS_KNOWN = _JOINS | {",", "for", "at", "on"}
+#: With one of these beside them the two figures of an earlier injection are of one more; …
+_ONE_MORE = frozenset("final completion control check closing".split())
+#: … with one of these they may also be what a balloon was blown up to.
+_AGAIN = frozenset("same like as again last repeat repeated before once".split())
 #: How much contrast and how fast, at most and at least, mL and mL/s; common practice, no source.
 _MOST_ML, _FASTEST, _LEAST = 60, 30, 1
 #: So many seconds an injection lasts at most. Set by hand, no source.
@@ -22,7 +27,10 @@ _FRAMES = {"frame", "frames", "pictures", "images"}
 _LIGHT = frozenset(", : ; ... - again the a on my your our right left side is at of with now please then".split())
 #: Behind the second figure, where it is one of settings.
 _GOES_ON = frozenset(
-    "please go now again run for with at on in into and then over right left frames frame pictures images here".split()
+    """
+    please go now again run for with at on in into and then over right left frames frame pictures images here through
+    via from like same as by before
+    """.split()
 )
 #: So many tokens at most as far as what injects. Set by hand, no source.
 _FEW = 6
@@ -35,22 +43,30 @@ _OTHERS = frozenset(
 )
 
 
-def pair_settings(sentence: Sentence) -> None:
-    """Joins the two figures of an injection to a pair, where how often pictures are taken is told right behind them or
-    a word for what injects stands right before them.
+def pair_settings(sentence: Sentence, earlier: Collection[tuple[float, float]] = (), treating: bool = False) -> None:
+    """Joins the two figures of an injection to a pair, where how often pictures are taken is told right behind them, a
+    word for what injects stands right before them, or they are the rate and the volume of one of the ``earlier``
+    injections: "final, ten and twenty", "the same six and three". ``treating``: a
+    balloon, a stent or a coil is in hand.
     """
     if sentence.question or sentence.texts & _OTHERS or not any(_may_be(item) for item in sentence.items):
         return
     if any(item.kind in {"drug", "pair"} or (item.kind == "device" and item.figures and item.name) or item.corrects
            for item in sentence.items):  # fmt: skip
         return
+    pictured = any(is_picture(item) for item in sentence.items)
+    one_more = pictured or sentence.texts & (_ONE_MORE if treating else _ONE_MORE | _AGAIN)
     for position, item in enumerate(sentence.items):
-        found = _two(sentence.tokens, sentence.items, position)
+        sized = item.kind == "device" and not pictured  # "last one, seven by fourteen" may be a coil
+        known = earlier if one_more and not sized else ()
+        found = _two(sentence.tokens, sentence.items, position, _JOINS_KNOWN if known else _JOINS)
         if found is None:
             continue
         first, second, last = found
         past = sentence.items[sentence.items.index(last) + 1 :]
         told = _pictures(past, sentence.tokens, last) or _headed(sentence, item, first, second)
+        told = told and (last is item or sentence.tokens[item.span[1]] in _JOINS)
+        told = told or (min(first.value, second.value), max(first.value, second.value)) in known
         if not told or not _fit(first, second):
             continue
         sentence.items[position] = replace(
@@ -74,7 +90,9 @@ def _may_be(item: Item) -> bool:
     return (item.kind == "device" and not item.name and len(item.figures) == 2) or item.kind == "quantity"
 
 
-def _two(tokens: Sequence[str], items: Sequence[Item], position: int) -> tuple[Quantity, Quantity, Item] | None:
+def _two(
+    tokens: Sequence[str], items: Sequence[Item], position: int, joins: set[str]
+) -> tuple[Quantity, Quantity, Item] | None:
     """The two figures that begin with an item, and the item the second is of."""
     item = items[position]
     if item.status is Status.NEGATED:
@@ -83,14 +101,17 @@ def _two(tokens: Sequence[str], items: Sequence[Item], position: int) -> tuple[Q
         return item.figures["diameter"], item.figures["length"], item
     if item.kind != "quantity" or position + 1 == len(items):
         return None
-    other = next((each for each in items[position + 1 :] if each.kind != "mark" and each.text not in _JOINS), None)
+    other = next((each for each in items[position + 1 :] if each.kind != "mark" and each.text not in joins), None)
     if other is None or other.kind != "quantity":
         return None
     between = tokens[item.span[1] : other.span[0]]
     if other.after[:1].isalpha() and other.after not in _GOES_ON:
         return None  # "six and four of us", "twelve and four patients", "ten and two o'clock"
-    if len(between) != 1 or between[0] not in _JOINS:
+    if len(between) != 1 or between[0] not in joins:
         return None
+    following = [each.kind for each in items[items.index(other) + 1 :][:2]]
+    if between[0] == "," and following == ["mark", "quantity"]:
+        return None  # "twenty, fifteen, three": a row
     return item.figures["value"], other.figures["value"], other
 
 
