@@ -74,3 +74,39 @@ test_what_a_label_says_is_of_what_is_in_hand = tells(LABELS)
 )
 def test_what_is_no_label_is_not_quoted(lines: str) -> None:
     assert not [line for line in told("Balloon six by forty.\n" + lines) if " quoted" in line]
+
+
+BY_KIND = [
+    pytest.param(
+        "Moulding balloon, thirty-four maximum.\nIn the neck. Up. Down.",
+        ["inflation planned balloon | diameter 34 mm", "inflation done balloon | diameter 34 mm"],
+        id="how wide at most",
+    ),
+    pytest.param(
+        "Compliant balloon, at most thirty.\nUp gently and down.",
+        ["inflation planned balloon | diameter 30 mm", "inflation done balloon | diameter 30 mm"],
+        id="at most",
+    ),
+    pytest.param(
+        "The occlusion balloon, up to twenty-eight.",
+        ["inflation planned balloon | diameter 28 mm"],
+        id="up to, where it is no pressure",
+    ),
+    pytest.param(
+        "A moulding balloon of thirty-six was inflated for ten seconds.",
+        ["inflation done balloon | diameter 36 mm, duration 10 s"],
+        id="with what is told of it",
+    ),
+    pytest.param(
+        "A moulding balloon, up to four atmospheres. Down.",
+        ["inflation done balloon | pressure 4 atm"],
+        id="a pressure is none",
+    ),
+    pytest.param(
+        "The non-compliant balloon, up to twenty-two. Down.",
+        ["inflation done balloon | pressure 22 atm"],
+        id="a hard balloon goes up so far",
+    ),
+]
+
+test_a_balloon_called_by_its_kind_has_one_size = tells(BY_KIND)

@@ -226,6 +226,7 @@ class Charts(Hearing):
         quantity = item.figures["value"]
         if (
             self.rated != story.sentence.breath
+            or item.before in _CALLED  # "for the twelve a maximum of fourteen"
             or not self._of_the_label(story, item)
             or quantity.unit not in {None, *BALLOON_PRESSURES}
             or not may_be_pressure(quantity, None)

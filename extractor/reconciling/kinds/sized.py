@@ -78,6 +78,9 @@ _MISSING = frozenset("no not don't n't none without".split())
 _SAID_AGAIN = 2
 #: Widths of balloons, mm: common practice, no source.
 _WIDTHS = (4, 46)
+#: Nothing soft is taken up so far, atm: common practice, no source. How wide it may be made at most, in so many words.
+_NO_PRESSURE, _AT_MOST = 20, frozenset("maximum max at tops ceiling most limit".split())
+_BESIDE_NAME = frozenset(", of the a one up to maximum max at most in size please : then now".split())
 #: No particles are coarser, mm: common practice, no source.
 _COARSEST = 2
 #: Said of what was thought of, and is now to be used.
@@ -199,16 +202,18 @@ class Sized(Hearing):
                 Kind.EMBOLISE, Status.PLANNED, item, "embolise/asked-for", device=thing.name, values=dict(thing.values)
             )
             return True
-        listed = item.before == "," and item.after in _SIZE_ENDS
+        if thing is None or thing.role not in {"inflation", "stent"} or thing.seen != story.number or thing.values:
+            return False
+        by_kind = bool(thing.qualifiers & _KINDS) and "high pressure" not in thing.qualifiers
+        most = item.before in _AT_MOST or item.after in _AT_MOST
+        beside = by_kind and _right_behind(story, item)  # "a moulding balloon of forty-six was inflated"
+        far = item.before == "to" and beside and quantity.value >= _NO_PRESSURE  # "the compliant one up to thirty-two"
+        listed = (item.before == "," and item.after in _SIZE_ENDS) or far or (most and by_kind)
         if (
-            thing is None
-            or thing.role not in {"inflation", "stent"}
-            or thing.seen != story.number
-            or thing.values
-            or not (quantity.unit == "mm" or (thing.qualifiers & _KINDS and _may_be_wide(quantity)))
-            or (quantity.unit is None and story.says("inflate", "deflate"))
+            not (quantity.unit == "mm" or (by_kind and _may_be_wide(quantity)))
+            or (quantity.unit is None and story.says("inflate", "deflate") and not beside)
             or not (listed or item.before in {"the", "a", "an", "size", "of"} or item.definite)
-            or item.status not in {None, Status.PLANNED}
+            or item.status not in {None, Status.PLANNED, Status.QUOTED if most and by_kind else None}
         ):
             return False
         quantity = quantity.in_unit("mm")
@@ -651,6 +656,12 @@ def _kissing(story: Story) -> bool:
 def _may_be_wide(quantity: Quantity) -> bool:
     """Whether a bare number can be the width of a balloon called by its kind: "moulding balloon, the thirty-two"."""
     return quantity.unit is None and _WIDTHS[0] <= quantity.value <= _WIDTHS[1] and not quantity.value % 0.5
+
+
+def _right_behind(story: Story, item: Item) -> bool:
+    """Whether a figure stands right behind the name of a balloon, with nothing told between."""
+    before = next((other for other in story.behind() if other.kind == "device"), None)
+    return before is not None and {*story.sentence.tokens[before.span[1] : item.span[0]]} <= _BESIDE_NAME
 
 
 def _size_compared(sentence: Sentence) -> tuple[str, bool] | None:
