@@ -5,7 +5,8 @@ after five days". A drain, a filter or a port stays; only when it is to go is to
 from dataclasses import replace
 
 from extractor.model import Item, Quantity, Sentence, Status
-from extractor.reconciling.kinds.said_of import ALONG, CLAUSE_ENDS
+from extractor.reconciling.kinds.said_of import ALONG
+from extractor.reconciling.marks import CLAUSE_ENDS
 from extractor.reconciling.story import POINTERS, Story, Thing
 from extractor.reconciling.things import find
 
