@@ -140,6 +140,16 @@ class Phrase(Entry):
     spoken: Spoken
 
 
+class Refusal(Entry):
+    """What a sentence begins with that turns down, whole, what the one before asks for or thinks of; with ``about``
+    only where one of these words follows soon. What is said not to be now may be put off to another time.
+    """
+
+    name: Literal["turned down", "not now"]
+    spoken: Spoken
+    about: tuple[str, ...] = ()
+
+
 class Unit(Entry):
     """A spoken unit: its UCUM code, and the factor from what is said to what is stored (700 microns = 0.7 mm)."""
 
@@ -227,8 +237,8 @@ class Clue(Entry):
 #: Table name -> the class its entries have. The order is the order of the Lexicon's fields.
 TABLES: dict[str, type[Entry]] = {
     "device": Device, "qualifier": Qualifier, "drug": Drug, "finding": Finding, "vessel": Place, "side": Place,
-    "part": Place, "action": Action, "cue": Cue, "phrase": Phrase, "unit": Unit, "limit": Limit, "misheard": Misheard,
-    "pronunciation": Pronunciation, "sign": Sign, "clue": Clue,
+    "part": Place, "action": Action, "cue": Cue, "phrase": Phrase, "refusal": Refusal, "unit": Unit, "limit": Limit,
+    "misheard": Misheard, "pronunciation": Pronunciation, "sign": Sign, "clue": Clue,
 }  # fmt: skip
 
 
@@ -245,6 +255,7 @@ class Lexicon(Frozen):
     action: tuple[Action, ...] = ()
     cue: tuple[Cue, ...] = ()
     phrase: tuple[Phrase, ...] = ()
+    refusal: tuple[Refusal, ...] = ()
     unit: tuple[Unit, ...] = ()
     limit: tuple[Limit, ...] = ()
     misheard: tuple[Misheard, ...] = ()
@@ -383,7 +394,7 @@ def _identity(entry: Entry) -> Any:
             return (entry.read, entry.near, entry.heard[0])
         case Pronunciation():
             return entry.words
-        case Phrase() | Action():
+        case Phrase() | Action() | Refusal():
             return (entry.name, entry.spoken)
         case _:
             return entry.name  # type: ignore[attr-defined]

@@ -501,4 +501,5 @@ class Sentence:
     texts: frozenset[str] = frozenset()  # every token, for words no lexicon needs
     first: str = ""  # the first token
     tokens: tuple[str, ...] = ()  # the same as texts in order, as the spans of items count them
+    refusal: tuple[str, int] = ("", 0)  # what it begins with that turns down what was said before, and the token behind
     towns: tuple[int, ...] = ()  # tokens that look like the name of a town: "in Ghent"

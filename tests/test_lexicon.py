@@ -6,16 +6,17 @@ import pytest
 from pydantic import ValidationError
 
 from extractor.errors import LexiconError
-from extractor.lexicon import TABLES, Cue, Entry, Unit, folder, load
+from extractor.lexicon import TABLES, Cue, Entry, Refusal, Unit, folder, load
 from extractor.model import Status, Word
 from extractor.reading.quantities import read_figures, unit_forms
+from extractor.reading.refusals import Refusals
 from extractor.reading.statements import Reader
 from extractor.reading.terms import TermFinder
-from extractor.reading.tokens import tokenise
+from extractor.reading.tokens import form_tokens, tokenise
 
 LEXICON = load()
 #: Tables whose entries are looked up as terms; the others have readers of their own.
-TERMS = [table for table in TABLES if table not in {"unit", "limit", "misheard", "pronunciation"}]
+TERMS = [table for table in TABLES if table not in {"refusal", "unit", "limit", "misheard", "pronunciation"}]
 
 
 @pytest.fixture(scope="module")
@@ -160,6 +161,18 @@ def test_a_cue_tells_the_status_of_something_in_its_example(reader: Reader, entr
     words = [Word(text=text, start_ms=i * 300, end_ms=i * 300 + 250) for i, text in enumerate(sentence.split())]
     read, _ = reader.read(words)
     assert entry.status in {item.status for part in read for item in part.items}
+
+
+@pytest.mark.parametrize(("entry", "sentence"), sentences("examples", "refusal"))
+def test_a_refusal_opens_its_example(entry: Refusal, sentence: str) -> None:
+    alone = LEXICON.model_copy(update={"refusal": (entry,)})
+    assert Refusals(alone).opening(form_tokens(sentence.lower()))[0] == entry.name
+
+
+@pytest.mark.parametrize(("entry", "sentence"), sentences("counter_examples", "refusal"))
+def test_a_refusal_does_not_open_its_counter_example(entry: Refusal, sentence: str) -> None:
+    alone = LEXICON.model_copy(update={"refusal": (entry,)})
+    assert Refusals(alone).opening(form_tokens(sentence.lower())) == ("", 0)
 
 
 def test_there_are_examples_to_check() -> None:

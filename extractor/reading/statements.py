@@ -26,6 +26,7 @@ from extractor.reading.quantities import (
     unit_forms,
     without_paces,
 )
+from extractor.reading.refusals import Refusals
 from extractor.reading.repair import Repairer
 from extractor.reading.singly import says_singly
 from extractor.reading.stops import joined
@@ -133,6 +134,7 @@ class Reader:
     def __init__(self, lexicon: Lexicon) -> None:
         self._repairer = Repairer(lexicon)
         self._terms = TermFinder(lexicon)
+        self._refusals = Refusals(lexicon)
         self._units = unit_forms(lexicon)
         self._in_micrograms = {form for drug in lexicon.drug if drug.unit == "ug" for form in drug.spoken}
 
@@ -160,6 +162,7 @@ class Reader:
             sentence = self._sentence(tokens[first:last], _shifted(terms[begin:at], first), breath, read, asks)
             if sentence:  # a form of two words, repaired, leaves the second empty: it is the sentence's all the same
                 past = tokens[last].word if last < len(tokens) else len(words)
+                sentence.refusal = self._refusals.opening(sentence.tokens)
                 sentence.towns = _towns(tokens[first:last], words, sentence.items)
                 sentence.words = (sentence.words[0], max(sentence.words[1], past))
                 sentences.append(sentence)

@@ -14,7 +14,8 @@ from extractor.reading.tokens import Token, form_tokens
 _PLURAL = {"device"}
 #: Last words of devices that are said short in every name.
 _CLIPPED = {"catheter": ["cath"]}
-_LOOKED_UP = [table for table in TABLES if table not in {"clue", "limit", "misheard", "sign", "pronunciation", "unit"}]
+_READ_ELSEWHERE = {"clue", "limit", "misheard", "sign", "pronunciation", "refusal", "unit"}
+_LOOKED_UP = [table for table in TABLES if table not in _READ_ELSEWHERE]
 
 
 @dataclass(slots=True)
