@@ -21,14 +21,18 @@ def balloon_named_later(story: Story) -> Thing | None:
     """
     named = _named(story)
     role = (named.role or role_of(story, named)) if named is not None else ""
+    role = "inflation" if named is not None and "bare" in named.figures else role
     if named is None or role not in _BALLOONS:
         return None
+    bare = named.figures.get("bare")
+    if bare is not None:  # "up to fourteen with the eight"
+        named = replace(named, figures={"diameter": bare.in_unit("mm")}, headless=True)
     known = find(story, replace(named, role=role), lambda thing: thing.role == role and thing.where != "refused")
-    if known is None and named.mount != "self":
+    if known is None and named.mount != "self" and bare is None:
         known = Thing(role, NOUNS[role], breath=story.sentence.breath, among=story.things)
         story.things.append(known)
     if known is not None:
-        known.seen = story.number
+        known.seen = known.called = story.number
     return known
 
 
@@ -37,7 +41,9 @@ def _named(story: Story) -> Item | None:
     heard, marked = story.sentence.items[story.index], False
     for other, following in zip(story.ahead(), (*list(story.ahead())[1:], None), strict=False):
         if other.kind == "device":
-            if "diameter" not in other.figures or other.status in NOT_DONE or _tells_more(other, following):
+            called = other.figures.keys() == {"bare"} and other.definite and other.where in {"with", "using"}
+            told = called or "diameter" in other.figures
+            if not told or other.status in NOT_DONE or _tells_more(other, following):
                 return None
             before = story.sentence.tokens[max(0, other.span[0] - 2) : other.span[0]]
             at_once = other.span[0] - heard.span[1] <= 1 and (other.definite or bool({*before} & _OBJECT))

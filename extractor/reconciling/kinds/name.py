@@ -49,6 +49,8 @@ _IS = {"'s", "is", "was"}
 _IS_IN = {"'s in", "is in", "'s up", "is up"}
 #: Before it, what something is done with; and behind a figure that is then no width.
 _BY = {"with", "using", "by"}
+#: … and what is taken up to a figure.
+_TAKES_UP = frozenset("inflate inflating inflated reinflate pump dilate blow take took bring".split())
 _NOT_A_WIDTH = frozenset("of more other others patients people".split())
 #: Somebody would do so.
 _WISHED = frozenset("wants wanted would could might suggests suggested".split())
@@ -286,7 +288,8 @@ def _with_it(story: Story, sentence: Sentence, item: Item) -> Thing | None:
     if width.unit is not None or item.status in NOT_DONE or item.after in _NOT_A_WIDTH or item.span[0] < 2:
         return None
     by, the = sentence.tokens[item.span[0] - 2 : item.span[0]]
-    if by not in _BY or the not in _THE or sentence.texts & _WISHED:
+    raised = by in _TAKES_UP and {"to", "at"} & {*sentence.tokens[item.span[1] : item.span[1] + 3]}
+    if not (by in _BY or raised) or the not in _THE or sentence.texts & _WISHED:
         return None
     balloons = [thing for thing in story.things if thing.role == "inflation" and thing.where != "refused"]
     wide = [one for one in balloons if "diameter" in one.values and one.values["diameter"].value == width.value]
