@@ -1,4 +1,4 @@
-"""Of two balloons the one that is meant, called by its width alone."""
+"""Of two balloons the one that is meant, called by its width alone; and the last inflation once more."""
 
 import pytest
 
@@ -30,3 +30,28 @@ CALLED = [
 ]
 
 test_a_balloon_is_called_by_its_width = tells(CALLED, BEFORE, FIRST)
+
+ALIKE = [
+    pytest.param(
+        "Lower end. Same. Down.",
+        ["inflation done balloon | diameter 5 mm, duration 1 min, length 60 mm, pressure 10 bar"],
+        id="pressure and time",
+    ),
+    pytest.param(
+        "Same at the top, two minutes. Down.",
+        ["inflation done balloon | diameter 5 mm, duration 2 min, length 60 mm, pressure 10 bar"],
+        id="another time",
+    ),
+    pytest.param(
+        "Same at the top, eight. Down.",
+        ["inflation done balloon | diameter 5 mm, length 60 mm, pressure 8 bar"],
+        id="another pressure",
+    ),
+    pytest.param("Same side for the next case.\nPut the light down.", [], id="of something else"),
+]
+
+test_the_same_is_its_pressure_and_its_time = tells(
+    ALIKE,
+    "Five by sixty balloon. Ten bar, one minute. Down.\n",
+    ["inflation done balloon | diameter 5 mm, duration 1 min, length 60 mm, pressure 10 bar"],
+)

@@ -126,6 +126,8 @@ _OF_OTHERS = {
 }  # fmt: skip
 #: The one that went up last.
 _SAME_ONE = {"same balloon", "same one"}
+#: The last one's pressure and time, where nothing else is said: "Upper part. Same. Down."
+_ALL_ALIKE = {"same", "the same", "same again"}
 #: Before "the same balloon": it is to be used.
 _WANTED = {"with", "use", "take", "using", "want", "need"}
 #: Said of a balloon that goes to another place.
@@ -429,6 +431,7 @@ class Inflations(Hearing):
                 self._as_high(story, told)
             return
         near = story.sentence.breath - self.fell <= _LATE and comes_down_next(story)
+        alike = alike or (near and item.text in _ALL_ALIKE and not _told_how_far(story))
         ready = active.where == "used" and (
             near or story.topic in {"inflation", "stent", "finding", "run"} or self._same_to(story, item)
         )
@@ -476,6 +479,8 @@ class Inflations(Hearing):
             for order in orders:
                 story.active = order.thing
                 self._start(story, order.item)
+                if order.same and order.item.text in _ALL_ALIKE:
+                    self._as_long(story, 1)
         if not self.up and not orders and self._was_up(story, item):
             self._start(story, item)
         if not self.up:
@@ -1167,6 +1172,13 @@ class Inflations(Hearing):
         last = _last_but(story, rise.draft)
         known = last.values.get("duration") if last is not None else None
         return (known.unit if known is not None else None) or "s"
+
+
+def _told_how_far(story: Story) -> bool:
+    """Whether a figure of this sentence is something other than a time."""
+    return any(
+        other.kind == "pair" or other.figures["value"].unit not in TIMES for other in story.mentions("quantity", "pair")
+    )
 
 
 def _is_hold(quantity: Quantity) -> bool:
