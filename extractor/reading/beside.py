@@ -38,6 +38,8 @@ _FAR, _ARTICLES = 14, {"the", "a", "of", "it's"}
 _OF_VESSELS = frozenset("diameter wide across measure measures measured measuring vessel artery lumen".split())
 #: "Down to the left, long one, ninety": how long it is, where no width is so great. Common practice, no source.
 _LONG_ONE, _LONGEST_WIDE = ("long", "one", ","), 30
+#: "Over the wire, marker kind, sixty-five": what it is like, and then how long. No so short one is meant so, cm.
+_ONES, _SHORTEST_ONE = {"one", "kind", "type", "sort", "version", "model"}, 10
 #: No more words stand between a figure and the device behind it; set by hand, no source.
 _NEAR = 12
 #: Before the name of one thing a number as high counts none.
@@ -212,6 +214,8 @@ class _Between:
             return True
         if tuple(token.text for token in self._tokens[max(0, size.first - 3) : size.first]) == _LONG_ONE:
             return size.quantity.value >= _LONGEST_WIDE and _stands_alone(self._tokens, size)
+        if self._like_that(device, size):
+            return True
         if index > size.first or not self._is_of(size, index) or parts_exchange(self._tokens, device, size.first):
             return False
         while index < size.first:
@@ -235,6 +239,13 @@ class _Between:
         behind = self._tokens[size.last].text if size.last < len(self._tokens) else "."
         sheath = device.name in {"", "sheath"} and "gauge" in device.figures and size.quantity.unit in {None, "cm"}
         return sheath and behind == "long" and len(said) <= _FAR and not _STOPS & {*said}
+
+    def _like_that(self, device: Item, size: _Said) -> bool:
+        """ "Five French catheter over it, short one, forty", "in over the wire, marker kind, sixty-five"."""
+        said = [token.text for token in self._tokens[max(0, size.first - 4) : size.first]]
+        ones = len(said) > 3 and said[-1] == "," and said[-2] in _ONES and said[-4] in {",", "the", "a"}
+        fits = size.quantity.unit is None and size.quantity.value >= _SHORTEST_ONE and "gauge" in device.figures
+        return ones and said[-3].isalpha() and fits and _stands_alone(self._tokens, size)
 
     def _thickness_of(self, device: Item, index: int, size: _Said) -> bool:
         """ "Wire's gone through to the jejunum, oh three five": of none that came out, was wanted or will not go."""

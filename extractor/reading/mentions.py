@@ -267,6 +267,12 @@ def _late_length(tokens: Sequence[Token], before: Item, group: list[Part]) -> Qu
     between = {token.text for token in tokens[before.span[1] : group[0].first]}
     if between & {"and", "but", "out", "off", "..."} or len(between) > _LENGTH_NEAR:
         return None
+    if (
+        group[0].first
+        and tokens[group[0].first - 1].text == "the"
+        and tokens[group[0].first - 2].text in AROUND - {"in"}
+    ):
+        return None  # "multipurpose five, inside the twenty"
     low, high = lengths(before.name, bool({"gauge", "bare"} & set(before.figures)))
     if quantity.unit == "cm" and low <= quantity.value <= high:
         return quantity

@@ -150,6 +150,7 @@ class Devices(Hearing):
         self.row: Row | None = None  # what was just told to be in or out, of which more may follow
         self.swap = False  # after the one that goes out comes the one that goes in
         self.gone = ""  # what was just exchanged for something
+        self.entered: list[Thing] = []  # what went in, in this sentence and the one before
         self.focus: list[Thing] = []  # what "it", "both", "in" mean
         self.gone_out: Item | None = None  # the word in this sentence that told what came out
         self.asked = -9  # the sentence that asked for a size: "and the length?"
@@ -717,10 +718,15 @@ class Devices(Hearing):
             thing.where = way
             thing.asked = None
             thing.moved = story.number if way == "in" else -9
+            lately = [one for one in self.entered if story.number - one.moved <= 1 and one is not thing]
+            self.entered = [*lately, thing] if way == "in" else lately
 
     def _told_after(self, story: Story, item: Item) -> bool:
         """Whether a mention tells the sizes of what was just told to be in."""
         thing = self.focus[-1] if len(self.focus) == 1 else None
+        if self.focus and self.focus[-1].name.endswith("wire") and "gauge" in item.figures:
+            tubes = [one for one in self.entered if story.number - one.moved <= 1 and _may_be_gauged(one, item)]
+            thing = tubes[0] if len(tubes) == 1 else thing  # "Pigtail up over a J. Five French."
         return (thing is not None and tells_of_placed(story, thing, item)) or tells_what_it_was(
             story, item, self.focus, asked=self.asked == story.number - 1 or self._just_out(story, item)
         )
@@ -1060,6 +1066,12 @@ def _next_out(story: Story, item: Item) -> bool:
     ends = item.span[1] >= len(tokens) or tokens[item.span[1]] in {",", ".", "...", "and", ";"}
     here = item.status is None and find(story, item, _is_in) is not None
     return follows and ends and here and (item.definite or "by" in before)
+
+
+def _may_be_gauged(thing: Thing, item: Item) -> bool:
+    """Whether something can have this gauge and nobody told one of it yet."""
+    thin = (thing.name == "microcatheter") == (item.figures["gauge"].value <= WIDEST_MICRO)
+    return thin and "gauge" not in thing.values and has_sizes(thing.name) and not thing.name.endswith("wire")
 
 
 def _may_be(named: Item, gauge: Quantity | None) -> bool:

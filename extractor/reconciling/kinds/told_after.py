@@ -20,6 +20,8 @@ _LATELY = 3
 CALLS = frozenset("please next give need want then another second new have take get open instead exchange".split())
 #: What became of a device.
 _MOVES = {"placed", "particle", "removed", "particle out"}
+#: Before what goes with it.
+_ALONG = {"with", "over", "on"}
 #: What a question about a size of something named before does not name; and how it asks.
 _NAMED = {"device", "drug", "finding", "pair"}
 _SIZES = frozenset("size length long wide french gauge diameter thickness thick which kind".split())
@@ -146,7 +148,10 @@ def _stands_alone(story: Story, thing: Thing) -> bool:
     parted = bool(after) and items[story.index + 1].kind == "mark"  # "…, five French, tip at the renals"
     pointed = any(one.name in POINTERS for one in items[story.index + 1 :])  # "…, six French, and that's in"
     other = any(one.kind == "device" or (one.meanings & _MOVES and not pointed) for one in after)
-    if after and (other or not parted):
+    along = (
+        comma and bool(after) and after[0].kind == "device" and after[0].where in _ALONG
+    )  # "…, with the floppy wire"
+    if after and ((other and not along) or not parted):
         return False
     return not before or (thing.moved == story.number and comma)
 
