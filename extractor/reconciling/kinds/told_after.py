@@ -4,7 +4,7 @@ in. It has one hundred and thirty.", "And the length? Twenty-three centimetres."
 
 from dataclasses import replace
 
-from extractor.model import Item, Kind, Sentence, Status
+from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.said_of import PASSING
 from extractor.reconciling.story import POINTERS, Story, Thing
 from extractor.reconciling.things import equal, fit, learn
@@ -20,6 +20,10 @@ _LATELY = 3
 CALLS = frozenset("please next give need want then another second new have take get open instead exchange".split())
 #: What became of a device.
 _MOVES = {"placed", "particle", "removed", "particle out"}
+#: Sheaths; no wider one is used, Fr; balloons are so long, mm: common practice, no source.
+_SHEATH, _WIDEST = "sheath", 26
+_BALLOON_LENGTHS = {20, 30, 40, 60, 80, 100, 120}
+_OF_BALLOONS = frozenset("balloon balloons stent stents covered coated atmospheres bar inflate coil plug".split())
 #: Before what goes with it.
 _ALONG = {"with", "over", "on"}
 #: What a question about a size of something named before does not name; and how it asks.
@@ -103,6 +107,29 @@ def call_by_size(story: Story, item: Item) -> None:
             item.name, item.role = thing.name, thing.role
             item.figures = {"gauge": wide.in_unit("[Ch]"), "length": long.in_unit("cm")}
             return
+    if _is_next_sheath(story, wide, long):
+        item.name, item.role, item.headless = "sheath", "insert", False
+        item.figures = {"gauge": wide.in_unit("[Ch]"), "length": long.in_unit("cm")}
+
+
+def _is_next_sheath(story: Story, wide: Quantity, long: Quantity) -> bool:
+    """ "Six out, seven by forty-five in", "we need a twelve French. Twelve by forty-five, in": where a sheath has just
+    left, or waits with no length told, nothing but the next one is meant; unless balloons are so long.
+    """
+    if wide.value % 1 or long.value % 1 or _OF_BALLOONS & story.sentence.texts:
+        return False
+    left = [draft for draft in story.drafts[-3:] if draft.number >= story.number - 1]
+    out = left[-1] if left and left[-1].kind is Kind.REMOVE and left[-1].status is Status.DONE else None
+    gone = out.values.get("gauge") if out is not None and out.device == _SHEATH else None
+    if out is not None and gone is not None and (out.number == story.number or long.value not in _BALLOON_LENGTHS):
+        return gone.value <= wide.value <= _WIDEST and size_of(_SHEATH, long, {"gauge"}) is not None
+    return long.value not in _BALLOON_LENGTHS and any(_waits_for_length(story, thing, wide) for thing in story.things)
+
+
+def _waits_for_length(story: Story, thing: Thing, wide: Quantity) -> bool:
+    known = thing.values.get("gauge")
+    lately = thing.name == _SHEATH and thing.where == "asked" and story.number - thing.seen <= _LATELY
+    return lately and "length" not in thing.values and known is not None and known.value == wide.value
 
 
 def says_again(story: Story, item: Item) -> bool:
