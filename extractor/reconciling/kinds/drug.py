@@ -14,6 +14,7 @@ from extractor.reconciling.kinds.drug_words import (
     all_of_them,
     applied,
     asks_whether_given,
+    dose_went,
     foams,
     is_asked_for,
     is_clock,
@@ -33,6 +34,7 @@ from extractor.reconciling.kinds.drug_words import (
     of_several,
     of_the_drug,
     on_paper,
+    one_more_dose,
     only_if,
     per_kilo,
     put_behind,
@@ -42,6 +44,7 @@ from extractor.reconciling.kinds.drug_words import (
     says_same,
     sedated,
     shown,
+    skin_cut,
     told_to_give,
     under,
     until_it_stopped,
@@ -215,12 +218,18 @@ class Drugs(Hearing):
             self.said.append(story.add(Kind.DRUG, Status.NEGATED, item, "drug/declined", drug=drug.name, values=values))
 
     def _numbed(self, story: Story) -> None:
-        """ "Local, ten mils. Needle… and I'm in the artery.": nobody punctures before the skin is numb."""
+        """ "Local, ten mils. Needle… and I'm in the artery.", "Lidocaine, twelve. Cutting.": nobody punctures or cuts
+        before the skin is numb.
+        """
         last = story.drafts[-1] if story.drafts else None
-        if last is None or last.kind is not Kind.ACCESS or last.status is not Status.DONE or not story.orders:
+        if last is None or not story.orders:
             return
+        punctured = last.kind is Kind.ACCESS and last.status is Status.DONE
+        if not punctured and not skin_cut(story.sentence):
+            return
+        number, breath = (last.number, last.breath) if punctured else (story.number - 1, story.sentence.breath)
         for order in [each for each in story.orders if each.drug in LOCALS and "dose" in each.values]:
-            if order.number <= last.number and last.breath - order.breath <= _NUMB_SOON:
+            if order.number <= number and breath - order.breath <= _NUMB_SOON:
                 story.orders.remove(order)
                 order.status, order.rule = Status.DONE, "drug/then-punctured"
 
@@ -868,12 +877,14 @@ class Drugs(Hearing):
         if balloon and any(map(says_up, story.mentions("action"))):
             return False  # "One more time up, sixteen again."
         on_top = story.sentence.tokens[item.span[1] : item.span[1] + 2] in {("on", "top"), ("in", "addition")}
-        if item.after not in {"more", "extra", "further", "again"} and item.before not in _MORE and not on_top:
+        further = one_more_dose(story.sentence, item)
+        if item.after not in {"more", "extra", "further", "again"} and not (item.before in _MORE or on_top or further):
             return False
         name, unit = self.named[0].name, self.named[0].unit
         told = any(d.drug == name and d.status is Status.DONE for d in self.said)
         given = any(is_in(other) and other.text not in _NO_REPORT for other in story.sentence.items)
         given = given and not any(other.text == "give" for other in takewhile(no_figure, story.behind()))
+        given = given or (further and dose_went(story.sentence))
         value = quantity.in_unit(unit)
         known = next((d.values["dose"] for d in reversed(self.said) if d.drug == name and "dose" in d.values), None)
         value = in_thousands(value, known) if known is not None else value

@@ -129,9 +129,45 @@ def is_top_up(story: Story, item: Item, quantity: Quantity) -> bool:
     words = {*story.sentence.tokens[: item.span[0]]}
     if {*story.sentence.tokens[item.span[1] :]} & {"no", "not", "wait", "sorry", "rather"}:
         return False  # "so fifteen hundred, no, one thousand more"
-    asked = item.after in _ON_TOP or item.before in _ON_TOP | {"give", "plus", "give her", "give him"}
+    asked = item.after in _ON_TOP or item.before in _ON_TOP | {"give", "add", "plus", "give her", "give him"}
     alone = quantity.value >= _LEAST_ALONE and words <= _AROUND_DOSE
     return item.after in _BEHIND_DOSE and (asked or alone) and not words & {"not", "no", "than", "under", "over", "if"}
+
+
+#: The skin is cut: "cut", "cutting", "small nick" at the head of a sentence, …
+_CUTS = frozenset("cut cutting nick nicking incision incising tunnel tunnelling tunneling".split())
+_BEFORE_CUT = frozenset("a and i we i'm we're now then small little tiny short the skin okay right so".split())
+#: … and no string or wire.
+_BEHIND_CUT = frozenset(", . ... ! - : here there down made done in is on along skin now through over um".split())
+
+
+def skin_cut(sentence: Sentence) -> bool:
+    """ "Cut. Tunnel.", "Cutting, two centimetres.", "A small nick here.": told, not asked or thought of."""
+    if sentence.question or sentence.cues:
+        return False
+    at = next((at for at, token in enumerate(sentence.tokens) if token not in _BEFORE_CUT), len(sentence.tokens))
+    return (
+        sentence.tokens[at : at + 1] != ()
+        and sentence.tokens[at] in _CUTS
+        and (sentence.tokens[at + 1 : at + 2] == () or sentence.tokens[at + 1] in _BEHIND_CUT)
+    )
+
+
+#: "a second dose of two thousand followed", "another bolus of one thousand".
+_BOLUSES = frozenset("dose bolus boluses".split())
+_FURTHER = frozenset("second third further another extra additional repeat repeated".split())
+_WENT = frozenset("followed follows came administered added injected".split())
+
+
+def one_more_dose(sentence: Sentence, item: Item) -> bool:
+    """Whether a figure is told as a further dose; "a second dose of two thousand"."""
+    said = sentence.tokens[max(0, item.span[0] - 4) : item.span[0]]
+    return said[-1:] == ("of",) and said[-2:-1] != () and said[-2] in _BOLUSES and bool(_FURTHER & {*said})
+
+
+def dose_went(sentence: Sentence) -> bool:
+    """ "… followed at one hour", "… came later": told of a dose, with nothing that doubts it."""
+    return bool(_WENT & sentence.texts) and not sentence.cues
 
 
 def put_behind(story: Story, item: Item) -> bool:

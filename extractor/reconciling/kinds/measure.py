@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.drug_words import skin_cut
 from extractor.reconciling.kinds.finding import LESIONS
 from extractor.reconciling.kinds.open_measure import OpenMeasure
 from extractor.reconciling.kinds.points_dropped import points_dropped
@@ -626,10 +627,12 @@ class Measures(Hearing):
         return _Found(key, quantity.unit or "mm", "measure/asked") if 0.5 <= size <= _LONGEST_MM else None
 
     def _size(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
+        if skin_cut(story.sentence):
+            return None
         if (
             quantity.unit == "mL"
             and len(story.mentions("quantity")) == 1
-            and not story.says("run", "by hand", "give")
+            and not story.says("run", "by hand", "give", "contrast", "opacify")
             and not _goes_in(story)
             and told_of_vessel(story, item, quantity, True)
         ):

@@ -671,6 +671,8 @@ class Runs(Hearing):
         if sides and waiting.side and waiting.values and waiting.side not in sides:
             return None  # "Left leg, eleven by hand." "Right leg, eleven as well."
         again = all(key in waiting.values and waiting.values[key].value == value.value for key, value in values.items())
+        if again and "rate" not in waiting.values and "again" in story.sentence.texts:
+            return None  # "Dye, four." "Dye, four again."
         missing = not values.keys() & waiting.values.keys() and (self.asked_of is waiting or not waiting.values)
         denied = story.sentence.first in NO and story.number - self.questioned <= 1
         if not (again or missing or denied):

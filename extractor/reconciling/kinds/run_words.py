@@ -199,7 +199,11 @@ def in_ratio(told: Sequence[Quantity]) -> bool:
 
 #: Between a word for contrast and how much of it, these change nothing.
 _BESIDE_CONTRAST = frozenset(
-    ", : ... - only just in please slowly gently here also now a the right left of down up it".split()
+    """
+    , : ... - only just in please slowly gently here also now a the right left of down up it into through via some my
+    your our his her its this that first second third other new old upper lower one no more than about say maybe around
+    tube drain drains sheath catheter micro microcatheter cavity port limb lumen arm side hole collection needle
+    """.split()
 )
 #: With these a volume of contrast is all that was used, or it fills something.
 _NO_INJECTION = frozenset(
@@ -222,7 +226,8 @@ def with_contrast(story: Story, item: Item) -> bool:
     if item.before == "in" or any(other.figures for other in story.mentions("device")):
         return False  # "an ampoule in eight mils of contrast", "an eighteen French and ten of contrast, please"
     for other in sentence.items:
-        if other.kind == "action" and "contrast" in other.meanings and other.status is None:
+        named = other.kind == "action" and ("contrast" in other.meanings or other.text == "contrast through")
+        if named and other.status is None:
             first, last = min(other.span, item.span), max(other.span, item.span)
             if set(sentence.tokens[first[1] : last[0]]) <= _BESIDE_CONTRAST:
                 return True

@@ -335,8 +335,14 @@ def _said_behind(following: list[Item], figure: Item) -> bool:
     return behind is not None and bool(_named(behind)) and behind.text.startswith("of ")
 
 
+#: Before "dose": a drug's.
+_DOSES = frozenset("second third further another extra additional repeat loading starting single same".split())
+
+
 def _named(item: Item) -> str:
-    """The sum an item is the label of."""
+    """The sum an item is the label of; "a second dose of two thousand" is a drug's."""
+    if item.text == "dose" and item.before in _DOSES:
+        return ""
     return next((name for name in _LABELS if name in item.meanings), "") if item.kind == "action" else ""
 
 
