@@ -43,6 +43,8 @@ _SHIFTS = frozenset(
     advance advanced advancing move moved moving shift shifted slide slid back come came gone jumped dropped lower raise
     """.split()
 )
+#: What a figure counts that is no size of what stands before it.
+_DAYS = frozenset("day days week weeks month months".split())
 #: Between such a word and the length: it is another thing's.
 _NO_SHIFT = PUNCTUATION | {"of", "a", "an", "with", "and", "to", "then", "for"}
 
@@ -51,6 +53,8 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
     """Whether a length is how far something lies or moves: "one centimetre higher", "overlap of two millimetres", "pull
     back half a centimetre". "Four centimetres in length", "of four centimetres above the knee" are sizes.
     """
+    if figure.shape == "one" and figure.parts[0].unit is None:
+        return any(token.text in _DAYS for token in tokens[figure.last : figure.last + 1])
     if figure.shape != "one" or figure.parts[0].unit not in {"mm", "cm"}:
         return False
     index = figure.first - 1

@@ -36,7 +36,7 @@ _SO = frozenset(
 )
 #: A sentence that begins so and names nothing says no to the question before it; "not yet" leaves it open.
 _DENIES = _openings(
-    "no|nope|nah|none|never|neither|negative|nothing|hardly|nein|non|don't|can't|cannot|didn't|did not|hope not|"
+    "no|nope|nah|naw|none|never|neither|negative|nothing|hardly|nein|non|don't|can't|cannot|didn't|did not|hope not|"
     "not today|not now|not really|not either|not that|not here|not in|not at|not for|not one|not a|not any|"
     "absolutely not|certainly not|definitely not|i don't|i can't|i cannot|i do not|i see none|i did not|i didn't|"
     "i have not|i haven't|we don't|we do not|we did not|we didn't|we have not|we haven't|there isn't|there is not|"
@@ -45,7 +45,7 @@ _DENIES = _openings(
     "too high|too risky|bit big|bit much|bit long|a bit big|a bit much|a bit long|way too|far too|overkill|much too"
 )
 #: What may be ruled out by a no to a question; a sheath that is not in yet is not ruled out.
-_RULED_OUT = {"stent", "inflation", "embolise"}
+RULED_OUT = {"stent", "inflation", "embolise"}
 #: With one of these a question asks whether to, whatever the size.
 _WHETHER = {"need", "needs", "shall", "should", "want", "worth", "necessary"}
 #: A question for how much with one of these asks what was done.
@@ -155,7 +155,7 @@ class Questions:
                 continue
             figure = _answering(sentence, value)
             if asked.again and figure is None:
-                if _is_no(sentence) and number - asked.number < 2:
+                if is_no(sentence) and number - asked.number < 2:
                     self._waiting.append(asked)
                 continue
             if figure is not None and _answers_other(figure, key, [one for one in waiting if one.draft is draft]):
@@ -210,12 +210,12 @@ def deny(sentence: Sentence, following: Sentence | None) -> None:
         asked = _asked_of_finding(sentence)
     if len(sentence.tokens) - asked > _SHORT_QUESTION:
         return
-    if following.breath - sentence.breath > 1 or not (_is_no(following) or _refuses(following)):
+    if following.breath - sentence.breath > 1 or not (is_no(following) or _refuses(following)):
         return
     for item in sentence.items:
         if item.span[0] < asked:
             continue
-        thing = item.kind in {"finding", "drug"} or (item.kind == "device" and item.role in _RULED_OUT)
+        thing = item.kind in {"finding", "drug"} or (item.kind == "device" and item.role in RULED_OUT)
         unsaid = item.status in {None, Status.PLANNED, Status.CONSIDERED}
         way_in = item.kind == "action" and bool(item.meanings & {"puncture", "way in"})
         whether = not item.figures or bool(sentence.texts & _WHETHER)
@@ -308,7 +308,7 @@ def _asks_more(sentence: Sentence, value: Quantity) -> bool:
     )
 
 
-def _is_no(sentence: Sentence) -> bool:
+def is_no(sentence: Sentence) -> bool:
     """Whether a sentence says no to the question before it, and nothing else."""
     said = tuple(token for token in sentence.tokens if token[0].isalpha())
     denies = any(said[: len(words)] == words for words in _DENIES)

@@ -14,7 +14,7 @@ from itertools import islice
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status, WordRange
 from extractor.reconciling.frames import Frames
 from extractor.reconciling.questions import Questions, deny
-from extractor.reconciling.turned_down import turn_down
+from extractor.reconciling.turned_down import turn_down, turn_down_answered
 from extractor.units import BALLOON_PRESSURES
 
 #: How many devices or open orders, and how many of the last events, a story keeps in mind: more than any case has, and
@@ -183,6 +183,7 @@ class Story:
             self.following, self.next_but_one = (*sentences[self.number : self.number + 2], None, None)[:2]
             deny(self.sentence, self.following)
             turn_down(self.sentence, self.following)
+            turn_down_answered(self.sentence, self.following, self.next_but_one)
             self._hedge(self.following)
             for begin in self._begin:
                 begin(self, self.sentence)

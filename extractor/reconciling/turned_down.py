@@ -6,6 +6,7 @@ Unlike a plain "no", which may only be of the size that was asked, such words ar
 
 from extractor.model import Item, Sentence, Status
 from extractor.reconciling.marks import STOPS
+from extractor.reconciling.questions import RULED_OUT, is_no, is_yes
 
 #: What says only that it is not now.
 _NOT_NOW = "not now"
@@ -33,6 +34,12 @@ _LONGEST = 16
 #: Then it is only put off.
 _YET = frozenset("yet until till first before unless".split())
 _HAPPENS = {"device", "drug", "finding", "quantity", "pair"}
+#: Question, answer and no come within so many breaths; an answer that asks back says no more words. Set by hand.
+_TO_AND_FRO, _ECHO = 2, 3
+_THEN_NO = {("then", "no"), ("so", "no"), ("no", "then")}
+_ONLY_NO = frozenset("no nope nah naw none never not then so thanks thank you enough too that one it leave , .".split())
+#: With one of these the answer tells that it is so already.
+_DONE = frozenset("in up down out given gave done placed deployed open opened released already yes yeah".split())
 
 
 def turn_down(sentence: Sentence, following: Sentence | None) -> None:
@@ -48,9 +55,31 @@ def turn_down(sentence: Sentence, following: Sentence | None) -> None:
             item.status, item.cue = Status.NEGATED, following.first
 
 
+def turn_down_answered(sentence: Sentence, answer: Sentence | None, last: Sentence | None) -> None:
+    """ "A fourth? "Got a three by six." No.", "Atropine, if he's slow? "Seventy now." Then no.": what was asked, or
+    offered for it, is ruled out in place where who asked says no once he has heard the answer.
+    """
+    if not sentence.question or answer is None or last is None or last.breath - sentence.breath > _TO_AND_FRO:
+        return
+    if answer.question and (len(answer.texts) > _ECHO or not any(item.kind == "quantity" for item in answer.items)):
+        return  # "Any pain?" "No.": that is another question
+    then = last.tokens[:2] in _THEN_NO and not _happens(last)
+    only_no = is_no(last) and last.texts <= _ONLY_NO
+    if not (then or only_no) or is_no(answer) or is_yes(answer) or not answer.texts.isdisjoint(_DONE):
+        return
+    for item in (*sentence.items, *answer.items):
+        asked = item.kind == "device" and item.role in RULED_OUT | {""}
+        if (asked or (item.kind == "drug" and then)) and item.status in {None, Status.PLANNED, Status.CONSIDERED}:
+            item.status, item.cue = Status.NEGATED, last.first
+
+
 def _open(item: Item, sentence: Sentence) -> bool:
     """Whether it is only asked, asked for or thought of."""
     return item.status in {Status.PLANNED, Status.CONSIDERED} or (sentence.question and item.status is None)
+
+
+def _happens(sentence: Sentence) -> bool:
+    return any(item.kind in _HAPPENS for item in sentence.items)
 
 
 def _turns_down(following: Sentence) -> bool:
@@ -58,7 +87,7 @@ def _turns_down(following: Sentence) -> bool:
     name, past = following.refusal
     if not name or following.question or len(following.tokens) > _LONGEST or following.texts & _YET:
         return False
-    if any(item.kind in _HAPPENS for item in following.items):
+    if _happens(following):
         return False
     behind = following.tokens[past:]
     while behind and behind[0] in _SAID_ALONG:

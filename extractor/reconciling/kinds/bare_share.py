@@ -49,7 +49,7 @@ _OTHERS = frozenset(
     pressure pressures gradient mean systolic diastolic pullback drop index saturation sats platelets creatinine
     bed slide stockings minutes minute seconds french degrees years year old kilos pounds quid sixes sevens
     eights fluoro contrast dose screening number angle oblique tube cranial caudal steep weighs weight pack
-    beats rate difference room table tilt lights
+    beats pulse pulses heart spo2 oximeter bp temperature rate difference room table tilt lights
     """.split()
 )
 #: The least share of a vessel that is told by its place alone, of one said to be tight, and of what is left.
