@@ -429,8 +429,9 @@ def _from_written(tokens: Sequence[Token], group: _Group) -> Number:
 
 
 def _is_label(tokens: Sequence[Token], i: int) -> bool:
-    """L5, T2: glued to letters that are not a multiplication sign."""
-    return i > 0 and tokens[i].glued and tokens[i - 1].text.isalpha() and tokens[i - 1].text != "x"
+    """L5, T2: glued to letters that are not a multiplication sign; segment six: the liver's parts have numbers."""
+    before = tokens[i - 1].text if i else ""
+    return before == "segment" or (tokens[i].glued and before.isalpha() and before != "x")
 
 
 def _from_zero(tokens: Sequence[Token], groups: list[_Group], g: int, numbers: list[Number]) -> int:

@@ -226,7 +226,7 @@ class Reader:
             (tokens[0].word, tokens[-1].past),
             breath,
             tokens[-1].text == "?",
-            frozenset(cue.status for _, cue, _ in cues),
+            frozenset(cue.status for _, cue, _ in cues if _is_said(cue, plain)),
             frozenset(token.text for token in tokens),
             next(token.text for token in tokens if token.text not in PUNCTUATION),
             tuple(token.text for token in tokens),
@@ -548,6 +548,11 @@ def _speaks(tokens: Sequence[Token], term: Term, cue: Cue) -> bool:
     if cue.only_before and after not in cue.only_before:
         return False
     return after not in cue.not_before and before not in cue.not_after
+
+
+def _is_said(cue: Cue, items: Sequence[Item]) -> bool:
+    """Whether a cue of another time speaks here: "contrast outside" names no drug that was given there."""
+    return cue.status is not Status.PAST or not cue.only or any(item.kind in cue.only for item in items)
 
 
 def _cue_places(items: Sequence[tuple[int, Item]], cues: Sequence[tuple[int, Cue, str]]) -> list[CueAt]:

@@ -120,6 +120,7 @@ def done_elsewhere(tokens: Sequence[str], towns: Sequence[int] = ()) -> int | No
     for at, token in enumerate(tokens):
         before = {*tokens[max(0, at - 4) : at]}
         there = token in _PLACES and before & _AT_PLACE and not _HERE & {*tokens[max(0, at - 2) : at]}
+        there = there and "recovery" not in before  # where one goes after this case
         then = token in _THEN or (token in _TIMES and tokens[max(0, at - 1)] in _AT_TIME)
         if there or then:
             return at
