@@ -138,7 +138,7 @@ def is_top_up(story: Story, item: Item, quantity: Quantity) -> bool:
 _CUTS = frozenset("cut cutting nick nicking incision incising tunnel tunnelling tunneling".split())
 _BEFORE_CUT = frozenset("a and i we i'm we're now then small little tiny short the skin okay right so".split())
 #: … and no string or wire.
-_BEHIND_CUT = frozenset(", . ... ! - : here there down made done in is on along skin now through over um".split())
+_BEHIND_CUT = frozenset(", . ... ! - : here there down made done along skin now um".split())
 
 
 def skin_cut(sentence: Sentence) -> bool:
