@@ -69,9 +69,6 @@ def asks_for_limit(sentence: Sentence) -> bool:
     return bool(sentence.texts & _LIMITS or (what and (asked & _GOES_TO or bears)))
 
 
-#: The other end of what a label tells.
-
-
 def _asks_what_it_says(sentence: Sentence) -> bool:
     """ "What's it say for the six?", "what does the chart give?" """
     beginning = {*sentence.tokens[:5]}
