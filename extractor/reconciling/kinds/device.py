@@ -17,7 +17,6 @@ from extractor.reconciling.kinds.no_move import (
     NOT_NOW,
     PAST_TENSE,
     WISHING,
-    another_day,
     asks,
     awaited,
     elsewhere,
@@ -429,8 +428,6 @@ class Devices(Hearing):
             if way == "in":
                 return False
             item.status, item.cue = Status.PLANNED, _TO_BE
-        if way == "out" and item.status is None and (then := another_day(story, item)) is not None:
-            item.status, item.cue = then, _TO_BE
         if way == "in" and stays(story, item) and all(named.definite for named in self.open):
             return self._stays(story)
         weak = not item.meanings & {"placed", "removed", "deploy"}

@@ -4,10 +4,9 @@ any thrombus", "withdraw the sheath a little", "once the sheath is out", "we kee
 
 from itertools import takewhile
 
-from extractor.model import Item, Status
+from extractor.model import Item
 from extractor.reconciling.marks import CLAUSE_ENDS, OUT_ENDS
 from extractor.reconciling.story import STORES, Story
-from extractor.reconciling.tense import over
 
 #: At the head of a sentence these ask or tell of something else.
 _ASKS = {"is there", "are there", "'s there"}
@@ -52,10 +51,6 @@ _SPEAKERS = {"we", "i", "you"}  # "we will withdraw the wire": done at once
 _NOT_UNTIL = {"until", "till", "once", "before", "whenever"}
 PAST_TENSE = {"was", "were", "had", "went", "came"}
 _CLAUSE = 9
-#: What comes out on one of these is in yet; so is what comes out so many of the others from now.
-_ON_CONDITION = frozenset("when once if unless".split())
-_ASKED = _SPEAKERS | {"possible"}  # "when you're ready": that is now
-_DAYS = frozenset("day days week weeks month months".split())
 _KEPT = {"keep", "leave", "hold", "keeping", "leaving", "holding"}
 #: With one of these before it, what is in was in before.
 STAYS = frozenset("leave leaving keep keeping stay stays staying remain remains remaining still".split())
@@ -73,24 +68,6 @@ def to_happen(story: Story, action: Item) -> bool:
     tokens, first = story.sentence.tokens, action.span[0]
     modal = next((at for at in (first - 1, first - 2) if at > 0 and tokens[at] in MODAL), 0)
     return bool(modal and tokens[modal - 1] not in _SPEAKERS) or tokens[max(0, first - 2) : first] == ("to", "be")
-
-
-def another_day(story: Story, action: Item) -> Status | None:
-    """ "The drain comes out in three days", "out when she's under a hundred": planned, or on a condition; None where
-    what comes out does so now: "the wire came out when he coughed", "out when you're ready".
-    """
-    tokens, past = story.sentence.tokens, action.span[1]
-    if story.dictated or PAST_TENSE & {*action.text.split(), action.before} or over(tokens[past:]):
-        return None
-    end = next((at for at in range(past, len(tokens)) if tokens[at] in CLAUSE_ENDS), len(tokens))
-    for at in range(past, end - 2):
-        if tokens[at] in _ON_CONDITION and not _ASKED & {*tokens[at + 1 : at + 5]}:
-            return Status.CONSIDERED
-    for at, token in enumerate(tokens[:end]):
-        behind, before = tokens[at + 1 : at + 2], tokens[max(0, at - 3) : at]
-        if token in _DAYS and (behind in {("later",), ("from",)} or {"in", "next"} & {*before}):
-            return Status.PLANNED
-    return None
 
 
 def awaited(story: Story, action: Item) -> bool:

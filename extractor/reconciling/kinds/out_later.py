@@ -43,7 +43,9 @@ _UNTIL = frozenset(
     "dry clean clear clears under below fever settles settled stops stopped heals healed well better runs".split()
 )
 #: With one of these it is only thought of.
-_MAYBE = frozenset("could might may maybe perhaps probably possibly should would".split())
+_MAYBE = frozenset("could might may maybe perhaps probably possibly should would if unless".split())
+#: Behind a time these do something else then: "out, and in two days she goes home".
+_WHO = frozenset("i we you she he they".split())
 
 
 def leaves_later(story: Story, sentence: Sentence) -> tuple[Item, Item | None, Thing | None] | None:
@@ -72,8 +74,7 @@ def leaves_later(story: Story, sentence: Sentence) -> tuple[Item, Item | None, T
     if named is not None and thing is not None and bare is not None:
         named.kind, named.name = "device", thing.name
         named.figures = {"gauge": replace(thing.values["gauge"], words=bare.words, heard=bare.heard)}
-    maybe = bool(sentence.texts & _MAYBE) or tokens[when] == "if"
-    status = Status.CONSIDERED if maybe else Status.PLANNED
+    status = Status.PLANNED if _MAYBE.isdisjoint(sentence.texts) else Status.CONSIDERED
     first = sentence.words[0]
     word = next((item.words for item in sentence.items if item.span[0] <= at < item.span[1]), (first, first + 1))
     return Item("action", word, tokens[at], status=status, span=(at, at + 1)), named, thing
@@ -94,6 +95,8 @@ def _belongs(sentence: Sentence, at: int, when: int) -> bool:
     if not ends:
         return True
     if at < when:
+        if tokens[when] not in _WHEN and tokens[when + 1 : when + 2] and tokens[when + 1] in _WHO:
+            return False
         return tokens[ends[-1] + 1] in _TELLS_WHEN | _DAYS
     begins = next((index + 1 for index in range(first, 0, -1) if tokens[index - 1] in CLAUSE_ENDS), 0)
     return tokens[begins] in _TELLS_WHEN | _DAYS | _COUNTS or bool(_GOES_ON & {tokens[end] for end in ends})
