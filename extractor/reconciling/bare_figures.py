@@ -67,7 +67,13 @@ def told_by(story: Story) -> frozenset[str]:
     if called_pressure(story):
         return frozenset({"raise"})
     before = story.before("mark", "phrase")
-    return before.meanings if before is not None and before.kind == "action" else frozenset()
+    if before is None or before.kind != "action":
+        return frozenset()
+    active, following = story.active, story.after()
+    free = following is None or following.kind in {"mark", "quantity"}
+    if before.text == "go" and free and active is not None and active.role == "inflation" and story.topic != "run":
+        return frozenset({"raise"})  # "Go eight.", with a balloon at hand
+    return before.meanings
 
 
 def called_pressure(story: Story) -> bool:

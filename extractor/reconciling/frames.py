@@ -258,7 +258,9 @@ def _goes_on(sentence: Sentence, frame: _Frame, number: int) -> bool:
     if frame.status is None:  # a report that names nobody is of this case
         reported = any(item.text.split()[-1] in DID for item in sentence.items if item.kind == "action")
         named = any(item.kind in {"device", "drug"} for item in sentence.items)
-        return not (reported and named) or bool({*tokens} & (_SPEAKERS | _OTHERS | {"he", "she", "his", "her"}))
+        near = same or over(tokens)  # a remark in passing does not swallow what is said after a pause
+        tells_on = bool({*tokens} & (_SPEAKERS | _OTHERS | {"he", "she", "his", "her"}))
+        return tells_on or (near and not (reported and named))
     others = any(who in _OTHERS and over(tokens[at + 1 : at + 4]) for at, who in enumerate(tokens))
     near = same or over(tokens) or (sentence.first in _ALSO and number - frame.number == 1)
     joined = sentence.first in _JOINS | {"it", "he", "she"} and near

@@ -6,7 +6,9 @@ from extractor.model import Item, Kind, Quantity, Status
 from extractor.reconciling.story import Draft, Story, Thing
 from extractor.reconciling.things import equal
 
-_FINAL = {"write", "call", "only", "settle", "honest", "enough", "get", "got", "managed", "use", "wrote"}
+_FINAL = frozenset(
+    "write call only settle honest enough get got managed use wrote put log record note document".split()
+)
 _ELAPSED = {"that's", "there's", "gone", "done", "up", "over", "passed", "time", "thats", "after"}
 #: In a time: so much longer.
 _MORE = frozenset({"more", "another", "further"})

@@ -61,6 +61,8 @@ _VITALS = frozenset(
     haemoglobin hemoglobin potassium temperature age years
     """.split()
 )
+#: Between what is measured of the patient and its figure.
+_MEASURES = frozenset("'s is are was were of at".split())
 #: After a figure said again: it is the one.
 _AGREEING = {"then", "yes", "please", "exactly", "right", "starting"}
 #: A question that begins so asks whether something is the case.
@@ -383,3 +385,10 @@ def _answering(sentence: Sentence, value: Quantity) -> Item | None:
             answers = rivals(value, in_thousands(item.figures["value"], value)) and not counts_something_else(item)
             return item if answers else None
     return None
+
+
+def is_vital(sentence: Sentence, item: Item) -> bool:
+    """ "His pressure's eighty", "platelets are ninety": what is measured of the patient is no dose."""
+    before = sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]
+    of = before[-2:-1] if {*before[-1:]} & _MEASURES else before[-1:]
+    return bool({*of} & (_VITALS | {"pressure", "egfr", "inr", "ph"}))

@@ -50,7 +50,7 @@ _LEAVES_A_HOLE = {"sheath", "drain", "needle", "dilator"}
 _GAUGES = range(4, 26)
 _ENDS_SIZE = FIGURE_ENDS - {";", "-"} | {"please"}
 #: Said beside a time of pressing.
-_OF_PRESSING = {"press", "haemostasis", "hold", "give", "go"}
+_OF_PRESSING = {"press", "haemostasis", "hold", "give", "go", "gave"}
 #: Right before a time: it is to take the place of the one told.
 _INSTEAD = {"give it", "give that", "make it", "make that", "call it", "better"}
 #: After a figure: it is of something else than a time.

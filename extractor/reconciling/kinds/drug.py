@@ -51,7 +51,7 @@ from extractor.reconciling.kinds.drug_words import (
     values_carried,
 )
 from extractor.reconciling.kinds.told_by_verb import being_given, gives_it
-from extractor.reconciling.questions import asked_what_went, is_yes
+from extractor.reconciling.questions import asked_what_went, is_vital, is_yes
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried
 from extractor.reconciling.thousands import in_thousands
 from extractor.units import VALUE_UNITS
@@ -640,6 +640,8 @@ class Drugs(Hearing):
     def _amount(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "five thousand is in", "four thousand then, please": a dose of the drug last named."""
         if quantity.unit not in {None, *VALUE_UNITS["dose"]} or item.no_dose or item.after == "years" or is_clock(item):
+            return False
+        if is_vital(story.sentence, item):
             return False
         if self._not_given(story, item, quantity):
             return True

@@ -57,6 +57,9 @@ _WISHED = frozenset("wants wanted would could might suggests suggested".split())
 #: "One ten": no width and length said together are less.
 _LEAST_BOTH = 110
 _THE = {"the", "that", "this", "our", "my", "same"}
+#: Before the width of what lies there, said alone; and where it does.
+_BEGINS = frozenset(", . ... ; ! and so now then okay right".split())
+_LYING = frozenset("across over through inside past beyond".split())
 #: Told by a width and a length.
 _SIZED = {"inflation", "stent"}
 #: What "the little one" is compared by, and whether it is the greatest; and for so many sentences: set by hand.
@@ -104,7 +107,7 @@ class Names(Hearing):
             if item.kind == "quantity" and _dilated_to(story, sentence, item):
                 item.kind, item.figures = "device", {"bare": replace(item.figures["value"], unit=None)}
                 item.definite = item.headless = True
-            if item.kind == "quantity" and _same_width(story, sentence, item):
+            if item.kind == "quantity" and (_same_width(story, sentence, item) or _lies_there(story, sentence, item)):
                 item.kind, item.figures = "device", {"bare": item.figures["value"]}
                 item.definite = item.headless = True
             one = (_with_it(story, sentence, item) or _by_both(story, item)) if item.kind == "quantity" else None
@@ -278,6 +281,28 @@ def _same_width(story: Story, sentence: Sentence, item: Item) -> bool:
         return False
     used = (thing for thing in story.things if thing.role == "inflation" and thing.where == "used")
     return any("diameter" in thing.values and thing.values["diameter"].value == width.value for thing in used)
+
+
+def _lies_there(story: Story, sentence: Sentence, item: Item) -> bool:
+    """ "Three gone across.", "Eight over it and sitting in the neck.": where what lies is the balloon of that width that
+    was asked for or used; no pressure, since nothing is up.
+    """
+    width, first = item.figures["value"], item.span[0]
+    begins = not first or sentence.tokens[first - 1] in _BEGINS
+    if not begins or width.unit is not None or item.status in NOT_DONE or sentence.question:
+        return False
+    at = next(at for at, other in enumerate(sentence.items) if other is item)
+    if any(other.kind in {"finding", "quantity"} for other in sentence.items[:at]):
+        return False  # "a haematoma, four centimetres... five across"
+    lying = next(iter(sentence.items[at + 1 : at + 2]), item)
+    if lying.kind != "action" or lying.span[0] != item.span[1] or lying.status in NOT_DONE:
+        return False
+    if not (lying.meanings & {"placed", "particle"} and {*lying.text.split()[-1:]} & _LYING):
+        return False
+    if any(thing.where == "up" for thing in story.things):
+        return False
+    waits = (thing for thing in story.things if thing.role in _SIZED and thing.where in {"asked", "used"})
+    return any("diameter" in thing.values and thing.values["diameter"].value == width.value for thing in waits)
 
 
 def _with_it(story: Story, sentence: Sentence, item: Item) -> Thing | None:

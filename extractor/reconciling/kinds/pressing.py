@@ -8,7 +8,13 @@ from extractor.model import Item, Quantity
 from extractor.reconciling.story import Story
 
 _MORE = frozenset("more another further additional extra again".split())
-_STOPPED = frozenset("dry haemostasis hemostasis stopped stops".split())
+_STOPPED = frozenset("dry haemostasis hemostasis stopped stops stop".split())
+#: Behind a time that somebody settles on, "twenty, then", "eight'll do"; before one that it took.
+_SETTLED = {
+    ("then",), (",", "then"), (",", "so"), ("'ll", "do"), ("will", "do"), ("it", "is"),
+    ("is", "fine"), ("is", "enough"),
+}  # fmt: skip
+_TOOK = frozenset("had took needed got".split())
 _PLANNED = frozenset("planned meant wanted supposed intended".split())
 
 
@@ -23,7 +29,12 @@ def pressed_in_all(story: Story, item: Item, known: Quantity) -> Quantity | None
         both = replace(said, value=known.value + said.value, unit=known.unit)
         return both.flagged("conflict", alternatives=(known.value, said.value))
     planned = any(token in _PLANNED for token in tokens[:first])
-    if planned or (said.value > known.value and texts & _STOPPED and said.unit):
+    behind = tuple(tokens[past : past + 2])
+    near = said.value != known.value and known.value / 3 <= said.value <= 3 * known.value
+    settled = behind in _SETTLED or behind[:1] in _SETTLED or _TOOK & {*tokens[max(0, first - 2) : first]}
+    timed = said.unit or tokens[max(0, first - 1)] in {"at", "after"}
+    stopped = said.value > known.value and texts & _STOPPED and timed
+    if planned or stopped or (settled and near and not story.sentence.question):
         return said.flagged("conflict", unit=known.unit, alternatives=(known.value,))
     return None
 
