@@ -60,6 +60,13 @@ _THE = {"the", "that", "this", "our", "my", "same"}
 #: Before the width of what lies there, said alone; and where it does.
 _BEGINS = frozenset(", . ... ; ! and so now then okay right".split())
 _LYING = frozenset("across over through inside past beyond".split())
+#: All that may stand beside the length that is chosen; so many sentences ago it was offered, and what is less may be a
+#: pressure: set by hand.
+_LEADS = frozenset(". ... , ok okay right then so yes no hm the go for".split())
+_CHOOSES = frozenset(
+    ". ... , 's is good fine it then please better enough will 'll do that kindly sir doctor love darling".split()
+)
+_JUST_OFFERED, _LEAST_LENGTH = 3, 18
 #: Told by a width and a length.
 _SIZED = {"inflation", "stent"}
 #: What "the little one" is compared by, and whether it is the greatest; and for so many sentences: set by hand.
@@ -110,7 +117,9 @@ class Names(Hearing):
             if item.kind == "quantity" and (_same_width(story, sentence, item) or _lies_there(story, sentence, item)):
                 item.kind, item.figures = "device", {"bare": item.figures["value"]}
                 item.definite = item.headless = True
-            one = (_with_it(story, sentence, item) or _by_both(story, item)) if item.kind == "quantity" else None
+            one = None
+            if item.kind == "quantity":
+                one = _with_it(story, sentence, item) or _by_both(story, item) or _chosen(story, sentence, item)
             if one is not None:
                 item.kind, item.role, item.definite, item.headless = "device", one.role, True, True
                 item.figures = {key: carried(one.values[key]) for key in _KEYS[one.role] if key in one.values}
@@ -284,8 +293,8 @@ def _same_width(story: Story, sentence: Sentence, item: Item) -> bool:
 
 
 def _lies_there(story: Story, sentence: Sentence, item: Item) -> bool:
-    """ "Three gone across.", "Eight over it and sitting in the neck.": where what lies is the balloon of that width that
-    was asked for or used; no pressure, since nothing is up.
+    """ "Three gone across.", "Eight over it and sitting in the neck.": what lies there is the balloon of that width
+    that was asked for or used; no pressure, since nothing is up.
     """
     width, first = item.figures["value"], item.span[0]
     begins = not first or sentence.tokens[first - 1] in _BEGINS
@@ -319,6 +328,35 @@ def _with_it(story: Story, sentence: Sentence, item: Item) -> Thing | None:
     balloons = [thing for thing in story.things if thing.role == "inflation" and thing.where != "refused"]
     wide = [one for one in balloons if "diameter" in one.values and one.values["diameter"].value == width.value]
     return max(wide, key=lambda thing: thing.seen, default=None)
+
+
+def _chosen(story: Story, sentence: Sentence, item: Item) -> Thing | None:
+    """ "Four by twenty, four by thirty, got both. … Thirty.", "Forty's good.": which of the lengths just offered; with
+    nothing up, no pressure.
+    """
+    said = item.figures["value"]
+    if said.unit is not None or item.status in NOT_DONE or said.value < _LEAST_LENGTH:
+        return None
+    if {*sentence.tokens[: item.span[0]]} - _LEADS:
+        return None
+    if {*sentence.tokens[item.span[1] :]} - _CHOOSES:
+        return None
+    offered = [
+        thing
+        for thing in story.things
+        if thing.role in _SIZED and "length" in thing.values and story.number - thing.seen <= _JUST_OFFERED
+    ]
+    lengths = {thing.values["length"].value for thing in offered if thing.where != "up"}
+    if len(lengths) < 2 or any(thing.where == "up" for thing in story.things):
+        return None
+    meant = [thing for thing in offered if thing.values["length"].value == said.value and thing.where == "asked"]
+    for other in offered if meant else ():
+        if other.where == "asked" and other.role == meant[-1].role and other is not meant[-1]:
+            other.where = "thought"
+    if meant:
+        length = meant[-1].values["length"]
+        meant[-1].values["length"] = replace(length, words=said.words, heard=said.heard)
+    return meant[-1] if meant else None
 
 
 def _by_both(story: Story, item: Item) -> Thing | None:
