@@ -208,6 +208,8 @@ class _Between:
     def lets(self, device: Item, size: _Said) -> bool:
         """Whether nothing between a device and a figure behind it makes that the size of another thing."""
         placed, index = False, _told_until(self._tokens, device, size)
+        if self._moves_itself(device, size):
+            return False
         if (_is_thin(device, size) or self._thickness_of(device, index, size)) and self._apposed(index, size):
             return True
         if self._says_how_long(device, index, size):
@@ -232,6 +234,12 @@ class _Between:
         apposed = size.device is not None or _is_plain(device, size.quantity)
         made_in = size.first - 1 == device.span[1] and self._tokens[size.first - 1].text == "in"
         return (made_in or _stands_alone(self._tokens, size)) and (apposed or not placed)
+
+    def _moves_itself(self, device: Item, size: _Said) -> bool:
+        """ "Thin wire out, thirty-five in": what became of the first was told, and the figure has its own."""
+        behind = [token.text for token in self._tokens[size.last : size.last + 2]] + ["", ""]
+        moved = behind[0] in {"in", "out"} and (behind[1] in PUNCTUATION or behind[1] in {"", "and", "now", "then"})
+        return moved and not self._told.isdisjoint(range(device.span[1], size.first))
 
     def _says_how_long(self, device: Item, index: int, size: _Said) -> bool:
         """ "Seven French sheath in the neck, ten long": nothing else is named between a sheath and its length."""
@@ -333,7 +341,9 @@ def _leads(tokens: Sequence[Token], device: Item, size: _Said) -> bool:
 
 def _given(device: Item, quantity: Quantity, *, long: bool = False) -> bool:
     """Gives a device a figure said of it, where it can be a size that nobody said yet."""
-    if "bare" in device.figures and quantity.unit is None and not long:
+    bare = device.figures.get("bare")
+    thick = bare is not None and in_thousandths(bare) and quantity.value >= _NO_COUNT
+    if bare is not None and quantity.unit is None and not long and not thick:
         return False  # "then the six, also forty": it may be a balloon
     gauged = {"gauge"} if "bare" in device.figures else set()
     found = size_of(device.name or "sheath", quantity, device.figures.keys() | gauged)

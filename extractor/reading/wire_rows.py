@@ -99,6 +99,9 @@ def _wire_of(tokens: Sequence[Token], terms: Sequence[Term], row: WireRow, devic
     for device in sorted(before, key=lambda one: one.span, reverse=True):
         if device.name.endswith("wire"):
             aside = device.where in _ALONG and any(other.role != "insert" for other in devices)
+            inside = {token.text for token in tokens[row.figures[0].last : row.figures[-1].first]} & {"in"}
+            gone = {token.text for token in tokens[device.span[1] : row.first]} & {"out", "off", "away"}
+            aside = aside or bool(inside and gone)  # "thin wire out, thirty-five in, one forty-five"
             return None if aside or _told_between(tokens, terms, device, row) else device
         length = device.figures.get("bare")
         apposed = not device.name and length is not None and length.value >= _SHORTEST  # "the wire, the one eighty"

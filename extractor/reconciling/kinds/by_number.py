@@ -8,7 +8,7 @@ goes along is as thick as wires are, and no balloon or sheath of the case is cal
 from collections.abc import Sequence
 from dataclasses import replace
 
-from extractor.model import Item, Quantity, Sentence
+from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.marks import OUT_ENDS
 from extractor.reconciling.story import NOT_DONE, Story, Thing
 from extractor.sizes import in_thousandths
@@ -102,6 +102,18 @@ def is_wire_back(story: Story, item: Item, bare: Quantity, following: Item | Non
     if not (entering and item.definite) or item.status in NOT_DONE or not in_thousandths(bare):
         return False
     return any(one.where == "out" and _called(one, bare) == "wire_diameter" for one in story.things)
+
+
+def is_wire_next(story: Story, item: Item, bare: Quantity, following: Item | None) -> bool:
+    """ "Thin wire out, thirty-five in.", "Fourteen out, eighteen in": what goes in where a wire just came out."""
+    if following is None or following.span[0] != item.span[1] or not following.meanings & {"particle", "placed"}:
+        return False
+    ends = {*story.sentence.tokens[following.span[1] : following.span[1] + 1]} <= OUT_ENDS
+    if not (ends and item.definite) or item.status in NOT_DONE or not in_thousandths(bare):
+        return False  # "eighteen in the waiting room"
+    last = story.drafts[-1] if story.drafts else None
+    gone = last is not None and last.kind is Kind.REMOVE and last.device == "wire" and last.status is Status.DONE
+    return gone and last is not None and story.number - last.number <= 1 and not _other_is_called(story, bare)
 
 
 def as_wire(item: Item, bare: Quantity) -> None:

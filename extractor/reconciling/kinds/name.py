@@ -12,6 +12,7 @@ from extractor.reconciling.kinds.by_number import (
     is_wire_along,
     is_wire_back,
     is_wire_gone,
+    is_wire_next,
     name_taken,
     other_is_called,
 )
@@ -165,6 +166,10 @@ class Names(Hearing):
             )
         ):
             as_wire(item, quantity)
+            return False
+        if found is None and not rest.keys() - {"length"} and is_wire_next(story, item, quantity, following):
+            as_wire(item, quantity)
+            item.figures |= rest
             return False
         if (
             found is None

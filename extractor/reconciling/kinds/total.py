@@ -256,6 +256,9 @@ def _parts(items: list[Item], asked: str, tokens: Sequence[str] = (), among_sums
             label = "dap"  # "kerma five hundred thirty, product one hundred one", "forty of product"
         if not label and among_sums and position < 2:
             label = _headed_by(items, item, tokens)
+        if label == "dap" and quantity.unit == "mGy" and quantity.value >= 1000:  # "dose area forty-four gray"
+            quantity = quantity.flagged("unit-guessed", unit="Gy.cm2", value=quantity.value / 1000)
+            item.figures["value"] = quantity
         key, sure, spent = _key(item, label, items[position + 1 :])
         told = {part.key: part for part in parts}
         if not key and _between_sums(quantity, told, items[position + 1 :]):
