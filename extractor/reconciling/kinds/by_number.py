@@ -113,7 +113,7 @@ def is_wire_next(story: Story, item: Item, bare: Quantity, following: Item | Non
         return False  # "eighteen in the waiting room"
     last = story.drafts[-1] if story.drafts else None
     gone = last is not None and last.kind is Kind.REMOVE and last.device == "wire" and last.status is Status.DONE
-    return gone and last is not None and story.number - last.number <= 1 and not _other_is_called(story, bare)
+    return gone and last is not None and story.number - last.number <= 1 and not other_is_called(story, bare)
 
 
 def as_wire(item: Item, bare: Quantity) -> None:
