@@ -6,8 +6,10 @@ from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.drug_words import of_others
+from extractor.reconciling.kinds.how_many import counted
 from extractor.reconciling.kinds.size_apart import size_apart
-from extractor.reconciling.kinds.sized import GOING, counted, refuse_active
+from extractor.reconciling.kinds.sized import GOING
+from extractor.reconciling.kinds.sized_refused import refuse_active
 from extractor.reconciling.kinds.told_by_verb import told_before
 from extractor.reconciling.marks import FIGURE_ENDS
 from extractor.reconciling.questions import asked_what_went

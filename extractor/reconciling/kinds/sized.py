@@ -8,20 +8,33 @@ from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.grains import GRAINS, another_size
+from extractor.reconciling.kinds.how_many import count_of, counted, number_said
 from extractor.reconciling.kinds.several_stents import several
 from extractor.reconciling.kinds.sized_afterwards import tell_unnamed, told_by_its_word, went_up_unnamed
+from extractor.reconciling.kinds.sized_refused import (
+    IN_ORDER,
+    ONE_MORE,
+    SAID_AGAIN,
+    instead_of,
+    is_another,
+    is_refused,
+    left_closed,
+    noun_of,
+    refuse_active,
+    refuse_size,
+    refused_already,
+    thought_of,
+)
 from extractor.reconciling.marks import FIGURE_ENDS
 from extractor.reconciling.pairs import another_here, on_both_sides
-from extractor.reconciling.size_roles import LABELS, NOUNS, POURED, ROLES, WAITING, after_no, is_plural, role_of
-from extractor.reconciling.story import NO, NOT_DONE, STORES, Draft, Hearing, Story, Thing
-from extractor.reconciling.things import doubt_which, equal, find, fit, learn, new, values_of
+from extractor.reconciling.size_roles import LABELS, NOUNS, POURED, ROLES, WAITING, is_plural, role_of
+from extractor.reconciling.story import NO, NOT_DONE, STORES, Hearing, Story, Thing
+from extractor.reconciling.things import doubt_which, find, fit, learn, new, values_of
 from extractor.sizes import DRAINING
 from extractor.units import TIMES
 
 #: Said of an embolic that is made ready, how much of it untold.
 _READYING = frozenset("mix mixed make made prepare soak cut draw drawn shake shaken load ready next then".split())
-#: What an embolic stops.
-_FLOWS = {"flow", "blood", "bleeding", "leak", "filling", "river", "stream", "everything"}
 #: Said of an embolic on its way in.
 GOING = frozenset(
     """
@@ -72,10 +85,6 @@ _AFTER_COMPARED = _STANDS_FOR_IT | set(
 _BEFORE_COMPARED, _SPOKEN_OF = {"", "the", "now", "then", "that", "so", "and", ",", ".", "first", "my", "for"}, 40
 #: Said of a stent that was there before.
 _EARLIER = frozenset("old existing previous earlier known prior former indwelling".split())
-#: Said of a size that is not to be had.
-_MISSING = frozenset("no not don't n't none without".split())
-#: A size is read back within so many sentences: set by hand.
-_SAID_AGAIN = 2
 #: Widths of balloons, mm: common practice, no source.
 _WIDTHS = (4, 46)
 #: Nothing soft is taken up so far, atm: common practice, no source. How wide it may be made at most, in so many words.
@@ -87,14 +96,8 @@ _COARSEST = 2
 _NOW_USED = frozenset("open now then use take bring give pass yes okay right go".split())
 #: Said of a stent or coil that lies where it should and is not open or let go yet.
 _UNOPENED = frozenset("crimped open opened shut closed attached".split())
-#: Said of one more than there is, so many words before its size at most.
-_ANOTHER = frozenset("another other further more next".split())
 _NEAR_ANOTHER = 4
 _LET_GO = {"opened", "open", "deployed", "released", "detached", "unopened"}
-_UNUSED = STORES | {"closed", "shut", "unopened"}
-#: Before a coil's size: a figure behind it is its place in a row.
-_IN_A_ROW = frozenset("a an first second third fourth last one two another number".split())
-_PLACES = ("first", "second", "third", "fourth")
 
 
 #: Of a stent in a dictation: it was settled upon, or asked for.
@@ -125,7 +128,7 @@ class Sized(Hearing):
                 item.status = None if "back" in item.cue.split() else item.status
         for item in sentence.items:
             sized = item.figures or (item.role in NOUNS and item.definite)
-            if item.kind == "device" and sized and item.role in {"", *ROLES} and _left_closed(sentence, item):
+            if item.kind == "device" and sized and item.role in {"", *ROLES} and left_closed(sentence, item):
                 item.status, item.cue = Status.NEGATED, "left closed"
             if item.role == "stent" and item.figures and _was_there(sentence, item):
                 item.status, item.cue = Status.PAST, "there before"
@@ -144,7 +147,7 @@ class Sized(Hearing):
             )
         if item.kind == "quantity":
             sized = self._sized_after(story, item, item.figures["value"]) or told_by_its_word(story, item)
-            return sized or self._resized(story, item) or _refuse_size(story, item) or another_size(story, item)
+            return sized or self._resized(story, item) or refuse_size(story, item) or another_size(story, item)
         if item.kind != "device":
             return False
         if item.figures.keys() == {"bare"} and self._sized_after(story, item, item.figures["bare"]):
@@ -169,7 +172,7 @@ class Sized(Hearing):
             return True
         if not item.name and role == "embolise" and "length" in item.figures:
             item.name = "coil"
-        if role == "embolise" and item.name not in POURED and (count := _count(story, item)) is not None:
+        if role == "embolise" and item.name not in POURED and (count := count_of(story, item)) is not None:
             item.figures["count"] = count
         if role == "stent" and (count := several(story, item)) is not None:
             item.figures["count"] = count
@@ -236,7 +239,7 @@ class Sized(Hearing):
         quantity, draft = item.figures["value"], story.drafts[-1] if story.drafts else None
         if draft is None or not {"diameter", "length"} <= draft.values.keys():
             return False
-        instead = _instead_of(story, draft)  # "we don't have thirty-eight, we have fifty-eight"
+        instead = instead_of(story, draft)  # "we don't have thirty-eight, we have fifty-eight"
         if story.sentence.breath - draft.breath > (1 if instead else 0):
             return False
         asked = draft.status in {Status.PLANNED, Status.CONSIDERED} or (
@@ -282,7 +285,7 @@ class Sized(Hearing):
                     Status.DONE,
                     item,
                     f"{thing.role}/told",
-                    device=_name(item),
+                    device=noun_of(item),
                     values=values | {key: said for key, said in item.figures.items() if key == "count"},
                 )
                 thing.where, thing.left = "used", 0
@@ -305,10 +308,10 @@ class Sized(Hearing):
             if item.role == "inflation" and not item.where and _of_its_own_kind(item):
                 self._unsized(story, item)
             return
-        if _refused_already(story, item):
+        if refused_already(story, item):
             return
         role, kind = item.role, ROLES[item.role]
-        status = item.status = Status.NEGATED if _refused(story, item) else item.status
+        status = item.status = Status.NEGATED if is_refused(story, item) else item.status
         known = _known(story, item)
         bare = not item.figures.keys() - {"count"} and not item.qualifiers
         if bare and not (known is not None and status is Status.NEGATED and item.definite):
@@ -333,7 +336,7 @@ class Sized(Hearing):
                 if story.sentence.texts & LABELS:  # "label on the covered one: …"; not "twelve bar in a fresh stent"
                     story.spoken_role, story.spoken_breath = role, story.sentence.breath
             elif not _size_of_told(story, item):
-                story.add(kind, status, item, f"{kind}/{status}", device=_name(item), values=values)
+                story.add(kind, status, item, f"{kind}/{status}", device=noun_of(item), values=values)
             charted = status is Status.QUOTED and role == "inflation" and "length" in item.figures
             if (status is Status.CONSIDERED or charted) and item.figures and known is None:
                 new(story, item, "thought")
@@ -356,31 +359,31 @@ class Sized(Hearing):
             return
         if status is None and story.dictated:
             thing = new(story, item)
-            thing.left = _number(item)
+            thing.left = number_said(item)
             self._activate(story, thing)
             if item.figures and role != "inflation" and not _chosen(story, item):
                 self.told.append((thing, item))
             elif item.figures and role == "stent":
                 thing.asked = story.add(
-                    kind, Status.PLANNED, item, "stent/chosen", device=_name(item), values=dict(item.figures)
+                    kind, Status.PLANNED, item, "stent/chosen", device=noun_of(item), values=dict(item.figures)
                 )
             return
         alone = sum(other.kind == "device" and "diameter" in other.figures for other in story.sentence.items) == 1
-        pair = role == "inflation" and alone and (_PAIR <= set(item.text.split()) or _number(item) == 2)
+        pair = role == "inflation" and alone and (_PAIR <= set(item.text.split()) or number_said(item) == 2)
         pair = pair or (role != "embolise" and alone and on_both_sides(story, item))
         if role == "inflation":
             item.figures.pop("count", None)  # each balloon is an event of its own
         thing = new(story, item)
         thing.qualifiers |= _kinds(item) | ({"paired"} if _kissing(story) else set())
-        thing.left = 1 if pair else _number(item)
+        thing.left = 1 if pair else number_said(item)
         thing.asked = story.add(
-            kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
+            kind, Status.PLANNED, item, f"{kind}/asked-for", device=noun_of(item), values=dict(item.figures)
         )
         if pair and item.figures:
             twin = new(story, item)
             twin.qualifiers |= thing.qualifiers
             twin.asked = story.add(
-                kind, Status.PLANNED, item, f"{kind}/asked-for", device=_name(item), values=dict(item.figures)
+                kind, Status.PLANNED, item, f"{kind}/asked-for", device=noun_of(item), values=dict(item.figures)
             )
         self._activate(story, thing)
 
@@ -432,7 +435,7 @@ class Sized(Hearing):
                 Status.PLANNED,
                 item,
                 f"{known.role}/asked-for",
-                device=_name(item),
+                device=noun_of(item),
                 values=values_of(known, item),
             )
             known.where = "asked"
@@ -443,7 +446,7 @@ class Sized(Hearing):
                 Status.PLANNED,
                 item,
                 f"{known.role}/asked-for-again",
-                device=_name(item),
+                device=noun_of(item),
                 values=values_of(known, item),
             )
             known.where, known.left = "asked", 1
@@ -451,10 +454,10 @@ class Sized(Hearing):
     def _refuse(self, story: Story, item: Item, known: Thing | None) -> None:
         story.spoken_role, story.spoken_breath = item.role, story.sentence.breath
         kind = ROLES[item.role]
-        if not item.figures and (thought := _thought_of(story, item)) is not None:
+        if not item.figures and (thought := thought_of(story, item)) is not None:
             story.rule_out(thought, item, "called-off")
             return
-        known = None if known is not None and not item.figures and _is_another(story, item, known) else known
+        known = None if known is not None and not item.figures and is_another(story, item, known) else known
         if known is not None and self._taken_back(story, item, known):
             return
         meant = known is not None and (bool(item.figures) or item.definite or known.where in WAITING)
@@ -464,7 +467,7 @@ class Sized(Hearing):
         asked = known.asked if known is not None and (item.figures or item.definite) else None
         planned = asked if asked is not None and asked.status is Status.PLANNED else None
         if story.settle(planned, Status.NEGATED, item, f"{kind}/ruled-out") is None:
-            story.add(kind, Status.NEGATED, item, f"{kind}/ruled-out", device=_name(item), values=values)
+            story.add(kind, Status.NEGATED, item, f"{kind}/ruled-out", device=noun_of(item), values=values)
         if known is not None and known.where in WAITING:
             known.where, known.asked = "refused", None
         if known is not None and story.active is known:
@@ -584,7 +587,7 @@ def _grain_of(story: Story, thing: Thing, item: Item) -> bool:
 def _read_back(story: Story, sentence: Sentence) -> None:
     """ "Two five by fifteen." "Two five, fifteen.": a size that was just asked for, said again as a row of numbers."""
     thing, figures = story.active, [item for item in sentence.items if item.kind == "quantity"]
-    if thing is None or story.number - thing.seen > _SAID_AGAIN or len(figures) not in {2, 3}:
+    if thing is None or story.number - thing.seen > SAID_AGAIN or len(figures) not in {2, 3}:
         return
     known = [value for key in ("count", "diameter", "length") if (value := thing.values.get(key)) is not None]
     if len(known) < 2 or any(item.kind in {"device", "drug", "action", "pair"} for item in sentence.items[:1]):
@@ -611,17 +614,6 @@ def _is_verb(story: Story, item: Item) -> bool:
     return bare and ((does and sized and item.role == "embolise") or (punctured and item.definite))
 
 
-def _refused_already(story: Story, item: Item) -> bool:
-    """ "Nine hundred micron? No, put the nine hundreds back.": of one just called off nothing more is told."""
-    if not item.definite or not item.figures or not (item.status is Status.NEGATED or "back" in story.sentence.texts):
-        return False
-    return any(
-        draft.status is Status.NEGATED and draft.kind is ROLES[item.role] and story.sentence.breath == draft.breath
-        and all(key in draft.values and equal(draft.values[key], value) for key, value in item.figures.items())
-        for draft in story.drafts[-2:]
-    )  # fmt: skip
-
-
 def _thought_of_size(story: Story, item: Item, quantity: Quantity) -> bool:
     """ "I could pop a plug in the trunk, an eight millimetre": the size of what was just thought of without one."""
     last = story.drafts[-1] if story.drafts else None
@@ -635,17 +627,6 @@ def _thought_of_size(story: Story, item: Item, quantity: Quantity) -> bool:
     last.reach(item.words)
     new(story, replace(named, figures={"diameter": quantity}), "thought")
     return True
-
-
-def _instead_of(story: Story, draft: Draft) -> str:
-    """ "No thirty-eight here, only fifty-eight": the size asked for that is said not to be there, before another."""
-    for other in story.behind():
-        if other.kind != "quantity" or not {*story.sentence.tokens[: other.span[0]]} & _MISSING:
-            continue
-        for key in ("length", "diameter"):
-            if draft.values[key].value == other.figures["value"].value:
-                return key
-    return ""
 
 
 def _kissing(story: Story) -> bool:
@@ -710,16 +691,6 @@ def _just_used(story: Story, item: Item) -> Thing | None:
     return next((thing for thing in story.things if done is not None and thing.done is done), None)
 
 
-def _is_another(story: Story, item: Item, known: Thing) -> bool:
-    """ "no second stent", "the bigger balloon we do not need": one more than was used, or of another kind."""
-    if known.where in WAITING:
-        return False
-    said = {*story.sentence.tokens[max(0, item.span[0] - 2) : item.span[1]]}
-    place = next((place for place, word in enumerate(_PLACES) if word in said), -1)
-    used = sum(draft.kind is ROLES[item.role] and draft.status is Status.DONE for draft in story.lately())
-    return bool(said & _ANOTHER) or place >= used or not item.qualifiers <= known.qualifiers
-
-
 def _one_more(story: Story, item: Item, known: Thing) -> bool:
     """ "second piece also six by one fifty": asked for in the size of one that waits, and not that one."""
     if (
@@ -732,7 +703,7 @@ def _one_more(story: Story, item: Item, known: Thing) -> bool:
     if another_here(story, item, known):
         return True
     before = story.sentence.tokens[max(0, item.span[0] - _NEAR_ANOTHER) : item.span[0]]
-    return bool({*before, *item.text.split()} & (_ANOTHER | {"second", "third"}) - {"more", "next"})
+    return bool({*before, *item.text.split()} & (ONE_MORE | {"second", "third"}) - {"more", "next"})
 
 
 def _told_since(story: Story, known: Thing) -> bool:
@@ -745,12 +716,6 @@ def _told_since(story: Story, known: Thing) -> bool:
     )
 
 
-def _thought_of(story: Story, item: Item) -> Draft | None:
-    """ "could glue it, half a mil, but no glue today": an option raised in this breath, and now refused."""
-    last = story.recent(ROLES[item.role], 0)
-    return last if last is not None and last.status is Status.CONSIDERED and last.device == _name(item) else None
-
-
 def _known_by_name(story: Story, item: Item) -> bool:
     """Whether a short name ("the limb") was given to something before."""
     return find(story, item, lambda thing: thing.role == item.role and thing.nickname == item.nickname) is not None
@@ -759,7 +724,7 @@ def _known_by_name(story: Story, item: Item) -> bool:
 def _just_opened(story: Story) -> Thing | None:
     """ "it flowers… the stent is out": the one that was let go in this very breath, though another was asked for."""
     done = story.recent(Kind.STENT, 0, Status.DONE)
-    if done is None or story.sentence.texts & {*_PLACES, "other", "next", "another"}:
+    if done is None or story.sentence.texts & {*IN_ORDER, "other", "next", "another"}:
         return None
     return next((thing for thing in story.things if thing.done is done), None)
 
@@ -788,37 +753,12 @@ def _went_up_last(story: Story, item: Item) -> Thing | None:
 
 def _numbered(story: Story, role: str) -> Thing | None:
     """ "the first stent", "second one": of several asked for together, the one of that place in the order."""
-    number = next((place for place, word in enumerate(_PLACES) if word in story.sentence.texts), None)
+    number = next((place for place, word in enumerate(IN_ORDER) if word in story.sentence.texts), None)
     asked = [thing for thing in story.things if thing.role == role and thing.where != "thought"]
     batch = [thing for thing in asked if asked and thing.breath == asked[-1].breath]
     if number is None or not number < len(batch) > 1:
         return None
     return batch[number] if batch[number].where == "asked" else None
-
-
-def _refused(story: Story, item: Item) -> bool:
-    """ "so no six by ten": a "no" right before a size that was asked for or thought of; with another size before it in
-    the sentence the "no" puts that one right. "Six by ten, no, that is too long": a "no" right after a size, and why.
-    """
-    if _no_after(story, item):
-        return True
-    if not after_no(story, item) or "diameter" not in item.figures:
-        return False
-    if any(other.kind == "device" and other.figures for other in story.behind()):
-        return False
-    return find(story, item, lambda thing: thing.role == item.role and thing.where in WAITING) is not None
-
-
-def _no_after(story: Story, item: Item) -> bool:
-    following = [other for other in story.ahead() if other.kind != "mark" or other.text != ","]
-    if not item.figures.keys() & {"diameter", "length"} or item.status not in {None, Status.PLANNED}:
-        return False
-    if any("corrected" in figure.flags for figure in item.figures.values()):
-        return False  # "sixteen by one hundred, no, one twenty": put right already
-    if len(following) < 2 or following[0].text not in {"no", "no ,", "nah", "no no"}:
-        return False
-    named = any(other.kind in {"device", "quantity"} for other in following[1:])
-    return following[1].kind == "pronoun" and following[1].span[0] == following[0].span[1] and not named
 
 
 def time_before(story: Story) -> Quantity | None:
@@ -830,12 +770,6 @@ def time_before(story: Story) -> Quantity | None:
             other.used = True
             return other.figures["value"]
     return None
-
-
-def _left_closed(sentence: Sentence, item: Item) -> bool:
-    """ "leave the eight by fifty closed", "keep that one in its box": what is not opened is not used."""
-    before, after = sentence.tokens[max(0, item.span[0] - 2) : item.span[0]], sentence.tokens[item.span[1] :][:4]
-    return bool({"leave", "keep", "leaving", "keeping"} & {*before}) and bool(_UNUSED & {*after})
 
 
 def _was_there(sentence: Sentence, item: Item) -> bool:
@@ -859,64 +793,6 @@ def _goes_back_in(story: Story, item: Item) -> bool:
     return used is not None and not waits and not story.sentence.texts & STORES
 
 
-def _just_thought_of(story: Story) -> Thing | None:
-    """ "I wanted to stent it, eight by sixty. Looking at it now, no, I won't": the option of a moment ago."""
-    last = story.drafts[-1] if story.drafts else None
-    if last is None or last.status is not Status.CONSIDERED or story.number - last.number > _SAID_AGAIN:
-        return None
-    return next(
-        (thing for thing in reversed(story.things) if thing.where == "thought" and thing.role == last.kind.value), None
-    )
-
-
-def refuse_active(story: Story, item: Item) -> Draft | None:
-    """ "scrap that one", "no, we're not using it": what was just asked for or thought of is ruled out."""
-    if "stopped" in item.text.split() and _FLOWS & story.sentence.texts:
-        return None  # "two mils, and the flow stopped": what was given did so
-    kinds = set(ROLES.values())
-    for draft in reversed(story.drafts[-6:]):
-        if draft.breath != story.sentence.breath or draft.kind not in kinds:
-            continue
-        told_here = (
-            draft.status is Status.PAST and story.number - draft.number <= 1
-        )  # "had been opened, but was not used"
-        if draft.status in {Status.CONSIDERED, Status.PLANNED} or told_here:
-            story.rule_out(draft, item, "called-off")
-            for thing in story.things:
-                same = told_here and draft.values and thing.values == draft.values and thing.role == draft.kind.value
-                if thing.asked is draft or (same and thing.where == "asked"):
-                    thing.where, thing.asked = "refused", None
-            return draft
-        return None
-    thought = _just_thought_of(story)
-    active = thought or story.active
-    of_it = thought is not None or story.topic in ROLES
-    if active is None or active.where not in WAITING or not of_it or "too" in item.text.split():
-        return None  # "a bit too long": of how it lies, maybe
-    active.where, active.asked = "refused", None
-    return story.add(
-        ROLES[active.role],
-        Status.NEGATED,
-        item,
-        f"{active.role}/called-off",
-        device=NOUNS.get(active.role, active.name or "coil"),
-        values=values_of(active),
-    )
-
-
-def _refuse_size(story: Story, item: Item) -> bool:
-    """ "… three point five by twenty-four? We're not having a three five": the size alone, of what was just named."""
-    draft, said = story.drafts[-1] if story.drafts else None, item.figures["value"]
-    ago = story.sentence.breath - draft.breath if draft is not None else 9
-    if item.status is not Status.NEGATED or draft is None or ago > 1 or said.unit:
-        return False
-    asked = draft.kind in ROLES.values() and draft.status in {Status.PLANNED, Status.CONSIDERED, Status.PAST}
-    sizes = [value.value for key, value in draft.values.items() if key in {"diameter", "length"}]
-    if not asked or not any(said.value in {size, 10 * size, 100 * size, 1000 * size} for size in sizes):
-        return False
-    return refuse_active(story, item) is not None
-
-
 def _size_of_told(story: Story, item: Item) -> bool:
     """ "they took the vein to fourteen atmospheres with a twelve by forty": the size of what was just told by its
     pressure alone; "we might stent it next month. A six by hundred": or by nothing, in the talk this goes on with.
@@ -929,7 +805,7 @@ def _size_of_told(story: Story, item: Item) -> bool:
     )
     if last is None or not here or not unsized or not item.figures:
         return False
-    last.device, last.values = _name(item), {**item.figures, **last.values}
+    last.device, last.values = noun_of(item), {**item.figures, **last.values}
     last.reach(item.words)
     return True
 
@@ -951,70 +827,6 @@ def _flows(story: Story) -> bool:
     return volumes or bool(story.sentence.texts & GOING)
 
 
-_NUMBERS = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
-#: After a number: how many coils there are.
-_OF_THEM = frozenset("more small short long big little tiny coils pieces together further extra identical".split())
-
-
-def _times(story: Story, item: Item) -> Quantity | None:
-    """ "four by ten times two": how many of that size."""
-    figure = story.after()
-    if figure is None or figure.kind != "quantity" or figure.before != "times" or not _is_number(figure):
-        return None
-    figure.used = True
-    return replace(figure.figures["value"], unit="{count}")
-
-
-def _count(story: Story, item: Item) -> Quantity | None:
-    """How many, where it is said: "one coil", "two eight by twenties", "two more of six by fifteen", "one of those"."""
-    if "count" in item.figures:
-        return item.figures["count"]
-    said = item.text.split()
-    if item.figures and (times := _times(story, item)) is not None:
-        return times
-    if said[0] in _NUMBERS and said[0] not in {"a", "one"} and "ones" in said[1:5]:  # "three small ones, three by five"
-        return Quantity(float(_NUMBERS[said[0]]), "{count}", item.words, said[0])
-    before = story.before()
-    if before is not None and before.kind == "quantity" and not before.used:
-        adjoining = before.span[1] == item.span[0] or before.after in {"more", "of", "further", "extra"}
-        if adjoining and item.span[0] - before.span[1] <= 2 and _is_number(before):
-            before.used = True
-            return replace(before.figures["value"], unit="{count}")
-    for other in story.behind():  # "two more coils up front, three by five"
-        if other.kind == "quantity" and not other.used and _is_number(other) and other.after in _OF_THEM:
-            other.used = True
-            return replace(other.figures["value"], unit="{count}")
-        if other.kind == "device":
-            counted_coils = other.role == "embolise" and other.figures.keys() == {"count"}
-            if counted_coils:
-                return other.figures["count"]
-            break
-    for other in story.ahead():
-        if other.kind == "quantity" and _is_number(other) and _says_how_many(story, item, other):
-            other.used = True
-            return replace(other.figures["value"], unit="{count}")
-        if other.kind == "pronoun" and other.name == "one" and story.sentence.texts & {"those", "them", "these"}:
-            return Quantity(1.0, "{count}", other.words, other.text)
-        if other.kind not in {"mark", "place", "side", "part"} and other.text != "to":
-            return None
-    return None
-
-
-def _says_how_many(story: Story, item: Item, figure: Item) -> bool:
-    """ "five by ten, two pieces", "four by eight, three of these", "three by six, four in number", "six by twenty,
-    two."; of "a six by ten, one" or "first six by ten, one" the figure is its place in the row.
-    """
-    if figure.after in {"of", "pieces", "piece"}:
-        return True
-    following = story.sentence.tokens[figure.span[1] : figure.span[1] + 2]
-    if following == ("in", "number"):
-        return True
-    one_of_row = _IN_A_ROW & {*story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]], *item.text.split()}
-    at_once = figure.before == "," and figure.span[0] - item.span[1] == 1 and figure.after in {",", ".", ";"}
-    behind = [other for other in story.ahead() if other.span[0] > figure.span[0] and other.kind == "quantity"]
-    return at_once and not one_of_row and not behind
-
-
 def _chosen(story: Story, item: Item) -> bool:
     """ "A stent of eight by forty was selected." In a dictation: whether one was only settled upon or asked for, so
     that what was done with it is told afterwards.
@@ -1023,23 +835,6 @@ def _chosen(story: Story, item: Item) -> bool:
         be in _WAS and verb in _CHOSEN
         for be, verb in pairwise(token for token in story.sentence.tokens[item.span[1] :] if token not in _CHOSEN_HOW)
     ) and not story.says("deploy", "placed particle")
-
-
-def _number(item: Item) -> int:
-    return int(item.figures["count"].value) if "count" in item.figures else 1
-
-
-def _is_number(item: Item) -> bool:
-    """Whether a figure may say how many: a small whole number without a unit."""
-    said = item.figures["value"]
-    return said.unit is None and said.value in range(1, 21)
-
-
-def counted(said: Quantity | None, item: Item) -> Quantity:
-    """How many one letting-go is: one, as it was said or, where no number was, as one word of it tells."""
-    if said is not None:
-        return replace(said, value=1.0)
-    return Quantity(1.0, "{count}", item.words, item.text, flags=("one-taken",))
 
 
 def _lies_there(story: Story) -> bool:
@@ -1067,7 +862,7 @@ def _gauge_read_back(story: Story, item: Item) -> bool:
     wide, long = item.figures.get("diameter"), item.figures.get("length")
     if item.role or item.name or wide is None or long is None or wide.unit or long.unit:
         return False
-    thing = next((one for one in reversed(story.things) if story.number - one.seen <= _SAID_AGAIN), None)
+    thing = next((one for one in reversed(story.things) if story.number - one.seen <= SAID_AGAIN), None)
     known = thing.values if thing is not None and thing.role == "insert" else {}
     same = known.get("gauge"), known.get("length")
     return all(a is not None and a.value == b.value for a, b in zip(same, (wide, long), strict=True))
@@ -1108,7 +903,3 @@ def _give_units(item: Item) -> None:
         quantity = item.figures.get(key)
         if quantity is not None and quantity.unit is None:
             item.figures[key] = replace(quantity, unit=unit)
-
-
-def _name(item: Item) -> str:
-    return NOUNS.get(item.role, item.name or "coil")

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from extractor.model import SIDES, Item, Kind, Sentence, Status
-from extractor.reconciling.kinds.sized import refuse_active
+from extractor.reconciling.kinds.sized_refused import refuse_active
 from extractor.reconciling.story import NOT_DONE, Hearing, Story, Thing
 from extractor.reconciling.things import values_of
 

@@ -5,7 +5,7 @@ four, out", "upper, eight by one hundred. Out and sitting.", "three mils of foam
 from collections.abc import Iterable
 
 from extractor.model import Item, Sentence, Status
-from extractor.reconciling.kinds.sized import counted
+from extractor.reconciling.kinds.how_many import counted
 from extractor.reconciling.kinds.told_by_verb import ANOTHER_TIME
 from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import NO, STORES, Draft, Hearing, Story, Thing
