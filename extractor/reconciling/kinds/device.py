@@ -6,6 +6,32 @@ from itertools import pairwise
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.alike import doubtful_sizes, make_alike, says_alike
 from extractor.reconciling.kinds.brought import name_arrivals, name_moves
+from extractor.reconciling.kinds.device_words import (
+    IN_ITS_PLACE,
+    LAST_TOLD,
+    LATER,
+    TO_BE,
+    WAYS_TO,
+    called_for_over,
+    follows_it,
+    for_another_way,
+    fresh,
+    goes_along,
+    goes_on_to_tell,
+    inserted,
+    is_asked,
+    is_in,
+    is_labelled,
+    is_of,
+    is_only_named,
+    is_wished,
+    means_wire,
+    named_before,
+    next_out,
+    status_of,
+    subject_of,
+    way_to,
+)
 from extractor.reconciling.kinds.dilators import Dilators, dilated_with
 from extractor.reconciling.kinds.embolise import lets_go
 from extractor.reconciling.kinds.exchanged import Elsewhere, Exchange, find_exchange
@@ -14,9 +40,6 @@ from extractor.reconciling.kinds.in_place import name_states
 from extractor.reconciling.kinds.length_beside import length_of_named, length_of_told
 from extractor.reconciling.kinds.named_after import Row, leads, named_behind, over_it, tells_of_all, tells_of_it
 from extractor.reconciling.kinds.no_move import (
-    NOT_NOW,
-    PAST_TENSE,
-    WISHING,
     asks,
     awaited,
     elsewhere,
@@ -41,7 +64,6 @@ from extractor.reconciling.kinds.several import (
     both_of,
     count_of,
     is_for_other_side,
-    is_one_more,
     name_one_of_several,
     number_of,
     on_other_side,
@@ -52,7 +74,6 @@ from extractor.reconciling.kinds.several import (
 )
 from extractor.reconciling.kinds.there_with import name_where_with
 from extractor.reconciling.kinds.told_after import (
-    CALLS,
     asks_for_size,
     asks_of_else,
     call_by_size,
@@ -76,8 +97,6 @@ from extractor.units import TIMES
 
 _IN = {"placed", "particle"}
 _OUT = {"removed", "particle out"}
-#: After "exchange" and one of these comes what goes in.
-_INSTEAD = (" for", " to", " with", " against", " on", " onto", " from")
 #: So many items away stands what a size is said of; set by hand, no source.
 _NEAR = 4
 #: What a gauge with no noun is of, mostly; common practice, no source.
@@ -102,31 +121,12 @@ _INSIDE = {"in", "inside", "through"}
 _THERE = (" at", " through", " across", " near", " over")
 #: Of a balloon they say that it comes down; right after what goes in and comes out, that it is out.
 _COMES_OFF = {"come off"}
-#: These make even "comes out" a plan.
-_TO_BE = "is to be"
-_LATER = {
-    _TO_BE, "tomorrow", "tonight", "comes out in", "come out in", "comes out tomorrow", "can come out", "this evening",
-}  # fmt: skip
-#: "We exchange the nephrostomy": what for is told later.
-_ANNOUNCED = {"change", "replace", "exchange", "swap", "switch"}
-_LATER_ON = frozenset("then subsequently later finally thereafter afterwards".split())
-#: Words between a subject and what became of it.
-_BETWEEN = frozenset(
-    """
-    , which and was were is has been had then subsequently later finally thereafter afterwards also now itself gently
-    slowly carefully uneventfully completely
-    """.split()
-)
 #: For so many sentences "the wire's out" tells again what was asked or told; set by hand, no source.
 _JUST_OUT = 2
-#: So many sentences back, over questions, a size said alone is of what was told; set by hand, no source.
-_LAST_TOLD = 6
 #: Beside a size said alone: it is of all that were spoken of.
 _EACH = {"both", "each", "all"}
 #: What came out may be called so: it was in before this case.
 _EARLIER = {"previous", "prior", "existing", "old", "the previous", "the old", "indwelling"}
-#: So does one named not far after one of these.
-_WAYS = {"over", "through", "via", "inside"}
 #: A sentence with so many different words, "please" among them, calls for what it names; set by hand, no source.
 _CALLED = 7
 #: No sheath, catheter or drain is wider, and no sheath thinner, Fr: common practice, no source.
@@ -185,14 +185,14 @@ class Devices(Hearing):
             if not self.open and tells_of_old(story, item):
                 return True
             call_by_size(story, item)
-        if item.kind == "device" and _inserted(story, item):
+        if item.kind == "device" and inserted(story, item):
             part_two(item, self.spoken is not None and self.spoken.name == "microcatheter" and self._lately(story))
             item.role = "insert"
             led = self.waiting is not None and self.waiting[1] is story.before("side")  # "through goes the catheter"
-            item.where = item.where or ("" if led else _way(story, item))
-            if item.known_only and not item.figures and not _named_before(story, item):
+            item.where = item.where or ("" if led else way_to(story, item))
+            if item.known_only and not item.figures and not named_before(story, item):
                 return True
-            if item.name == "guide catheter" and "gauge" not in item.figures and _means_wire(story):
+            if item.name == "guide catheter" and "gauge" not in item.figures and means_wire(story):
                 item.name, item.nickname = "wire", None
             if (
                 not item.name
@@ -208,7 +208,7 @@ class Devices(Hearing):
                 return True
             if _too_thin(item) and find(story, item, lambda thing: thing.role == "insert") is None:
                 item.name = "microcatheter"
-            if self.gone_out is not None and _next_out(story, item):
+            if self.gone_out is not None and next_out(story, item):
                 self._happen(story, [item], "out", self.gone_out)
                 return True
             if self.row is not None and self.row.goes_on(story, item):
@@ -219,7 +219,7 @@ class Devices(Hearing):
                 for thing in self.focus:
                     self._move(story, thing, None, "out", self.waiting[1])
                 self.waiting, self.swap = ("in", self.waiting[1]), False
-            if self.waiting and (item.where in {"", "for", "to", "with", "off"} or _is_of(self.waiting[1], item)):
+            if self.waiting and (item.where in {"", "for", "to", "with", "off"} or is_of(self.waiting[1], item)):
                 if self.waiting[0] == "in" and self.gone and item.headless and not item.name:
                     item.name = self.gone  # "exchanged the sheath for a seven French"
                 self.gone = item.name if self.swap else ""
@@ -234,7 +234,7 @@ class Devices(Hearing):
                 self._place(story, item)
             elif not self._goes_too(story, item):
                 self.open.append(item)
-                if item.figures and (known := find(story, item, _is_in)) is not None:
+                if item.figures and (known := find(story, item, is_in)) is not None:
                     known.seen = story.number
             if item.where not in _WHERE and item.name not in _WAY_IN:
                 story.topic = "device"
@@ -258,7 +258,7 @@ class Devices(Hearing):
             self.told_in = story.number
         for item in self.open:
             story.index = sentence.items.index(item)
-            if item.status is None and self.told is not None and _follows(story, item, self.told):
+            if item.status is None and self.told is not None and follows_it(story, item, self.told):
                 self._happen(story, [item], "out" if self.gone_out is not None else "in", self.gone_out or self.told)
             elif item.where in {"", "with"} or self.named_in == story.number:
                 self._name(story, item)
@@ -300,15 +300,15 @@ class Devices(Hearing):
 
     def _place(self, story: Story, item: Item) -> None:
         """A device said only as where another goes: new ones are in, known ones are what "which" and "it" mean."""
-        known = find(story, item, _is_in)
+        known = find(story, item, is_in)
         if known is not None:
             thing = known
             learn(thing, item)
-        elif not _fresh(item) and not item.figures:
+        elif not fresh(item) and not item.figures:
             return
-        elif not _fresh(item) and item.where in _WAYS and item.name == "sheath":
+        elif not fresh(item) and item.where in WAYS_TO and item.name == "sheath":
             thing = new(story, item, "in")  # "through the twelve French sheath"
-        elif _fresh(item) and (self.told is not None or story.dictated):
+        elif fresh(item) and (self.told is not None or story.dictated):
             thing = self._thing(story, item, "in", self.told or item)
             self._move(story, thing, item, "in", self.told or item)
         else:
@@ -327,7 +327,7 @@ class Devices(Hearing):
         if item.where != "with" or self.told is None or item.figures:
             return False
         way, told = ("out", self.gone_out) if self.gone_out is not None else ("in", self.told)
-        thing = find(story, item, _is_in if way == "out" else _is_asked)
+        thing = find(story, item, is_in if way == "out" else is_asked)
         if thing is None or thing.name != item.name or told.span[1] > item.span[0]:
             return False
         self._move(story, thing, item, way, told)
@@ -352,16 +352,16 @@ class Devices(Hearing):
                 self._happen(story, [dilator], "in", item)
                 dilator.used = True
             return True
-        if "exchange" in item.meanings and _is_wished(story, item):
+        if "exchange" in item.meanings and is_wished(story, item):
             return False
         if "replace" in item.meanings and self.open:
             self._happen(story, self.open, "in", item)
             self.open, self.waiting = [], ("out", item)
             return True
-        if "exchange" in item.meanings and not self.open and item.text.endswith(_INSTEAD):
+        if "exchange" in item.meanings and not self.open and item.text.endswith(IN_ITS_PLACE):
             pointed = any(other.kind == "pronoun" and other.name in POINTERS for other in story.clause())
             pointed = pointed or (story.topic == "device" and bool({"it", "that"} & set(item.text.split())))
-            pointed = pointed or _goes_on_to_tell(story, item, named=story.topic == "device")
+            pointed = pointed or goes_on_to_tell(story, item, named=story.topic == "device")
             for thing in self.focus if pointed else []:
                 self._move(story, thing, None, "out", item)
                 self.gone = thing.name
@@ -394,7 +394,7 @@ class Devices(Hearing):
             and self.open
             and self.named is not None
             and self.named_in >= story.number - 1
-            and _is_asked(self.named)
+            and is_asked(self.named)
         ):
             return True  # "micro, two point seven, and an oh one eight inside it": how it is handed over
         if (
@@ -427,11 +427,11 @@ class Devices(Hearing):
         if item.status is None and (to_happen(story, item) or self._meant_to_be(story, item)):
             if way == "in":
                 return False
-            item.status, item.cue = Status.PLANNED, _TO_BE
+            item.status, item.cue = Status.PLANNED, TO_BE
         if way == "in" and stays(story, item) and all(named.definite for named in self.open):
             return self._stays(story)
         weak = not item.meanings & {"placed", "removed", "deploy"}
-        if _called_for_over(story, item):
+        if called_for_over(story, item):
             return False
         if self.open:
             if weak and not right_after(story, item, self.open[-1]) and not self._meant(story, item, weak):
@@ -459,7 +459,7 @@ class Devices(Hearing):
             and not led
             and following is not None
             and following.kind == "device"
-            and (_inserted(story, following) or (following.definite and "bare" in following.figures))
+            and (inserted(story, following) or (following.definite and "bare" in following.figures))
             and (following.where not in _WHERE or (following.where == "with" and item.text == "in"))
         ):
             following.where = ""
@@ -472,7 +472,7 @@ class Devices(Hearing):
             self._move(story, thing, None, way, item)
             self.focus, self.told = [thing], item if way == "in" and item.status is None else None
             return True
-        relative = not weak and bool(self.focus) and _goes_on_to_tell(story, item, named=story.topic == "device")
+        relative = not weak and bool(self.focus) and goes_on_to_tell(story, item, named=story.topic == "device")
         if relative or (story.topic == "device" and self.focus and self._meant(story, item, weak)):
             recent = [thing for thing in both_of(story, self.focus, way) if story.number - thing.seen <= _REMEMBERED]
             back = way == "out" or bool({"back", "again"} & set(item.text.split()))
@@ -501,7 +501,7 @@ class Devices(Hearing):
         self._happen(story, [new], "in", verb)
         _make_room(story, self.focus)
         story.topic = "device"
-        for way in [named for named in self.open if named.where in ALONG and _fresh(named)]:
+        for way in [named for named in self.open if named.where in ALONG and fresh(named)]:
             self._move_new(story, way)  # "exchanged over an oh three five wire for …"
             self.open.remove(way)
         return True
@@ -514,9 +514,9 @@ class Devices(Hearing):
 
     def _stays(self, story: Story) -> bool:
         """What is in still, where nobody said that it went in: it is known now, and no event tells of it."""
-        named = [item for item in self.open if find(story, item, _is_asked) is None]
+        named = [item for item in self.open if find(story, item, is_asked) is None]
         for item in named:
-            known = find(story, item, _is_in) or of_unknown_size(story, item) or new(story, item, "in")
+            known = find(story, item, is_in) or of_unknown_size(story, item) or new(story, item, "in")
             learn(known, item)
             known.seen, self.focus = story.number, [known]
         self.open = [item for item in self.open if item not in named]
@@ -568,7 +568,7 @@ class Devices(Hearing):
 
     def _meant(self, story: Story, item: Item, weak: bool) -> bool:
         """ "it's in", "both are down", "… in.": whether a word with no device beside it speaks of the last one."""
-        clause = [other for other in story.clause() if not (is_pair(story, other) or _goes_along(story, item, other))]
+        clause = [other for other in story.clause() if not (is_pair(story, other) or goes_along(story, item, other))]
         there = item.text.endswith(_THERE) and not any(other.kind == "device" for other in clause)
         named = {"device", "drug", "quantity", "pair"} | ({"finding"} if not there else set())
         if any(other.kind in named for other in clause):
@@ -577,7 +577,7 @@ class Devices(Hearing):
             return False  # "my fingers are on it"
         if POINTERS & {*item.text.split()}:
             return True  # "it crosses", "in she goes"
-        if any(other.kind == "pronoun" and other.name in POINTERS and _subject(other, item) for other in clause):
+        if any(other.kind == "pronoun" and other.name in POINTERS and subject_of(other, item) for other in clause):
             return True
         if any(other.kind == "action" and other.text.split()[0] in POINTERS for other in clause[: clause.index(item)]):
             return True  # "that's gone through"
@@ -606,7 +606,7 @@ class Devices(Hearing):
                 if way == "out" and thing.where == "new":
                     take_sizes_of_gone(story, item, thing)
                 if thing in things:
-                    waits = _is_in if way == "out" else _is_asked
+                    waits = is_in if way == "out" else is_asked
                     others = [
                         one for one in story.things if waits(one) and one not in things and fit(item, one) is not None
                     ]
@@ -617,7 +617,7 @@ class Devices(Hearing):
                 things.append(thing)
         if things:
             self.focus = things
-            self.told = action if _status(items[-1], action) is Status.DONE else None
+            self.told = action if status_of(items[-1], action) is Status.DONE else None
             self.gone_out = self.told if way == "out" else None
 
     @staticmethod
@@ -653,7 +653,7 @@ class Devices(Hearing):
     @staticmethod
     def _leaving(story: Story, item: Item) -> Thing | None:
         """What comes out was in, even where nobody said that it went in."""
-        here = old_one(story, item) or find(story, item, _is_in) or find(story, item, _is_asked)
+        here = old_one(story, item) or find(story, item, is_in) or find(story, item, is_asked)
         return here or find(story, item, lambda thing: thing.where == "replaced") or of_unknown_size(story, item)
 
     @staticmethod
@@ -661,7 +661,7 @@ class Devices(Hearing):
         """What goes in was asked for, or is out; with nothing but its name said, it may be what is in already."""
         big = item.definite and item.name == "catheter" and item.qualifiers == {"big"}  # none but that of those in
         plain = not item.figures.keys() - {"bare"} and (big or not item.qualifiers)
-        here = find(story, item, _is_in)
+        here = find(story, item, is_in)
         said = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[1]]
         alike = here is not None and "same" in said and other_side(story, here)
         if here is not None and not alike and not plain and not told_again(story, item, here):
@@ -669,14 +669,14 @@ class Devices(Hearing):
         again = bool({"back", "again"} & set(action.text.split()))
         if here is not None and alike:
             return Thing(here.role, here.name, here.nickname, here.mount, set(here.qualifiers), dict(here.values))
-        asked = find(story, item, _is_asked)
+        asked = find(story, item, is_asked)
         if asked is not None and here is not None and here.moved < story.number:
             here = None
         if here is not None and not again and story.number - here.moved <= (1 if plain else JUST_TOLD):
             return here
         if asked is not None:
             return take_one(asked)
-        labelled = find(story, item, lambda thing: _is_labelled(story, thing)) if here is None and plain else None
+        labelled = find(story, item, lambda thing: is_labelled(story, thing)) if here is None and plain else None
         if labelled is not None:
             return labelled
         out = find(
@@ -687,7 +687,7 @@ class Devices(Hearing):
         return out or here
 
     def _move(self, story: Story, thing: Thing, item: Item | None, way: str, action: Item) -> None:
-        status = _status(None if item is not None and apart(story, item, action) else item, action)
+        status = status_of(None if item is not None and apart(story, item, action) else item, action)
         if way == "out" and item is not None and item.cue in _EARLIER and action.status is None:
             status = Status.DONE  # "the previous drain was removed"
         if way == "in" and thing.where == "in" and status is Status.DONE:
@@ -738,7 +738,7 @@ class Devices(Hearing):
 
     def _told_alone(self, story: Story, item: Item) -> bool:
         """ "Sheath. … Forty-five.": a size in a sentence of nothing but sizes, of the device spoken of right before."""
-        before = max(self.told_in, story.number - _LAST_TOLD)
+        before = max(self.told_in, story.number - LAST_TOLD)
         if story.topic != "device" or not tells_sizes_only(story.sentence):
             return False
         if item.figures["value"].unit is None and is_called_on(story):
@@ -826,7 +826,7 @@ class Devices(Hearing):
             or named.name == "needle"
             or (
                 item.definite
-                and (find(story, named, _is_in) is not None or not _may_be(named, item.figures.get("gauge")))
+                and (find(story, named, is_in) is not None or not _may_be(named, item.figures.get("gauge")))
             )
             or item.where
             or set(item.figures) & set(named.figures)
@@ -862,7 +862,7 @@ class Devices(Hearing):
         )
         if "new" in item.qualifiers or (known is not None and is_for_other_side(story, item, known)):
             known = None  # "… and another one"
-        if item.status is Status.PLANNED and item.cue in _LATER and known is not None and _is_in(known):
+        if item.status is Status.PLANNED and item.cue in LATER and known is not None and is_in(known):
             self._move(story, known, item, "out", item)
             self.focus = [known]
             return
@@ -877,9 +877,9 @@ class Devices(Hearing):
         if item.status is None and on_other_side(story, item, _UNNAMED):
             self._move_new(story, item)
             return
-        if item.status is None and _for_another_way(story):
+        if item.status is None and for_another_way(story):
             item.status = Status.CONSIDERED
-        only_named = item.status is None and _is_only_named(story, item)
+        only_named = item.status is None and is_only_named(story, item)
         status = item.status or Status.PLANNED
         if item.status is None:
             if story.dictated and item.figures:
@@ -893,7 +893,7 @@ class Devices(Hearing):
                 known.seen = story.number
                 self.focus = [known]
                 return
-            if known is not None and _is_in(known) and item.headless and only_said_again(story, item, known):
+            if known is not None and is_in(known) and item.headless and only_said_again(story, item, known):
                 return
             listed = item.nickname is not None and self.named_in == story.number
             if not item.figures and not item.qualifiers and not listed and not self._alone(story, item):
@@ -995,77 +995,14 @@ class Devices(Hearing):
         self._move(story, thing, item, "in", item)
 
 
-def _is_only_named(story: Story, item: Item) -> bool:
-    """ "Right groin, seven French sheath.", not "what'll we have, a ten French", "the eight French hole", "stent. Seven
-    French": whether a device is named where nothing is said of it but what and where it is.
-    """
-    if story.sentence.question or story.sentence.texts & (CALLS | NOT_NOW):
-        return False
-    if item.name and not item.headless:
-        return True
-    sized = story.spoken_role in {"stent", "inflation", "embolise"} and story.sentence.breath - story.spoken_breath <= 1
-    return not sized and not any(other.kind == "device" for other in story.behind())
-
-
 def _make_room(story: Story, entered: list[Thing]) -> None:
     """What was exchanged for another of its name is out, though nobody said so."""
     for thing in entered:
         for old in story.things:
             sides = old.spots & SIDES, thing.spots & SIDES
             there = not all(sides) or bool(sides[0] & sides[1])
-            if old not in entered and old.name == (thing.name or _UNNAMED) and _is_in(old) and there:
+            if old not in entered and old.name == (thing.name or _UNNAMED) and is_in(old) and there:
                 old.where = "replaced"
-
-
-def _is_wished(story: Story, action: Item) -> bool:
-    """ "we'll swap the oh one eight for it", "let's exchange the sheath": not so yet."""
-    before = story.sentence.tokens[max(0, action.span[0] - 2) : action.span[0]]
-    said = action.text.split()
-    if said[0] in {"i", "we"} and said[1] in _ANNOUNCED and said[-1] in {"the", "this", "my", "our"}:
-        return True  # "now we change the sheaths": what for is told later
-    return bool(WISHING & {*before}) and not action.text.split()[0].endswith("ed")
-
-
-def _is_of(action: Item, item: Item) -> bool:
-    """ "We make exchange on a stiff wire": whether the word before a device is the end of what became of it."""
-    return "exchange" in action.meanings and action.text.endswith(item.where) and action.text.endswith(_INSTEAD)
-
-
-def _called_for_over(story: Story, action: Item) -> bool:
-    """ "right guide, six French, over a J wire, give me please": the way there, of what is asked for."""
-    tokens, following = story.sentence.tokens, story.after()
-    way = action.text in {"over", "through"} and following is not None and following.kind == "device"
-    return way and Status.PLANNED in story.sentence.cues and bool({*tokens[-4:]} & {"please", "kindly"})
-
-
-def _goes_on_to_tell(story: Story, action: Item, *, named: bool) -> bool:
-    """ "through the support catheter, which was then removed", "was reintroduced, and was subsequently withdrawn": no
-    other subject since. With no device ``named`` but as where something went, only "which" speaks of it.
-    """
-    at = action.span[0]
-    while at and story.sentence.tokens[at - 1] in _BETWEEN:
-        at -= 1
-    said = {*story.sentence.tokens[at : action.span[0]]}
-    return "which" in said or (named and "and" in said and bool(said & (PAST_TENSE | _LATER_ON)))
-
-
-def _follows(story: Story, item: Item, told: Item) -> bool:
-    """ "the catheter is out, and the short sheath after it": what became of the one before it."""
-    after = story.sentence.tokens[item.span[1] : item.span[1] + 2]
-    same = after in {("after", "it"), ("as", "well")} or after[:1] in {("likewise",), ("too",), ("also",)}
-    return (not item.where and same) or is_one_more(story, item, told)
-
-
-def _next_out(story: Story, item: Item) -> bool:
-    """ "the wire was removed, then the guide", "followed by the sheath": one more comes out, and nothing else is told
-    of it.
-    """
-    tokens = story.sentence.tokens
-    before = tokens[max(0, item.span[0] - 3) : item.span[0]]
-    follows = "then" in before or ("followed" in tokens and before[-2:-1] == ("by",)) or before[-1:] == ("by",)
-    ends = item.span[1] >= len(tokens) or tokens[item.span[1]] in {",", ".", "...", "and", ";"}
-    here = item.status is None and find(story, item, _is_in) is not None
-    return follows and ends and here and (item.definite or "by" in before)
 
 
 def _may_be_gauged(thing: Thing, item: Item) -> bool:
@@ -1085,77 +1022,3 @@ def _too_thin(item: Item) -> bool:
     """Whether a size without a noun can be no sheath's."""
     gauge = item.figures.get("gauge")
     return item.headless and not item.name and gauge is not None and gauge.value < _THINNEST
-
-
-def _is_in(thing: Thing) -> bool:
-    return thing.where == "in" and thing.role == "insert"
-
-
-def _is_labelled(story: Story, thing: Thing) -> bool:
-    """ "The label says six French, ninety": what was read out just now goes in next."""
-    told = thing.told is not None and thing.told.status is Status.QUOTED and thing.told.kind is Kind.INSERT
-    return told and thing.where == "refused" and story.number - thing.seen <= _LAST_TOLD
-
-
-def _is_asked(thing: Thing) -> bool:
-    return thing.where == "asked" and thing.role == "insert"
-
-
-def _named_before(story: Story, item: Item) -> bool:
-    return any(thing.nickname == item.nickname and thing.where in {"asked", "in", "out"} for thing in story.things)
-
-
-def _means_wire(story: Story) -> bool:
-    """Whether the speaker calls a wire "the guide", as many do."""
-    wires = any("called guide" in thing.qualifiers for thing in story.things)
-    return wires and not any(thing.name == "guide catheter" for thing in story.things)
-
-
-def _for_another_way(story: Story) -> bool:
-    """ "Could we go in on the left? Four French sheath, oh one eight.": what a way in that is thought of would take."""
-    thought = story.recent(Kind.ACCESS, 0)
-    asked = thought is not None and thought.status is Status.CONSIDERED and thought.number == story.number - 1
-    return asked and not story.mentions("action") and "please" not in story.sentence.texts
-
-
-def _subject(pronoun: Item, action: Item) -> bool:
-    """ "it's in", "in it goes"; not "we were out for that"."""
-    return pronoun.span[1] <= action.span[0] or pronoun.span[0] == action.span[1]
-
-
-def _way(story: Story, item: Item) -> str:
-    """ "over main wire", "through Katya's sheath", "through the right sheath": where something goes, by a word farther
-    before.
-    """
-    items = story.sentence.items
-    at = items.index(item)
-    at -= at > 1 and items[at - 1].kind == "side"
-    before = items[at - 1] if at else item
-    word = before.text.split()[-1] if before.kind == "action" else ""
-    return word if word in _WAYS and item.span[0] - before.span[1] <= 2 else ""
-
-
-def _goes_along(story: Story, action: Item, item: Item) -> bool:
-    """Whether a device is named after what happened, only as the way there."""
-    after = item.kind == "device" and item.span[0] >= action.span[1]
-    return after and bool(item.where in ALONG or _way(story, item))
-
-
-def _inserted(story: Story, item: Item) -> bool:
-    return item.role == "insert" or (item.role == "" and "gauge" in item.figures)
-
-
-def _fresh(item: Item) -> bool:
-    """Said as where something goes, but with a size or a name of its own: "over a stiff oh three five wire"."""
-    return bool(item.figures or item.nickname) and not item.definite and item.where in ALONG
-
-
-def _status(item: Item | None, action: Item) -> Status:
-    for source in (action, item):
-        if (
-            source is not None
-            and source.status is not None
-            and (source.status is not Status.PLANNED or source.cue in _LATER)
-        ):
-            return source.status
-    return Status.DONE
