@@ -1,13 +1,35 @@
 """Contrast injections: settings, by hand or by pump, and the word that starts them."""
 
 from collections import deque
-from collections.abc import Iterable
 from dataclasses import replace
 from itertools import pairwise, takewhile
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.embolise import no_contrast
 from extractor.reconciling.kinds.finding import SWELLINGS
+from extractor.reconciling.kinds.injecting import (
+    MOST_PUFF_ML,
+    OTHER_PICTURES,
+    SOON,
+    SPOKEN,
+    SUMS,
+    agrees,
+    as_well,
+    before_go,
+    by_hand_after,
+    called_for,
+    commanded,
+    fills_by_volume,
+    injects,
+    of_contrast,
+    picture_named,
+    pictures_called,
+    pours,
+    same_as_told,
+    then_seen,
+    to_look,
+    was_performed,
+)
 from extractor.reconciling.kinds.run_alike import (
     FIRST,
     NEVER_ALONE,
@@ -22,7 +44,6 @@ from extractor.reconciling.kinds.run_alike import (
 from extractor.reconciling.kinds.run_words import (
     AFTER_VOLUME,
     BARE,
-    LOOSE_PICTURES,
     PICTURES,
     after_at,
     alone,
@@ -47,7 +68,6 @@ from extractor.reconciling.kinds.run_words import (
 from extractor.reconciling.kinds.settings_pair import pair_settings
 from extractor.reconciling.kinds.settings_row import called_setting, settings_row
 from extractor.reconciling.marks import MARKS
-from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import (
     MOST_THINGS,
     NO,
@@ -59,8 +79,6 @@ from extractor.reconciling.story import (
     told_status,
 )
 
-#: Words that go with an injection and with little else.
-_SPOKEN = {"inject", "injecting", "breath", "breathe", "frames", "frame", "pump", "injector", "puff"}
 #: What may also be said of other things than contrast: a command only where it stands alone, or never.
 _TWO_WAYS = {"run", "fire", "go", "running", "cine", "acquire"}
 #: Standing alone these start an injection, whatever was spoken of before.
@@ -87,18 +105,12 @@ _MOVES = {
     "along",
     "deeper",
 }
-#: Contrast that goes in at once by hand, at most, mL: common practice, no source.
-_MOST_PUFF_ML = 30
-#: In a sentence about contrast: it speaks of all that was used.
-_SUMS = {"used", "total", "far", "left", "remaining", "sum", "altogether", "overall", "now", "record", "form"}
 #: These start it where they stand alone.
 _STARTS = frozenset(
     """
     now|please|x ray|start|action|let's see it|let us see it|then please|and now|away you go|here we go|okay go
     """.strip().split("|")
 )
-#: So many breaths, or sentences, settings wait for the word that starts the injection. Set by hand, no source.
-_SOON = 3
 #: "By hand?": a question of no more different words, its mark among them, asks how much. Set by hand, no source.
 _FEW = 4
 #: More pictures a second are not taken: common practice, no source.
@@ -120,33 +132,8 @@ _NEVER = frozenset("nonsense never nope rubbish".split())
 _SIGHED = {(",", word) for word in "no nah nope yes yeah i he she they that it we you".split()}
 #: What a speaker who thinks better of a volume says of the new one.
 _ENOUGH = {"plenty", "enough", "lied", "rather", "only", "suffice", "suffices", "better", "instead", "do"}
-#: What may stand before a picture that is only named: "and one more little check shot".
-_LEADING = frozenset(
-    """
-    and so now then okay ok right good well a an one another quick little small tiny short brief gentle final last check
-    control test post more just hand lateral oblique frontal steep selective superselective subtracted completion
-    rotational magnified repeat new fresh here first let's let us i we me take make do get have give it my our further
-    """.split()
-)
 #: These tell that it is one more, not the one just spoken of.
 _ANEW = frozenset("another again repeat final last completion control check test post new now more fresh".split())
-#: What may follow a picture that is only named.
-_AFTER_PICTURE = MARKS | frozenset(
-    "through from via with of in into on down at again here there now and please".split()
-)
-#: "Picture again.", "Run now.": it is taken.
-_PICTURE_ANEW = frozenset("again now please".split())
-#: "The control shows": what follows tells what is seen on a picture taken now.
-_SHOWS = frozenset("shows demonstrates confirms reveals proves looks is".split())
-#: These are of another time or another machine, or of talk about pictures.
-_OTHER_PICTURES = frozenset(
-    """
-    ct mr mri echo ultrasound duplex doppler yesterday monday tuesday wednesday thursday friday saturday sunday week
-    month year screen monitor outside old said same that thinking thought would could might runs
-    """.split()
-)
-#: With one of these a picture's name tells of no picture taken now.
-_NOT_SHOWN = (_OTHER_PICTURES | _SUMS) - {"now"}
 #: Told beside a volume: what a picture shows.
 _VISIBLE = frozenset(
     """
@@ -165,13 +152,10 @@ _NO_CONTRAST = frozenset(
 _THROUGH = {"by", "through", "down", "via"}
 #: Beside a volume: it does not go in, or comes out.
 _NOT_GOING = frozenset("back out off aspirate draw drew take took comes came not before flush flushing wash".split())
-_ARTICLES = {"a", "an", "one", "and", "so", "now", "then", "here", "i", "we", "my", "our", "okay", "right"}
 
 
 #: "two mils to look": what goes in is contrast.
 _LIGHT_HEADS = frozenset("please at to on is set now again with settings then for right left".split())
-_LOOKED = frozenset("again it if whether how where there here first please now properly what this that".split())
-_LOOKS = frozenset("look see check prove confirm show test".split())
 #: With a volume and these words alone, it goes in at once.
 _NOTHING_ELSE = MARKS | {"and", "so", "now", "there", "here", "okay", "then", "another", "just", "again", "yes"}
 
@@ -212,14 +196,14 @@ class Runs(Hearing):
             self.gone, self.fired, self.headed, self.spoken, self.loose = None, None, False, False, None
             self.breath, self.said, self.reference = sentence.breath, set(), None
         self.here, self.key = [], ""
-        self.spoken = self.spoken or bool(sentence.texts & _SPOKEN and not self._pours(story))
+        self.spoken = self.spoken or bool(sentence.texts & SPOKEN and not pours(story))
         self.spoken = self.spoken or (story.topic == "run" and reference_to_earlier(story) is not None)
         self._read_back(story)
         as_pictures(sentence)
         pair_settings(sentence, self._known_pairs(), story.topic == "balloon")
         self._start(story)
         self._changed(story)
-        if self.spoken or _called_for(story.following):
+        if self.spoken or called_for(story.following):
             self._in_row(story)
         self._row(story)
 
@@ -231,7 +215,7 @@ class Runs(Hearing):
     def _still_waits(self, story: Story) -> bool:
         """ "Twelve at six." "Okay." "Ready?" "Go.": whether nothing else was told since settings were."""
         waiting = self.waiting
-        soon = waiting is not None and story.sentence.breath - waiting.breath <= _SOON
+        soon = waiting is not None and story.sentence.breath - waiting.breath <= SOON
         return soon and story.topic == "run" and self.gone is None and not story.mentions("device", "drug", "finding")
 
     def _start(self, story: Story) -> None:
@@ -269,18 +253,13 @@ class Runs(Hearing):
             return
         item, texts = figures[0], story.sentence.texts
         key = changed_setting(story.sentence.tokens, item)
-        if not key and texts & {"more", "less"} and len(texts) <= _FEW + 2 and _called_for(story.following):
+        if not key and texts & {"more", "less"} and len(texts) <= _FEW + 2 and called_for(story.following):
             key = "volume"
         low, high = BARE
         value = item.figures["value"]
         if key and value.unit in {None, _UNITS[key]} and low <= value.value <= high and item.status is None:
             self._tell(story, item, {key: value.in_unit(_UNITS[key])})
             item.used = self.spoken = True
-
-    def _pours(self, story: Story) -> bool:
-        """Whether "inject" is said of the embolic that was just called for, and nothing of a picture."""
-        poured = story.active is not None and story.active.name in POURED and story.active.where != "refused"
-        return poured and story.topic == "embolise" and not story.sentence.texts & _SPOKEN - {"inject", "injecting"}
 
     def hear(self, story: Story, item: Item) -> bool:
         match item.kind:
@@ -295,7 +274,7 @@ class Runs(Hearing):
         return False
 
     def end(self, story: Story, sentence: Sentence) -> None:
-        pictures = _pictures(story)
+        pictures = pictures_called(story)
         self.said |= sentence.texts
         if sentence.first in NO:
             self.reference = None  # "Same as before? No, twelve at six."
@@ -309,9 +288,9 @@ class Runs(Hearing):
         if self.here and (each or {"both", "planes"} <= sentence.texts):
             self._twice(story, self.here[-1])
         self._other_side(story)
-        if not self.here and (made := _performed(sentence.items)) is not None:
+        if not self.here and (made := was_performed(sentence.items)) is not None:
             self._new(story, made, Status.DONE, "run/performed")
-        if not self.here and (named := self._named(story)) is not None:
+        if not self.here and (named := picture_named(story)) is not None:
             self._take(story, named)
             if self.here and self.reference is not None:
                 self._as_before(story, pictures)
@@ -416,7 +395,7 @@ class Runs(Hearing):
             between = story.sentence.tokens[heads[-1].span[1] : figures[0].span[0]]
             alone = alone and not any(token.isalpha() and token not in _LIGHT_HEADS for token in between)
         bare = alone and all(item.figures["value"].unit is None and item.status is None for item in figures)
-        two = len(figures) == 2 and _called_for(story.following) and story.topic not in {"balloon", "drug", "embolise"}
+        two = len(figures) == 2 and called_for(story.following) and story.topic not in {"balloon", "drug", "embolise"}
         if not bare or not (two or len(figures) == 3) or not story.sentence.tokens[0].isalnum():
             return
         said = [item.figures["value"] for item in figures]
@@ -438,7 +417,7 @@ class Runs(Hearing):
         labelled = named and story.topic not in {"drug", "balloon"}
         flows = {item.figures["value"].unit for item in row.values()} >= {"mL", "/s"}  # "four a second and twelve mils"
         labelled = labelled or (flows and story.topic not in {"drug", "balloon", "embolise"})
-        spoken = labelled or self._speaks_of_pictures(story) or story.says("go") or _called_for(story.following)
+        spoken = labelled or self._speaks_of_pictures(story) or story.says("go") or called_for(story.following)
         if not row or not spoken:
             return
         self.spoken = self.spoken or labelled
@@ -465,9 +444,9 @@ class Runs(Hearing):
         if quantity.unit == "mL" and quantity.value <= _MOST_ML and not poured:
             if (
                 (self._speaks_of_pictures(story) and not (story.mentions("drug") and not story.says("run")))
-                or (_by_hand_after(story) and not story.mentions("drug"))
-                or self._before_go(story)
-                or _of_contrast(story, quantity)
+                or (by_hand_after(story) and not story.mentions("drug"))
+                or before_go(story)
+                or of_contrast(story, quantity)
                 or with_contrast(story, item)
             ):
                 self._tell(story, item, {"volume": quantity})
@@ -501,7 +480,7 @@ class Runs(Hearing):
             self.spoken = True
             return "volume"
         label = self.asked or called(story.behind()) or left_as_it_is(story, item)
-        if item.after == "total" and self._speaks_of_pictures(story) and self._before_go(story):
+        if item.after == "total" and self._speaks_of_pictures(story) and before_go(story):
             return "volume"  # "only ten total… go"
         if in_all(story, item) and self._speaks_of_pictures(story) and "volume" not in told:
             return "volume"  # "at four, eight in all, three frames"
@@ -531,7 +510,7 @@ class Runs(Hearing):
         if self.here and "volume" in self.here[-1].values and item.after in {"at", "in", "for", "from", "on"}:
             return "volume" if joined_by_and(story) else ""
         before = next((other for other in story.behind() if other.text != ","), None)
-        if self._injects(story, item, before) and "volume" not in told:
+        if injects(story, item, before) and "volume" not in told:
             return "volume"
         if before is not None and "run" in before.meanings and ("puff" in before.text or "hand" in before.text):
             return "volume"
@@ -539,9 +518,9 @@ class Runs(Hearing):
             told["volume"] = told["volume"].flagged("carried-over")  # gives way to this one
             item.figures["value"] = quantity.flagged("corrected")
             return "volume"
-        if _as_well(story, item, self.history):
+        if as_well(story, item, self.history):
             return "volume"
-        if _same_as_told(item, self.history) and self._speaks_of_pictures(story):
+        if same_as_told(item, self.history) and self._speaks_of_pictures(story):
             return "volume"
         alike = story.topic == "run" and story.sentence.first == "again" and reference_to_earlier(story) is not None
         if alike and item.before in {",", "but", "with", "again"} and item.after in AFTER_VOLUME | {"this"}:
@@ -556,20 +535,13 @@ class Runs(Hearing):
         asked_for = "contrast" in story.sentence.texts or any(
             other.kind == "action" and other.meanings & {"again", "run"} for other in story.behind()
         )
-        return "volume" if asked_for and not self.key and self._before_go(story, straight=True) else ""
-
-    @staticmethod
-    def _injects(story: Story, item: Item, before: Item | None) -> bool:
-        """ "I inject three through the microcatheter": a bare volume right behind the verb."""
-        verb = before is not None and before.span[1] == item.span[0] and before.text.startswith("inject")
-        small = item.figures["value"].value <= _MOST_PUFF_ML and item.after in AFTER_VOLUME
-        return verb and small and story.topic not in {"embolise", "drug"} and not story.mentions("drug", "pair")
+        return "volume" if asked_for and not self.key and before_go(story, straight=True) else ""
 
     def _just_named(self, story: Story, item: Item) -> bool:
         """ "Hand shot. Four.": a figure alone right after a picture of which nothing else is told."""
         alone = all(other is item or other.kind == "mark" for other in story.sentence.items)
         near = self.gone is not None and not self.gone.values and story.number - self.gone.number == 1
-        return alone and near and story.topic == "run" and item.figures["value"].value <= _MOST_PUFF_ML
+        return alone and near and story.topic == "run" and item.figures["value"].value <= MOST_PUFF_ML
 
     def _less(self, story: Story, quantity: Quantity) -> bool:
         """ "I lied, five is plenty": another volume, before the one told is injected."""
@@ -584,7 +556,7 @@ class Runs(Hearing):
             volumes = [each.values["volume"].value for each in self.history if "volume" in each.values]
             return item.figures["value"].value in volumes
         by_hand = any("by hand" in other.meanings and other.text != "hand" for other in story.sentence.items)
-        if by_hand and item.figures["value"].value <= _MOST_PUFF_ML:
+        if by_hand and item.figures["value"].value <= MOST_PUFF_ML:
             return True
         ahead = [other for other in story.ahead() if other.text != ","][:2]
         at = len(ahead) == 2 and ahead[0].text == "at" and ahead[1].kind == "quantity"
@@ -692,8 +664,8 @@ class Runs(Hearing):
             return None
         if last.values and (not label or label in last.values):
             return None
-        soon = story.sentence.breath - last.breath <= _SOON and last in self.history
-        return last if soon and story.number - self.questioned <= _SOON else None
+        soon = story.sentence.breath - last.breath <= SOON and last in self.history
+        return last if soon and story.number - self.questioned <= SOON else None
 
     def _instead(self, story: Story, values: dict[str, Quantity]) -> Draft | None:
         """ "Ten at five? … Five at three. Inject": the run of this breath, not started yet, whose settings give way."""
@@ -741,44 +713,6 @@ class Runs(Hearing):
 
     # --- the picture -------------------------------------------------------------------------------
 
-    def _named(self, story: Story) -> Item | None:
-        """ "Check shot. Open.", "Cholangiogram, both sides fill.", "The control shows it open.": a picture told by its
-        name alone, at the head of its sentence.
-        """
-        sentence = story.sentence
-        if sentence.question or sentence.texts & _NOT_SHOWN or story.history > 0:
-            return None
-        passed = {"mark", "pronoun", "place", "side", "part"}
-        item = next(
-            (
-                item
-                for item in sentence.items
-                if item.kind not in passed and item.text != "one" and "again" not in item.meanings
-            ),
-            None,
-        )
-        if item is None or item.kind != "action" or "run" not in item.meanings or item.text in {"film", "shoot"}:
-            return None
-        if item.used and "injected" in item.text:
-            return None  # a drug was
-        if item.status is not None and item.cue != "please":
-            return None
-        spots = {place for other in sentence.items for place in other.text.split() if other.kind in {"place", "side"}}
-        leading = set(sentence.tokens[: item.span[0]]) - MARKS
-        following = sentence.tokens[item.span[1] :][:1] or (".",)
-        if leading <= {"the", "this"} | _LEADING and following[0] in _SHOWS - {"is"}:
-            return item
-        by_hand = next((other for other in sentence.items if other.span[0] == item.span[1]), None)
-        if by_hand is not None and "by hand" in by_hand.meanings:
-            following = sentence.tokens[by_hand.span[1] :][:1] or (".",)  # "Venogram by hand: it's open."
-        if not leading <= _LEADING | spots or following[0] not in _AFTER_PICTURE:
-            return None
-        if item.text == "squirt" and leading & {"good", "nice", "strong", "little", "bright"}:
-            return None  # of blood
-        bare = item.text in LOOSE_PICTURES and leading <= _ARTICLES
-        said = [token for token in sentence.tokens[item.span[1] :] if token not in _PICTURE_ANEW][:1] or ["."]
-        return None if bare and said[0] not in {".", "!", "...", ",", ":"} else item
-
     def _shows(self, story: Story) -> bool:
         """ "Ten mils, we see the branch": whether a volume nobody claimed stands beside what a picture shows."""
         loose, sentence = self.loose, story.sentence
@@ -786,13 +720,13 @@ class Runs(Hearing):
             return False
         if loose not in sentence.items and not self._just_poured(story):
             return False
-        other = sentence.texts & (_NO_CONTRAST | _SUMS | _OTHER_PICTURES) or story.mentions("drug")
+        other = sentence.texts & (_NO_CONTRAST | SUMS | OTHER_PICTURES) or story.mentions("drug")
         findings = story.mentions("finding")
         if any(item.name in SWELLINGS for item in findings):
             return False  # "a pseudoaneurysm, eight mil"
         seen = sentence.texts & _VISIBLE or any(item.status is not Status.PAST for item in findings)
-        fills = _fills(story) and "contrast" not in sentence.texts
-        return bool(seen and not other and not fills) and loose.figures["value"].value <= _MOST_PUFF_ML
+        fills = fills_by_volume(story) and "contrast" not in sentence.texts
+        return bool(seen and not other and not fills) and loose.figures["value"].value <= MOST_PUFF_ML
 
     def _just_poured(self, story: Story) -> bool:
         """ "One millilitre, slowly. No embolus.": whether a volume was all that the sentence before told."""
@@ -805,9 +739,9 @@ class Runs(Hearing):
         loose, sentence = self.loose, story.sentence
         if loose is None or loose.used or loose.status in NOT_DONE or loose not in sentence.items or sentence.question:
             return False
-        if _fills(story) or sentence.texts & (_SUMS - {"now"} | _NOT_GOING):
+        if fills_by_volume(story) or sentence.texts & (SUMS - {"now"} | _NOT_GOING):
             return False
-        again = story.says("again") and any(_agrees(each, "volume", loose.figures["value"]) for each in self.history)
+        again = story.says("again") and any(agrees(each, "volume", loose.figures["value"]) for each in self.history)
         now = [token for token in sentence.tokens if token.isalpha()][-1] == "now"
         through = any(
             item.kind == "device" and _THROUGH & set(sentence.tokens[max(0, item.span[0] - 3) : item.span[0]])
@@ -816,11 +750,11 @@ class Runs(Hearing):
         said = {*sentence.tokens[: loose.span[0]], *sentence.tokens[loose.span[1] :]}
         bare = said <= _NOTHING_ELSE and bool(said & {"now", "there", "here"})  # "and eight mils... there"
         bare = bare or (said <= _NOTHING_ELSE and "again" in said and bool(self.history))  # "Two mils again."
-        looks = _to_look(sentence)
+        looks = to_look(sentence)
         looks = looks or (
             loose.after == "to" and ("a", "look") in pairwise(sentence.tokens)
         )  # "two mils to have a look"
-        return loose.figures["value"].value <= _MOST_PUFF_ML and (through or bare or looks or (now and again))
+        return loose.figures["value"].value <= MOST_PUFF_ML and (through or bare or looks or (now and again))
 
     def _seen(self, story: Story) -> None:
         assert self.loose is not None
@@ -889,7 +823,7 @@ class Runs(Hearing):
             self.pending = None
             return True
         started = self.gone or (self.waiting if not moves and story.topic == "run" else None)
-        if started is not None and not (self._one_more() and (item.text == "go" or self._commanded(story, item))):
+        if started is not None and not (self._one_more() and (item.text == "go" or commanded(story, item))):
             started.reach(item.words)
             self._recall(story, started)
             self.gone = self.fired = started
@@ -898,7 +832,7 @@ class Runs(Hearing):
         if (
             not (self.spoken or story.says("settings"))
             or moves
-            or (item.text in _TWO_WAYS and not self._commanded(story, item))
+            or (item.text in _TWO_WAYS and not commanded(story, item))
             or item.text in NEVER_ALONE
             or (item.text in _SHOOTS and item.before in _OF_A_PICTURE)
             or (story.topic == "drug" and not (item.text in _SHOOTS and item.before in MARKS | {""}))
@@ -928,17 +862,6 @@ class Runs(Hearing):
             draft.reach(self.loose.words)
             self.loose.used = True
 
-    def _commanded(self, story: Story, item: Item) -> bool:
-        """ "… run." standing alone is a command; "a run" is a thing."""
-        if item.text == "go":
-            return True
-        items = story.sentence.items
-        before = items[story.index - 1] if story.index else None
-        after = items[story.index + 1] if story.index + 1 < len(items) else None
-        return (before is None or (before.kind == "mark" and before.span[1] == item.span[0])) and (
-            after is None or after.kind == "mark"
-        )
-
     def _settle(self, story: Story) -> Draft | None:
         """Settings told and never contradicted count as injected: nobody reads settings out for nothing; returned."""
         draft, self.pending = self.pending, None
@@ -952,7 +875,7 @@ class Runs(Hearing):
             and "frame_rate" not in draft.values
             and not self.spoken
         )
-        if guessed and ((draft.place and in_ratio(told)) or self._then_seen(story, draft)):
+        if guessed and ((draft.place and in_ratio(told)) or then_seen(story, draft)):
             draft.flags.add("no-procedure")  # it may be other talk
         elif guessed or not draft.values.keys() & {"volume", "rate"}:
             story.forget(draft)
@@ -960,18 +883,6 @@ class Runs(Hearing):
                 self.history.remove(draft)
             return draft if guessed else None
         return draft
-
-    @staticmethod
-    def _then_seen(story: Story, draft: Draft) -> bool:
-        """ "Ten for five. Flap's sealed.": whether a finding follows settings that may be anything, and no balloon is
-        in hand.
-        """
-        balloon = story.active is not None and story.active.role in {"inflation", "stent"}
-        seen = any(
-            each.kind is Kind.FINDING and each.breath == draft.breath and each.words > draft.words
-            for each in story.drafts[-_SOON:]
-        )
-        return seen and not balloon and draft.values.keys() >= {"volume", "rate"}
 
     # --- the same again ----------------------------------------------------------------------------
 
@@ -1064,7 +975,7 @@ class Runs(Hearing):
         earlier = of or earlier
         if words & FIRST or {"number", "one"} <= words:
             return earlier[:1], known
-        agreeing = [each for each in earlier if all(_agrees(each, key, value) for key, value in draft.values.items())]
+        agreeing = [each for each in earlier if all(agrees(each, key, value) for key, value in draft.values.items())]
         there = [each for each in earlier if draft.place and (each.place, each.side) == (draft.place, draft.side)]
         for wanted in (set(agreeing), set(there)):
             earlier = [each for each in earlier if each in wanted] or earlier
@@ -1076,7 +987,7 @@ class Runs(Hearing):
         """Whether an injection is by the pump by what is said of it: the last of a case, an artery's name with "gram",
         or a catheter for the pump goes up for it.
         """
-        if reference.words & _WHOLE or ("last" in reference.words and not reference.last) or _pictures(story):
+        if reference.words & _WHOLE or ("last" in reference.words and not reference.last) or pictures_called(story):
             return True
         return bool({"pigtail", "flush"} & self.said) and "out" not in self.said
 
@@ -1107,103 +1018,3 @@ class Runs(Hearing):
 
     def _speaks_of_pictures(self, story: Story) -> bool:
         return self.spoken or story.says("run", "by hand", "by pump", "opacify")
-
-    def _before_go(self, story: Story, straight: bool = False) -> bool:
-        """Whether the command follows in this sentence; ``straight``: with nothing named, no figure between."""
-        for item in story.ahead():
-            if item.kind == "action" and "go" in item.meanings and item.text not in NEVER_ALONE:
-                return item.text != "run" or straight
-            if (
-                straight
-                and item.kind in {"device", "drug", "finding", "quantity", "pair", "action"}
-                and not _contrast(item)
-            ):
-                return False
-        return False
-
-
-def _to_look(sentence: Sentence) -> bool:
-    """ "Two mils to look.", "three mils to check the outflow"; not "to look at the label", "to prove my point"."""
-    for at, pair in enumerate(pairwise(sentence.tokens)):
-        if pair[0] != "to" or pair[1] not in _LOOKS:
-            continue
-        behind = sentence.tokens[at + 2 : at + 3]
-        seen = any(item.kind in {"place", "part", "side", "finding"} and item.span[0] >= at for item in sentence.items)
-        return seen or not behind or not behind[0].isalpha() or behind[0] in _LOOKED
-    return False
-
-
-def _fills(story: Story) -> bool:
-    """Whether what is in hand goes in by volume itself: a drug, or an embolic that is poured."""
-    if story.topic == "embolise":
-        last = next((draft for draft in reversed(story.drafts) if draft.kind is Kind.EMBOLISE), None)
-        names = {story.active.name if story.active is not None else None, last.device if last is not None else None}
-        return names == {None} or not names.isdisjoint(POURED)
-    return story.topic == "drug"
-
-
-def _called_for(sentence: Sentence | None) -> bool:
-    """Whether a sentence is the command that starts an injection, and nothing else."""
-    said = [item for item in sentence.items if item.kind != "mark"] if sentence is not None else []
-    return len(said) == 1 and said[0].kind == "action" and "go" in said[0].meanings
-
-
-def _agrees(draft: Draft, key: str, value: Quantity) -> bool:
-    return key not in draft.values or draft.values[key].value == value.value
-
-
-def _pictures(story: Story) -> set[str]:
-    """What the runs of this sentence are called, where the name says of what: fistulogram, portography."""
-    names = [item.text.removesuffix("s") for item in story.mentions("action") if "run" in item.meanings]
-    return {name[: -len(end)] for name in names for end in ("gram", "graphy") if name.endswith(end)}
-
-
-def _performed(items: list[Item]) -> Item | None:
-    """ "a venogram was then performed": the picture that was taken, with no settings told."""
-    said = [item for item in items if item.kind not in {"place", "side", "part"} and item.text != "then"]
-    for picture, verb in pairwise(said):
-        if "run" in picture.meanings and "go" not in picture.meanings and "performed" in verb.meanings:
-            return picture if picture.status is None and verb.status is None else None
-    return None
-
-
-def _same_as_told(item: Item, history: Iterable[Draft]) -> bool:
-    """ "the neck again, the same seven": a volume an earlier run had."""
-    value = item.figures["value"].value
-    volumes = (each.values["volume"].value for each in history if "volume" in each.values)
-    return item.before == "same" and value in volumes
-
-
-def _as_well(story: Story, item: Item, history: Iterable[Draft]) -> bool:
-    """ "Right leg, twelve as well.", "left, eight too": a volume an earlier run had, of another place or side."""
-    behind = story.sentence.tokens[item.span[1] : item.span[1] + 2]
-    also = (
-        behind == ("as", "well") and story.sentence.tokens[item.span[1] + 2 : item.span[1] + 3] != ("as",)
-    ) or behind[:1] in (("too",), ("also",))
-    elsewhere = any(other.kind in {"place", "side"} and other.span < item.span for other in story.sentence.items)
-    volumes = (each.values["volume"].value for each in history if "volume" in each.values)
-    clear = story.topic in {"run", "finding"} and not story.mentions("device", "drug", "pair")
-    return also and elsewhere and clear and item.figures["value"].value in volumes
-
-
-def _contrast(item: Item) -> bool:
-    return item.kind == "action" and "contrast" in item.meanings
-
-
-def _of_contrast(story: Story, quantity: Quantity) -> bool:
-    """ "two mils of contrast": a puff, where it is no sum and no balloon is filled with it."""
-    before, after = story.before(), story.after()
-    diluted = before is not None and before.text == "in"  # "an ampoule in eight mils of contrast"
-    if after is None or not _contrast(after) or diluted or quantity.value > _MOST_PUFF_ML:
-        return False
-    return not (story.sentence.texts & _SUMS or story.says("inflate", "totals", "screening", "kerma", "dap"))
-
-
-def _by_hand_after(story: Story) -> bool:
-    """ "ten by hand", "five mils, em, by hand"."""
-    for other in story.ahead():
-        if other.kind == "action" and "by hand" in other.meanings:
-            return True
-        if other.kind not in {"mark", "phrase"}:
-            return False
-    return False
