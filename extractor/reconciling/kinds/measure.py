@@ -1,12 +1,45 @@
 """Measurements made now: vessel sizes, gradients and pressures in mmHg, the clotting time."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.drug_words import skin_cut
 from extractor.reconciling.kinds.finding import LESIONS
+from extractor.reconciling.kinds.measure_words import (
+    COPULAS,
+    LEAST_AORTIC,
+    LONG_CM,
+    LONGEST_MM,
+    OF,
+    OF_VESSEL,
+    PASSING_ACTIONS,
+    PLACE_KINDS,
+    ROUND,
+    SAYS,
+    WIDTHS,
+    called_of,
+    counts_other,
+    difference,
+    goes_in,
+    has_point,
+    may_be_side,
+    measures_after,
+    measures_before,
+    of_a_balloon,
+    of_gradient,
+    of_neck,
+    of_sides_alone,
+    of_vitals,
+    only_width,
+    says_so_next,
+    side_before,
+    sided,
+    sounds_alike,
+    subtracted,
+    told_by_verb,
+    wide_aorta,
+)
 from extractor.reconciling.kinds.open_measure import OpenMeasure
 from extractor.reconciling.kinds.points_dropped import points_dropped
 from extractor.reconciling.kinds.pressure_site import VITALS, has_site, of_patient, told_at_site
@@ -31,9 +64,6 @@ _DISTANCE = frozenset(
     """.split()
 )
 _PRESSURES = {"pressures", "aorta", "venous pressure", "toe pressure", "portal pressure", "outflow pressure"}
-#: The pressure in an aorta is no lower, mmHg: common practice, no source. A lower figure is how wide it is, in mm, or
-#: what goes in.
-_LEAST_AORTIC = 40
 _WHOSE = {
     "first", "second", "third", "portal", "mean", "venous", "outflow", "transduced", "wedge", "wedged", "atrial",
     "atrium", "graft", "zero", "sheath", "catheter",
@@ -44,52 +74,29 @@ _VITAL = {"blood", "arterial", "cuff", "systolic", "diastolic", "over"}
 _BOUNDS = {"under", "over", "above", "below", "than", "with"}
 #: Before a figure: the thing named before it has it.
 _TELLING = {"is", "'s", "was", "are", "were", "of"}
-_IS = {"is", "'s", "was"}
-#: Between a vessel and its size, where sizes are taken.
-_SAYS = frozenset(", is 's was are at has gives measures : - about around artery vein neck zone".split())
 #: With one of these sizes are taken; those alone in a few words head what follows.
 _SIZES = {"measurements", "sizes", "diameters", "sizing", "measuring"}
 _LOOKS = _SIZES | {"ultrasound", "ivus"}
 #: These are read as words for a pressure too.
 _PARTS = {"aorta", "distal", "distally"}
 _LOOKS_FROM_INSIDE = "ultrasound catheter"
-#: Between a figure and the gradient it is: "eleven of a gradient".
-_GRADIENT_OF = {"of", "a", "mean", "systolic", "residual", "pressure", "peak"}
 #: With one of these a pressure told in mmHg is what is lost between two places.
 _FALLS = {"step", "jump", "jumps", "drop", "drops", "lose", "loses", "losing", "loss", "difference"}
 #: "What do you make the popliteal?", "what does the vein measure?"
 _MAKES = {"make", "measure", "measuring", "size"}
-#: Small words that are read as actions and tell nothing here: "down to", "on".
-_PASSING = {"particle", "raise", "particle out"}
-_DIAMETER_OF = {"the", "of", "diameter", "width", "calibre", "caliber", "reference", "at", "in"}
 #: A short question that begins so asks for what was measured last once more: "After the balloon?"
 _ANEW = {"after", "afterwards", "now", "then", "post"}
 _AT_LAST = {"completion", "afterwards", "end", "finally"}
 _SMALL = _ANEW | {"the", "a", "that", "this", "it", "and", "what"}
 #: After a figure: it is the size of what is looked at here.
 _HERE = {"there", "here", "distally", "proximally", "across", "wide"}
-#: What a size is said to be of, where no lexicon knows the name.
-_OF = frozenset(
-    """
-    artery vein vessel duct neck lumen branch trunk segment brachial radial zone
-    """.split()
-)
-#: What has a width however large it is.
-_ROUND = {"collection", "sac", "abscess", "cavity", "cyst", "mass", "lesion", "aneurysm", "neck"}
-_OF_VESSEL = _OF | _ROUND
 #: One of these may be told of next.
 _SEVERAL = {"arteries", "veins", "vessels", "branches", "feeders", "ducts", "uterines", "lumens"}
 #: "How big is that?"
 _WIDE = {"wide", "big", "large", "broad", "diameter"}
 _LONG_MM = 40.0  # a length rather than a width, in a vessel: common practice, no source
-_LONG_CM = 60.0  # the same told in cm, as wide things are too, mm: set by hand
-_WIDTHS = {"diameter", "width", "reference", "calibre", "caliber"}
-#: What is measured inside a patient is no longer, mm: common practice, no source.
-_LONGEST_MM = 500.0
 #: Of a lesion a size this large is how long it is, not how wide: common practice, no source.
 _LEAST_LESION_MM = 10.0
-_PLACES = {"place", "side", "part"}
-_NOT_COUNTED = {"is", "was", "this", "us", "across", "as", "has", "yes", "plus", "minus", "its"}
 #: With these a catheter in a vessel is made ready to measure pressures.
 _TRANSDUCING = {"transducer", "transduce", "transduced", "transducing", "pullback"}
 
@@ -123,17 +130,6 @@ _SIDES = 3
 #: So many figures, and pressures among so many events, before a gradient may be the two it is the difference of: set
 #: by hand.
 _SUBTRACTED, _RECENT = 5, 10
-#: Before a figure that answers a question for the clotting time nothing else stands.
-_ACT_LIGHT = frozenset(
-    """
-    , . ... - : it it's 's is was that that's this the a came comes come coming back as at now about around we we're are
-    have has got get says reads reading result number one says okay ok so and yes yeah right um er still only just up
-    down again to currently today last new current first second i i've gives makes machine clotting time doctor sir s
-    here there roughly nearly almost over under above sister nurse result sample reading mm still please what what's
-    """.split()
-)
-#: Behind such a figure: it is of something else.
-_OF_OTHERS = {"over", "of", "for", "per", "by"}
 #: A sentence about a size has none of these.
 _NO_SIZES = VITALS - {"heart", "rate", "rates", "blood", "degrees", "map"}
 #: Nor a pressure told by a bare figure.
@@ -190,12 +186,12 @@ class Measures(Hearing):
             or takes_sizes(sentence)
             or sentence.first in _SIZES
             or _looks_now(sentence)
-            or _says_so_next(story, sentence)
+            or says_so_next(story, sentence)
         )
         part_sizes(sentence)
         points_dropped(sentence, self.sizing)
         set_aside_instruments(sentence, self.sizing, self.open.expects(story.number))
-        if sentence.tokens[:2] == ("pull", "back") and _of_sides_alone(sentence):
+        if sentence.tokens[:2] == ("pull", "back") and of_sides_alone(sentence):
             self.pulled = story.number
         pulled = "back" in sentence.texts and bool(sentence.texts & {"pull", "pulling"})
         if sentence.texts & _TRANSDUCING or (pulled and not any(item.role == "inflation" for item in sentence.items)):
@@ -211,11 +207,11 @@ class Measures(Hearing):
         meant = self._named(story)
         asks = can_be_sized(sentence, meant)
         self.open.end(story, sentence, meant)
-        if sentence.texts & (_OF_VESSEL | _SEVERAL) or story.mentions("place", "part", "finding"):
+        if sentence.texts & (OF_VESSEL | _SEVERAL) or story.mentions("place", "part", "finding"):
             self.named = story.number
         elif story.mentions("device", "pair"):
             self.named = -9
-        if sentence.texts & _OF_VESSEL and not story.mentions("quantity", "device", "drug", "pair"):
+        if sentence.texts & OF_VESSEL and not story.mentions("quantity", "device", "drug", "pair"):
             self.vessel = story.number  # "The neck's short. Eleven long."
         for draft in self.here:
             if draft.rule == "measure/gradient" and draft.status is Status.DONE:
@@ -267,7 +263,7 @@ class Measures(Hearing):
         """
         recent = [each for each in story.drafts[-_RECENT:] if each.kind is Kind.MEASURE and each.status is Status.DONE]
         told = [draft for draft in recent if "pressure" in draft.values]
-        free = [item for item in self.loose if _may_be_side(item, gradient)][-_SUBTRACTED:]
+        free = [item for item in self.loose if may_be_side(item, gradient)][-_SUBTRACTED:]
         values = [draft.values["pressure"].value for draft in told] + [item.figures["value"].value for item in free]
         pairs = combinations(reversed(values), 2)
         sides = next((set(pair) for pair in pairs if min(pair) > 0 and abs(pair[0] - pair[1]) == gradient.value), set())
@@ -309,7 +305,7 @@ class Measures(Hearing):
             else:
                 self.gradient = True
             return True
-        if "measure" in item.meanings and item.status is not Status.NEGATED and not _of_a_balloon(story, item):
+        if "measure" in item.meanings and item.status is not Status.NEGATED and not of_a_balloon(story, item):
             self.sizing = True
         if "pressure" in item.meanings:
             if item.text == "pressures":
@@ -391,7 +387,7 @@ class Measures(Hearing):
                 return None
         exact = close and old.value % 1 == 0 and 0 < new.value - old.value < 1
         exact = exact or (close and self.bare and new.unit is not None and item.before == "...")
-        fixing = fixing or (close and "corrected" in new.flags and _sounds_alike(old.value, new.value))
+        fixing = fixing or (close and "corrected" in new.flags and sounds_alike(old.value, new.value))
         exact = exact or (close and item.before == "..." and abs(new.value - old.value) <= _STEADY * old.value)
         trailing = close and key == "act" and new.unit is None and 60 <= new.value <= 999
         if exact or trailing or (fixing and 0.2 * old.value <= new.value <= 5 * old.value):
@@ -455,7 +451,7 @@ class Measures(Hearing):
         after = next((other for other in story.ahead() if other.kind not in {"pronoun", "mark"}), None)
         named_after = any("act" in other.meanings for other in story.ahead()) and len(story.mentions("quantity")) == 1
         named_after = named_after or (after is not None and "act" in after.meanings)
-        if not (self.act or named_after) or item.before == "in" or _of_vitals(story, item):
+        if not (self.act or named_after) or item.before == "in" or of_vitals(story, item):
             return None  # "ACT back in ninety seconds"
         if item.after in {"a kilo", "kilo", "units", "per", "kilos"}:
             return None  # "a hundred a kilo, and you check an ACT"
@@ -474,12 +470,12 @@ class Measures(Hearing):
 
     def _of_pressure(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         """A gradient or a pressure in a vessel."""
-        if quantity.unit in {None, "mm", "mm[Hg]"} and _of_gradient(story, item):
+        if quantity.unit in {None, "mm", "mm[Hg]"} and of_gradient(story, item):
             return _Found("gradient", "mm[Hg]", "measure/gradient")
         texts = story.sentence.texts
         if (quantity.unit == "mm[Hg]" and of_patient(story)) or (quantity.unit is None and texts & _NO_PRESSURES):
             return None
-        bare = quantity.unit is None and quantity.form not in {"leading-zero", "year"} and not _counts(item)
+        bare = quantity.unit is None and quantity.form not in {"leading-zero", "year"} and not counts_other(item)
         ends = {other.span[1] for other in story.mentions("quantity")}
         if bare and item.before == "over" and item.span[0] - 1 in ends:
             return None  # "aorta one thirty over seventy"
@@ -502,15 +498,15 @@ class Measures(Hearing):
             and (story.says("gradient") or not pressures)
             and (quantity.unit != "mm" or quantity.value <= 150)
         ):
-            if _subtracted(story, item):
+            if subtracted(story, item):
                 return None
             self.gradient = False
             return _Found("gradient", "mm[Hg]", "measure/gradient")
         again = bool(self.told) and "gradient" in self.told[-1].values
-        if bare and self._sided(story) and self.pulled >= story.number - _SIDES and _of_sides_alone(story.sentence):
+        if bare and sided(story) and self.pulled >= story.number - _SIDES and of_sides_alone(story.sentence):
             return _Found("gradient", "mm[Hg]", "measure/pulled-back")
         moved = bare and self._moved(story, item, quantity)
-        if again and quantity.unit != "mm" and (self._sided(story) or quantity.unit or moved):
+        if again and quantity.unit != "mm" and (sided(story) or quantity.unit or moved):
             return _Found("gradient", "mm[Hg]", "measure/gradient")
         if quantity.unit == "mm[Hg]":
             named = "gradient" in story.sentence.texts and not (story.says("pressure") or self.here)
@@ -525,7 +521,7 @@ class Measures(Hearing):
             or (story.sentence.texts & (_VITAL if not several else {"over"}))
         ):
             return None
-        if self._difference(story, quantity):
+        if difference(story, quantity):
             return _Found("gradient", "mm[Hg]", "measure/difference")
         if self.sizing and not several and story.sentence.texts & _SIZES:
             return None  # "Diameters: aorta twenty-two, …"
@@ -537,7 +533,7 @@ class Measures(Hearing):
         finely = bool(quantity.value % 1) and story.says("measure") and not story.says("pressure")
         if (sized and not several) or finely:  # mmHg are told in whole numbers: common practice, no source
             return None
-        aortic = self.aortic and (quantity.value >= _LEAST_AORTIC or any("pressure" in d.values for d in self.told))
+        aortic = self.aortic and (quantity.value >= LEAST_AORTIC or any("pressure" in d.values for d in self.told))
         pressure = self.pressure or (aortic and not quantity.value % 1)
         if (pressure or several) and 1 <= quantity.value <= 300 and self._pressure_before(story, several):
             return _Found("pressure", "mm[Hg]", "measure/pressure")
@@ -554,7 +550,7 @@ class Measures(Hearing):
         became of the gradient told in this sentence.
         """
         since = {*story.sentence.tokens[item.span[0] - 5 : item.span[0]]}
-        at_last = item.before in _IS and bool(since & _AT_LAST)
+        at_last = item.before in COPULAS and bool(since & _AT_LAST)
         if not (item.before == "to" or item.after in _ANEW | {"before"} or at_last):
             return False
         free = all(other.where in {"after", "post"} for other in story.mentions("device"))
@@ -568,22 +564,6 @@ class Measures(Hearing):
         alone = len(story.mentions("quantity")) == 1 and not story.mentions("place")
         return item.before == "mean" or (alone and item.before != "over" and item.after in {"", ",", ".", "..."})
 
-    def _sided(self, story: Story) -> bool:
-        """ "left four, right one": the side stands right before the figure."""
-        before, after = story.before("mark", "phrase"), story.after()
-        if after is not None and after.kind == "side" and after.text.startswith(("on ", "at ")):
-            return True  # "and zero on the left"
-        return before is not None and before.kind == "side"
-
-    def _difference(self, story: Story, quantity: Quantity) -> bool:
-        """ "aorta one forty, distal one twenty-five, so fifteen": the difference of the two pressures just told."""
-        told = [
-            draft.values["pressure"].value
-            for draft in story.drafts[-3:]
-            if draft.kind is Kind.MEASURE and "pressure" in draft.values and draft.breath == story.sentence.breath
-        ]
-        return len(told) >= 2 and abs(abs(told[-1] - told[-2]) - quantity.value) < 1e-6
-
     def _at_place(self, story: Story, item: Item) -> bool:
         """ "IVC mean is six", "external iliac is eight": said of a vessel while pressures are taken."""
         before = story.before("mark", "phrase")
@@ -594,7 +574,7 @@ class Measures(Hearing):
 
     def _pressure_before(self, story: Story, several: bool) -> bool:
         before = story.before("mark", "phrase")
-        named = before is not None and before.kind in _PLACES
+        named = before is not None and before.kind in PLACE_KINDS
         if several and not story.dictated and not story.mentions("drug", "finding", "device"):
             return named or not any("gradient" in draft.values for draft in self.told)
         used = any(other.kind == "device" and not other.where for other in story.sentence.items)
@@ -618,13 +598,13 @@ class Measures(Hearing):
         if story.sentence.texts & (_NO_SIZES | _PERSONS) or self.open.asks_anew(number):
             return None
         light = {"mark", "pronoun", "phrase", "quantity"}
-        said = (other for other in story.sentence.items if not other.meanings or other.meanings - _PASSING)
+        said = (other for other in story.sentence.items if not other.meanings or other.meanings - PASSING_ACTIONS)
         alone = not self.here and all(other.kind in light for other in said)
-        alone = alone or bool(quantity.unit and item.before in _IS)  # "I pull it back, so that's six centimetres"
-        if number != story.number - 1 or not alone or quantity.unit not in {None, "mm", "cm"} or _counts(item):
+        alone = alone or bool(quantity.unit and item.before in COPULAS)  # "I pull it back, so that's six centimetres"
+        if number != story.number - 1 or not alone or quantity.unit not in {None, "mm", "cm"} or counts_other(item):
             return None
         size = quantity.value * (10 if quantity.unit == "cm" else 1)
-        return _Found(key, quantity.unit or "mm", "measure/asked") if 0.5 <= size <= _LONGEST_MM else None
+        return _Found(key, quantity.unit or "mm", "measure/asked") if 0.5 <= size <= LONGEST_MM else None
 
     def _size(self, story: Story, item: Item, quantity: Quantity) -> _Found | None:
         if skin_cut(story.sentence):
@@ -633,7 +613,7 @@ class Measures(Hearing):
             quantity.unit == "mL"
             and len(story.mentions("quantity")) == 1
             and not story.says("run", "by hand", "give", "contrast", "opacify")
-            and not _goes_in(story)
+            and not goes_in(story)
             and told_of_vessel(story, item, quantity, True)
         ):
             return _Found("diameter", "mm", "measure/mil")  # "the feeding artery is two and a half mil"
@@ -641,9 +621,9 @@ class Measures(Hearing):
             return None
         if quantity.unit is None and "pressure" in story.sentence.texts:
             return None  # "I make the pressure above one thirty"
-        if item.status is Status.PLANNED and not _told_by_verb(story):
+        if item.status is Status.PLANNED and not told_by_verb(story):
             return None
-        if quantity.value * (10 if quantity.unit == "cm" else 1) > _LONGEST_MM:
+        if quantity.value * (10 if quantity.unit == "cm" else 1) > LONGEST_MM:
             return None
         if not (
             self._called(story, item, quantity)
@@ -665,7 +645,7 @@ class Measures(Hearing):
         )
         long = (
             item.role == "long"
-            or _of_neck(story, item)
+            or of_neck(story, item)
             or is_depth(story.sentence, item)
             or (
                 item.role != "wide"
@@ -673,7 +653,7 @@ class Measures(Hearing):
                     lesion
                     or _spans(story)
                     or self.long_asked == story.number - 1
-                    or (millimetres > (_LONG_MM if unit == "mm" else _LONG_CM) and not story.sentence.texts & _ROUND)
+                    or (millimetres > (_LONG_MM if unit == "mm" else LONG_CM) and not story.sentence.texts & ROUND)
                 )
             )
         )
@@ -688,7 +668,7 @@ class Measures(Hearing):
 
     def _called(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "diameter eleven point six", "tract length six centimetres", "the reference was three"."""
-        if self._called_of(story, item, quantity) or self._only_width(story, item, quantity):
+        if called_of(story, item, quantity) or only_width(story, item, quantity):
             return True
         if not item.role or story.says("inflate") or not 0.5 <= quantity.value <= 400:
             return False
@@ -696,28 +676,9 @@ class Measures(Hearing):
             return False
         if item.role == "wide" or quantity.unit:
             return not story.mentions("finding") or item.role == "wide" or self.sizing
-        told = bool(story.sentence.texts & _OF_VESSEL) and item.before in _TELLING | {"has", "have"}
+        told = bool(story.sentence.texts & OF_VESSEL) and item.before in _TELLING | {"has", "have"}
         told = told or (self.vessel == story.number - 1 and len(story.mentions("quantity")) == 1)
         return self.sizing or bool(self.here) or told
-
-    @staticmethod
-    def _called_of(story: Story, item: Item, quantity: Quantity) -> bool:
-        """ "Diameter of the femoral artery, seven": the word stands at the head, with only a place between."""
-        before = story.before("mark")
-        if before is None or before.kind not in _PLACES or not 1 <= quantity.value <= _LONGEST_MM:
-            return False
-        heads = {*story.sentence.tokens[: before.span[0]]} <= _DIAMETER_OF and _WIDTHS & {*story.sentence.tokens[:3]}
-        between = {*story.sentence.tokens[before.span[1] : item.span[0]]}
-        return bool(heads) and between <= _SAYS and not _counts(item)
-
-    @staticmethod
-    def _only_width(story: Story, item: Item, quantity: Quantity) -> bool:
-        """ "In diameter the vein gives ten and a half": the one figure of a sentence about how wide a vessel is."""
-        if len(story.mentions("quantity")) != 1 or story.mentions("device", "drug", "finding", "pair"):
-            return False
-        vessel = story.sentence.texts & _OF_VESSEL or story.mentions("place")
-        wide = story.sentence.texts & _WIDTHS and not story.says("run", "inflate", "settings", "pressure")
-        return bool(vessel and wide) and not _counts(item) and 1 <= quantity.value <= _LONG_CM
 
     def _of_device(self, story: Story) -> bool:
         """ "the main body, diameter twenty-eight, length one forty": a device named before it in the sentence has it,
@@ -731,7 +692,7 @@ class Measures(Hearing):
         if self.wide_asked == story.number - 1 and not story.mentions("device", "drug", "finding", "pair"):
             said = bool(quantity.unit) or item.after in {"", ",", ".", "..."} | _HERE
             said = said and not story.sentence.texts & _PERSONS
-            return said and len(story.mentions("quantity")) == 1 and 0.5 <= quantity.value <= _LONGEST_MM
+            return said and len(story.mentions("quantity")) == 1 and 0.5 <= quantity.value <= LONGEST_MM
         if quantity.unit == "cm" and any(other.name == "occlusion" for other in story.mentions("finding")):
             return False  # "the occlusion measures eleven centimetres": how long it is
         units = {other.figures["value"].unit for other in story.mentions("quantity")}
@@ -740,22 +701,24 @@ class Measures(Hearing):
         if any(other.kind == "quantity" and other.figures["value"].unit == "%" for other in story.clause()):
             return False
         plain = (
-            quantity.form in {"cardinal", "counting", "spelled"} and 1 <= quantity.value <= 200 and not _counts(item)
+            quantity.form in {"cardinal", "counting", "spelled"}
+            and 1 <= quantity.value <= 200
+            and not counts_other(item)
         )
-        if quantity.unit is None and plain and _measures_before(story):
+        if quantity.unit is None and plain and measures_before(story):
             return True
-        if quantity.unit is None and (plain or _decimal(quantity)) and _measures_after(story):
+        if quantity.unit is None and (plain or has_point(quantity)) and measures_after(story):
             return True
-        if quantity.unit and _told_by_verb(story) and not any(other.kind == "device" for other in story.clause()):
+        if quantity.unit and told_by_verb(story) and not any(other.kind == "device" for other in story.clause()):
             return True
-        if quantity.unit and (_measures_after(story) or self.long_asked == story.number - 1):
+        if quantity.unit and (measures_after(story) or self.long_asked == story.number - 1):
             return True
         looked = self.sizing or bool(story.sentence.texts & _LOOKS)
-        if not (looked or (_decimal(quantity) and _looks_from_inside(story))):
+        if not (looked or (has_point(quantity) and _looks_from_inside(story))):
             return False
-        if story.mentions("device") and not _decimal(quantity):
+        if story.mentions("device") and not has_point(quantity):
             return False
-        return quantity.unit is not None or _decimal(quantity)
+        return quantity.unit is not None or has_point(quantity)
 
     def _goes_on(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "measures nine above and seven below", "twelve across and thirty long": one more after a size."""
@@ -767,11 +730,11 @@ class Measures(Hearing):
         if quantity.unit:
             return bool(sized[-1] in self.here) and item.after not in _DISTANCE
         before = story.before("mark")
-        named = before is not None and before.kind in _PLACES
+        named = before is not None and before.kind in PLACE_KINDS
         if sized[-1] in self.here:
             told = item.before in {"is", "'s", "was"} and item.after in {",", ".", "", "and"}
             places = {"on", "in", "at", "up", "down"}
-            return _decimal(quantity) or bool(item.role) or named or told or item.after in places
+            return has_point(quantity) or bool(item.role) or named or told or item.after in places
         return named and (item.after in {"", ".", ","} | _HERE) and quantity.value <= _LONG_MM
 
     def _plain(self, story: Story, item: Item, quantity: Quantity) -> bool:
@@ -782,20 +745,20 @@ class Measures(Hearing):
             return False
         before = story.before("mark")
         named = before is not None and before.kind == "place"
-        if quantity.unit and (_spans(story) or (_decimal(quantity) and not story.mentions("device", "finding"))):
+        if quantity.unit and (_spans(story) or (has_point(quantity) and not story.mentions("device", "finding"))):
             return True
         if self._next_of(story, item, quantity):
             return True
-        of = item.before in _TELLING and (story.sentence.texts & _OF or any(o.kind == "place" for o in story.clause()))
+        of = item.before in _TELLING and (story.sentence.texts & OF or any(o.kind == "place" for o in story.clause()))
         if quantity.unit == "mm":
-            of = of or (item.before in {"has", "have"} and story.sentence.texts & _OF)
+            of = of or (item.before in {"has", "have"} and story.sentence.texts & OF)
             return bool(of) or (named and not story.mentions("device", "finding"))
         if story.mentions("device", "finding", "drug") or story.topic == "embolise":
             return False
         return (
-            _decimal(quantity)
+            has_point(quantity)
             and item.before in _TELLING - {"of"} | {"..."}
-            and (named or item.after in _HERE or bool(story.sentence.texts & _OF - {"zone", "segment"}))
+            and (named or item.after in _HERE or bool(story.sentence.texts & OF - {"zone", "segment"}))
         )
 
     def _looked_at(self, story: Story, item: Item, quantity: Quantity) -> bool:
@@ -803,7 +766,7 @@ class Measures(Hearing):
         in one or sizes are taken.
         """
         before = story.before("mark")
-        of = before is not None and (before.kind in _PLACES or before.text in _PARTS)
+        of = before is not None and (before.kind in PLACE_KINDS or before.text in _PARTS)
         between = story.sentence.tokens[before.span[1] : item.span[0]] if before is not None and of else ()
         devices = any(other.name != _LOOKS_FROM_INSIDE for other in story.mentions("device"))
         others = devices or story.mentions("drug", "pair") or story.says("run", "inflate", "by hand", "gradient")
@@ -813,8 +776,8 @@ class Measures(Hearing):
             return False
         pulled = self.breath == self.taken  # it may be a pressure
         taking = _looks_from_inside(story) or (not pulled and (self.sizing or bool(story.sentence.texts & _LOOKS)))
-        taking = taking or (not pulled and _wide_aorta(story, before, between))
-        return taking and {*between} <= _SAYS
+        taking = taking or (not pulled and wide_aorta(story, before, between))
+        return taking and {*between} <= SAYS
 
     def _of_vessel(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """A size told of a vessel; one told before is only spoken of again where no sizes are taken."""
@@ -835,7 +798,7 @@ class Measures(Hearing):
         last = story.drafts[-1] if story.drafts else None
         after_one = last is not None and last in self.told and "diameter" in last.values and last not in self.here
         short = len(story.sentence.texts) <= 8 and not story.mentions("device", "drug", "finding", "action")
-        return after_one and short and _decimal(quantity) and quantity.unit in {None, "mm"} and item.before in _IS
+        return after_one and short and has_point(quantity) and quantity.unit in {None, "mm"} and item.before in COPULAS
 
     def _tell(self, story: Story, item: Item, found: _Found, quantity: Quantity) -> None:
         status = item.status if item.status in {Status.PAST, Status.QUOTED, Status.CONSIDERED} else Status.DONE
@@ -855,7 +818,7 @@ class Measures(Hearing):
         draft = story.add(Kind.MEASURE, status, item, found.rule, values={found.key: quantity})
         self.told.append(draft)
         if found.key == "gradient":
-            self.sides[draft] = _side(story)
+            self.sides[draft] = side_before(story)
         self.here.append(draft)
         story.topic = "measure"
 
@@ -879,14 +842,14 @@ class Measures(Hearing):
             return None
         since = told[-1].values[found.key].words[1]
         said = [other for other in story.behind() if other.words[0] >= since]
-        named = any(other.kind in _PLACES for other in said)
+        named = any(other.kind in PLACE_KINDS for other in said)
         if told[-1] in self.here and all(other.kind == "mark" for other in said) and quantity.unit:
             return told[-1]  # "six... nine, nine millimetres"
         return None if named or (told[-1] in self.here and found.key in {"diameter", "length"}) else told[-1]
 
     def _other_of_side(self, story: Story, status: Status) -> Draft | None:
         """The gradient told of this side before, in the same breath: it is told anew."""
-        side = _side(story)
+        side = side_before(story)
         told = (draft for draft, of in self.sides.items() if side and of == side and draft.status is status)
         return next(told, None)
 
@@ -902,39 +865,6 @@ class Measures(Hearing):
         return last if found.key in {"diameter", "length"} else None
 
 
-def _wide_aorta(story: Story, before: Item | None, between: Sequence[str]) -> bool:
-    """ "The aorta was fifteen, the right iliac eight point eight", "aorta fourteen, iliac nine point three": how wide,
-    as no pressure is so low; "aorta, fifteen" alone may be what is injected there.
-    """
-    said = story.mentions("quantity")
-    finely = len(said) > 1 and any(
-        _decimal(other.figures["value"]) and other.figures["value"].unit is None for other in said
-    )
-    whole = any(other.figures["value"].value >= _LEAST_AORTIC for other in said)
-    return before is not None and before.text == "aorta" and not whole and (finely or bool({*between} & _IS))
-
-
-def _of_vitals(story: Story, item: Item) -> bool:
-    """ "Heart rate one ninety", "ACT is running, heart rate ninety": whether a figure is no clotting time because
-    something else is named nearer than that, or at all where that is not named.
-    """
-    sentence, named = story.sentence, [other for other in story.sentence.items if "act" in other.meanings]
-    begin = max((other.span[1] for other in named if other.span[1] <= item.span[0]), default=0)
-    end = min((other.span[0] for other in named if other.span[0] >= item.span[1]), default=len(sentence.tokens))
-    before = {*sentence.tokens[begin : item.span[0]]}
-    others = VITALS | {"pressure", "weight"}
-    if named:
-        behind = {*sentence.tokens[item.span[1] : end]} if not begin else {item.after}
-        return bool((before | behind) & others)
-    return bool(sentence.texts & others) or not before <= _ACT_LIGHT or item.after in _OF_OTHERS
-
-
-def _may_be_side(item: Item, gradient: Quantity) -> bool:
-    """Whether a figure that found no place stands before a gradient and can be a pressure."""
-    free = not item.used and item.status is None and item.words[1] <= gradient.words[0]
-    return free and item.figures["value"].unit in {None, "mm[Hg]"}
-
-
 def _looks_from_inside(story: Story) -> bool:
     """Whether an ultrasound catheter is in a vessel: what it is pulled through is measured."""
     last = next((thing for thing in reversed(story.things) if thing.name == _LOOKS_FROM_INSIDE), None)
@@ -946,60 +876,6 @@ def _asks_anew(sentence: Sentence) -> bool:
     named = {at for item in sentence.items if item.kind in {"device", "action", "place"} for at in range(*item.span)}
     said = (token for at, token in enumerate(sentence.tokens) if at not in named and token.isalpha())
     return sentence.question and len(sentence.texts) <= _SHORT_ASKED and _SMALL.issuperset(said)
-
-
-def _of_gradient(story: Story, item: Item) -> bool:
-    """ "twelve of gradient", "a twelve millimetre gradient": the word stands right behind."""
-    following = story.after()
-    if following is None or "gradient" not in following.meanings or following.text != "gradient":
-        return False
-    between = story.sentence.tokens[item.span[1] : following.span[0]]
-    return not between or (between[0] == "of" and {*between} <= _GRADIENT_OF)
-
-
-def _subtracted(story: Story, item: Item) -> bool:
-    """ "gradient, twelve over four, so eight": the figure is a part of the difference that follows it."""
-    said = story.mentions("quantity")
-    figures, at = [other.figures["value"].value for other in said], said.index(item)
-    ends = [(at, at + 1, at + 2), (at - 1, at, at + 1)]
-    return any(
-        first >= 0 and last < len(figures) and abs(abs(figures[first] - figures[second]) - figures[last]) < 1e-6
-        for first, second, last in ends
-    )
-
-
-def _of_sides_alone(sentence: Sentence) -> bool:
-    """ "Pull back.", "Right, six.", "Pull back left: two.": nothing is told but figures and their sides."""
-    known = {at for item in sentence.items if item.kind in {"side", "mark", "quantity"} for at in range(*item.span)}
-    return all(at in known or token in {"pull", "back", "on", "is", "and"} for at, token in enumerate(sentence.tokens))
-
-
-def _goes_in(story: Story) -> bool:
-    """ "Left coronary, seven mils. Cine.", "gelatine down the tract, two mils": of what is injected."""
-    following = story.following.items if story.following is not None else []
-    said = [item for item in following if item.kind != "mark"]
-    shot = len(said) == 1 and said[0].kind == "action" and "go" in said[0].meanings
-    return shot or any(item.role == "embolise" for item in story.mentions("device"))
-
-
-def _counts(item: Item) -> bool:
-    """ "two patients", "three coffees": a bare figure that counts what is named after it."""
-    return item.after.isalpha() and item.after.endswith("s") and item.after not in _NOT_COUNTED
-
-
-def _side(story: Story) -> str:
-    """The side said last before the figure heard now."""
-    return next((other.name for other in story.behind() if other.kind == "side"), "")
-
-
-def _sounds_alike(a: float, b: float) -> bool:
-    """ "fifty" and "fifteen"."""
-    tens, teens = max(a, b), min(a, b)
-    return 13 <= teens <= 19 and tens == 10 * (teens - 10)
-
-
-def _decimal(quantity: Quantity) -> bool:
-    return quantity.form in {"decimal", "fraction"} and 0.5 <= quantity.value <= 60
 
 
 def _known(story: Story, key: str) -> set[float]:
@@ -1042,7 +918,7 @@ def _between_places(sentence: Sentence) -> bool:
 
 def _asks_elsewhere(sentence: Sentence) -> bool:
     """ "Distal reference? Three point one. Proximal?", "and to the internal?": the same asked of another place."""
-    spans = {item.span for item in sentence.items if item.kind in _PLACES}
+    spans = {item.span for item in sentence.items if item.kind in PLACE_KINDS}
     more = sentence.first == "and" and len(sentence.texts) <= _FEW_WORDS
     more = more and not any(item.kind in {"device", "drug", "finding", "pair"} for item in sentence.items)
     only = bool(spans) and all(i.kind == "mark" or i.span in spans for i in sentence.items)
@@ -1076,12 +952,12 @@ def _calls_for(story: Story) -> str:
         and len(sentence.texts) <= _FEW_WORDS + 1
     ):
         return "diameter"  # "Take the calliper from wall to wall."
-    if sentence.question and (story.mentions("place") or sentence.texts & _OF_VESSEL):
+    if sentence.question and (story.mentions("place") or sentence.texts & OF_VESSEL):
         if {"how", "long"} <= sentence.texts:
             return "length"
         if sentence.texts & _MAKES or ("how" in sentence.texts and sentence.texts & _WIDE):
             return "diameter"
-    if sentence.texts & _WIDTHS or (measuring and sentence.texts & _WIDE):
+    if sentence.texts & WIDTHS or (measuring and sentence.texts & _WIDE):
         return "diameter"
     if sentence.question and _spans(story):
         return "length"
@@ -1100,67 +976,9 @@ def _looks_now(sentence: Sentence) -> bool:
     return bool(sentence.texts & _LOOKS) and len(sentence.texts) <= _SHORT_ASKED and not sentence.question
 
 
-def _says_so_next(story: Story, sentence: Sentence) -> bool:
-    """ "Left one, eight. I am measuring at the same level.": the next sentence of the breath tells what was done."""
-    next_one = story.following
-    if next_one is None or next_one.breath != sentence.breath or any(i.kind == "quantity" for i in next_one.items):
-        return False
-    return any("measure" in item.meanings and item.status is None for item in next_one.items)
-
-
-def _of_neck(story: Story, item: Item) -> bool:
-    """ "We have seventeen millimetres of neck": how long it is."""
-    return story.sentence.tokens[item.span[1] : item.span[1] + 2] in {
-        ("of", "neck"),
-        ("of", "landing"),
-        ("of", "stump"),
-    }
-
-
 def _asks_room(sentence: Sentence) -> bool:
     """ "How much do we have to cover?", "how far to the internal?"."""
     asked = "how" in sentence.texts and bool(sentence.texts & {"much", "far", "many"})
     return (
         sentence.question and asked and bool(sentence.texts & {"cover", "room", "far", "length", "distance", "treat"})
     )
-
-
-def _measures_before(story: Story) -> bool:
-    """ "measures seven", "measuring eight here, and farther up thirteen": the word stands before the figure in
-    its clause.
-    """
-    comma = False
-    for other in story.behind():
-        if other.kind == "device":
-            return False
-        if other.kind == "action" and "measure" in other.meanings and other.text != "it is":
-            return True
-        if other.kind == "mark" and other.text in {"...", "-", "so", "then"}:
-            return False
-        if other.kind == "mark" and other.text == ",":
-            comma = True
-        elif comma and other.kind != "mark":
-            return False
-    return False
-
-
-def _told_by_verb(story: Story) -> bool:
-    """ "ultrasound, please... it measures sixty": what is asked for in the sentence is not the figure."""
-    said = next((other for other in story.behind() if other.kind == "action"), None)
-    return said is not None and said.text in {"measures", "measured"} and said.status is not Status.PLANNED
-
-
-def _measures_after(story: Story) -> bool:
-    """ "eight point one, I measure"."""
-    for other in story.ahead():
-        if other.kind == "action" and not other.meanings <= _PASSING:  # "nineteen on the ruler"
-            return "measure" in other.meanings
-        if other.kind not in {"action", "pronoun", "phrase", *_PLACES} and other.text != ",":
-            return False
-    return False
-
-
-def _of_a_balloon(story: Story, item: Item) -> bool:
-    """ "inflates the balloon, which measures six by sixty, to nine": its size, and nothing measured now."""
-    sized = any(other.role in {"inflation", "stent"} and "length" in other.figures for other in story.behind())
-    return sized and item.before in {"which", "that"}
