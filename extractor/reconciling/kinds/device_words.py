@@ -1,20 +1,10 @@
 """What the words beside a device tell of it: that it is only named, is wished for, or goes along."""
 
 from extractor.model import Item, Kind, Status
-from extractor.reconciling.kinds.no_move import (
-    NOT_NOW,
-    PAST_TENSE,
-    WISHING,
-)
-from extractor.reconciling.kinds.said_of import (
-    ALONG,
-)
-from extractor.reconciling.kinds.several import (
-    is_one_more,
-)
-from extractor.reconciling.kinds.told_after import (
-    CALLS,
-)
+from extractor.reconciling.kinds.no_move import NOT_NOW, PAST_TENSE, WISHING
+from extractor.reconciling.kinds.said_of import ALONG
+from extractor.reconciling.kinds.several import is_one_more
+from extractor.reconciling.kinds.told_after import CALLS
 from extractor.reconciling.story import Story, Thing
 from extractor.reconciling.things import find
 

@@ -3,7 +3,6 @@ balloon.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
 
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
@@ -12,17 +11,13 @@ from extractor.reconciling.along_vessel import (
     apart,
     at_a_place,
     at_another_part,
-    moved_on,
     part_named,
-    spot_after,
     spots_before,
     spots_since,
 )
 from extractor.reconciling.bare_figures import (
     DIALS,
-    EVEN,
     OTHER_ACTS,
-    RANGE,
     as_pressure,
     called_pressure,
     climbing,
@@ -42,22 +37,50 @@ from extractor.reconciling.bare_figures import (
     to_count,
     told_by,
 )
-from extractor.reconciling.hold_times import Rise, as_time, hold, may_be_hold, more_of, seconds, tell_time
+from extractor.reconciling.hold_times import Rise, hold, may_be_hold, more_of, tell_time
 from extractor.reconciling.kinds.chart import asks_for_limit
 from extractor.reconciling.kinds.going_up import begin, differ, just_opened, twin_of
+from extractor.reconciling.kinds.inflation_words import (
+    BALLOONS,
+    LONGEST_HOLD,
+    MAY_STEP,
+    SAME_ONE,
+    SHORTEST_HOLD,
+    Order,
+    alike_units,
+    as_high,
+    by_stent_balloon,
+    is_hold,
+    last_balloon,
+    last_but,
+    let_down_next,
+    meant_here,
+    named_after,
+    names_same,
+    of_another_device,
+    of_injector,
+    same_to,
+    self_expanding,
+    told_ahead,
+    told_how_far,
+    usual_unit,
+    wanted,
+    was_up,
+)
 from extractor.reconciling.kinds.not_inflated import as_a_rule, refuses_to, rule_out, tell, took_it_to
 from extractor.reconciling.kinds.pressing import presses_for
 from extractor.reconciling.kinds.sized import time_before
 from extractor.reconciling.kinds.sized_afterwards import only_thought_of, unnamed_goes_up
 from extractor.reconciling.kinds.up_again import begins_anew, told_before, up_again
+from extractor.reconciling.kinds.what_is_up import AT_ONCE, LATE, WhatIsUp
 from extractor.reconciling.marks import FIGURE_ENDS
 from extractor.reconciling.named_later import balloon_named_later
 from extractor.reconciling.other_talk import asks_for_figure, of_the_room
-from extractor.reconciling.peaks import is_at, puts_right, raise_to
+from extractor.reconciling.peaks import puts_right, raise_to
 from extractor.reconciling.questions import asks_from
 from extractor.reconciling.size_roles import ROLES
-from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, Thing, carried, told_status
-from extractor.reconciling.things import doubt_which, values_of
+from extractor.reconciling.story import NO, NOT_DONE, Story, Thing, carried, told_status
+from extractor.reconciling.things import values_of
 from extractor.reconciling.unsaid_pressures import (
     after_its_balloon,
     beside_its_balloon,
@@ -65,28 +88,19 @@ from extractor.reconciling.unsaid_pressures import (
     deployed_at,
     held_there,
     is_bare_hold,
-    lets_down,
     lies_there,
     named_at,
     then_at,
 )
 from extractor.units import BALLOON_PRESSURES, TIMES
 
-_BALLOONS = {"inflation", "stent"}
-#: How long a balloon is held, seconds, where no unit is said, and how far a word to hold may still raise it, atm: set
-#: by hand, no source.
-_SHORTEST_HOLD, _LONGEST_HOLD, _MAY_STEP = 15, 300, 6
 #: The furthest a balloon is taken up at once: common practice, no source.
 _STEP = {"atm": 10.0, "bar": 10.0, "[psi]": 150.0, "kPa": 1000.0}
 #: How many breaths a balloon nobody speaks of stays up, and one that is held; set by hand, no source.
 _FORGOTTEN, _HELD = 6, 12
-#: In so many breaths after it came down it is still asked how long it was up; set by hand, no source.
-_LATE = 4
 #: A sentence of so many words says "up" and little more, or asks for the time.
 _BRIEF = 3
 _OF_TIME = frozenset("time long hold held seconds minutes duration".split())
-#: … and where nobody asked, one of these tells so.
-_TOLD_LATE = frozenset("was that's only about call make total altogether got had managed roughly duration time".split())
 #: For so many sentences after a balloon is said to lie where it should a figure is how far up it goes.
 _NEAR_PLACED = 3
 #: How many words may stand between "up to" and how far.
@@ -106,11 +120,6 @@ _DILATED = {
 _GONE_BY = {"gone", "passed", "elapsed", "done"}
 #: One more inflation than was told of.
 _COUNTED = {"second", "third", "fourth", "fifth"}
-#: Two go up at once.
-_AT_ONCE = {
-    "both", "together", "pair", "kissing", "kissed", "kiss", "simultaneous", "simultaneously", "respectively",
-    "alongside",
-}  # fmt: skip
 #: What is told of each of those named in one sentence.
 _APIECE = {"each", "apiece", "either"}
 #: Counted aloud, and no seconds.
@@ -119,17 +128,8 @@ _ASKS_WHAT = {"what", "how", "which", "what's"}
 _ALONE_ENDS = {(), (".",), (",",), ("...",), ("please",), ("and",)}
 #: Said of the time of the last one.
 _TIMES_AS_LONG = {"half": 0.5, "twice": 2.0, "double": 2.0}
-#: Said of balloons and of other things as well.
-_OF_OTHERS = {
-    "down", "and down", "close", "close it", "come off", "off we come", "drop it", "negative", "straight down",
-    "coming down", "comes down", "come down", "vacuum", "to zero", "pressure off",
-}  # fmt: skip
-#: The one that went up last.
-_SAME_ONE = {"same balloon", "same one"}
 #: The last one's pressure and time, where nothing else is said: "Upper part. Same. Down."
 _ALL_ALIKE = {"same", "the same", "same again"}
-#: Before "the same balloon": it is to be used.
-_WANTED = {"with", "use", "take", "using", "want", "need"}
 #: Said of a balloon that goes to another place.
 _MOVED = frozenset(
     "slide slid move moved moving pull pulled shift shifted advance advanced overlap overlapping".split()
@@ -171,8 +171,6 @@ _KISSED = 3
 _AS_BEFORE = {"also", "same", "too", "another", "likewise"}
 #: In a dictation, of the inflation told in the sentence before.
 _RAISED_ON = {"raised", "increased"}
-#: Before a verb: it is yet to be done.
-_INTENDING = frozenset("will 'll shall going would 'd should could might may want wants to if ready before".split())
 #: Before a verb that tells or orders that a balloon goes up; between the verb and the balloon.
 _BEFORE_VERB = {
     (), ("i",), ("we",), ("now",), ("okay", ","), ("so",), ("and",), ("now", "i"), ("now", "we"), ("so", "we"),
@@ -190,40 +188,16 @@ _BEFORE_UP = frozenset(
 _BEFORE_LOWER = {"further", "lower", "bit", "way", "farther", "slightly", "little", "distance", "frames"}
 
 
-@dataclass(slots=True, eq=False)
-class Order:
-    """A balloon or stent said to go up, though not yet how far."""
-
-    thing: Thing
-    item: Item
-    breath: int
-    up: bool  # in so many words: coming down then ends an inflation, even where no pressure was told
-    same: bool  # to the last one's pressure
-    at_once: bool = False  # with the words that first name it
-
-
-class Inflations(Hearing):
+class Inflations(WhatIsUp):
     """Hears pressures, times, "up", "down" and "hold" of the active balloon or balloon-mounted stent."""
 
     def __init__(self) -> None:
-        self.up: list[Rise] = []  # what is up now
+        super().__init__()
         self.orders: list[Order] = []  # what was said to go up
-        self.lowered: list[Rise] = []  # what came down last, and the breath and sentence of that
-        self.fell = self.fell_at = -9
-        self.touched = -9  # the breath that last spoke of what is up
-        self.holding = False  # the numbers that follow are seconds
         self.asked = -9  # the last sentence that asks whether to inflate
         self.placed = -9  # the last sentence that says where it lies, or asks how high it goes
-        self.counted: Quantity | None = None  # the last number counted aloud in this breath
-        self.counting = False  # and whether it followed from the one before
-        self.both = -9  # the breath in which two were said to go up together
-        self.timing = -9  # the breath in which it is asked how long
-        self.passed: tuple[int, Quantity] | None = None  # the time last said to have gone by, and its breath
         self.read_off = -9  # the last sentence that asks what the gauge says
         self.questioned = -9  # the last that asks for a figure
-        self.timed = -9  # and the last that asks for a time in a word or two
-        self.pulsing = -9  # the breath in which pulses are given
-        self.sided: dict[str, Rise] = {}  # two are up, and each is called by its side
         self.set_aside: tuple[int, list[Rise]] = (-9, [])  # what was up when another was spoken of, and when
         self.unnamed: tuple[int, Item] | None = None  # how far up it is to go, told before which one; and its sentence
         self.ahead: tuple[int, Item, Quantity] | None = None  # a time told before what goes up, and its sentence
@@ -232,7 +206,7 @@ class Inflations(Hearing):
         breath = sentence.breath
         if breath - self.touched > 1:
             self.counted, self.counting = None, False
-        if sentence.texts & _AT_ONCE or "at the same time" in " ".join(sentence.tokens):
+        if sentence.texts & AT_ONCE or "at the same time" in " ".join(sentence.tokens):
             self.both = breath
             self._stay_up(story, breath)
         if sentence.first in NO and self.asked == story.number - 1:
@@ -325,10 +299,10 @@ class Inflations(Hearing):
         if not self.up and refuses_to(story, item):
             rule_out(story, item)
             return True
-        if active is None or active.role not in _BALLOONS:
+        if active is None or active.role not in BALLOONS:
             return False
         earlier = self.up and (self.touched < story.sentence.breath or told_before(story, self.up))
-        if earlier and (begins_anew(item) or _by_stent_balloon(story, item)):
+        if earlier and (begins_anew(item) or by_stent_balloon(story, item)):
             self._lower(story, self.up)
         if item.status is Status.CONSIDERED and item.text == "same balloon":
             thought = values_of(active)
@@ -336,10 +310,10 @@ class Inflations(Hearing):
                 thought["duration"] = time
             story.add(Kind.INFLATION, item.status, item, "inflation/considered", device="balloon", values=thought)
             return True
-        if _names_same(story, item) and story.inflated is not None:
+        if names_same(story, item) and story.inflated is not None:
             active = story.active = story.inflated  # also where another was asked for since
             active.seen = story.number
-            self._wanted(story, item, active)
+            wanted(story, item, active)
         if "as long" in item.meanings and item.before != "at":
             self._as_long(story, _TIMES_AS_LONG.get(next(iter({*item.text.split()} & _TIMES_AS_LONG.keys()), ""), 1))
         if says_up(item):
@@ -355,19 +329,6 @@ class Inflations(Hearing):
             self._again(story, item)
         return False
 
-    @staticmethod
-    def _wanted(story: Story, item: Item, thing: Thing) -> None:
-        """ "we help it with the same balloon": asked for once more, where nothing tells that it goes up now."""
-        told = any(other.kind in {"quantity", "pair"} for other in story.sentence.items)
-        goes = told or story.says("inflate", "deflate", "hold", "placed", "particle") or story.sentence.question
-        before = {*story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]}
-        meant = before & _WANTED or {"please", "next"} & story.sentence.texts
-        if goes or not meant or item.status in NOT_DONE or story.dictated or thing.where != "used":
-            return
-        thing.asked = story.add(
-            Kind.INFLATION, Status.PLANNED, item, "inflation/asked-for-again", device="balloon", values=values_of(thing)
-        )
-
     def _raise(self, story: Story, item: Item) -> bool:
         following = story.after()
         far = following is None or following.kind != "quantity" or following.span[0] - item.span[1] > _NEAR
@@ -382,11 +343,11 @@ class Inflations(Hearing):
         if item.status in NOT_DONE or self.asked == story.number:
             return False
         verb = "inflate" in item.meanings
-        if not verb and (_of_another_device(story) or item.before not in _BEFORE_UP):
+        if not verb and (of_another_device(story) or item.before not in _BEFORE_UP):
             return False
         if "balloon" in item.text.split():
-            story.active = _last_balloon(story) or story.active
-        thing = self._meant(story)
+            story.active = last_balloon(story) or story.active
+        thing = meant_here(story)
         if self.up and ("again" in item.meanings or ("post" in item.text and self.up[-1].thing.role == "stent")):
             self._lower(story, self.up)  # "deployed at eleven and post dilated at fourteen"
         if thing is not None and not any(rise.thing is thing or not apart(rise.thing, thing) for rise in self.up):
@@ -414,12 +375,12 @@ class Inflations(Hearing):
         """The last balloon said to go up, lately."""
         last = self.orders[-1] if self.orders else None
         lately = last is not None and story.sentence.breath - last.breath <= breaths
-        return last if lately else _named_after(story)
+        return last if lately else named_after(story)
 
     def _again(self, story: Story, item: Item) -> None:
         """ "same again", "same balloon, same pressure": what follows are pressures, or the last one counts."""
         active = story.active
-        opened = active is not None and active.role == "stent" and active.left <= 0 and item.text in _SAME_ONE
+        opened = active is not None and active.role == "stent" and active.left <= 0 and item.text in SAME_ONE
         if active is None or not (opened or active.role == "inflation") or item.status in NOT_DONE:
             return
         alike = "as high" in item.meanings
@@ -428,12 +389,12 @@ class Inflations(Hearing):
             ordered.same = True  # "up she goes, same as the last one finished on"
         if self.up:
             if alike and (told := self.up[-1].draft).breath == story.sentence.breath and "pressure" not in told.values:
-                self._as_high(story, told)
+                as_high(story, told)
             return
-        near = story.sentence.breath - self.fell <= _LATE and comes_down_next(story)
-        alike = alike or (near and item.text in _ALL_ALIKE and not _told_how_far(story))
+        near = story.sentence.breath - self.fell <= LATE and comes_down_next(story)
+        alike = alike or (near and item.text in _ALL_ALIKE and not told_how_far(story))
         ready = active.where == "used" and (
-            near or story.topic in {"inflation", "stent", "finding", "run"} or self._same_to(story, item)
+            near or story.topic in {"inflation", "stent", "finding", "run"} or same_to(story, item)
         )
         if other_talk(story):
             return
@@ -443,12 +404,6 @@ class Inflations(Hearing):
             self._order(story, active, item, up=up, same=alike)
         if alike and ((ready and "pressure" in item.text) or (story.dictated and active.where != "refused")):
             self._start(story, item)
-
-    @staticmethod
-    def _same_to(story: Story, item: Item) -> bool:
-        """ "same balloon, eighteen this time": named, and then at once how far, whatever was spoken of meanwhile."""
-        following = next((other for other in story.ahead() if other.text != "," and other.meanings != {"again"}), None)
-        return item.text in _SAME_ONE and following is not None and following.kind == "quantity"
 
     def _off(self, story: Story, item: Item) -> bool:
         """ "thirty seconds... and off": of a balloon that is up, where nothing else is named to come off."""
@@ -461,7 +416,7 @@ class Inflations(Hearing):
             return False  # "don't come down yet", "what does it burst at?"
         if item.text == "close" and (item.after not in FIGURE_ENDS or not self.up):
             return False
-        if "particle" in item.meanings and (_of_another_device(story) or item.before in _BEFORE_LOWER):
+        if "particle" in item.meanings and (of_another_device(story) or item.before in _BEFORE_LOWER):
             return False
         if item.text == "down" and of_the_room(story, item):
             return False
@@ -473,7 +428,7 @@ class Inflations(Hearing):
             if (order.up or order.same)
             and order.thing.role == "inflation"
             and story.sentence.breath - order.breath <= 2
-            and (not named or order.thing is self._meant(story))
+            and (not named or order.thing is meant_here(story))
         ]
         if not self.up or (named and orders):
             for order in orders:
@@ -481,7 +436,7 @@ class Inflations(Hearing):
                 self._start(story, order.item)
                 if order.same and order.item.text in _ALL_ALIKE:
                     self._as_long(story, 1)
-        if not self.up and not orders and self._was_up(story, item):
+        if not self.up and not orders and was_up(story, item):
             self._start(story, item)
         if not self.up:
             if not self.lowered or story.sentence.breath - self.fell > 3:
@@ -505,15 +460,6 @@ class Inflations(Hearing):
             key: carried(value) for key, value in rise.draft.values.items() if key in {"pressure", "duration"}
         }
         self.up.append(Rise(draft, other, set()))
-
-    def _was_up(self, story: Story, item: Item) -> bool:
-        """ "the soft balloon to the neck… gently, full… and close the balloon": what comes down was up."""
-        active = story.active
-        said = "particle" not in item.meanings and item.text not in _OF_OTHERS
-        asked = active.asked if active is not None else None
-        if asked is not None and "pressure" in asked.values and story.sentence.breath == asked.breath:
-            said = True  # "six by forty, ten atmospheres, please… and down"
-        return said and active is not None and active.role == story.topic == "inflation" and active.where == "asked"
 
     def _lower(self, story: Story, rises: Iterable[Rise]) -> None:
         down = list(rises)
@@ -543,7 +489,7 @@ class Inflations(Hearing):
         if item.used or counts_in(story, item):
             return True
         if quantity.unit in BALLOON_PRESSURES:
-            return not _of_injector(story, quantity) and self._pressure(story, item, quantity)
+            return not of_injector(story, quantity) and self._pressure(story, item, quantity)
         if quantity.unit in TIMES:
             return self._time(story, item, quantity)
         if quantity.unit == "mL":
@@ -622,9 +568,9 @@ class Inflations(Hearing):
         untimed = [rise for rise in self.up if "duration" not in rise.draft.values]
         said = [token for token in story.sentence.tokens[: item.span[0]] if token not in _AFTER_HOLD]
         held = bool(said) and said[-1] in _HOLDS and item.before not in {"at", "to", "on"}
-        round_figure = not quantity.value % 5 and _SHORTEST_HOLD <= quantity.value <= _LONGEST_HOLD
-        brief = quantity.value < _SHORTEST_HOLD and said[-1:] == ["hold"]
-        brief = brief and (self._let_down_next(story) or self._ends_below(story, item, quantity))
+        round_figure = not quantity.value % 5 and SHORTEST_HOLD <= quantity.value <= LONGEST_HOLD
+        brief = quantity.value < SHORTEST_HOLD and said[-1:] == ["hold"]
+        brief = brief and (let_down_next(story) or self._ends_below(story, item, quantity))
         if not held or not untimed or not (round_figure or brief):
             return False
         known = [rise.draft.values["pressure"] for rise in untimed if "pressure" in rise.draft.values]
@@ -638,7 +584,7 @@ class Inflations(Hearing):
         for rise in untimed:
             rise.draft.values["duration"] = (
                 time.flagged("two-readings")
-                if peak < quantity.value <= peak + _MAY_STEP and item.before != "for"
+                if peak < quantity.value <= peak + MAY_STEP and item.before != "for"
                 else time
             )
             rise.draft.reach(item.words)
@@ -649,15 +595,9 @@ class Inflations(Hearing):
         peaks = [rise.draft.values["pressure"].value for rise in self.up if "pressure" in rise.draft.values]
         return bool(peaks) and quantity.value < min(peaks) and not quantity.value % 5 and item.after in {"", "."}
 
-    @staticmethod
-    def _let_down_next(story: Story) -> bool:
-        """ "Three atmospheres. Hold five. Down.": nothing but its coming down follows."""
-        last = all(other.kind == "mark" or "deflate" in other.meanings for other in story.ahead())
-        return last and (then_down(story) or lets_down(story.following))
-
     def _held_before(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "Eight, thirty. Down.": the last figure before it comes down, too far for a step up, is the seconds."""
-        if not self._let_down_next(story) or item.status in NOT_DONE or item.before.isalpha():
+        if not let_down_next(story) or item.status in NOT_DONE or item.before.isalpha():
             return False
         untimed = [rise for rise in self.up if "duration" not in rise.draft.values]
         peaks = [rise.draft.values["pressure"].value for rise in untimed if "pressure" in rise.draft.values]
@@ -671,12 +611,12 @@ class Inflations(Hearing):
     def _raised_for(self, story: Story, item: Item) -> bool:
         """ "Ten for thirty. Down.": a pressure and the seconds, of a balloon that is spoken of."""
         active = story.active
-        if item.name != "for" or active is None or active.role not in _BALLOONS or story.topic != active.role:
+        if item.name != "for" or active is None or active.role not in BALLOONS or story.topic != active.role:
             return False
         pressure, time = item.figures["a"], item.figures["b"]
         named = any(other.role in {"", "inflation"} and "length" in other.figures for other in story.behind())
         lets_down = then_down(story) or comes_down_next(story) or named
-        fits = pressure_unit(story, pressure) and not time.value % 5 and time.value >= _SHORTEST_HOLD
+        fits = pressure_unit(story, pressure) and not time.value % 5 and time.value >= SHORTEST_HOLD
         if not (self.up or lets_down) or not fits or item.status in NOT_DONE or story.says("run", "by hand", "by pump"):
             return False
         if pressure.unit not in {None, *BALLOON_PRESSURES} or time.unit not in {None, *TIMES}:
@@ -692,7 +632,7 @@ class Inflations(Hearing):
         untimed = [rise for rise, told in values if "pressure" in told and "duration" not in told]
         if not untimed or not (item.before in _AS_BEFORE or item.after in _AS_BEFORE | {"again"}):
             return False
-        last = _last_but(story, untimed[-1].draft)
+        last = last_but(story, untimed[-1].draft)
         known = last.values.get("duration") if last is not None else None
         if known is None or known.value != quantity.value:
             return False
@@ -706,12 +646,12 @@ class Inflations(Hearing):
         said = before is not None and before.kind == "quantity" and before.figures["value"].unit in BALLOON_PRESSURES
         untimed = [rise for rise in self.up if "duration" not in rise.draft.values]
         last = story.before("mark")
-        raised = last is not None and last.kind == "quantity" and _is_hold(quantity)  # "Up. Sixteen, for thirty."
+        raised = last is not None and last.kind == "quantity" and is_hold(quantity)  # "Up. Sixteen, for thirty."
         raised = raised and all("pressure" in rise.draft.values for rise in untimed)
         if item.before != "for" or not (said or raised) or not untimed or item.status in NOT_DONE:
             return False
         for rise in untimed:
-            rise.draft.values["duration"] = quantity.flagged("unit-guessed", unit=self._usual_unit(story, rise))
+            rise.draft.values["duration"] = quantity.flagged("unit-guessed", unit=usual_unit(story, rise))
         return True
 
     def _filled(self, story: Story, item: Item) -> bool:
@@ -725,7 +665,7 @@ class Inflations(Hearing):
     def _is_pressure(self, story: Story, item: Item, quantity: Quantity, unit: str) -> bool:
         """Whether a bare number is a pressure: the balloon is going up or at hand, and it can be one."""
         active = story.active
-        if active is None or not may_be_pressure(quantity, item.status) or _self_expanding(active):
+        if active is None or not may_be_pressure(quantity, item.status) or self_expanding(active):
             return False
         told = told_by(story)
         asked = self._asked_how_long(story, item) and not told & {"raise", "inflate"}
@@ -762,10 +702,6 @@ class Inflations(Hearing):
         counted = counts_seconds(story, item, up=False) or (unit in {"atm", "bar"} and runs_past_atm(story))
         return not counted and not of_dilators(story)
 
-    def _asked_how_long(self, story: Story, item: Item) -> bool:
-        """Whether "how long?" was asked in this breath before a figure, so that it answers with a time."""
-        return story.sentence.breath - self.timing <= 1 and "long" not in story.sentence.tokens[item.span[1] :]
-
     def _goes_on(self, story: Story, item: Item, quantity: Quantity, told: frozenset[str], unit: str) -> bool:
         """A bare number while a balloon is up: a pressure as long as it rises, a time once it is held."""
         later = story.sentence.breath - self.touched
@@ -795,11 +731,6 @@ class Inflations(Hearing):
         alone = all(other.kind in {"mark", "phrase"} for other in others) and len(story.sentence.texts) <= _FEW
         alone = alone and self.questioned != story.number - 1
         return not self.holding and (alone or (item.before == "to" and "raise" in told_by(story)))
-
-    def _next_place(self, story: Story) -> bool:
-        """Whether a figure is of another place than all that are up, each told of already."""
-        known = all("pressure" in rise.draft.values for rise in self.up)
-        return bool(self.up) and known and not any(rise.stays for rise in self.up) and moved_on(story, self.up)
 
     def _elsewhere(self, story: Story, item: Item) -> bool:
         """Held, and a number said for another place: "lower part, fourteen only", "sixteen there as well"."""
@@ -851,13 +782,8 @@ class Inflations(Hearing):
     def _at_hand(self, story: Story, active: Thing) -> bool:
         """Whether a balloon is what is spoken of: the topic, or just now, whatever was named since."""
         since = story.number - max(active.seen, self.placed) if active.where == "asked" else _STILL_MEANT
-        lately = story.sentence.breath - self.fell <= _LATE or since <= _NEAR_PLACED
+        lately = story.sentence.breath - self.fell <= LATE or since <= _NEAR_PLACED
         return story.topic == active.role or (lately and comes_down_next(story))
-
-    def _by_place(self, story: Story) -> bool:
-        """ "Right four, left four", of two that go up together."""
-        before = story.before()
-        return self.both == story.sentence.breath and before is not None and before.kind in SPOTS
 
     def _back_to(self, story: Story, item: Item) -> bool:
         """ "… and down. Slide up five centimetres, back to four": up once more, in the breath in which it came down."""
@@ -902,7 +828,7 @@ class Inflations(Hearing):
             return True
         if self._is_next(story, item) or up_again(story, item, quantity, self._lately_up(story)):
             self._lower(story, self.up)
-        thing = self._meant(story)
+        thing = meant_here(story)
         if thing is None or all(
             rise.thing is not thing and (rise.stays or apart(rise.thing, thing)) for rise in self.up
         ):
@@ -912,10 +838,6 @@ class Inflations(Hearing):
             rise.draft.reach(item.words)
         self.touched = story.sentence.breath
         return True
-
-    def _lately_up(self, story: Story) -> list[Rise]:
-        """What is up, if it was spoken of lately."""
-        return self.up if story.sentence.breath - self.touched < _LATE else []
 
     def _only_asked_for(self, story: Story, item: Item) -> bool:
         """ "six by forty, ten atmospheres, please": asked for with its pressure, not said to be in or up."""
@@ -944,21 +866,10 @@ class Inflations(Hearing):
 
     # --- which balloon -----------------------------------------------------------------------------
 
-    def _meant(self, story: Story) -> Thing | None:
-        """The balloon or stent that is spoken of: the active one, or the one for the place named right before."""
-        active = story.active
-        spots = spots_before(story)
-        again = any("again" in other.meanings for other in story.behind())  # "same at the top"
-        if spots and not again and active is not None and active.spots and not active.spots & spots:
-            for thing in reversed(story.things):
-                if thing.role in _BALLOONS and thing.where in {"asked", "used", "up"} and thing.spots & spots:
-                    return thing
-        return active
-
     def _start(self, story: Story, item: Item) -> None:
         order = self._ordered(story)
-        thing = self._meant(story)
-        if thing is None or thing.role not in _BALLOONS:
+        thing = meant_here(story)
+        if thing is None or thing.role not in BALLOONS:
             thing = only_thought_of(story) or Thing("inflation", "balloon", breath=story.sentence.breath)
             if thing not in story.things:
                 story.things.append(thing)
@@ -973,7 +884,7 @@ class Inflations(Hearing):
             self.up.append(Rise(draft, up, spots_before(story), part_named(story)))
             up.where, story.inflated = "up", up
         if order is not None and order.same:
-            self._as_high(story, self.up[-1].draft)
+            as_high(story, self.up[-1].draft)
         self.orders = [other for other in self.orders if other is not order and other.thing is not thing]
         self.holding, self.touched, self.counted = False, story.sentence.breath, None
         story.topic = thing.role
@@ -981,16 +892,10 @@ class Inflations(Hearing):
             for rise in self.up:  # "for two minutes I hold now the six by eighty at eight bar"
                 hold(story, rise, self.ahead[1], self.ahead[2], asked=False)
 
-    @staticmethod
-    def _as_high(story: Story, draft: Draft) -> None:
-        last = _last_but(story, draft)
-        if last is not None and "pressure" in last.values and "pressure" not in draft.values:
-            draft.values["pressure"] = carried(last.values["pressure"])
-
     def _as_long(self, story: Story, times: float) -> None:
         """ "for the same time", "half the time", "twice as long": by the last one."""
         for rise in self.up or (self.lowered if self.fell == story.sentence.breath else []):
-            last = _last_but(story, rise.draft)
+            last = last_but(story, rise.draft)
             if last is not None and "duration" in last.values:
                 known = last.values["duration"]
                 alike = carried(known) if times == 1 else known.flagged("carried-over", value=known.value * times)
@@ -1013,39 +918,13 @@ class Inflations(Hearing):
                 return other
         return None
 
-    def _beside_each(self, story: Story) -> list[Rise]:
-        """Of two of which the first stays up: the one spoken of, unless a word is for both."""
-        if not any(rise.stays for rise in self.up) or story.sentence.texts & _AT_ONCE:
-            return []
-        return [rise for rise in self.up if rise.thing is story.active]
-
-    def _addressed(self, story: Story, quantity: Quantity | None = None) -> list[Rise]:
-        """Which of those that are up a word is for: the one of the side named before it, the one that is there
-        already, else all of them.
-        """
-        if len(self.up) < 2:
-            return self.up
-        spots = spot_after(story) or spots_before(story)
-        if not spots:
-            there = [rise for rise in self.up if quantity and is_at(rise.draft, quantity)]
-            return there or self.up
-        known = [rise for rise in self.up if rise.thing.spots & spots]
-        if known or any(rise.thing.spots for rise in self.up):
-            return known or [rise for rise in self.up if not rise.thing.spots] or self.up
-        free = [rise for rise in self.up if rise not in self.sided.values()]
-        rise = self.sided.setdefault(min(spots), (free or self.up)[0])
-        for up in self.up if differ(self.up[0].thing, self.up[1].thing) else []:
-            # nobody said which is for which side: taken in the order they were asked for
-            up.draft.values = {key: doubt_which(value) for key, value in up.draft.values.items()}
-        return [rise]
-
     def _in_turn(self, story: Story, item: Item) -> list[Rise]:
         """ "seven by forty and six by forty, to ten and eight respectively": each of two figures is for the one named
         in its place.
         """
         if len(self.up) != 2 or not story.sentence.texts & {"respectively", "former", "latter"}:
             return []
-        figures = [other for other in story.mentions("quantity") if _alike_units(other, item)]
+        figures = [other for other in story.mentions("quantity") if alike_units(other, item)]
         return [self.up[figures.index(item)]] if len(figures) == 2 else []
 
     # --- times -------------------------------------------------------------------------------------
@@ -1060,7 +939,7 @@ class Inflations(Hearing):
         going = order is not None and (order.up or order.same or once_more) and not other_talk(story)
         recalled = story.active is not None and story.active.called == story.number and story.says("hold")
         recalled = recalled and story.active is not None and story.active.role == "inflation"
-        if not self.up and (going or recalled or (closes(story) and self._was_up(story, item))):
+        if not self.up and (going or recalled or (closes(story) and was_up(story, item))):
             self._start(story, item)
         rises = self._timed(story)
         if rises and story.sentence.texts & _GONE_BY:
@@ -1068,201 +947,9 @@ class Inflations(Hearing):
         for rise in self._in_turn(story, item) or rises:
             asked = story.sentence.breath - self.timing <= 1 or (rise not in self.up and self._told_of_last(story))
             hold(story, rise, item, quantity, asked=asked)
-        if not rises and _told_ahead(story, item):
+        if not rises and told_ahead(story, item):
             self.ahead = (story.number, item, quantity)
         counted = quantity if quantity.unit == "s" and any(rise.ticking for rise in rises) else None
         self.holding, self.counted = bool(self.up), counted
         self.touched = story.sentence.breath if self.up else self.touched
         return bool(rises)
-
-    def _timed(self, story: Story) -> list[Rise]:
-        """Of which a time is told: those just come down, else the one of the side named before it, else all."""
-        if self.fell_at == story.number and any("duration" not in rise.draft.values for rise in self.lowered):
-            return self.lowered
-        if (
-            story.sentence.texts & {"each", "apiece"} or _both_times(story.sentence)
-        ) and self.fell == story.sentence.breath:
-            return [*self.up, *(rise for rise in self.lowered if "duration" not in rise.draft.values)]
-        before = story.before("mark", "action")
-        sided = before is not None and before.kind in SPOTS
-        here = self._addressed(story) if sided else self.up
-        late = self.fell == story.sentence.breath or self._told_of_last(story)
-        return here or (self.lowered if late else [])
-
-    def _told_of_last(self, story: Story) -> bool:
-        """ "How long was it? / About forty seconds.", "That was thirty seconds.": a time and nothing else, just after a
-        balloon came down.
-        """
-        asked = story.sentence.breath - self.timing <= 1 or self.timed == story.number - 1
-        kinds = {"mark", "quantity", "pronoun", "phrase"}
-        bare = all(other.kind in kinds or other.meanings & {"gave", "totals", "hold"} for other in story.sentence.items)
-        told = asked or bool(story.sentence.texts & _TOLD_LATE)
-        return bare and told and story.sentence.breath - self.fell <= (_LATE if asked else 1)
-
-    def _count(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        """ "fifty-eight, fifty-nine, sixty": seconds counted aloud; the last one is the hold."""
-        if not self.up or told_by(story) & {"hold", "raise"}:
-            return False
-        self.touched = story.sentence.breath
-        if self.pulsing == story.sentence.breath:
-            return True
-        if quantity.form in {"article", "leading-zero"}:
-            return False
-        before, self.counted = self.counted, quantity
-        self.counting = before is not None and quantity.value - before.value in EVEN
-        if self.counting:
-            for rise in self.up:
-                self._reached(rise, quantity)
-        return True
-
-    @staticmethod
-    def _reached(rise: Rise, quantity: Quantity) -> None:
-        known = rise.draft.values.get("duration")
-        if known is None or (known.unit == "s" and rise.ticking and known.value < quantity.value):
-            rise.draft.values["duration"] = quantity.flagged(unit="s")
-            rise.ticking = True
-
-    def _counted_out(self, story: Story) -> None:
-        """Coming down: the last number counted is how long it was up, also where another time was ordered."""
-        if self.passed is not None and self.passed[0] == story.sentence.breath:
-            for rise in self.up:
-                known, passed = rise.draft.values.get("duration"), self.passed[1]
-                if known is not None and seconds(passed) < seconds(known):
-                    rise.draft.values["duration"] = passed.flagged("conflict", alternatives=(known.value,))
-        if self.counted is None:
-            return
-        here = self.counted.words[0] >= story.sentence.words[0]
-        sure = self.counting or bool(story.sentence.texts & {"that's", "there's", "thats", "gone", "done"})
-        for rise in self.up:
-            known = rise.draft.values.get("duration")
-            counted = as_time(self.counted, known)
-            if known is None:
-                rise.draft.values["duration"] = counted
-            elif self.counting and known.unit == "s" and counted.unit == "min":  # "one, two, three", of fifteen seconds
-                rise.draft.values["duration"] = known.flagged("conflict", alternatives=(self.counted.value,))
-            elif seconds(known) != seconds(counted) and (
-                sure or (counted.unit == "min" and (here or seconds(counted) - seconds(known) == 60))
-            ):
-                rise.draft.values["duration"] = counted.flagged("conflict", alternatives=(known.value,))
-
-    def _written_down(self, story: Story, item: Item, quantity: Quantity) -> bool:
-        """Said after it came down: "down at fifteen"; "where had you reached? Forty. Okay, write forty"."""
-        if any(other.figures["value"].unit == "%" for other in story.mentions("quantity")):
-            return False
-        rises = [*(self.lowered if story.sentence.breath - self.fell <= 1 else []), *self.up]
-        for rise in rises:
-            known = rise.draft.values.get("duration")
-            if (
-                known is None
-                and rise in self.lowered
-                and item.before in {"at", "after"}
-                and self.fell_at == story.number
-            ):
-                rise.draft.values["duration"] = quantity.flagged("unit-guessed", unit=self._usual_unit(story, rise))
-                return True
-            if known is None or not story.sentence.texts & {"write", "only", "call"}:
-                continue
-            if 0.1 * known.value <= quantity.value < known.value:
-                rise.draft.values["duration"] = quantity.flagged("conflict", unit=known.unit)
-                return True
-        return False
-
-    @staticmethod
-    def _usual_unit(story: Story, rise: Rise) -> str:
-        last = _last_but(story, rise.draft)
-        known = last.values.get("duration") if last is not None else None
-        return (known.unit if known is not None else None) or "s"
-
-
-def _told_how_far(story: Story) -> bool:
-    """Whether a figure of this sentence is something other than a time."""
-    return any(
-        other.kind == "pair" or other.figures["value"].unit not in TIMES for other in story.mentions("quantity", "pair")
-    )
-
-
-def _is_hold(quantity: Quantity) -> bool:
-    """Whether a bare number is rather a time, in seconds."""
-    return not quantity.value % 5 and _SHORTEST_HOLD <= quantity.value <= _LONGEST_HOLD
-
-
-def _told_ahead(story: Story, item: Item) -> bool:
-    """ "for two minutes I hold the six by eighty at eight bar", "the five by forty, three minutes, six atmospheres"."""
-    before = story.before("mark")
-    named = before is not None and before.role in _BALLOONS and bool(before.figures)
-    following = story.after()  # "thirty seconds at ten atmospheres with the six by forty"
-    at_once = following is not None and "raise" in following.meanings and item.after == "at"
-    return item.before in {"for", "during"} or named or at_once
-
-
-def _names_same(story: Story, item: Item) -> bool:
-    """Whether a word means the balloon that went up last: "same balloon", "the same" before "balloon"."""
-    following = story.after()
-    named = following is not None and following.role == "inflation" and not following.figures
-    return item.text in _SAME_ONE or bool(
-        item.text in {"the same", "same"} and named and following and following.span[0] == item.span[1]
-    )
-
-
-def _of_injector(story: Story, quantity: Quantity) -> bool:
-    """ "fifteen for thirty, nine hundred psi": the most the pump may press with, no balloon's pressure."""
-    injected = story.says("run", "go", "by pump") or bool(story.mentions("pair"))
-    return quantity.unit == "[psi]" and quantity.value > RANGE["[psi]"][1] and injected and not story.says("inflate")
-
-
-def _named_after(story: Story) -> Order | None:
-    """ "Predilate, three by twenty, ten", "post-dilate with a six by forty, one minute": then with what."""
-    active = story.active
-    if active is None or active.role != "inflation" or active.where != "asked" or active.seen != story.number:
-        return None
-    named = Status.PLANNED in story.sentence.cues
-    for other in story.behind():
-        named = named or (other.kind == "device" and other.figures.keys() >= {"diameter", "length"})
-        if other.kind == "action" and "inflate" in other.meanings:
-            before = {*story.sentence.tokens[max(0, other.span[0] - 3) : other.span[0]]}
-            done = named and other.status not in NOT_DONE and Status.PLANNED not in story.sentence.cues
-            done = done and not before & _INTENDING
-            return Order(active, other, story.sentence.breath, up=True, same=False) if done else None
-    return None
-
-
-def _by_stent_balloon(story: Story, item: Item) -> bool:
-    """ "with the stent balloon again, fourteen": the stent is open, and this is another inflation."""
-    before = story.before("mark")
-    return "again" in item.meanings and before is not None and before.nickname == "stent balloon"
-
-
-def _last_but(story: Story, draft: Draft) -> Draft | None:
-    """The inflation before this one."""
-    for other in reversed(story.lately()):
-        if other.kind is Kind.INFLATION and other.status is Status.DONE and other is not draft:
-            return other
-    return None
-
-
-def _last_balloon(story: Story) -> Thing | None:
-    for thing in reversed(story.things):
-        if thing.role == "inflation" and thing.where in {"asked", "used", "up"}:
-            return thing
-    return None
-
-
-def _of_another_device(story: Story) -> bool:
-    """ "the sheath's up": said of what stands right before it."""
-    before = story.before()
-    return before is not None and before.kind == "device" and before.role not in _BALLOONS
-
-
-def _self_expanding(thing: Thing) -> bool:
-    return thing.role == "embolise" or (thing.role == "stent" and thing.mount == "self" and thing.where != "used")
-
-
-def _both_times(sentence: Sentence) -> bool:
-    """ "five seconds both times", "ten seconds both": of this one and the one before."""
-    said = {*pairwise(sentence.tokens)}
-    return bool(said & {("both", "times"), ("seconds", "both"), ("minutes", "both"), ("minute", "both")})
-
-
-def _alike_units(one: Item, other: Item) -> bool:
-    """Whether two figures tell the same: both a time, or neither."""
-    return (one.figures["value"].unit in TIMES) is (other.figures["value"].unit in TIMES)

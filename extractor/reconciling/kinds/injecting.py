@@ -4,19 +4,11 @@ from collections.abc import Iterable
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence
-from extractor.reconciling.kinds.run_alike import (
-    NEVER_ALONE,
-)
-from extractor.reconciling.kinds.run_words import (
-    AFTER_VOLUME,
-    LOOSE_PICTURES,
-)
+from extractor.reconciling.kinds.run_alike import NEVER_ALONE
+from extractor.reconciling.kinds.run_words import AFTER_VOLUME, LOOSE_PICTURES
 from extractor.reconciling.marks import MARKS
 from extractor.reconciling.size_roles import POURED
-from extractor.reconciling.story import (
-    Draft,
-    Story,
-)
+from extractor.reconciling.story import Draft, Story
 
 #: Words that go with an injection and with little else.
 SPOKEN = {"inject", "injecting", "breath", "breathe", "frames", "frame", "pump", "injector", "puff"}
