@@ -12,7 +12,7 @@ _STOPPED = frozenset("dry haemostasis hemostasis stopped stops stop".split())
 #: Behind a time that somebody settles on, "twenty, then", "eight'll do"; before one that it took.
 _SETTLED = {
     ("then",), (",", "then"), (",", "so"), ("'ll", "do"), ("will", "do"), ("it", "is"),
-    ("is", "fine"), ("is", "enough"),
+    ("is", "fine"),
 }  # fmt: skip
 _TOOK = frozenset("had took needed got".split())
 _PLANNED = frozenset("planned meant wanted supposed intended".split())
