@@ -40,7 +40,7 @@ OTHERWISE = {
     ],
     "out of scope: what a patient says, wants, is given or should come back for; no picture": [
         "decline", "deny", "sentence 1, December 31, 2020", "as needed", "come back for", "return", "prophylaxis",
-        "should he", "should the patient", "adequate to rule the patient out",
+        "adequate to rule the patient out",
         "can rule the patient out", "ruled the patient out",
         "rule the patient out", "family", "comes in with", "presentation",
     ],
