@@ -200,7 +200,7 @@ class Runs(Hearing):
         self.spoken = self.spoken or (story.topic == "run" and reference_to_earlier(story) is not None)
         self._read_back(story)
         as_pictures(sentence)
-        pair_settings(sentence, self._known_pairs(), story.topic == "balloon")
+        pair_settings(sentence, self._known_pairs(), story.topic in _TREATING)
         self._start(story)
         self._changed(story)
         if self.spoken or called_for(story.following):
