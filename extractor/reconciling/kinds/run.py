@@ -395,7 +395,7 @@ class Runs(Hearing):
             between = story.sentence.tokens[heads[-1].span[1] : figures[0].span[0]]
             alone = alone and not any(token.isalpha() and token not in _LIGHT_HEADS for token in between)
         bare = alone and all(item.figures["value"].unit is None and item.status is None for item in figures)
-        two = len(figures) == 2 and called_for(story.following) and story.topic not in {"balloon", "drug", "embolise"}
+        two = len(figures) == 2 and called_for(story.following) and story.topic not in _TREATING | {"drug"}
         if not bare or not (two or len(figures) == 3) or not story.sentence.tokens[0].isalnum():
             return
         said = [item.figures["value"] for item in figures]
@@ -414,9 +414,9 @@ class Runs(Hearing):
         texts = story.sentence.texts
         in_all = {"per", "second"} <= texts and bool(texts & {"all", "total", "together"})
         named = in_all or bool(texts & {"rate", "flow", "volume"})
-        labelled = named and story.topic not in {"drug", "balloon"}
+        labelled = named and story.topic not in _TREATING | {"drug"}
         flows = {item.figures["value"].unit for item in row.values()} >= {"mL", "/s"}  # "four a second and twelve mils"
-        labelled = labelled or (flows and story.topic not in {"drug", "balloon", "embolise"})
+        labelled = labelled or (flows and story.topic not in _TREATING | {"drug"})
         spoken = labelled or self._speaks_of_pictures(story) or story.says("go") or called_for(story.following)
         if not row or not spoken:
             return
