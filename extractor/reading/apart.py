@@ -17,6 +17,9 @@ _MEASURED, _MEASURED_NEAR = {"measured", "measures", "measuring"}, 10
 #: Common practice, no source.
 _FAR_APART = 120
 
+#: Before a figure that is below zero.
+_BELOW_ZERO = frozenset("at to of is was until on , .".split())
+
 #: Right after a length these tell how far something lies or moves, not how long or wide it is.
 _APART = frozenset(
     """
@@ -53,12 +56,14 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
     """Whether a length is how far something lies or moves: "one centimetre higher", "overlap of two millimetres", "pull
     back half a centimetre". "Four centimetres in length", "of four centimetres above the knee" are sizes.
     """
+    index = figure.first - 1
+    before = tokens[index].text if index >= 0 else ""
+    if before == "minus" and tokens[max(0, index - 1)].text in _BELOW_ZERO and figure.shape == "one":
+        return True  # "nights at minus fifteen": nothing here is told below zero
     if figure.shape == "one" and figure.parts[0].unit is None:
         return any(token.text in _DAYS for token in tokens[figure.last : figure.last + 1])
     if figure.shape != "one" or figure.parts[0].unit not in {"mm", "cm"}:
         return False
-    index = figure.first - 1
-    before = tokens[index].text if index >= 0 else ""
     after = [token.text for token in tokens[figure.last : figure.last + 2]] + ["", ""]
     if after[0] in {"per", "a"} and after[1] == "second":
         return True  # how fast blood flows

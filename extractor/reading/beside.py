@@ -336,6 +336,9 @@ def _leads(tokens: Sequence[Token], device: Item, size: _Said) -> bool:
     if not between <= _BEFORE_NOUN or before not in _OPENS:
         return False
     thin = device.name == "wire" and in_thousandths(size.quantity) and "," in between
+    thin = thin or (
+        before in {"", "a", "the", "then"} and _is_thin(device, size)
+    )  # "two point four, the microcatheter"
     return size.quantity.unit is not None or size.quantity.value >= _NO_COUNT or thin
 
 

@@ -171,7 +171,7 @@ def _late(tokens: Sequence[Token], before: Item, item: Item, group: list[Part]) 
         return False
     keys = set(item.figures)
     if "wire_diameter" in keys:
-        return before.name in {"wire", "microwire"}
+        return before.name in {"wire", "microwire", "safety wire"}
     if keys <= {"gauge", "length"} and keys:
         drains = before.role == "stent" and "gauge" in keys  # ureteric stents have a gauge, as catheters do
         return drains or (before.role == "insert" and before.name not in {"wire", "needle", *OPENED})

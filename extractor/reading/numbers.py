@@ -157,6 +157,8 @@ _IN_HUNDREDS = {"milligray", "unit", "milligram", "microgram"}
 #: What has a size in thousandths of an inch, and how many tokens before the size it is said.
 WIRES = {"wire", "guidewire", "guide", "microwire", "hydrophilic", "stiff", "wires", "guides", "guidewires"}
 _NEAR_WIRE = 6
+#: Before the size, also what only wires are called by: "a soft one, oh fourteen".
+_LIKE_WIRES = WIRES | {"soft", "floppy", "slippery", "slick", "polymer"}
 
 #: The words of numbers.
 NUMBER_WORDS = ZEROS | DIGITS.keys() | TEENS.keys() | TENS.keys() | HUNDREDS.keys() | SCALES.keys() | DOZENS.keys()
@@ -485,7 +487,9 @@ def _names_wire(tokens: Sequence[Token], zero: _Group, size: _Group) -> bool:
     after = _text(tokens, size.last)
     if after in MEASURES or after.removesuffix("s") in MEASURES:
         return after == "inch"
-    return after in WIRES or any(_text(tokens, i) in WIRES for i in range(max(0, zero.first - _NEAR_WIRE), zero.first))
+    return after in WIRES or any(
+        _text(tokens, i) in _LIKE_WIRES for i in range(max(0, zero.first - _NEAR_WIRE), zero.first)
+    )
 
 
 def _counting(groups: list[_Group], g: int) -> int:

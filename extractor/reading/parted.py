@@ -19,6 +19,8 @@ _LUMENS = {"catheter", "microcatheter", "aspiration catheter", "re-entry cathete
 _GAUGES, _SHORTEST = range(3, 27), 10
 #: Behind the length of a sheath, said with no unit, the clause ends; or it is one of a row.
 _ENDS, _ROW = {",", ".", "!", "..."}, {",", "and", "or", "then", "..."}
+#: No pressure is as high, and no balloon or stent longer, mm: common practice, no source.
+_LEAST_LONG, _LONGEST = 40, 300
 
 
 def part_sizes(tokens: Sequence[Token], figures: list[Figure], terms: Sequence[Term]) -> list[Figure]:
@@ -31,7 +33,28 @@ def part_sizes(tokens: Sequence[Token], figures: list[Figure], terms: Sequence[T
                 parted.append(figure)
         else:
             parted += _of_wire(tokens, figure) or _of_tube(tokens, figure, named) or [figure]
-    return _with_lengths(tokens, parted)
+    return _with_lengths(tokens, _joined(tokens, parted, named))
+
+
+def _joined(tokens: Sequence[Token], figures: list[Figure], named: dict[int, Device]) -> list[Figure]:
+    """ "Balloon, two millimetres, one fifty": the bare number right behind how wide a balloon or stent is, larger than
+    any pressure, is how long it is.
+    """
+    joined: list[Figure] = []
+    for figure in figures:
+        wide, size = joined[-1] if joined else None, figure.parts[0]
+        if wide is not None and wide.shape == figure.shape == "one" and wide.parts[0].unit == "mm":
+            before = named.get(wide.first) or (
+                named.get(wide.first - 1) if tokens[wide.first - 1].text == "," else None
+            )
+            long = size.unit is None and size.form == "cardinal" and _LEAST_LONG <= size.value <= _LONGEST
+            behind = tokens[figure.last].text if figure.last < len(tokens) else "."
+            beside = [token.text for token in tokens[wide.last : figure.first]] == [","] and behind in _ENDS
+            if before is not None and before.kind in {"inflation", "stent"} and long and beside and not size.value % 5:
+                joined[-1] = replace(figure, first=wide.first, shape="size", parts=[wide.parts[0], size])
+                continue
+        joined.append(figure)
+    return joined
 
 
 def _with_lengths(tokens: Sequence[Token], figures: list[Figure]) -> list[Figure]:

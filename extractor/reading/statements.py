@@ -73,14 +73,14 @@ _MOST_BY_HAND = 60
 #: Shares in percent that answer how tight a vessel is: common practice, no source.
 _SHARES = (10, 100)
 #: Beside a figure they tell which way it measures; between them and the figure may stand what changes nothing.
-_LONG = {"length", "long", "longer", "distance", "lesion", "room"}
+_LONG = {"length", "long", "longer", "distance", "lesion", "room", "gap"}
 #: Before "across": something lies there, and nothing is so wide.
 _LIES_BEFORE = frozenset(", . ... is 's it that he she goes went comes came straight right now nicely".split())
 _WIDE = {"diameter", "diameters", "reference", "width", "wide", "across", "calibre", "caliber", "lumen"}
 _LIGHT = FILLERS | set(
     """
     is was are were be came of at about 's the a , ... i we measure measured measures measuring make comes to out it
-    vessel above below proximally distally on centerline centreline ruler with by
+    vessel above below proximally distally on centerline centreline ruler with by only just
     """.split()
 )
 #: No lesion is told to be shorter, mm: common practice, no source.

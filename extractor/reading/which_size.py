@@ -50,6 +50,9 @@ _GOES = PUNCTUATION | set("again inside in into through across goes back up to a
 #: Devices told by their gauge.
 _GAUGED = {"sheath", "dilator", "drain"}
 
+#: Wires that are told by how thick they are.
+_PLAIN_WIRES = frozenset({"wire", "microwire", "safety wire"})
+
 
 def keys_of(figure: Figure, noun: Device | None, group: list[Part], tokens: Sequence[Token]) -> tuple[str, ...]:
     """Which values of a device a figure of one or two parts is; empty where it can be none."""
@@ -67,7 +70,7 @@ def key_of(figure: Figure, noun: Device | None, group: list[Part], tokens: Seque
         return None
     if figure.shape == "size":
         if _is_wire_by_length(figure):
-            return "wire_diameter" if noun is None or noun.name in {"wire", "microwire"} else None
+            return "wire_diameter" if noun is None or noun.name in _PLAIN_WIRES else None
         if _is_gauge_by_length(figure, noun):
             return "gauge"
         return "diameter" if noun is None or noun.kind in {"inflation", "stent", "embolise"} else None
@@ -78,7 +81,7 @@ def key_of(figure: Figure, noun: Device | None, group: list[Part], tokens: Seque
     if quantity.unit == "[Ch]":
         closes = kind != "embolise" or name == "plug"  # one told by its gauge closes the puncture
         return "gauge" if kind != "inflation" and closes and name not in {"wire", "needle"} else None
-    if quantity.unit == "[in_i]" and name in {"wire", "microwire"} and quantity.value in PLAIN_MILS:
+    if quantity.unit == "[in_i]" and name in _PLAIN_WIRES and quantity.value in PLAIN_MILS:
         return "wire_diameter"  # "a thirty-five inch wire"
     if quantity.unit == "[in_i]" and quantity.value >= 3:
         return "gauge" if name in {"sheath", "catheter", "dilator", "guide catheter", "microcatheter"} else None
@@ -86,7 +89,7 @@ def key_of(figure: Figure, noun: Device | None, group: list[Part], tokens: Seque
     if quantity.value in TENFOLD and quantity.unit is None and not wires:
         return None
     if is_thickness(figure.parts[0]):
-        return "wire_diameter" if name in {"", "wire", "microwire", "pressure wire", "guide catheter"} else None
+        return "wire_diameter" if name in {"", *_PLAIN_WIRES, "pressure wire", "guide catheter"} else None
     if quantity.unit == "cm":
         return "length" if kind in {"", "insert", "stent", "inflation", "embolise"} else None
     if quantity.unit == "mm":

@@ -16,6 +16,8 @@ NOUNS = {"inflation": "balloon", "stent": "stent"}
 LABELS = frozenset(
     "label box chart table leaflet wrapper packet card paper sticker booklet insert sleeve tag pouch diagram".split()
 )
+#: What two stents do, and what stands before it where it is a place.
+_OVERLAPS, _THAT = {"overlap", "overlaps", "overlapping", "overlapped"}, {"the", "that", "this", "at", "for"}
 #: Where a device is that was spoken of and not used yet.
 WAITING = {"asked", "thought"}
 _NOT_USED = {"thought", "refused"}
@@ -159,6 +161,8 @@ def _by_talk(story: Story, item: Item) -> str:
         return "stent"
     if words & _OF_COILS:
         return "embolise"
+    if overlapping := _by_overlap(story):
+        return overlapping
     if item.status is Status.PAST and "length" in item.figures and words & _LEFT_IN and not _dilating(story):
         return "stent"  # "the right coronary got a three by eighteen in twenty twelve"
     if words & _OFFERED and story.active is not None and story.active.role in NOUNS:
@@ -187,6 +191,17 @@ def _by_talk(story: Story, item: Item) -> str:
     if known_roles == {"embolise"}:
         return "embolise"  # a case of coils
     return "embolise" if _through_a_micro(story, item, known_roles) else "inflation"
+
+
+def _by_overlap(story: Story) -> str:
+    """ "Then a six by sixty, one centimetre overlap": a stent does, beside another; a balloon goes up in it."""
+    if not any(thing.role == "stent" and thing.where in {"used", *WAITING} for thing in story.things):
+        return ""
+    said = (*story.sentence.tokens, *(story.following.tokens if story.following is not None else ()))
+    at = next((at for at, token in enumerate(said) if token in _OVERLAPS), None)
+    if at is None:
+        return ""
+    return "inflation" if said[max(0, at - 1)] in _THAT or story.says("inflate") else "stent"
 
 
 def _through_a_micro(story: Story, item: Item, known: set[str]) -> bool:

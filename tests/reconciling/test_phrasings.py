@@ -28,7 +28,7 @@ TABLE_NAMES = (
     "sizes", "sizes_later", "sizes_last", "measured", "measured_later", "measured_more", "measured_last",
     "dialogues", "embo_meant", "embo_meant_later", "embo_scenes", "embo_last",
     "balloons_scenes", "balloons_scenes_later", "balloons_scenes_last", "talk", "talk_later", "talk_more", "talk_last",
-    "values", "status", "settings", "runs_alike", "traps",
+    "values", "status", "settings", "runs_alike", "traps", "other_tongues",
 )  # fmt: skip
 SLACK = 0.011  # of a converted pressure
 

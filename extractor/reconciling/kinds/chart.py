@@ -1,5 +1,6 @@
 """What the chart or label of a balloon or stent says: diameters at pressures, the rated pressure. All is quoted."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
@@ -10,9 +11,9 @@ from extractor.reconciling.things import values_of
 from extractor.units import BALLOON_PRESSURES
 
 _OF_BALLOONS = {"burst", "rbp", "rated"}
-_RATED = {"rated", "burst", "limit", "rbp", "nominal", "maximum", "ceiling", "good"}
+_RATED = {"rated", "burst", "limit", "rbp", "nominal", "maximum", "ceiling", "good", "highest", "supports"}
 #: Said of other things as well.
-_ANY = {"good", "limit", "maximum", "burst"}
+_ANY = {"good", "limit", "maximum", "burst", "highest", "supports"}
 #: What such figures stand in, in so many words; they may follow in the next breath.
 _TABLES = {"label", "chart", "leaflet", "compliance", "booklet"}
 #: Said of what a higher pressure would make of a balloon or stent.
@@ -37,6 +38,8 @@ _FITS = 0.1
 _CALLED = {"the", "that", "this"}
 #: For so many sentences a label is of what was named last: set by hand, no source.
 _JUST_NAMED = 2
+#: Beyond that nobody tells a width in hundredths, of a millimetre: set by hand, no source.
+_MOST_HUNDREDTHS = 1000
 #: What a balloon does not outlast; who asks what of it is asks for a figure of its label.
 _LIMITS = frozenset("limit limits ceiling maximum max burst bursts pop pops rated rating rbp nominal".split())
 _ASKING = _ASKS | {"how's", "which", "where", "where's"}
@@ -153,7 +156,7 @@ class Charts(Hearing):
 
     def _pair(self, story: Story, item: Item) -> bool:
         """ "six point two at sixteen", where it is read from a chart or one of the figures has its unit."""
-        diameter, pressure = item.figures["a"], item.figures["b"]
+        diameter, pressure = in_hundredths(story, item.figures["a"]), item.figures["b"]
         if pressure.unit in {"mL/s", "/s"} or diameter.unit == "mL":
             return False
         read = story.sentence.breath - self.named <= 1 and self._charted(story, diameter)
@@ -183,7 +186,8 @@ class Charts(Hearing):
         """ "if we take this one to sixteen it will be two point four five": no size on a label, so the chart's."""
         pressure, following = item.figures["value"], next((i for i in story.ahead() if i.kind == "quantity"), None)
         read = story.sentence.breath == self.quoting
-        if following is None or item.before not in {"to", "at", "on"} or not (read or story.sentence.texts & _WOULD):
+        leads = {"to", "at", "on", "for", "with"} if item.status is Status.QUOTED else {"to", "at", "on"}
+        if following is None or item.before not in leads or not (read or story.sentence.texts & _WOULD):
             return False
         if pressure.unit not in {None, *BALLOON_PRESSURES}:
             return False
@@ -249,11 +253,7 @@ class Charts(Hearing):
     @staticmethod
     def _charted(story: Story, diameter: Quantity) -> bool:
         """Whether a bare figure can be the charted diameter of a balloon or stent of this case."""
-        labels = [
-            thing.values["diameter"].value
-            for thing in story.things
-            if thing.role in {"inflation", "stent"} and "diameter" in thing.values
-        ]
+        labels = _labels(story)
         return any(abs(diameter.value - label) <= _NEAR * label for label in labels) or not labels
 
     def _add(self, story: Story, item: Item, status: Status, diameter: Quantity, pressure: Quantity) -> None:
@@ -265,6 +265,24 @@ class Charts(Hearing):
         story.add(kind, status, item, f"{kind}/chart", values=sizes_of_labelled(story, kind, diameter) | values)
         if status is Status.QUOTED:
             self.quoting = story.sentence.breath  # what follows is read from it too
+
+
+def _labels(story: Story) -> list[float]:
+    """How wide the balloons and stents of this case are, by their labels."""
+    return [
+        thing.values["diameter"].value
+        for thing in story.things
+        if thing.role in {"inflation", "stent"} and "diameter" in thing.values
+    ]
+
+
+def in_hundredths(story: Story, width: Quantity) -> Quantity:
+    """ "Three twenty-eight at sixteen": a charted width in hundredths of a millimetre, where it is near a label."""
+    if width.unit is not None or width.form != "cardinal" or not 100 < width.value < _MOST_HUNDREDTHS:
+        return width
+    small = width.value / 100
+    near = any(abs(small - label) <= _NEAR * label for label in _labels(story))
+    return replace(width, value=small) if near else width
 
 
 def _of_the_burst(story: Story, item: Item) -> bool:

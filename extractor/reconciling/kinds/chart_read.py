@@ -9,19 +9,21 @@ from dataclasses import replace
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import as_pressure, pressure_unit
-from extractor.reconciling.kinds.chart import charted_kind, sizes_of_labelled
+from extractor.reconciling.kinds.chart import charted_kind, in_hundredths, sizes_of_labelled
 from extractor.reconciling.story import Hearing, Story
 from extractor.units import BALLOON_PRESSURES, TIMES
 
 #: What is read: such a thing is named to have it read, asked what it says, or said to hold what follows.
 _CHARTS = frozenset("chart card label leaflet booklet compliance box packet".split())
+#: What holds a device, too: only where it is said to tell something.
+_PACKS = frozenset("package envelope pouch carton cover wrapper".split())
 #: A table may be the one the patient lies on, and an injector has cards too.
 _TABLES, _OTHERS = {"table"}, {"injector", "pump", "contrast", "heparin"}
 #: Who begins so has heard enough.
 _ENOUGH = {"okay", "ok", "right", "good", "fine", "now", "then", "so", "thanks", "thank"}
 _TO_READ = frozenset("read reads reading check please say says saying tell tells written stands what what's".split())
 #: What happens to the patient, and not to the chart.
-_ACTS = ("inflate", "deflate", "hold", "detach", "run", "go", "removed")
+_ACTS = ("inflate", "deflate", "hold", "placed", "detach", "run", "go", "removed")
 #: So many sentences after the last figure that was read it is over. Set by hand, no source.
 _GOES_ON = 2
 #: How far a charted width may be from a balloon's label, and what a width can be, mm: common practice, no source.
@@ -40,7 +42,8 @@ class ChartsRead(Hearing):
         self._asked: Quantity | None = None  # a pressure whose width was asked for in the sentence before
 
     def begin(self, story: Story, sentence: Sentence) -> None:
-        names = bool(sentence.texts & _CHARTS or (sentence.texts & _TABLES and story.mentions("device")))
+        told = Status.QUOTED in sentence.cues and bool(sentence.texts & _PACKS)
+        names = told or bool(sentence.texts & _CHARTS or (sentence.texts & _TABLES and story.mentions("device")))
         names = names and not sentence.texts & _OTHERS
         timed = any(item.figures["value"].unit in TIMES for item in story.mentions("quantity"))
         if not names and (story.says(*_ACTS) or timed or sentence.first in _ENOUGH):
@@ -61,7 +64,7 @@ class ChartsRead(Hearing):
         if self._limit(story, item):
             return True
         figure, following = item.figures["value"], story.after("mark")
-        apart = not item.after.isalpha()  # "eight gives five flat" is heard as one (chart.py)
+        apart = not item.after.isalpha() or item.after in _AT  # "eight gives five flat" is heard as one (chart.py)
         if apart and following is not None and following.kind == "quantity" and not story.sentence.question:
             other = following.figures["value"]
             if self._read(story, item, *((other, figure) if _is_pressure(story, item) else (figure, other))):
@@ -80,6 +83,7 @@ class ChartsRead(Hearing):
 
     def _read(self, story: Story, item: Item, width: Quantity, pressure: Quantity) -> bool:
         """Adds what was read, where the figures can be a width and a pressure."""
+        width = in_hundredths(story, width)
         if "unit-assumed" in width.flags:
             width = replace(width, unit=None, flags=())  # "fourteen atmospheres? Three point two."
         if (

@@ -57,11 +57,16 @@ def _times(sentence: Sentence) -> tuple[int, int]:
     for at, token in enumerate(tokens):
         if token == "twice" and not _AS_MUCH & {*tokens[at + 1 : at + 2]}:
             return 2, at
-        if token in _COUNTED and at and tokens[at - 1] in _NUMBERS:
+        if token in _COUNTED and at and tokens[at - 1] in _NUMBERS and not _is_cross(sentence, at):
             before = tokens[at - 2] if at > 1 else ""
             about = before in _NOT_SO_MANY or tokens[at + 1 : at + 2] == ("or",)  # "three places or so"
             return (0 if about else _NUMBERS[tokens[at - 1]]), at
     return 0, 0
+
+
+def _is_cross(sentence: Sentence, at: int) -> bool:
+    """ "a balloon, four times twenty": the word stands between the two figures of a size."""
+    return any(item.kind in {"device", "pair"} and item.span[0] < at < item.span[1] for item in sentence.items)
 
 
 def _told_here(draft: Draft, sentence: Sentence) -> bool:

@@ -52,6 +52,7 @@ class Dilators:
             return
         goes_on = self._named == story.number - 1 and _names_numbers_only(sentence)
         row = named[0].span[1] if named and not named[0].where else 0 if goes_on else None
+        row = _dilated_in_turn(sentence) if row is None and self._spoken == story.number else row
         for at, item in enumerate(sentence.items):  # one that moves gets its verb behind it
             gauge = _gauge(item)
             if gauge is None or _is_anothers(story, gauge):
@@ -71,6 +72,20 @@ class Dilators:
         """ "Dilate up": where no balloon was told of, a tract is widened."""
         said = any(item.kind == "action" and "dilat" in item.text for item in sentence.items)
         return said and not any(thing.role in {"inflation", "stent"} for thing in story.things)
+
+
+def _dilated_in_turn(sentence: Sentence) -> int | None:
+    """ "Dilate eight, ten, twelve": where the row of gauges begins, each thicker than the one before."""
+    verb = next((item for item in sentence.items if item.kind == "action" and "dilat" in item.text), None)
+    if verb is None or sentence.question:
+        return None
+    row = []
+    for item in sentence.items[sentence.items.index(verb) + 1 :]:
+        if (gauge := _gauge(item)) is not None:
+            row.append(gauge.value)
+        elif item.kind != "mark":
+            break
+    return verb.span[1] if len(row) > 1 and row == sorted({*row}) else None
 
 
 def dilated_with(story: Story) -> list[Item]:

@@ -120,7 +120,7 @@ _GIVEN_BY = {"administration", "infusion", "injection", "instillation", "bolus"}
 
 
 #: A word alone that says that it is in, and what goes with it.
-_IS_GIVEN = frozenset("put added".split())
+_IS_GIVEN = frozenset("put added applied made infiltrated".split())
 _POLITE = frozenset("yes yeah yep okay ok it is has been doctor sir boss all that now both already".split())
 #: Begins an answer that refuses what was asked about.
 _REFUSALS = frozenset("no none nah nope never nowt neither".split())

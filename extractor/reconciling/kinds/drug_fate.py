@@ -11,6 +11,7 @@ from extractor.reconciling.story import Story
 _LOCAL = {"local", "locals", "freezing", "numbing"}
 #: Right behind a drug, and nothing but a pause behind it: it was not given.
 _NONE = frozenset("no none not neither never nope nah nowt zero skip skipped nil".split())
+_SURELY = frozenset("evidently obviously clearly certainly definitely surely naturally absolutely logically".split())
 #: What may stand between such a word and the end, or behind it for a reason.
 _GOES_ON = frozenset("today here now thanks thank doctor sir boss because as since for with in at never".split())
 #: Whoever does this with it does not give it …
@@ -79,7 +80,7 @@ def refused_beside(story: Story, item: Item) -> bool:
         return (not away or away[0] in TOLD_MARKS) and not story.says("give")
     if any(other.kind in {"quantity", "pair"} for other in story.ahead()):
         return False
-    said = [token for token in behind if token != ","]
+    said = [token for token in behind if token != "," and token not in _SURELY]
     if not said or said[0] not in _NONE or len(behind) < 2:
         return False
     after = behind[behind.index(said[0]) + 1 :]

@@ -50,7 +50,10 @@ _SCLEROSANTS = {"polidocanol", "sodium tetradecyl sulfate"}
 #: Said of a drug or of a device.
 THROUGH = {"through", "'s through", "is through"}
 #: Said of a drug only where it, its dose or a word for them stands right before: "the line is flushed through".
-_OF_MUCH = ("through", "board", "flushed in", "flushed down")
+_OF_MUCH = (
+    "through", "board", "flushed in", "flushed down", "made", "applied", "passes", "runs", "went", "ran", "flows",
+    "drips", "was put", "were put", "was set", "was run", "was done", "were done",
+)  # fmt: skip
 _IT = {"it", "that", "this", "both", "lot", "they", "them", "those", "everything"}
 #: Behind a drug, and nothing but these behind it: it was not given.
 _LEFT_OUT = {
@@ -237,13 +240,17 @@ def of_the_drug(sentence: Sentence, item: Item) -> bool:
         return True
     if item.after.isalpha() and item.after not in _IS_IN:
         return False
+    if text.split()[0] in _IT:
+        return True
     tokens, at = sentence.tokens, item.span[0]
     while at and (tokens[at - 1] in _BETWEEN or tokens[at - 1] in {",", "..."}):
         at -= 1
     if not at:
         return text.endswith("board")
+    while at and (tokens[at - 1] in _COURTESIES or not tokens[at - 1].isalpha()):
+        at -= 1
     named = any(other.kind in {"drug", "quantity"} and other.span[1] == at for other in sentence.items)
-    return named or tokens[at - 1] in _IT
+    return named or tokens[max(0, at - 1)] in _IT
 
 
 def on_paper(sentence: Sentence, item: Item) -> bool:

@@ -633,7 +633,7 @@ class Measures(Hearing):
             or self._looked_at(story, item, quantity)
             or self._of_vessel(story, item, quantity)
             or at_both_ends(story, item, quantity)
-            or (story.number - self.named <= _LOOKING and told_of_one_of_them(story.sentence, item, quantity))
+            or (self._several_named(story) and told_of_one_of_them(story.sentence, item, quantity))
         ):
             return None
         if item.role != "long" and not _spans(story):
@@ -658,6 +658,10 @@ class Measures(Hearing):
             )
         )
         return _Found("length" if long else "diameter", unit, "measure/size")
+
+    def _several_named(self, story: Story) -> bool:
+        """Whether vessels were named here or lately: "the ducts are wide, the right one is nine millimetres"."""
+        return story.number - self.named <= _LOOKING or bool(story.sentence.texts & _SEVERAL)
 
     def _unit_before(self) -> str:
         """The unit nobody said: that of the size told before in this breath, else millimetres."""
@@ -739,6 +743,8 @@ class Measures(Hearing):
 
     def _plain(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """A size with no verb: a decimal, or of a vessel named right before it."""
+        if _tells_distance(story, item, quantity):
+            return True
         if item.after in _DISTANCE or story.sentence.texts & {"overlap", "overlapping", "into"}:
             return False
         if any(other.kind in {"device", "finding", "drug"} for other in story.clause()):
@@ -896,6 +902,15 @@ def _spans(story: Story) -> bool:
         or {"between", "and"} <= texts
         or _between_places(story.sentence)
         or "distance" in texts
+    )
+
+
+def _tells_distance(story: Story, item: Item, quantity: Quantity) -> bool:
+    """ "Gate to internal is one hundred five.": the one figure of a sentence about how far two places are apart."""
+    alone = len(story.mentions("quantity")) == 1 and not story.mentions("device", "drug", "finding", "pair")
+    long = _LEAST_LESION_MM <= quantity.value <= LONGEST_MM and quantity.unit is None
+    return (
+        alone and long and item.before in COPULAS and item.after in {"", ".", ","} and _between_places(story.sentence)
     )
 
 

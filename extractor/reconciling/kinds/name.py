@@ -16,6 +16,8 @@ from extractor.reconciling.kinds.by_number import (
     name_taken,
     other_is_called,
 )
+from extractor.reconciling.kinds.told_out import name_what_left
+from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried
 from extractor.reconciling.thousands import in_thousands
 from extractor.sizes import WIDEST_MICRO
@@ -100,6 +102,7 @@ class Names(Hearing):
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         name_taken(story, sentence)
+        name_what_left(story, sentence)
         for item in list(sentence.items):
             if item.kind == "quantity" and item.before in TAKEN:
                 self.numbered[item.figures["value"].value] = story.number
@@ -145,6 +148,9 @@ class Names(Hearing):
         dosed = any(other.kind == "drug" and other.figures for other in story.behind())
         if (dosed and item.status is Status.NEGATED) or _dose_waits(story, quantity, following):
             item.kind, item.figures = "quantity", {"value": quantity}  # "two point five milligrams and not the five"
+            return False
+        if _of_what_is_poured(story, item):
+            item.kind, item.figures = "quantity", {"value": quantity}
             return False
         timed = story.recent(Kind.CLOSURE, 2)
         if timed is not None and _time_is_up(timed, quantity, following):
@@ -206,6 +212,13 @@ class Names(Hearing):
         if thing.role == "insert":
             item.figures = rest | item.figures
         return False
+
+
+def _of_what_is_poured(story: Story, item: Item) -> bool:
+    """ "Foam goes. Four. Five in fact, five were in.": so much of what is poured, not a catheter."""
+    last, active = story.drafts[-1] if story.drafts else None, story.active
+    pours = active is not None and active.name in POURED and last is not None and last.kind is Kind.EMBOLISE
+    return pours and last is not None and story.sentence.breath - last.breath <= 1 and item.before not in _THE
 
 
 def _one_more(story: Story, item: Item) -> bool:

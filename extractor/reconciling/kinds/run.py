@@ -200,7 +200,9 @@ class Runs(Hearing):
         self.spoken = self.spoken or (story.topic == "run" and reference_to_earlier(story) is not None)
         self._read_back(story)
         as_pictures(sentence)
-        pair_settings(sentence, self._known_pairs(), story.topic in _TREATING)
+        treats = story.topic in _TREATING
+        waits = treats or any(thing.where in {"asked", "up"} and thing.role != "insert" for thing in story.things)
+        pair_settings(sentence, self._known_pairs(), treats, waits)
         self._start(story)
         self._changed(story)
         if self.spoken or called_for(story.following):
@@ -315,7 +317,7 @@ class Runs(Hearing):
 
     def _pair(self, story: Story, item: Item) -> bool:
         a, b = item.figures["a"], item.figures["b"]
-        volume, rate = (b, a) if item.name == "for" and b.value > a.value else (a, b)
+        volume, rate = (b, a) if item.name == "for" and (b.value > a.value or a.unit in {"/s", "mL/s"}) else (a, b)
         pictures = self._speaks_of_pictures(story)
         self.spoken = self.spoken or story.says("again") or rate.unit in {"/s", "mL/s"}  # "four a second for eight"
         again = story.sentence.tokens[item.span[1] : item.span[1] + 1] == ("again",)

@@ -20,7 +20,7 @@ _MOST_ML, _FASTEST, _LEAST = 60, 30, 1
 #: So many seconds an injection lasts at most. Set by hand, no source.
 _LONGEST = 8
 #: These name what injects, besides the names of pictures; an inflator is also a pump.
-_INJECTORS = frozenset("injector machine injection injections contrast series".split())
+_INJECTORS = frozenset("injector machine pump injection injections contrast series".split())
 #: Before a bare figure: so many pictures a second.
 _FRAMES = {"frame", "frames", "pictures", "images"}
 #: Between such a word and the figures.
@@ -43,11 +43,13 @@ _OTHERS = frozenset(
 )
 
 
-def pair_settings(sentence: Sentence, earlier: Collection[tuple[float, float]] = (), treating: bool = False) -> None:
+def pair_settings(
+    sentence: Sentence, earlier: Collection[tuple[float, float]] = (), treating: bool = False, waits: bool = True
+) -> None:
     """Joins the two figures of an injection to a pair, where how often pictures are taken is told right behind them, a
     word for what injects stands right before them, or they are the rate and the volume of one of the ``earlier``
-    injections: "final, ten and twenty", "the same six and three". ``treating``: a
-    balloon, a stent or a coil is in hand.
+    injections: "final, ten and twenty", "the same six and three". ``treating``: a balloon, a stent or a coil is in
+    hand; ``waits``: one is asked for, up or spoken of, and the two alone, wider than long, may be its size.
     """
     if sentence.question or sentence.texts & _OTHERS or not any(_may_be(item) for item in sentence.items):
         return
@@ -67,6 +69,7 @@ def pair_settings(sentence: Sentence, earlier: Collection[tuple[float, float]] =
         told = _pictures(past, sentence.tokens, last) or _headed(sentence, item, first, second)
         told = told and (last is item or sentence.tokens[item.span[1]] in _JOINS)
         told = told or (min(first.value, second.value), max(first.value, second.value)) in known
+        told = told or (item.kind == "device" and not waits and (second.value, first.value) in earlier)
         if not told or not _fit(first, second):
             continue
         sentence.items[position] = replace(
@@ -136,9 +139,13 @@ def _pictures(past: Sequence[Item], tokens: Sequence[str], last: Item) -> bool:
 
 
 def _headed(sentence: Sentence, item: Item, first: Quantity, second: Quantity) -> bool:
-    """ "Injection, twenty by ten": what injects right before. A size names the width first, which is the smaller."""
+    """ "Injection, twenty by ten", "twenty by ten on the pump": what injects. A size names the width
+    first, which is the smaller.
+    """
     if item.kind == "device" and first.value <= second.value:
         return False
+    if item.kind == "device" and any("by pump" in each.meanings for each in sentence.items):
+        return True
     end = item.span[0]
     while end and sentence.tokens[end - 1] in _LIGHT:
         end -= 1

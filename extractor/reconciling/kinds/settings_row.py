@@ -69,7 +69,7 @@ def called_setting(tokens: Sequence[str], item: Item) -> str:
         return "rate"
     if value.unit == "/s":
         return "frame_rate" if value.of_pictures else ""
-    if _is_all(tokens, item):
+    if _is_all(tokens, item) or item.after == "volume":
         return "volume"
     at = item.span[0] - 1
     while at >= 0 and tokens[at] in _OF:

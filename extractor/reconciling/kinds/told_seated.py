@@ -8,7 +8,7 @@ from extractor.model import Item, Sentence, Status
 from extractor.reconciling.kinds.how_many import counted
 from extractor.reconciling.kinds.told_by_verb import ANOTHER_TIME
 from extractor.reconciling.size_roles import POURED
-from extractor.reconciling.story import NO, STORES, Draft, Hearing, Story, Thing
+from extractor.reconciling.story import NO, STORES, Draft, Hearing, Story, Thing, carried
 
 #: Said of a coil or plug that lies where it should.
 _SEATED = frozenset(
@@ -33,17 +33,21 @@ _LIGHT = frozenset(
 #: Said of a stent that is open, or of both its ends.
 _OPENED = frozenset(
     """
-    sits sit sat sitting seated landed dropped formed curled curls laid placed released delivered out away gone open
-    done finished
+    sits sit sat sitting seated landed dropped formed curled curls laid lies lying stands standing stood placed released
+    delivered out away gone open done finished
     """.split()
 )
 #: … with no other word it is an order, or of another thing.
 _ORDERS = {"open", "done", "finished", "away", "gone"}
+#: … and is still of the stent some sentences later, where nothing else was told since. Set by hand, no source.
+_LATER, _SENTENCES = frozenset("sits sat sitting seated landed lies lying stands standing stood released".split()), 5
+#: "It lies as I want it" wants nothing.
+_AS_WANTED = {("as", "i", "want"), ("where", "i", "want"), ("how", "i", "want"), ("where", "we", "want")}
 _IS_OPEN = {"is", "'s", "are", "it's", "both", "left", "right", "upper", "lower"}
 _OF_STENTS = _LIGHT | frozenset(
     """
     stent stents graft limb limbs left right upper lower top bottom ends end curl curls fully wide lovely covering
-    straight flush length whole an long full which seven eight nine ten twelve jump no
+    straight flush length whole an long full which seven eight nine ten twelve jump no as want how i we
     """.split()
 )
 #: It has stopped for good where it was poured.
@@ -95,11 +99,14 @@ class ToldSeated(Hearing):
     @staticmethod
     def _stents(story: Story, sentence: Sentence) -> None:
         """ "Stent eight by sixty, out and covering.", "Double-J, eight French. Formed both ends."."""
-        if sentence.question or sentence.texts & (_NOT_SO - {"open", "opened", "too"}):
+        wanted = any(row in _AS_WANTED for row in zip(*(sentence.tokens[at:] for at in range(3)), strict=False))
+        if sentence.question or sentence.texts & (_NOT_SO - {"open", "opened", "too", *(("want",) if wanted else ())}):
             return
         if Status.NEGATED in sentence.cues or Status.CONSIDERED in sentence.cues or {"last", "time"} <= sentence.texts:
             return
         asked, here, past = _asked(story, sentence, "stent")
+        if not asked and (waits := _still_waits(story, sentence)) is not None:
+            asked = [waits]
         if not asked or (not here and any(_other(item, "stent") for item in sentence.items)):
             return
         if not any(_opened(clause) for clause in _behind(sentence, past)):
@@ -107,6 +114,18 @@ class ToldSeated(Hearing):
         last = (here or asked) if is_told_of_all(sentence) else (here or asked)[-1:]
         for thing in last:
             _settle(story, thing)
+
+
+def _still_waits(story: Story, sentence: Sentence) -> Thing | None:
+    """The stent asked for last, where nothing was told since and its state is said now: "It jumps. No. There it
+    stands."
+    """
+    last = story.drafts[-1] if story.drafts else None
+    if last is None or not sentence.texts & _LATER or not 1 < story.number - last.number <= _SENTENCES:
+        return None
+    waits = (thing for thing in story.things if thing.role == "stent" and thing.asked is last)
+    soon = story.sentence.breath - last.breath <= 1 and last.status is Status.PLANNED
+    return next(waits, None) if soon else None
 
 
 def _opened(clause: set[str]) -> bool:
@@ -171,6 +190,9 @@ def _settle(story: Story, thing: Thing) -> Draft | None:
     """Tells as done what a thing was asked for by; that event."""
     asked = thing.asked
     if asked is not None:
-        story.settle(asked, Status.DONE, _told_by(story.sentence), f"{asked.kind}/told-seated")
+        item, rule = _told_by(story.sentence), f"{asked.kind}/told-seated"
+        if story.settle(asked, Status.DONE, item, rule) is None:  # it was asked for in the breath before
+            values = {key: carried(value) for key, value in asked.values.items()}
+            asked = story.add(asked.kind, Status.DONE, item, rule, device=asked.device, values=values)
         thing.asked, thing.done, thing.where, thing.left = None, asked, "used", 0
     return asked

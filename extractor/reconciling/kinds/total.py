@@ -66,19 +66,23 @@ class Totals(Hearing):
         self.label = None
         if sentence.texts & _RUNNING:
             return
-        if "totals" in labels or "total" in sentence.texts:
+        if "totals" in labels or "total" in sentence.texts or _heads(sentence):
             self.open = sentence.breath
         parts = _parts(sentence.items, asked, sentence.tokens, bool(self.waiting) or self.open == sentence.breath)
         if self.waiting and self.questioned == story.number - 1 and not labels & _LABELS.keys():
             self._answered(sentence)
         if not parts:
             self._ask(story, sentence)
-            self.told = self.told or not (sentence.question or _LABELS.keys() & labels or "totals" in labels)
+            headed = "totals" in labels or _heads(sentence)
+            self.told = self.told or not (sentence.question or _LABELS.keys() & labels or headed)
             return
         if self._is_time_alone(story, sentence, parts):
             self.waiting += parts
             if self.open == sentence.breath and self.draft is not None and "fluoro_time" not in self.draft.values:
                 self._take(story, self.waiting.pop())
+            return
+        if self.open == sentence.breath and _volume_alone(sentence, parts):
+            self.waiting += parts  # a sum where others follow
             return
         if not (asked or self._sums_up(story, sentence, parts)):
             self.waiting += [part for part in parts if part.key == "contrast_volume" and "contrast" in labels]
@@ -187,7 +191,22 @@ class Totals(Hearing):
 
 #: With one of these a volume of contrast is no sum, and what is told is of another case.
 _NO_SUM = frozenset("more another extra further allergy allergic reaction year years ago label bottle hand".split())
+#: So many words say only what is read out next.
+_THE, _SHORT_HEAD = frozenset("the our my and so then now okay".split()), 5
 _ANOTHER_CASE = frozenset("yesterday yesterday's last previous earlier week weeks month months ago other".split())
+
+
+def _heads(sentence: Sentence) -> bool:
+    """ "The figures, Ana.": what follows are the sums, where a sentence says no more."""
+    words = [token for token in sentence.tokens if token.isalpha() and token not in _THE]
+    return words[:1] in (["figures"], ["totals"], ["sums"], ["numbers"]) and len(words) <= _SHORT_HEAD
+
+
+def _volume_alone(sentence: Sentence, parts: list[_Part]) -> bool:
+    """ "One hundred and fifteen millilitres.": a volume that no word names, with nothing else in its sentence."""
+    alone = len(parts) == 1 and parts[0].key == "contrast_volume" and not parts[0].sure
+    plain = all(item.kind in {"quantity", "mark", "phrase"} for item in sentence.items)
+    return alone and plain and not sentence.question and parts[0].quantity.value >= _LEAST_ALONE
 
 
 def _sums_only(sentence: Sentence | None) -> bool:

@@ -255,10 +255,11 @@ _WHICH = frozenset(
     """
     left right main big bigger biggest large larger largest small smaller smallest wide wider widest other upper lower
     first second third proximal distal top bottom middle inner outer anterior posterior dominant one one's thinner
-    thicker fattest fatter thin fat little tiny
+    thicker fattest fatter thin fat little tiny narrow narrower narrowest healthy healthier diseased sick tight tightest
+    normal
     """.split()
 )
-_NAMING = _WHICH | {"the", "a", "that", "this", "and", ",", "one", "branch", "side", "our", "only", "about"}
+_NAMING = _WHICH | frozenset("the a that this and , one branch side part place point piece our only about".split())
 
 
 def told_of_one_of_them(sentence: Sentence, item: Item, quantity: Quantity) -> bool:
