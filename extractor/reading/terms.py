@@ -56,10 +56,11 @@ class TermFinder:
             for table, _ in found
             if table in {"device", "drug"} and tokens[-1].isalpha()
         )
+        names: dict[tuple[tuple[str, int], ...], str] = {}  # one for all forms of the same entries: keys cost memory
         for tokens, found in forms.items():
-            key = "\u241f".join(tokens)
-            self._matcher.add(key, [Doc(self._vocab, words=list(tokens))])
-            self._entries[self._vocab.strings[key]] = found
+            name = names.setdefault(tuple((table, id(entry)) for table, entry in found), str(len(names)))
+            self._matcher.add(name, [Doc(self._vocab, words=list(tokens))])
+            self._entries[self._vocab.strings[name]] = found
         self._tables = {key: frozenset(table for table, _ in found) for key, found in self._entries.items()}
         #: Forms that are nothing but cues, nothing but actions, and those that can be an idiom.
         self._cues = {
