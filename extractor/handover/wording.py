@@ -207,9 +207,12 @@ def _close(rival: Alternative) -> bool:
 
 
 def _size(diameter: Value, length: Value) -> str:
-    """``6 × 80 mm`` where both are in one unit, else ``4 mm × 10 cm``."""
+    """``6 × 80 mm`` where both are in one unit, else ``4 mm × 10 cm``; ``6 × (80 mm)`` where one is carried over."""
     first = figure(diameter.value, None if diameter.unit == length.unit else diameter.unit)
-    return _marked(f"{first} × {figure(length.value, length.unit)}", (diameter, length))
+    second = figure(length.value, length.unit)
+    if len({"carried-over" in value.flags for value in (diameter, length)}) == 1:
+        return _marked(f"{first} × {second}", (diameter, length))
+    return f"{_marked(first, (diameter,))} × {_marked(second, (length,))}"
 
 
 def _marked(text: str, values: tuple[Value, ...]) -> str:

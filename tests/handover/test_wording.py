@@ -82,7 +82,7 @@ CARRIED = {"flags": ("carried-over",)}
         pytest.param({"diameter": value(6, "mm", **CARRIED)}, ("(6 mm)",), id="said-earlier"),
         pytest.param({"pressure": value(14, "atm", review=True)}, ("14 atm?",), id="wants-a-look"),
         pytest.param(
-            {"diameter": value(6, "mm"), "length": value(80, "mm", **CARRIED)}, ("6 × 80 mm",), id="half-said-earlier"
+            {"diameter": value(6, "mm"), "length": value(80, "mm", **CARRIED)}, ("6 × (80 mm)",), id="half-said-earlier"
         ),
         pytest.param(
             {"diameter": value(6, "mm", **CARRIED), "length": value(80, "mm", review=True, **CARRIED)},
