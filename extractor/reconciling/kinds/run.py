@@ -65,7 +65,7 @@ from extractor.reconciling.kinds.run_words import (
     with_contrast,
     with_hand,
 )
-from extractor.reconciling.kinds.settings_pair import pair_settings
+from extractor.reconciling.kinds.settings_pair import TREATING, pair_settings
 from extractor.reconciling.kinds.settings_row import called_setting, settings_row
 from extractor.reconciling.marks import MARKS
 from extractor.reconciling.story import (
@@ -122,8 +122,6 @@ _MOST_ML = 100
 _FASTEST = 1.5
 #: After a volume that stands for an injection, what is seen follows.
 _POURED_ENDS = frozenset({"", ",", ".", "...", "!", "again", "slowly", "gently", "there", "here", "now", "by", "only"})
-#: What is in hand may be told by two figures as well.
-_TREATING = frozenset("inflation stent embolise".split())
 #: A picture of one of these is taken with the pump, where one was taken so.
 _WHOLE = frozenset("final completion closing big overview".split())
 #: Behind settings: they are refused.
@@ -200,9 +198,7 @@ class Runs(Hearing):
         self.spoken = self.spoken or (story.topic == "run" and reference_to_earlier(story) is not None)
         self._read_back(story)
         as_pictures(sentence)
-        treats = story.topic in _TREATING
-        waits = treats or any(thing.where in {"asked", "up"} and thing.role != "insert" for thing in story.things)
-        pair_settings(sentence, self._known_pairs(), treats, waits)
+        pair_settings(story, self._known_pairs)
         self._start(story)
         self._changed(story)
         if self.spoken or called_for(story.following):
@@ -397,7 +393,7 @@ class Runs(Hearing):
             between = story.sentence.tokens[heads[-1].span[1] : figures[0].span[0]]
             alone = alone and not any(token.isalpha() and token not in _LIGHT_HEADS for token in between)
         bare = alone and all(item.figures["value"].unit is None and item.status is None for item in figures)
-        two = len(figures) == 2 and called_for(story.following) and story.topic not in _TREATING | {"drug"}
+        two = len(figures) == 2 and called_for(story.following) and story.topic not in TREATING | {"drug"}
         if not bare or not (two or len(figures) == 3) or not story.sentence.tokens[0].isalnum():
             return
         said = [item.figures["value"] for item in figures]
@@ -416,9 +412,9 @@ class Runs(Hearing):
         texts = story.sentence.texts
         in_all = {"per", "second"} <= texts and bool(texts & {"all", "total", "together"})
         named = in_all or bool(texts & {"rate", "flow", "volume"})
-        labelled = named and story.topic not in _TREATING | {"drug"}
+        labelled = named and story.topic not in TREATING | {"drug"}
         flows = {item.figures["value"].unit for item in row.values()} >= {"mL", "/s"}  # "four a second and twelve mils"
-        labelled = labelled or (flows and story.topic not in _TREATING | {"drug"})
+        labelled = labelled or (flows and story.topic not in TREATING | {"drug"})
         spoken = labelled or self._speaks_of_pictures(story) or story.says("go") or called_for(story.following)
         if not row or not spoken:
             return

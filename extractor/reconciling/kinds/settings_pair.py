@@ -2,12 +2,15 @@
 frames", "injector, ten and twenty, three a second". The smaller of the two is how fast it goes in.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 
 from extractor.model import Item, Quantity, Sentence, Status
 from extractor.reconciling.kinds.run_words import is_picture
+from extractor.reconciling.story import Story
 
+#: What is in hand may be told by two figures as well.
+TREATING = frozenset("inflation stent embolise".split())
 #: Between the two figures, in any number; a comma too, where an injection had the two before.
 _JOINS = {"by", "and", "over", "with", "x"}
 _JOINS_KNOWN = _JOINS | {",", "for", "at", "on"}
@@ -43,19 +46,19 @@ _OTHERS = frozenset(
 )
 
 
-def pair_settings(
-    sentence: Sentence, earlier: Collection[tuple[float, float]] = (), treating: bool = False, waits: bool = True
-) -> None:
+def pair_settings(story: Story, injected: Callable[[], Collection[tuple[float, float]]]) -> None:
     """Joins the two figures of an injection to a pair, where how often pictures are taken is told right behind them, a
-    word for what injects stands right before them, or they are the rate and the volume of one of the ``earlier``
-    injections: "final, ten and twenty", "the same six and three". ``treating``: a balloon, a stent or a coil is in
-    hand; ``waits``: one is asked for, up or spoken of, and the two alone, wider than long, may be its size.
+    word for what injects stands right before them, or they are the rate and the volume (mL/s, mL) of one ``injected``
+    before: "final, ten and twenty", "the same six and three". Those are looked up only where two figures stand.
     """
-    if sentence.question or sentence.texts & _OTHERS or not any(_may_be(item) for item in sentence.items):
+    sentence = story.sentence
+    if sentence.question or sentence.texts & _OTHERS or sum(map(_figures, sentence.items)) < 2:
         return
     if any(item.kind in {"drug", "pair"} or (item.kind == "device" and item.figures and item.name) or item.corrects
            for item in sentence.items):  # fmt: skip
         return
+    earlier = injected()
+    treating = story.topic in TREATING
     pictured = any(is_picture(item) for item in sentence.items)
     one_more = pictured or sentence.texts & (_ONE_MORE if treating else _ONE_MORE | _AGAIN)
     for position, item in enumerate(sentence.items):
@@ -69,7 +72,8 @@ def pair_settings(
         told = _pictures(past, sentence.tokens, last) or _headed(sentence, item, first, second)
         told = told and (last is item or sentence.tokens[item.span[1]] in _JOINS)
         told = told or (min(first.value, second.value), max(first.value, second.value)) in known
-        told = told or (item.kind == "device" and not waits and (second.value, first.value) in earlier)
+        wide = item.kind == "device" and (second.value, first.value) in earlier
+        told = told or (wide and not treating and not _waits(story))
         if not told or not _fit(first, second):
             continue
         sentence.items[position] = replace(
@@ -89,8 +93,16 @@ def pair_settings(
         return
 
 
-def _may_be(item: Item) -> bool:
-    return (item.kind == "device" and not item.name and len(item.figures) == 2) or item.kind == "quantity"
+def _figures(item: Item) -> int:
+    """How many of the two figures an item may tell."""
+    if item.kind == "device":
+        return 2 if not item.name and len(item.figures) == 2 else 0
+    return 1 if item.kind == "quantity" else 0
+
+
+def _waits(story: Story) -> bool:
+    """Whether a balloon, a stent or a coil is asked for or up: two figures alone, wider than long, may be its size."""
+    return any(thing.where in {"asked", "up"} and thing.role != "insert" for thing in story.things)
 
 
 def _two(
