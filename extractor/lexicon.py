@@ -9,8 +9,8 @@ Lexicon.
 import hashlib
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
-from functools import cache
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache, lru_cache
 from importlib.util import find_spec
 from itertools import product
 from pathlib import Path
@@ -22,23 +22,42 @@ from extractor.errors import LexiconError
 from extractor.model import UNITS, VALUE_KEYS, Frozen, Kind, Status
 from extractor.units import convert
 
+#: One line of a lexicon, in its pieces: the ways each may be said, "" among them where it may be left out.
+Pieces = tuple[tuple[str, ...], ...]
+_PIECE = re.compile(r"(?:\([^()]*\)|[^\s()])+")
 
-def _each_form(forms: Any) -> Any:
-    """ "(we|i) (don't|do not) use it" -> the four forms it stands for; what is no list of text is left as it is."""
-    if not isinstance(forms, list | tuple) or not all(isinstance(form, str) for form in forms):
-        return forms
-    written: list[str] = []
-    for form in forms:
-        parts = re.split(r"\(([^()]*)\)", form)
-        if any(bracket in part for part in parts for bracket in "()"):
-            raise ValueError(f"{form!r}: a bracket within brackets, or one alone; write each form by itself")
+
+@lru_cache(maxsize=1 << 16)
+def pieces(line: str) -> Pieces:
+    """ "(we|i) (don't|do not) use it" -> (("we", "i"), ("don't", "do not"), ("use",), ("it",)). Kept: several rooms
+    ask for every line there is.
+    """
+    found = []
+    for piece in _PIECE.findall(line):
+        parts = re.split(r"\(([^()]*)\)", piece)
         choices = (part.split("|") if position % 2 else [part] for position, part in enumerate(parts))
-        written += [" ".join("".join(chosen).split()) for chosen in product(*choices)]
-    return tuple(written)
+        found.append(tuple(" ".join("".join(chosen).split()) for chosen in product(*choices)))
+    return tuple(found)
 
 
-#: Forms as people say them; "(a|b)" writes several at once, "(a|)" one that may be left out.
-Spoken = Annotated[tuple[str, ...], BeforeValidator(_each_form), Field(min_length=1)]
+def each_form(lines: Iterable[str]) -> Iterator[str]:
+    """Lines of a lexicon -> every form they stand for: four for "(we|i) (don't|do not) use it"."""
+    for line in lines:
+        for chosen in product(*pieces(line)):
+            yield " ".join(filter(None, chosen))
+
+
+def _in_brackets(lines: Any) -> Any:
+    """Refuses what ``pieces`` could not read; what is no list of text is left as it is."""
+    for line in lines if isinstance(lines, list | tuple) else ():
+        if isinstance(line, str) and any(bracket in re.sub(r"\([^()]*\)", "", line) for bracket in "()"):
+            raise ValueError(f"{line!r}: a bracket within brackets, or one alone; write each form by itself")
+    return lines
+
+
+#: Forms as people say them, a line as it is written; "(a|b)" writes several at once, "(a|)" one that may be left out.
+#: ``each_form`` writes them out.
+Spoken = Annotated[tuple[str, ...], BeforeValidator(_in_brackets), Field(min_length=1)]
 
 #: ARPAbet, the phone set of the CMU Pronouncing Dictionary: consonants, then vowels.
 PHONES = tuple(
@@ -157,6 +176,11 @@ class Unit(Entry):
     quantity: str
     spoken: Spoken
     times: float = 1.0
+
+    @property
+    def forms(self) -> tuple[str, ...]:
+        """Every form it is said in, as ``units`` asks for them."""
+        return tuple(each_form(self.spoken))
 
     @field_validator("code")
     @classmethod
@@ -383,15 +407,15 @@ def _identity(entry: Entry) -> Any:
     """What makes two entries the same one, so that a site's entry replaces ours."""
     match entry:
         case Device():
-            return (entry.name, entry.nickname, entry.spoken[0])
+            return (entry.name, entry.nickname, next(each_form(entry.spoken)))
         case Limit():
             return (entry.kind, entry.value, entry.device)
         case Cue():
             return (entry.status, entry.look, entry.reach, entry.spoken)
         case Unit():
-            return (entry.code, entry.spoken[0])
+            return (entry.code, next(each_form(entry.spoken)))
         case Misheard():
-            return (entry.read, entry.near, entry.heard[0])
+            return (entry.read, entry.near, next(each_form(entry.heard)))
         case Pronunciation():
             return entry.words
         case Phrase() | Action() | Refusal():
@@ -400,4 +424,4 @@ def _identity(entry: Entry) -> Any:
             return entry.name  # type: ignore[attr-defined]
 
 
-__all__ = ["PHONES", "TABLES", "Lexicon", "Limits", "dictionary", "entries", "folder", "load"]
+__all__ = ["PHONES", "TABLES", "Lexicon", "Limits", "dictionary", "each_form", "entries", "folder", "load", "pieces"]

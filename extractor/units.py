@@ -18,7 +18,7 @@ class UnitEntry(Protocol):
     @property
     def times(self) -> float: ...
     @property
-    def spoken(self) -> tuple[str, ...]: ...
+    def forms(self) -> tuple[str, ...]: ...
 
 
 class SpokenUnit(NamedTuple):
@@ -146,7 +146,7 @@ def load_units(entries: Iterable[UnitEntry]) -> SpokenUnits:
     units: dict[tuple[str, ...], SpokenUnit] = {}
     for number, entry in enumerate(entries, 1):
         meant = SpokenUnit(entry.code, entry.times, entry.quantity)
-        for form in entry.spoken:
+        for form in entry.forms:
             tokens = tuple(form.split())
             if not 0 < len(tokens) <= LONGEST_FORM:
                 raise LexiconError(

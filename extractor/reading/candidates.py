@@ -7,10 +7,10 @@ A rough look at the consonants leaves a few of the two thousand pronunciations; 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from extractor.lexicon import Lexicon
+from extractor.lexicon import Lexicon, each_form
 from extractor.reading.phones import cost, kindred
 from extractor.reading.pronunciation import Pronouncer
-from extractor.reading.tokens import form_tokens
+from extractor.reading.tokens import form_tokens, line_tokens
 
 #: The tables whose words can be misheard terms.
 TABLES = ("device", "drug", "finding", "vessel", "qualifier", "action")
@@ -94,7 +94,7 @@ def _terms(lexicon: Lexicon, pronouncer: Pronouncer) -> Mapping[str, frozenset[s
     is read as a milligray is worse than one that nobody reads.
     """
     misheard = misheard_terms(lexicon)
-    found: dict[str, set[str]] = {word: set() for entry in lexicon.pronunciation for word in entry.words}
+    found: dict[str, set[str]] = {word: set() for entry in lexicon.pronunciation for word in each_form(entry.words)}
     found |= {word: {"misheard"} for word in misheard}
     for table in TABLES:
         for word in words_of(lexicon, table):
@@ -112,11 +112,12 @@ def misheard_terms(lexicon: Lexicon) -> set[str]:
 
 def words_of(lexicon: Lexicon, table: str) -> set[str]:
     """Every word of the forms of a table."""
-    return {word for form in forms(lexicon, table) for word in form}
+    lines = (line for entry in getattr(lexicon, table) for line in entry.spoken)
+    return {word for line in lines for ways in line_tokens(line) for way in ways for word in way}
 
 
 def forms(lexicon: Lexicon, table: str) -> Iterable[tuple[str, ...]]:
     """Every way the terms of a table are said, as tokens."""
     for entry in getattr(lexicon, table):
-        for form in entry.spoken:
+        for form in each_form(entry.spoken):
             yield form_tokens(form)

@@ -91,7 +91,7 @@ class Fitting:
                 self._pairs |= {pair for pair in pairwise(form) if min(map(len, pair)) >= _SHORTEST}
         for entry in lexicon.unit:
             if entry.code in _DOSES:
-                for spoken in entry.spoken:
+                for spoken in entry.forms:
                     self._add(spoken, Sort.DOSE)
         for words, sort in ((_SEEN, Sort.SEEN), (_GIVEN, Sort.GIVEN), (NUMBER_WORDS, Sort.NUMBER)):
             for word in words:

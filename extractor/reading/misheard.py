@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from extractor.lexicon import Lexicon, Misheard, dictionary
+from extractor.lexicon import Lexicon, Misheard, dictionary, each_form
 from extractor.model import Word, WordRange
 from extractor.reading.numbers import NUMBER_WORDS
 from extractor.reading.tokens import form_tokens
@@ -41,7 +41,7 @@ class Forms:
     def __init__(self, entries: Iterable[Misheard]) -> None:
         self._forms: dict[str, list[Form]] = {}
         for entry in entries:
-            for heard in entry.heard:
+            for heard in each_form(entry.heard):
                 if tokens := form_tokens(heard):
                     self._forms.setdefault(tokens[0], []).append(Form(tokens, entry))
         for forms in self._forms.values():
@@ -85,7 +85,7 @@ class TradeWords:
         self._terms = {_tokens(form) for form in (*spoken, *(entry.read for entry in lexicon.misheard))}
         self._fixed = {word for table in ("unit", "side") for form in _spoken(lexicon, table) for word in form.split()}
         self.telling = _telling(lexicon)
-        self._words = {word for entry in lexicon.pronunciation for word in entry.words}
+        self._words = {word for entry in lexicon.pronunciation for word in each_form(entry.words)}
         self.known = Forms(lexicon.misheard)
 
     def forms(self, entries: Iterable[Misheard]) -> Forms:
@@ -124,13 +124,13 @@ def _telling(lexicon: Lexicon) -> set[str]:
     alone = {form for table, least in _TELLING.items() for form in _spoken(lexicon, table) if len(form) >= least}
     heads = Counter(form.split()[-1] for form in _spoken(lexicon, "device"))
     shared = {head for head, times in heads.items() if times >= _SHARED}
-    units = {form for entry in lexicon.unit if entry.code in _UNITS and entry.times == 1 for form in entry.spoken}
+    units = {form for entry in lexicon.unit if entry.code in _UNITS and entry.times == 1 for form in entry.forms}
     words = alone | shared | {form for form in units if len(form) >= _SHORT}
     return {word for word in words - _OF_ANYTHING - NUMBER_WORDS if word.isalpha()}
 
 
 def _spoken(lexicon: Lexicon, table: str) -> list[str]:
-    return [form for entry in getattr(lexicon, table) for form in entry.spoken]
+    return [form for entry in getattr(lexicon, table) for form in each_form(entry.spoken)]
 
 
 def _tokens(form: str) -> tuple[str, ...]:

@@ -116,7 +116,7 @@ class Figure:
 
 def unit_forms(lexicon: Lexicon) -> UnitForms:
     """Lexicon -> every spoken form of a unit, as tokens."""
-    return UnitForms((form_tokens(form), unit) for unit in lexicon.unit for form in unit.spoken)
+    return UnitForms((form_tokens(form), unit) for unit in lexicon.unit for form in unit.forms)
 
 
 def read_figures(

@@ -5,7 +5,7 @@ The words are the lexicon's (``[[refusal]]``); whether something is there to be 
 
 from collections.abc import Iterator, Sequence
 
-from extractor.lexicon import Lexicon, Refusal
+from extractor.lexicon import Lexicon, Refusal, each_form
 from extractor.reading.tokens import form_tokens
 
 #: What may stand before them.
@@ -18,7 +18,7 @@ class Refusals:
     """Made once for a lexicon; pure afterwards."""
 
     def __init__(self, lexicon: Lexicon) -> None:
-        forms = [(form_tokens(form), refusal) for refusal in lexicon.refusal for form in refusal.spoken]
+        forms = [(form_tokens(form), refusal) for refusal in lexicon.refusal for form in each_form(refusal.spoken)]
         self._by_head: dict[str, list[tuple[tuple[str, ...], Refusal]]] = {}
         for form, refusal in sorted(forms, key=lambda known: -len(known[0])):  # the longest first
             self._by_head.setdefault(form[0], []).append((form, refusal))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 from itertools import accumulate
 
-from extractor.lexicon import Lexicon
+from extractor.lexicon import Lexicon, each_form
 from extractor.model import Correction, Word
 from extractor.reading.candidates import Candidate, Candidates, misheard_terms, words_of
 from extractor.reading.fitting import Fit, Fitting
@@ -103,7 +103,9 @@ class Soundalikes:
     """Finds misheard terms by their sound. Made once for a lexicon; remembers words it has judged, pure otherwise."""
 
     def __init__(self, lexicon: Lexicon) -> None:
-        self._pronouncer = Pronouncer({word: entry.said for entry in lexicon.pronunciation for word in entry.words})
+        self._pronouncer = Pronouncer(
+            {word: entry.said for entry in lexicon.pronunciation for word in each_form(entry.words)}
+        )
         self._candidates = Candidates(lexicon, self._pronouncer)
         self._fitting = Fitting(lexicon)
         self._terms = {word for table in _TERMS for word in words_of(lexicon, table)} | misheard_terms(lexicon)

@@ -4,7 +4,7 @@ from collections import deque
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 
-from extractor.lexicon import Cue, Drug, Entry, Lexicon, Unit
+from extractor.lexicon import Cue, Drug, Entry, Lexicon, Unit, each_form
 from extractor.model import Correction, Item, Sentence, Status, Word
 from extractor.reading.answers import answered
 from extractor.reading.apart import lies_apart
@@ -136,7 +136,7 @@ class Reader:
         self._terms = TermFinder(lexicon)
         self._refusals = Refusals(lexicon)
         self._units = unit_forms(lexicon)
-        self._in_micrograms = {form for drug in lexicon.drug if drug.unit == "ug" for form in drug.spoken}
+        self._in_micrograms = {form for drug in lexicon.drug if drug.unit == "ug" for form in each_form(drug.spoken)}
 
     def read(self, words: Sequence[Word]) -> tuple[list[Sentence], list[Correction]]:
         """Words of a case -> its sentences in order, and the repairs made on the way."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 
+from extractor.lexicon import pieces
 from extractor.model import Word
 
 
@@ -95,8 +96,13 @@ def tokenise(texts: Sequence[str]) -> list[Token]:
 
 @lru_cache(maxsize=1 << 16)
 def form_tokens(form: str) -> tuple[str, ...]:
-    """A form of a lexicon -> the texts of its tokens. Kept: several rooms of reading ask for every form there is."""
+    """A form of a lexicon, or a piece of one -> the texts of its tokens. Kept: several rooms of reading ask for all."""
     return tuple(token.text for token in tokenise(form.split()))
+
+
+def line_tokens(line: str) -> list[list[tuple[str, ...]]]:
+    """A line of a lexicon -> its pieces in order, each the ways it may be said as tokens: () where it is left out."""
+    return [[form_tokens(way) for way in ways] for ways in pieces(line)]
 
 
 def without_addresses(

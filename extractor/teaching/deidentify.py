@@ -10,7 +10,7 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from extractor.lexicon import Lexicon
+from extractor.lexicon import Lexicon, pieces
 
 Found = Iterator[tuple[int, int, str]]
 
@@ -109,14 +109,16 @@ _DATE = re.compile(r"\d{1,2}[/.]\d{1,2}[/.]\d{2,4}|\d{4}-\d{2}-\d{2}|\d{1,2}-\d{
 
 def known_words(lexicon: Lexicon) -> frozenset[str]:
     """Every single word of the lexicon's spoken forms: a capital on one of them names nobody."""
-    forms = [
-        form
+    ways = [
+        way
         for table in (lexicon.device, lexicon.qualifier, lexicon.drug, lexicon.finding, lexicon.vessel, lexicon.side,
                       lexicon.part, lexicon.action, lexicon.cue, lexicon.phrase, lexicon.unit)
         for entry in table
-        for form in entry.spoken
+        for line in entry.spoken
+        for piece in pieces(line)
+        for way in piece
     ]  # fmt: skip
-    return frozenset(word.lower() for form in forms for word in form.split())
+    return frozenset(word.lower() for way in ways for word in way.split())
 
 
 def find(words: Sequence[str], known: frozenset[str], also: Iterable[Removal] = ()) -> tuple[Removal, ...]:

@@ -12,7 +12,7 @@ from html import escape
 from extractor.handover.captions import write_captions
 from extractor.handover.chapters import chapters, event_text, write_chapters
 from extractor.handover.wording import RECORDED, clock, event_name, plain, site_text, value_texts
-from extractor.lexicon import Lexicon
+from extractor.lexicon import Lexicon, each_form
 from extractor.model import Event, Kind, Status, Timeline
 
 #: Talk told with a question's answer, before and after the event.
@@ -86,7 +86,7 @@ def glossary(timeline: Timeline, lexicon: Lexicon) -> list[tuple[str, str, list[
         ("device", lexicon.device), ("drug", lexicon.drug), ("finding", lexicon.finding), ("anatomy", lexicon.vessel),
     ):  # fmt: skip
         for entry in table:
-            for form in entry.spoken:
+            for form in each_form(entry.spoken):
                 tokens = form.lower().split()
                 for at, (_, start_ms) in enumerate(words):
                     if [text for text, _ in words[at : at + len(tokens)]] == tokens:

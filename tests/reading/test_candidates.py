@@ -2,7 +2,7 @@
 
 import pytest
 
-from extractor.lexicon import load
+from extractor.lexicon import each_form, load
 from extractor.reading.candidates import FARTHEST, Candidates
 from extractor.reading.phones import joined
 from extractor.reading.pronunciation import Pronouncer
@@ -48,7 +48,12 @@ def test_nearest_first_and_none_too_far() -> None:
 
 def test_most_forms_really_heard_are_found_by_sound_alone() -> None:
     """The list of misheard forms is the judge: seven hundred forms that recognisers wrote."""
-    forms = [(heard, each.read.lower()) for each in LEXICON.misheard for heard in each.heard if " " not in each.read]
+    forms = [
+        (heard, each.read.lower())
+        for each in LEXICON.misheard
+        for heard in each_form(each.heard)
+        if " " not in each.read
+    ]
     found = [read in like(heard) for heard, read in forms]
     first = [read in like(heard)[:1] for heard, read in forms]
     assert len(forms) > 600
