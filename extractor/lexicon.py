@@ -9,10 +9,12 @@ Lexicon.
 import hashlib
 import re
 import tomllib
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cache, lru_cache
 from importlib.util import find_spec
 from itertools import product
+from math import prod
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -266,6 +268,12 @@ TABLES: dict[str, type[Entry]] = {
 }  # fmt: skip
 
 
+#: Lines of these tables are read as they stand, however much they multiply (reading/paths.py); of all others every form
+#: is written out, so one line is not to write more than this. Ours write 234 at most.
+_WALKED = {"action", "cue", "phrase"}
+MOST_FORMS = 2000
+
+
 class Lexicon(Frozen):
     """All entries, and the sha256 of every file they came from."""
 
@@ -346,6 +354,20 @@ def entries(path: Path) -> list[tuple[str, Entry]]:
     return _entries(path, _bytes(path))
 
 
+def cautions(place: Path | None = None) -> Iterator[str]:
+    """A folder of lexicons, ours if none is given -> what in it can be read but is too large: file, entry and cure."""
+    for path in _files(place or folder()):
+        numbers = Counter[str]()
+        for table, entry in entries(path):
+            numbers[table] += 1
+            for key in ("spoken", "heard", "words") if table not in _WALKED else ():
+                for line in getattr(entry, key, ()):
+                    if (forms := prod(map(len, pieces(line)))) > MOST_FORMS:
+                        named = f"{path}: [[{table}]] number {numbers[table]}, key {key!r}: {line[:60]!r}"
+                        cure = "write in several lines what is really said, with fewer brackets each"
+                        yield f"{named} writes {forms:,} forms, and each is kept; {cure}"
+
+
 @cache
 def dictionary() -> Mapping[bytes, bytes]:
     """The words of the language -> how they are said, in ARPAbet, several ways parted by ``|``: the CMU Pronouncing
@@ -424,4 +446,17 @@ def _identity(entry: Entry) -> Any:
             return entry.name  # type: ignore[attr-defined]
 
 
-__all__ = ["PHONES", "TABLES", "Lexicon", "Limits", "dictionary", "each_form", "entries", "folder", "load", "pieces"]
+__all__ = [
+    "MOST_FORMS",
+    "PHONES",
+    "TABLES",
+    "Lexicon",
+    "Limits",
+    "cautions",
+    "dictionary",
+    "each_form",
+    "entries",
+    "folder",
+    "load",
+    "pieces",
+]

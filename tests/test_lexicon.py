@@ -6,7 +6,7 @@ import pytest
 from pydantic import ValidationError
 
 from extractor.errors import LexiconError
-from extractor.lexicon import TABLES, Cue, Entry, Refusal, Unit, each_form, folder, load
+from extractor.lexicon import MOST_FORMS, TABLES, Cue, Entry, Refusal, Unit, cautions, each_form, folder, load
 from extractor.model import Status, Word
 from extractor.reading.quantities import read_figures, unit_forms
 from extractor.reading.refusals import Refusals
@@ -193,6 +193,33 @@ def test_there_are_examples_to_check() -> None:
 )
 def test_one_form_may_stand_for_several(form: str, forms: list[str]) -> None:
     assert list(each_form(Cue(status=Status.PLANNED, spoken=(form,)).spoken)) == forms
+
+
+def test_no_shipped_line_writes_too_many_forms() -> None:
+    assert list(cautions()) == []
+
+
+#: (a table, the ways of each bracket, whether the line is cautioned against)
+WIDE = [
+    pytest.param("qualifier", (MOST_FORMS // 2, 2), False, id="as many as may be"),
+    pytest.param("qualifier", (MOST_FORMS // 2 + 1, 2), True, id="more"),
+    pytest.param("action", (MOST_FORMS, 2), False, id="of a table that is read as it stands"),
+]
+
+
+@pytest.mark.parametrize(("table", "ways", "cautioned"), WIDE)
+def test_a_line_that_multiplies_is_named_with_its_cure(
+    site: Path, table: str, ways: tuple[int, ...], cautioned: bool
+) -> None:
+    line = " ".join(f"({'|'.join(f'w{number}' for number in range(many))})" for many in ways)
+    few = f'[[{table}]]\nname = "few"\nspoken = ["few"]\n'
+    (site / "ours.toml").write_text(few + few.replace("few", "wide", 1).replace("few", line))
+    told = list(cautions(site))
+    assert len(told) == cautioned
+    for caution in told:
+        assert "ours.toml: [[qualifier]] number 2, key 'spoken': " in caution
+        assert "writes 2,002 forms" in caution
+        assert "in several lines" in caution
 
 
 @pytest.mark.parametrize("form", ["(a|(b|c)) d", "(a|b", "a b)"], ids=["within brackets", "not closed", "not opened"])

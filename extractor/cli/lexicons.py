@@ -67,7 +67,8 @@ def check_lexicons(
 ) -> None:
     """Read lexicon files and name what is wrong in them.
 
-    The first entry that cannot be used is named by file, table and key.
+    The first entry that cannot be used is named by file, table and key, and so is every line whose brackets write too
+    many forms.
 
     \b
     Example: extractor lexicon check our-devices
@@ -75,5 +76,7 @@ def check_lexicons(
     from extractor import lexicon
 
     loaded = lexicon.load(folder)
+    for caution in lexicon.cautions(folder):
+        typer.echo(f"Caution: {caution}.")
     entries = sum(len(getattr(loaded, table)) for table in lexicon.TABLES)
     typer.echo(f"Good: {entries} entries in {len(loaded.files)} files.")
