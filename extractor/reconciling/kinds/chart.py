@@ -6,7 +6,7 @@ from itertools import pairwise
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.bare_figures import as_pressure, climbing, may_be_pressure, pressure_unit
 from extractor.reconciling.size_roles import LABELS
-from extractor.reconciling.story import Hearing, Story, carried
+from extractor.reconciling.story import Hearing, Story, Thing, carried
 from extractor.reconciling.things import values_of
 from extractor.units import BALLOON_PRESSURES
 
@@ -269,11 +269,12 @@ class Charts(Hearing):
 
 def _labels(story: Story) -> list[float]:
     """How wide the balloons and stents of this case are, by their labels."""
-    return [
-        thing.values["diameter"].value
-        for thing in story.things
-        if thing.role in {"inflation", "stent"} and "diameter" in thing.values
-    ]
+    return [thing.values["diameter"].value for thing in _labelled(story, Kind.INFLATION, Kind.STENT)]
+
+
+def _labelled(story: Story, *kinds: Kind) -> list[Thing]:
+    """The things of these kinds whose width this case knows, in the order they were spoken of."""
+    return [thing for thing in story.things if thing.role in kinds and "diameter" in thing.values]
 
 
 def in_hundredths(story: Story, width: Quantity) -> Quantity:
@@ -316,8 +317,8 @@ def sizes_of_labelled(story: Story, kind: Kind, diameter: Quantity | None = None
         for other in story.mentions("quantity")
         if other.before in _CALLED and other.figures["value"].unit in {None, "mm"}
     }
-    waiting = (thing for thing in reversed(story.things) if thing.role == kind and "diameter" in thing.values)
-    named = next((thing for thing in waiting if thing.values["diameter"].value in called), None)
+    labelled = reversed(_labelled(story, kind))
+    named = next((thing for thing in labelled if thing.values["diameter"].value in called), None)
     thing = named if called else story.active  # "the maker gives for the sixteen a maximum of fourteen"
     if thing is None or thing.role != kind or thing.where not in {"asked", "up", "used"}:
         return {}

@@ -177,7 +177,7 @@ class Sized(Hearing):
         if role == "stent" and (count := several(story, item)) is not None:
             item.figures["count"] = count
         _give_units(item)
-        if not item.figures and (item.where in _WHERE_ANOTHER_IS or _lies_there(story)):
+        if not item.figures and (item.where in _WHERE_ANOTHER_IS or _where_another_lies(story)):
             return True
         self._named(story, item)
         return True
@@ -837,7 +837,7 @@ def _chosen(story: Story, item: Item) -> bool:
     ) and not story.says("deploy", "placed particle")
 
 
-def _lies_there(story: Story) -> bool:
+def _where_another_lies(story: Story) -> bool:
     """ "balloon is across the old coils": named only as where another is."""
     before, item = story.before(), story.sentence.items[story.index]
     placed = before is not None and before.kind == "action" and before.text.split()[-1] in _LIES

@@ -5,11 +5,12 @@ is something that is in, and none that is asked for.
 from collections.abc import Sequence
 
 from extractor.model import Item, Sentence
+from extractor.reconciling.marks import TOLD_MARKS
 from extractor.reconciling.story import Story
 
 _LEAVES = {"particle out", "removed"}
 #: Right behind what is told so nothing goes on.
-_ENDS = frozenset(", . ! ;".split())
+_ENDS = TOLD_MARKS - {"...", ":", "-"}
 
 
 def name_what_left(story: Story, sentence: Sentence) -> None:
