@@ -57,47 +57,6 @@ _OURS = frozenset("we i you us want wants".split())
 _IS = frozenset("is 's the its written being says , : of pressure".split())
 
 
-def asks_for_limit(sentence: Sentence) -> bool:
-    """ "What does it burst at?", "how high will it let me go?", "what's it good for?": how far a balloon may go up."""
-    said = sentence.tokens
-    if not sentence.question or not _ASKING & {*said} or sentence.texts & {"did", "was", "were"}:
-        return False
-    asked = {*pairwise(said)}
-    far = bool(asked & _HOW_FAR) or (_HOW_MUCH in asked and bool(_BEARS & sentence.texts))
-    ours = bool(_OURS & sentence.texts)
-    if far and (_MAY & sentence.texts or (_DOES & sentence.texts and ("let" in said or not ours))):
-        return True
-    what = {"what", "what's"} & sentence.texts and said[-2:] != ("what", "?") and not ours  # "up to what?"
-    bears = _BEARS & sentence.texts and _DOES | _MAY & sentence.texts
-    return bool(sentence.texts & _LIMITS or (what and (asked & _GOES_TO or bears)))
-
-
-def _asks_what_it_says(sentence: Sentence) -> bool:
-    """ "What's it say for the six?", "what does the chart give?" """
-    beginning = {*sentence.tokens[:5]}
-    asked = sentence.question and bool(_ASKS & beginning and _WHAT_SAYS & beginning and _SAYS & sentence.texts)
-    told = sentence.first in {"read", "tell"} or "me" in sentence.texts
-    return asked or bool(told and {"read", "tell"} & sentence.texts and (_TABLES | {"card", "table"}) & sentence.texts)
-
-
-def _reached(story: Story, sentence: Sentence) -> bool:
-    """ "Up. Six, eight, nominal at eight": a balloon that goes up has come so far; the label
-    is only spoken of.
-    """
-    cued = [item for item in sentence.items if item.status is Status.QUOTED]
-    waits = story.active is not None and story.active.where in {"asked", "up"} and climbing(story, least=2)
-    goes = waits or (story.active is not None and story.active.where == "up")
-    goes = goes or any("inflate" in item.meanings or item.text == "up" for item in story.mentions("action"))
-    told = any(what == "nominal" and verb in _YIELDS | {"being"} for verb, what in pairwise(sentence.tokens))
-    nominal = cued or "nominal" in sentence.texts  # "six by eighty up, nominal, eight"
-    read = sentence.texts & (LABELS | _LIMITS - {"nominal"})  # "Nominal nine, burst thirteen."
-    if not goes or told or not nominal or any(item.cue != "nominal" for item in cued) or read:
-        return False
-    for item in cued:
-        item.status, item.cue = None, ""
-    return True
-
-
 class Charts(Hearing):
     """Hears figures read from a chart: "six point two at sixteen", "eight gives five flat", "rated burst is twenty"."""
 
@@ -265,6 +224,47 @@ class Charts(Hearing):
         story.add(kind, status, item, f"{kind}/chart", values=sizes_of_labelled(story, kind, diameter) | values)
         if status is Status.QUOTED:
             self.quoting = story.sentence.breath  # what follows is read from it too
+
+
+def asks_for_limit(sentence: Sentence) -> bool:
+    """ "What does it burst at?", "how high will it let me go?", "what's it good for?": how far a balloon may go up."""
+    said = sentence.tokens
+    if not sentence.question or not _ASKING & {*said} or sentence.texts & {"did", "was", "were"}:
+        return False
+    asked = {*pairwise(said)}
+    far = bool(asked & _HOW_FAR) or (_HOW_MUCH in asked and bool(_BEARS & sentence.texts))
+    ours = bool(_OURS & sentence.texts)
+    if far and (_MAY & sentence.texts or (_DOES & sentence.texts and ("let" in said or not ours))):
+        return True
+    what = {"what", "what's"} & sentence.texts and said[-2:] != ("what", "?") and not ours  # "up to what?"
+    bears = _BEARS & sentence.texts and _DOES | _MAY & sentence.texts
+    return bool(sentence.texts & _LIMITS or (what and (asked & _GOES_TO or bears)))
+
+
+def _asks_what_it_says(sentence: Sentence) -> bool:
+    """ "What's it say for the six?", "what does the chart give?" """
+    beginning = {*sentence.tokens[:5]}
+    asked = sentence.question and bool(_ASKS & beginning and _WHAT_SAYS & beginning and _SAYS & sentence.texts)
+    told = sentence.first in {"read", "tell"} or "me" in sentence.texts
+    return asked or bool(told and {"read", "tell"} & sentence.texts and (_TABLES | {"card", "table"}) & sentence.texts)
+
+
+def _reached(story: Story, sentence: Sentence) -> bool:
+    """ "Up. Six, eight, nominal at eight": a balloon that goes up has come so far; the label
+    is only spoken of.
+    """
+    cued = [item for item in sentence.items if item.status is Status.QUOTED]
+    waits = story.active is not None and story.active.where in {"asked", "up"} and climbing(story, least=2)
+    goes = waits or (story.active is not None and story.active.where == "up")
+    goes = goes or any("inflate" in item.meanings or item.text == "up" for item in story.mentions("action"))
+    told = any(what == "nominal" and verb in _YIELDS | {"being"} for verb, what in pairwise(sentence.tokens))
+    nominal = cued or "nominal" in sentence.texts  # "six by eighty up, nominal, eight"
+    read = sentence.texts & (LABELS | _LIMITS - {"nominal"})  # "Nominal nine, burst thirteen."
+    if not goes or told or not nominal or any(item.cue != "nominal" for item in cued) or read:
+        return False
+    for item in cued:
+        item.status, item.cue = None, ""
+    return True
 
 
 def _labels(story: Story) -> list[float]:
