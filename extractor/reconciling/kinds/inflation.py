@@ -142,7 +142,7 @@ _ONCE_MORE = frozenset(
 _ORDERS = (
     "give",
     "let me",
-    "let 's",
+    "let's",
     "i want",
     "can i",
     "can you",
