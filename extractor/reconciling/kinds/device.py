@@ -6,6 +6,7 @@ from itertools import pairwise
 from extractor.model import SIDES, Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.kinds.alike import doubtful_sizes, make_alike, says_alike
 from extractor.reconciling.kinds.brought import name_arrivals, name_moves
+from extractor.reconciling.kinds.closing_size import is_of_what_closes
 from extractor.reconciling.kinds.device_words import (
     IN_ITS_PLACE,
     LAST_TOLD,
@@ -596,7 +597,7 @@ class Devices(Hearing):
         """Things went in or came out; with ``more`` beside those just told."""
         things: list[Thing] = [*self.focus] if more else []
         for item in items:
-            if item.name in _WAY_IN and way == "in":
+            if (item.name in _WAY_IN or is_of_what_closes(story, item)) and way == "in":
                 continue
             for number in range(number_of(story, item, way)):
                 thing = self._thing(story, item, way, action)
