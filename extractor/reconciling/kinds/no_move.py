@@ -33,6 +33,8 @@ _SLIGHTLY = frozenset(
     "little bit touch slightly fraction tad hair millimetre millimetres centimetre centimetres".split()
 )
 _SOON = 6
+#: Where a filter is that was caught; and before that.
+_RETRIEVERS, _INTO = {"sheath", "catheter", "sleeve", "cone"}, {"in", "inside", "into"}
 #: Right before what happens, these tell that it is to happen; a clause that begins with one of the others tells when
 #: something else does. A clause of more words has parts of its own; set by hand, no source.
 MODAL = {"will", "shall", "should", "would", "must", "'ll"}
@@ -100,6 +102,8 @@ def elsewhere(story: Story, action: Item) -> bool:
         return True  # "the guide's back out in the aorta"
     if action.text.split()[-1] == "out" and behind[:1] in {("of",), ("for",)} and _AWAY & {*behind}:
         return True  # "the six is out of date", "both are out for lunch"
+    if _is_captured(story, action):
+        return True
     following = story.after()
     if following is not None and following.kind == "device" and following.definite and "out" in action.text:
         apart = following.span[0] - action.span[1] > 1  # "out of the sheath"
@@ -114,6 +118,14 @@ def elsewhere(story: Story, action: Item) -> bool:
     if action.text.split()[-1] == "off" and action.after in _ASIDE:
         return True  # "that's going off to the side"
     return "pull" in action.text and bool(story.sentence.texts & {"back", "down", "up", "until"})
+
+
+def _is_captured(story: Story, action: Item) -> bool:
+    """ "That's the filter in the sheath": it was caught, and none that was asked for waits to go in."""
+    named, behind = story.before(), story.sentence.tokens[action.span[1] : action.span[1] + 3]
+    if named is None or named.name != "filter" or action.text.split()[-1] not in _INTO or not _RETRIEVERS & {*behind}:
+        return False
+    return not any(thing.name == "filter" and thing.where == "asked" for thing in story.things)
 
 
 def _was_in(story: Story) -> bool:
