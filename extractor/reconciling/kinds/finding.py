@@ -33,6 +33,8 @@ _WIDEST_COLLATERAL, _LEAST_RECOIL = 10, 20
 _LEAST_LONG_MM = 40
 #: For so many breaths a lesion may get its length; set by hand, no source.
 _SOON = 2
+#: For so many sentences a question is answered; set by hand, no source.
+_DOUBTED = 3
 _NARROW = {"stenosis", "recoil", "occlusion"}
 #: Said of a vessel as it is, these are told even where they are named in passing: "off the collaterals".
 _STATES = {"collaterals", "calcification", "run-off"}
@@ -133,6 +135,7 @@ class Findings(Hearing):
         self.renewed = -9  # the breath in which one told before was named again with its length
         self.long_asked = -9  # number of the last sentence that asked how long the finding told last is
         self.asked: list[Draft] = []  # findings of a question, until it is answered
+        self.doubted: list[Draft] = []  # those that the last question told all the same
         self.breath = -9  # the one of the sentence before
         self.question: frozenset[str] = frozenset()  # the words of the sentence before, if it asked
 
@@ -160,6 +163,7 @@ class Findings(Hearing):
         self.question = sentence.texts if sentence.question else frozenset()
         if not sentence.question:
             return
+        self.doubted = self.here
         if {"how", "long"} <= sentence.texts and sentence.texts & {"it", "that", "this", "occlusion", "clot", "?"}:
             lesion = self.last is not None and sentence.breath - self.last.breath <= _SOON
             self.long_asked = story.number if lesion and len(sentence.texts) <= _SHORT_QUESTION else -9
@@ -171,6 +175,7 @@ class Findings(Hearing):
         self.asked = [draft for draft in told if draft.status is Status.DONE and draft in story.lately()]
         for draft in self.asked:
             story.forget(draft)
+        self.doubted = [draft for draft in self.here if draft not in self.asked]
 
     def _pointed_at(self, sentence: Sentence) -> bool:
         """ "You see these collaterals?", "see that waist?": it is there, the question asks for eyes."""
@@ -242,11 +247,21 @@ class Findings(Hearing):
         return None
 
     def _taken_back(self, story: Story, item: Item) -> Draft | None:
-        """ "pseudoaneurysm... no, gone, no pseudoaneurysm": what was named first is what is ruled out."""
+        """ "pseudoaneurysm... no, gone, no pseudoaneurysm", "A clot in the trunk, you say? … I see no clot.": what was
+        named first is what is ruled out.
+        """
+        place, side = _site(story)
+        asked = [
+            draft
+            for draft in self.doubted
+            if story.number - draft.number <= _DOUBTED
+            and not _differ(place, draft.place)
+            and not _differ(side, draft.side)
+        ]
         return next(
             (
                 draft
-                for draft in self.here
+                for draft in (*self.here, *asked)
                 if draft.finding == item.name and draft.status is Status.DONE and not draft.values
             ),
             None,
