@@ -56,6 +56,12 @@ from extractor.reconciling.kinds.vessel_size import (
 )
 from extractor.reconciling.story import Draft, Hearing, Story
 
+#: Between how wide and how long one thing is.
+_JOINING = frozenset(
+    """
+    and by in , across wide width diameter length long only just a an of the with about around maybe is millimetres
+    """.split()
+)
 #: Words that make a length a distance moved or kept, not a size.
 _DISTANCE = frozenset(
     """
@@ -860,12 +866,13 @@ class Measures(Hearing):
         return next(told, None)
 
     def _of_same(self, story: Story, item: Item, found: _Found) -> Draft | None:
-        """ "twelve millimetres across and thirty long": two sizes of one thing."""
+        """ "twelve millimetres across and thirty long", "… wide, only sixteen long": two sizes of one thing."""
         last = self.here[-1] if self.here else None
-        before = next((other for other in story.behind() if other.text not in {"and", "by", "in"}), None)
-        joined = (
-            before is not None and before.kind == "quantity" and last is not None and before.words[0] >= last.words[0]
-        )
+        before = next((other for other in story.behind() if other.kind == "quantity"), None)
+        between = {*story.sentence.tokens[before.span[1] : item.span[0]]} if before is not None else {""}
+        nearest = next((other for other in story.behind() if other.text not in {"and", "by", "in"}), None)
+        beside = nearest is before or (bool(item.role) and between <= _JOINING)
+        joined = before is not None and beside and last is not None and before.words[0] >= last.words[0]
         if last is None or not joined or found.key in last.values or not last.values.keys() & {"diameter", "length"}:
             return None
         return last if found.key in {"diameter", "length"} else None
