@@ -46,6 +46,8 @@ _SHIFTS = frozenset(
     advance advanced advancing move moved moving shift shifted slide slid back come came gone jumped dropped lower raise
     """.split()
 )
+#: So many words before "distance of" tell what is so long, or moved so far. Set by hand, no source.
+_LED = 7
 #: What a figure counts that is no size of what stands before it.
 _DAYS = frozenset("day days week weeks month months".split())
 #: Between such a word and the length: it is another thing's.
@@ -69,8 +71,10 @@ def lies_apart(tokens: Sequence[Token], figure: Figure) -> bool:
         return True  # how fast blood flows
     between = after[0] == "from" and "to" in {token.text for token in tokens[figure.last :]}  # two landmarks
     between = between or "between" in {token.text for token in tokens[: figure.first]}
+    led = [token.text for token in tokens[max(0, index - _LED) : max(0, index)]]
+    extends = {"over", "along"} & {*led[-3:]} and not _SHIFTS & {*led}
     if before in {"of", "by"} and index and tokens[index - 1].text in _APART_OF | _SHIFTS and not between:
-        return True
+        return not extends  # "occluded over a distance of nine centimetres" is how long it is
     if before in _APART_OF or after[0] in {"overlap", "margin"} or (after[0] == "of" and after[1] in _APART_OF):
         return True
     length = figure.parts[0].value * (10 if figure.parts[0].unit == "cm" else 1)

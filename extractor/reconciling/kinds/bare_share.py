@@ -17,8 +17,8 @@ _TIGHT = frozenset(
 #: Words for what can be so, where no lexicon has its name.
 _VESSELS = frozenset(
     """
-    artery arteries vein veins vessel vessels graft fistula anastomosis arch outflow inflow trunk segment swing join
-    suture mouth crotch end side
+    artery arteries vein veins vessel vessels graft fistula anastomosis anastomotic arch outflow inflow trunk segment
+    swing join suture mouth crotch end side common
     """.split()
 )
 #: Speaks of pressures; the highest of them, mmHg: common practice, no source.
@@ -35,12 +35,14 @@ _LIGHT = frozenset(
     """.split()
 )
 #: Between a vessel and its share: fewer.
-_JOINS = frozenset(", : - ... is 's was has a about around nearly almost maybe hm em er at the of in still now".split())
+_JOINS = frozenset(
+    ", : - ... is 's was has a about around nearly almost maybe hm em er at the of in still now one an".split()
+)
 #: What may follow the share.
 _FREE = frozenset(
     """
     , . : ; - ... ! ? and but or each both odd ish easily easy maybe perhaps at in on inside for only now there here by
-    today still too also with left back tops if residual residue
+    today still too also with left back tops if residual residue i i'd we ostial proximal distal
     """.split()
 ) | {""}
 #: With these a figure is of something else.

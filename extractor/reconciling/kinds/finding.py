@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import takewhile
 
 from extractor.model import Item, Kind, Quantity, Sentence, Status
+from extractor.reconciling.kinds.measure_words import OF_VESSEL
 from extractor.reconciling.kinds.other_shares import of_other_things
 from extractor.reconciling.marks import MARKS
 from extractor.reconciling.questions import asks_from, is_yes
@@ -102,6 +103,7 @@ _MOST_ALONE = 80
 _MOST_CM, _SHORT_QUESTION = 40, 7
 _IN_MM = {"mm": 1, "cm": 10}
 _VESSELS = {"vessel", "vessels"}
+_MEASURING_IT = {"measuring", "measures"}
 _MEASURING = {"measures", "measured", "measuring", "to", "with", "by", "has", "had"}
 _SITES = {"place", "side", "part"}
 #: After a figure that ends what is told.
@@ -487,8 +489,13 @@ class Findings(Hearing):
                 story.forget(other)
 
     def _sized_apart(self, story: Story, item: Item) -> bool:
-        """Whether a millimetre is a vessel's, measured in the same sentence; "twenty long" is the lesion."""
-        apart = item.figures["value"].unit == "mm" and item.role != "long"
+        """Whether a millimetre is a vessel's, measured in the same sentence; "twenty long" is the lesion, and so is
+        what "a stenosis, eccentric, measuring thirty-five millimetres" tells.
+        """
+        quantity = item.figures["value"]
+        own = quantity.unit == "mm" and quantity.value >= _LEAST_BARE_MM and item.before in _MEASURING_IT
+        own = own and not story.sentence.texts & OF_VESSEL
+        apart = quantity.unit == "mm" and item.role != "long" and not own
         return apart and story.says("measure") and not any(d.finding in SWELLINGS for d in self.here)
 
     def _mends(self, story: Story, quantity: Quantity) -> bool:

@@ -16,6 +16,8 @@ _TIGHT = frozenset("tight tighter tightest narrow narrowest hanging thread pinch
 _VESSELS = frozenset(
     "artery arteries vein veins vessel graft fistula duct ureter tibial stent circumflex popliteal".split()
 )
+#: Findings that are seen beside a lesion, and have no such length.
+_BESIDE = {"collaterals", "calcification", "run-off"}
 #: The least share of a stenosis that is told with its length, percent, and how near the word the vessel stands.
 _LEAST, _NEAR = 20, 4
 #: Words of other things that are closed.
@@ -34,7 +36,10 @@ class LesionsTold(Hearing):
         lengths = [item for item in sentence.items if _is_length(item)]
         if len(lengths) != 1:
             return
-        others = any(item.kind in {"finding", "device", "drug", "pair"} for item in sentence.items)
+        others = any(
+            item.kind in {"device", "drug", "pair"} or (item.kind == "finding" and item.name not in _BESIDE)
+            for item in sentence.items
+        )
         if others or sentence.texts & _OF_OTHERS or sentence.question or sentence.cues & {Status.NEGATED}:
             return
         (length,) = lengths
@@ -69,9 +74,9 @@ def _bare_share(sentence: Sentence, length: Item) -> Item | None:
 
 
 def _says_long(sentence: Sentence, length: Item) -> bool:
-    """ "two centimetres long", "twenty-eight millimetres in length", "a length of two centimetres"."""
+    """ "two centimetres long", "twenty-eight millimetres in length", "a length of two centimetres", "seven deep"."""
     around = sentence.tokens[max(0, length.span[0] - 2) : length.span[0]], sentence.tokens[length.span[1] :][:2]
-    return length.role == "long" or any({"long", "length"} & {*words} for words in around)
+    return length.role == "long" or any({"long", "length", "deep"} & {*words} for words in around)
 
 
 def _vessels(sentence: Sentence) -> set[int]:
