@@ -14,6 +14,7 @@ from extractor.reconciling.kinds.drug import Drugs
 from extractor.reconciling.kinds.embolise import Embolics
 from extractor.reconciling.kinds.finding import Findings
 from extractor.reconciling.kinds.inflation import Inflations
+from extractor.reconciling.kinds.leak_told import LeaksTold
 from extractor.reconciling.kinds.lesion_told import LesionsTold
 from extractor.reconciling.kinds.measure import Measures
 from extractor.reconciling.kinds.name import Names
@@ -37,6 +38,7 @@ def hearings() -> list[Hearing]:
     return [
         BareShares(),
         LesionsTold(),
+        LeaksTold(),
         Amendments(),
         InStock(),
         Totals(),
