@@ -4,6 +4,7 @@ Eight's been through", "dilated with ten, twelve and fourteen French".
 
 from extractor.model import Item, Quantity, Sentence, Status
 from extractor.reconciling.kinds.brought import add_verb
+from extractor.reconciling.marks import OUT_ENDS
 from extractor.reconciling.story import Story, carried
 
 #: For so many sentences a number that went in is one of the dilators spoken of; set by hand, no source.
@@ -22,6 +23,13 @@ _BEFORE_ONE = frozenset(
 #: Where no dilator goes, so many tokens behind it.
 _ELSEWHERE = frozenset("home theatre ward recovery lunch message lab corridor room bed store stock of minutes".split())
 _FAR = 5
+#: It goes in by the first, comes out by the last, and these stand between.
+_BEFORE_THERE = frozenset(", is was 's goes all both each okay".split())
+_THERE = frozenset("in through over up down doon inside passed passes across".split())
+_AND_BACK = frozenset(", and then ... - through straight right all taken pulled comes okay".split())
+_PARTS = frozenset(", and then ... -".split())
+_BACK = frozenset("out oot off back away up withdrawn removed again".split())
+_PLACED, _REMOVED, _NONE = frozenset({"placed"}), frozenset({"removed"}), frozenset[str]()
 #: Between the gauges of a row, and beside one told alone.
 _IN_ROW = frozenset(", . and then a an the next first second third last finally after that by followed please".split())
 #: Dilators of these are no more than told of.
@@ -38,6 +46,7 @@ class Dilators:
 
     def name(self, story: Story, sentence: Sentence) -> None:
         """Makes dilators, in place, of the numbers in a sentence that stand for them."""
+        before = self._spoken
         named = [item for item in sentence.items if item.name == "dilator" and item.status not in _NOT_HERE]
         if not named and self._widens(story, sentence):
             self._spoken = story.number
@@ -66,6 +75,10 @@ class Dilators:
             self._spoken = story.number
             if in_row:
                 row, self._named = item.span[1], story.number
+        for dilators in _rows(sentence):
+            _part_way_and_back(sentence, _past(dilators[-1]), dilators)
+        if not named and before == story.number - 1:
+            _part_way_and_back(sentence, 0, [])
 
     @staticmethod
     def _widens(story: Story, sentence: Sentence) -> bool:
@@ -141,10 +154,68 @@ def _moves(sentence: Sentence, at: int) -> bool:
     ):
         add_verb(sentence, item.span[1], frozenset({"placed"}))
         return True
-    following = next((other for other in ahead if other.text not in {"...", "-"}), None)
+    following = next((other for other in ahead if other.text not in {"...", "-", ","}), None)
     if following is None or following.kind != "action" or following.text == "passes":
         return False  # "five passes were made"
     return bool(following.meanings & _MOVES) and following.span[0] - item.span[1] <= _NEAR
+
+
+def _past(item: Item) -> int:
+    """The token after a mention and the sizes said behind it."""
+    told = max((figure.words[1] for figure in item.figures.values()), default=0) - item.words[0]
+    return max(item.span[1], item.span[0] + told)
+
+
+def _part_way_and_back(sentence: Sentence, begins: int, row: list[Item]) -> None:
+    """ "Twelve, in, out.", "eight over and back", "ten, twelve, both passed and taken back", "In and out.": they went
+    in, and came out.
+    """
+    tokens, there = sentence.tokens, begins
+    while tokens[there : there + 1] != () and tokens[there] in _BEFORE_THERE:
+        there += 1
+    back = there + 1
+    while tokens[back : back + 1] != () and tokens[back] in _AND_BACK:
+        back += 1
+    end = back
+    while tokens[end : end + 1] != () and tokens[end] in _BACK:
+        end += 1
+    told = {*tokens[there : there + 1]} & _THERE and there + 1 < back < end
+    if not told or {*tokens[end : end + 1]} - OUT_ENDS - {"both"} or {*tokens[there + 1 : back]}.isdisjoint(_PARTS):
+        return
+    kept = [item for item in sentence.items if item.kind in {"device", "mark"} or not begins <= item.span[0] < end]
+    sentence.items[:] = kept
+    going, coming = (add_verb(sentence, at, meaning) for at, meaning in ((there, _PLACED), (end - 1, _REMOVED)))
+    _point(sentence, coming)
+    if not row:
+        _point(sentence, going)
+    for dilator in row[:-1]:
+        at, past = sentence.items.index(dilator) + 1, dilator.span[1]
+        verbs = (("action", "in", _PLACED), ("mark", ",", _NONE), ("pronoun", "it", _NONE), ("action", "out", _REMOVED))
+        sentence.items[at:at] = [
+            Item(
+                kind, dilator.words, text, name="it" if kind == "pronoun" else "", meanings=meanings, span=(past, past)
+            )
+            for kind, text, meanings in verbs
+        ]
+
+
+def _point(sentence: Sentence, verb: Item) -> None:
+    """Puts a pronoun before a verb."""
+    it = Item("pronoun", verb.words, "it", name="it", span=(verb.span[0], verb.span[0]))
+    sentence.items.insert(sentence.items.index(verb), it)
+
+
+def _rows(sentence: Sentence) -> list[list[Item]]:
+    """The dilators of a sentence, those together that stand with nothing but marks between."""
+    rows: list[list[Item]] = []
+    apart = True
+    for item in sentence.items:
+        if item.name == "dilator" and item.status not in _NOT_HERE:
+            rows = [*rows, [item]] if apart else [*rows[:-1], [*rows[-1], item]]
+            apart = False
+        elif item.kind != "mark":
+            apart = True
+    return rows
 
 
 def _is_action(sentence: Sentence, at: int) -> bool:
