@@ -111,6 +111,7 @@ class Thing:
     seen: int = 0  # number of the sentence that last spoke of it
     called: int = -9  # and of the one that called it by its width: "the six"
     moved: int = -9  # and of the one that told that it went in
+    words: set[str] = field(default_factory=set)  # what it was called by, its sizes and nouns left out
     left: int = 1  # how many of it are still to be used
     among: Sequence["Thing"] = ()  # everything the case speaks of, itself too
 

@@ -7,6 +7,17 @@ from extractor.model import SIDES, Item, Quantity, Status
 from extractor.reconciling.story import Story, Thing, carried
 from extractor.sizes import WIDEST_MICRO
 
+#: What is before a noun, or in it, and calls nothing by a name of its own.
+_NO_NAMES = frozenset(
+    """
+    a an the my our this that his her another one some and or of with in on over through up down for to by at from no
+    oh zero two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen
+    eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred point half french then now please
+    same new old next first second third wire wires sheath catheter is 's put take give get use need want just only too
+    out off away again back so as other
+    """.split()
+)
+
 _SAME = 0.011  # relative: sizes are equal when they are within what rounding in speech can do
 
 #: What is called one of a pair is not what is called the other.
@@ -207,6 +218,14 @@ def learn(thing: Thing, item: Item) -> None:
     thing.name = thing.name or item.name
 
 
+def call(story: Story, thing: Thing, item: Item) -> None:
+    """Keeps the words that something is called by: "the green wire", "polymer in", "mother, five French"."""
+    tokens, (first, past) = story.sentence.tokens, item.span
+    apposed = item.headless and first > 1 and tokens[first - 1] == ","
+    before = tokens[first - 2 : first - 1] if apposed else tokens[max(0, first - 1) : first]
+    thing.words |= {word for word in (*before, *tokens[first:past]) if word.isalpha() and word not in _NO_NAMES}
+
+
 def values_of(thing: Thing, item: Item | None = None) -> dict[str, Quantity]:
     """The sizes of a thing, marked as carried over where this mention did not say them, and as doubtful where another
     thing may be meant; of several, no count.
@@ -313,5 +332,6 @@ def new(story: Story, item: Item, where: str = "asked") -> Thing:
         seen=story.number,
         among=story.things,
     )
+    call(story, thing, item)
     story.things.append(thing)
     return thing

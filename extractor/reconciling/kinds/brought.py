@@ -42,8 +42,11 @@ _ENGAGE = frozenset(
     engage engaged hook hooked probe probed intubate intubated negotiate negotiated traverse traversed
     """.split()
 )
+#: What comes out does so itself, or it is said goodbye to; and what may stand between it and that.
+_LEAVE = frozenset("leaves leave retires retired bye goodbye bye-bye".split())
+_BEFORE_LEAVING = frozenset(", now then he she it they is was were also just".split())
 #: All that may tell of a way.
-_VERBS = _BRING | _PUT | _LAY | _GO | _REACH | _ENGAGE | _PULL | _DO
+_VERBS = _BRING | _PUT | _LAY | _GO | _REACH | _ENGAGE | _PULL | _DO | _LEAVE
 _BY = frozenset({"with", "using", "by"})
 _ONWARD = frozenset("up down over on across along".split())
 _TO = frozenset({"to", "into", "onto"})
@@ -245,7 +248,9 @@ def _is_gone(tokens: Sequence[str], at: int, first: int, past: int) -> bool:
     if behind[:1] in {(",",), ("and",)} and {*tokens[at + 2 : at + 8]} & _SPOILT:
         return False
     if tokens[at] == "gone":
-        return tokens[at - 1] in {"'s", "is", "are"} and at - 1 <= past
+        return at == past or (tokens[at - 1] in {"'s", "is", "are"} and at - 1 <= past)
+    if tokens[at] in _LEAVE:
+        return {*tokens[past:at]} <= _BEFORE_LEAVING
     return tokens[at] == "pulled" and {*tokens[past:at]} <= {",", "now", "then"}
 
 

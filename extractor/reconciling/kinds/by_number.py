@@ -31,12 +31,12 @@ _OUT_ALONE = _TAKE - frozenset("take takes took taking".split())
 _THE = frozenset("the my our that this".split())
 _AWAY = frozenset("out off away".split())
 #: Before the verb it is for later, or not at all.
-_NOT_NOW = frozenset("when if once until till after before unless not n't don't never to will would should".split())
+LATER_OR_NOT = frozenset("when if once until till after before unless not n't don't never to will would should".split())
 
 
 def name_taken(story: Story, sentence: Sentence) -> None:
     """ "Pull the eighteen.", "I take the thirty-five away": a number that is taken away becomes what is in by it."""
-    if not sentence.texts & _TAKE or sentence.texts & _NOT_NOW or sentence.question:
+    if not sentence.texts & _TAKE or sentence.texts & LATER_OR_NOT or sentence.question:
         return
     tokens = sentence.tokens
     for item in sentence.items:

@@ -15,6 +15,7 @@ from extractor.reconciling.kinds.device_words import (
     WAYS_TO,
     called_for_over,
     follows_it,
+    follows_out,
     for_another_way,
     fresh,
     goes_along,
@@ -92,7 +93,7 @@ from extractor.reconciling.kinds.told_again import JUST_TOLD, may_be_again, only
 from extractor.reconciling.kinds.told_late import allows_width, of_unknown_size, tells_what_it_was
 from extractor.reconciling.marks import CLAUSE_ENDS
 from extractor.reconciling.story import PLACING, POINTERS, Hearing, Story, Thing
-from extractor.reconciling.things import find, fit, learn, new, values_of
+from extractor.reconciling.things import call, find, fit, learn, new, values_of
 from extractor.sizes import WIDEST_MICRO, has_sizes, size_of
 from extractor.units import TIMES
 
@@ -412,6 +413,8 @@ class Devices(Hearing):
             and right_after(story, item, self.open[-1])
         ):
             item.meanings = frozenset({"particle out"})  # "the pigtail come off too"
+        if self.gone_out is not None and self.open and follows_out(story, item, self.open[-1]):
+            item.meanings = frozenset({"removed"})
         way = "in" if item.meanings & _IN else "out" if item.meanings & _OUT or self._is_out(story, item) else ""
         near = story.sentence.items[max(0, story.index - _NEAR) : story.index + _NEAR]
         sizes = (size for other in near for size in other.figures.values() if size.unit == "[Ch]")
@@ -646,6 +649,7 @@ class Devices(Hearing):
             story.things.append(thing)
             thing.where = "new"
         learn(thing, item)
+        call(story, thing, item)
         thing.seen = story.number
         side = side_of(story, item) or story.side
         thing.spots |= {side} if side and not thing.spots & SIDES else set()

@@ -15,6 +15,11 @@ TO_BE = "is to be"
 LATER = {
     TO_BE, "tomorrow", "tonight", "comes out in", "come out in", "comes out tomorrow", "can come out", "this evening",
 }  # fmt: skip
+#: Behind a device: what became of it is what became of the one before it.
+_TOO = {("likewise",), ("too",), ("also",), ("follows",), ("follow",), ("following",), ("followed",)}
+_AFTER_IT = {
+    (before, it) for before in ("after", "with", "behind", "beside") for it in ("it", "them", "that", "him", "her")
+} | {("as", "well")}  # fmt: skip
 #: "We exchange the nephrostomy": what for is told later.
 _ANNOUNCED = {"change", "replace", "exchange", "swap", "switch"}
 _LATER_ON = frozenset("then subsequently later finally thereafter afterwards".split())
@@ -78,8 +83,13 @@ def goes_on_to_tell(story: Story, action: Item, *, named: bool) -> bool:
 def follows_it(story: Story, item: Item, told: Item) -> bool:
     """ "the catheter is out, and the short sheath after it": what became of the one before it."""
     after = story.sentence.tokens[item.span[1] : item.span[1] + 2]
-    same = after in {("after", "it"), ("as", "well")} or after[:1] in {("likewise",), ("too",), ("also",)}
+    same = after in _AFTER_IT or (after[:1] in _TOO and not (after[0] == "also" and item.figures))
     return (not item.where and same) or is_one_more(story, item, told)
+
+
+def follows_out(story: Story, action: Item, named: Item) -> bool:
+    """ "The micro is out, and the cobra follows": something that is in goes where the one before it went."""
+    return "follow" in action.text and not named.figures and find(story, named, is_in) is not None
 
 
 def next_out(story: Story, item: Item) -> bool:

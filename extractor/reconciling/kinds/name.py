@@ -16,17 +16,26 @@ from extractor.reconciling.kinds.by_number import (
     name_taken,
     other_is_called,
 )
+from extractor.reconciling.kinds.called import name_called
 from extractor.reconciling.kinds.told_out import name_what_left
+from extractor.reconciling.marks import OUT_ENDS
 from extractor.reconciling.size_roles import POURED
 from extractor.reconciling.story import NOT_DONE, Draft, Hearing, Story, Thing, carried
 from extractor.reconciling.thousands import in_thousands
-from extractor.sizes import WIDEST_MICRO
+from extractor.sizes import WIDEST_MICRO, in_thousandths
 from extractor.units import BALLOON_PRESSURES
 
 #: The narrowest and the widest sheath, Fr: common practice, no source.
 _SHEATHS = (3, 28)
 #: For so many sentences another sheath goes in where one came out; set by hand, no source.
 _EXCHANGED = 2
+#: Words of a hole that is closed.
+_AT_A_HOLE = frozenset(
+    """
+    suture sutures sutured stitch stitches stitched sewn sews sew knot knots tie tied plug press pressing presses thumb
+    dry closed seal sealed
+    """.split()
+)
 #: The narrowest and the widest balloon, mm: common practice, no source.
 _BALLOONS = (2, 40)
 _OUT = {"out", "off", "away", "coming", "comes", "came"}
@@ -103,6 +112,7 @@ class Names(Hearing):
     def begin(self, story: Story, sentence: Sentence) -> None:
         name_taken(story, sentence)
         name_what_left(story, sentence)
+        name_called(story, sentence)
         for item in list(sentence.items):
             if item.kind == "quantity" and item.before in TAKEN:
                 self.numbered[item.figures["value"].value] = story.number
@@ -157,7 +167,8 @@ class Names(Hearing):
             item.kind, item.figures = "quantity", {"value": quantity}
             return False
         found = _named(story, item, quantity, leaving) if item.definite else None
-        if item.before not in _THE and story.number - self.numbered.get(quantity.value, -_LATELY) < _LATELY:
+        numbered = item.before not in _THE and story.number - self.numbered.get(quantity.value, -_LATELY) < _LATELY
+        if numbered:
             found = None  # "He's in room six. / Six is out.": the patient
         then = story.after("mark")
         if found is not None and found[0].role == "insert" and then is not None and "deflate" in then.meanings:
@@ -192,7 +203,7 @@ class Names(Hearing):
         if found is None and _sheath_next(story, item, quantity, following):
             item.role, item.name, item.figures = "insert", "sheath", rest | {"gauge": quantity.in_unit("[Ch]")}
             return False
-        if found is None and leaving and item.definite and _is_sheath_closed(story, quantity):
+        if found is None and leaving and item.definite and not numbered and _is_sheath_gone(story, item, quantity):
             item.role, item.name, item.figures = "insert", "sheath", rest | {"gauge": quantity.in_unit("[Ch]")}
             return False
         if found is None and _is_micro(story, item, quantity, following):
@@ -470,18 +481,41 @@ def _sheath_next(story: Story, item: Item, quantity: Quantity, following: Item |
     return known and story.topic == "device"
 
 
-def _is_sheath_closed(story: Story, quantity: Quantity) -> bool:
-    """ "Eight's out, stitch in.", "six off, and I press": a sheath nobody spoke of, by its hole."""
+def _is_sheath_gone(story: Story, item: Item, quantity: Quantity) -> bool:
+    """ "Eight's out, stitch in.", "six off, and I press": a sheath nobody spoke of, by its hole; "six out, eight in",
+    by the one that goes in; or a second one as wide as one the case knows.
+    """
     if not _SHEATHS[0] <= quantity.value <= _SHEATHS[1] or quantity.value % 1 or story.sentence.question:
+        return False
+    gone = story.after()
+    if item.status in NOT_DONE or gone is None or gone.span[0] != item.span[1]:
         return False
     several = any(text.split()[:1] == ["are"] for text in (other.text for other in story.ahead()))  # "eight are out"
     the_press = ("the", "press") in pairwise(story.sentence.tokens)
-    return (
-        not other_is_called(story, quantity)
-        and not several
-        and not the_press
-        and story.says("press", "close", "haemostasis")
-    )
+    if several or the_press:
+        return False
+    if not other_is_called(story, quantity) and _tells_of_hole(story):
+        return True
+    ends = {*story.sentence.tokens[gone.span[1] : gone.span[1] + 1]} <= OUT_ENDS
+    begins = not item.span[0] or item.before in _BEGINS
+    return ends and begins and (_other_in(story, quantity) or any(_is_sheath(one, quantity) for one in story.things))
+
+
+def _tells_of_hole(story: Story) -> bool:
+    """Whether this sentence or the next one closes a hole, or presses on it."""
+    texts = story.sentence.texts | (story.following.texts if story.following is not None else frozenset())
+    return story.says("press", "close", "haemostasis") or not texts.isdisjoint(_AT_A_HOLE)
+
+
+def _other_in(story: Story, quantity: Quantity) -> bool:
+    """ "Six out, eight in", "Ten out. Twelve French in": the frame of an exchange of sheaths, by their gauges."""
+    ahead = [*story.ahead(), *(story.following.items[:3] if story.following is not None else ())]
+    new = next((other for other in ahead if other.kind in {"device", "drug", "quantity"}), None)
+    size = new.figures.get("gauge") or new.figures.get("bare") if new is not None and new.kind == "device" else None
+    if size is None or new is None or new.name not in {"", "sheath"} or new.role not in {"", "insert"}:
+        return False
+    wires = in_thousandths(quantity) and size.unit is None and in_thousandths(size)
+    return not wires and size.value != quantity.value and _SHEATHS[0] <= size.value <= _SHEATHS[1]
 
 
 def _is_micro(story: Story, item: Item, quantity: Quantity, following: Item | None) -> bool:
@@ -576,10 +610,18 @@ def _spoken(key: str, known: Quantity) -> float:
     return round(known.value * 1000, 3) if key == "wire_diameter" else known.value
 
 
+def _may_leave(thing: Thing) -> bool:
+    """Whether a thing may come out by its number: it is in, or nobody told what became of it since it was asked for,
+    or since it was put in before this case.
+    """
+    before = thing.told is not None and thing.told.status is Status.PAST and thing.where == "refused"
+    return before or thing.where in {"in", "replaced", "asked"}
+
+
 def _named(story: Story, item: Item, quantity: Quantity, leaving: bool) -> tuple[Thing, str] | None:
     best: tuple[float, Thing, str] | None = None
     for order, thing in enumerate(story.things):
-        if leaving and (thing.role != "insert" or thing.where not in {"in", "replaced"}):
+        if leaving and (thing.role != "insert" or not _may_leave(thing)):
             continue
         if not leaving and thing.role == "insert" and thing.where not in {"asked", "in"}:
             continue
@@ -593,7 +635,8 @@ def _named(story: Story, item: Item, quantity: Quantity, leaving: bool) -> tuple
             score = (
                 thing.seen
                 + 0.01 * order
-                + (50 if thing.where == "asked" else 0)
+                + (50 if thing.where == "asked" and not leaving else 0)
+                - (0 if thing.where in {"in", "replaced"} or not leaving else 50)
                 + 20 * len(item.qualifiers & thing.qualifiers)
             )
             score += 5 if key in {"gauge", "diameter"} else -5 if key == "length" and thing.role == "insert" else 0
