@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from extractor.model import Item, Quantity, Sentence, Status
+from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.rivalled import counts_something_else, echoes, rivals
 from extractor.reconciling.thousands import in_thousands
 
@@ -69,7 +69,7 @@ _AGREEING = {"then", "yes", "please", "exactly", "right", "starting"}
 _ASKING = {"is", "are", "has", "have", "did", "does", "do", "was", "were", "isn't", "any"}
 #: What a clause begins with that asks for something else than what was said before it, after "and" or a mere comma.
 _ASKS_HOW = {"how", "where", "why", "who", "when"}
-_ASKS_FOR = {*_ASKS_HOW, "what", "which"}
+_ASKS_FOR = {*_ASKS_HOW, "what", "what's", "which"}
 _ASKS_TO = {"can", "may", "could", "would", "will"}
 _SPEAKERS = {"i", "we", "you", "somebody", "someone"}
 _HANDED = {"have", "get", "give", "pass", "open", "hand", "draw", "bring", "fetch", "load"}
@@ -127,7 +127,8 @@ class Questions:
         first, last = sentence.words
         asks = max(asks_from(sentence), asked_from(sentence))
         for draft in drafts[-4:]:
-            if draft.words[0] >= first and draft.status is Status.DONE and sentence.first in _ASKING:
+            asked = sentence.first in _ASKING or (draft.kind is Kind.INSERT and draft.words[0] >= asks)
+            if draft.words[0] >= first and draft.status is Status.DONE and asked:
                 self._waiting.append(_Asked(number, draft))
             for key, value in draft.values.items():
                 if (

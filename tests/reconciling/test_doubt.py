@@ -66,6 +66,20 @@ def test_a_question_nobody_answers_is_no_report() -> None:
     assert not said.flags
 
 
+@pytest.mark.parametrize(
+    ("said", "asked"),
+    [
+        pytest.param("Snare, fifteen millimetre, through the guide?\nNurse, the lights please.", True, id="no answer"),
+        pytest.param("Snare, fifteen millimetre, through the guide?\nIt won't fit.", True, id="no yes"),
+        pytest.param("Snare, fifteen millimetre, through the guide?\nYes, there it goes.", False, id="yes"),
+        pytest.param("The snare's in, fifteen millimetre, and what's the pressure?\nOne ten.", False, id="of another"),
+    ],
+)
+def test_what_goes_in_by_a_question_is_no_report(said: str, asked: bool) -> None:
+    event = next(event for event in tell("Six French sheath in.\n" + said) if event.device == "snare")
+    assert ("asked" in event.flags) is asked
+
+
 def test_an_event_whose_name_was_put_right_wants_a_look() -> None:
     (event,) = tell("Five thousand of pepper and given.")
     assert event.drug == "heparin"
