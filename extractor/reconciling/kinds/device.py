@@ -89,7 +89,14 @@ from extractor.reconciling.kinds.told_after import (
     tells_of_placed,
     tells_sizes_only,
 )
-from extractor.reconciling.kinds.told_again import JUST_TOLD, may_be_again, only_said_again, other_side, told_again
+from extractor.reconciling.kinds.told_again import (
+    JUST_TOLD,
+    may_be_again,
+    only_said_again,
+    other_side,
+    overtaken,
+    told_again,
+)
 from extractor.reconciling.kinds.told_late import allows_width, of_unknown_size, tells_what_it_was
 from extractor.reconciling.marks import CLAUSE_ENDS
 from extractor.reconciling.story import PLACING, POINTERS, Hearing, Story, Thing
@@ -675,6 +682,8 @@ class Devices(Hearing):
         if here is not None and alike:
             return Thing(here.role, here.name, here.nickname, here.mount, set(here.qualifiers), dict(here.values))
         asked = find(story, item, is_asked)
+        if asked is not None and here is not None and not again and overtaken(story, item, asked, here):
+            return here
         if asked is not None and here is not None and here.moved < story.number:
             here = None
         if here is not None and not again and story.number - here.moved <= (1 if plain else JUST_TOLD):
