@@ -38,6 +38,15 @@ test_own_words = tells(
     first=[SHEATH, YELLOW, FLUSH],
 )
 
+test_which_is_meant = tells(
+    [
+        pytest.param("Yellow wire out.", [YELLOW_OUT], id="the first"),
+        pytest.param("Blue wire out.", [YELLOW_OUT.replace("018", "014").replace("260", "300")], id="the second"),
+    ],
+    before="Yellow wire, oh one eight, two sixty, in.\nBlue wire, oh one four, three hundred, in.\n",
+    first=[YELLOW, YELLOW.replace("018", "014").replace("260", "300")],
+)
+
 TEN_OUT = "remove done sheath | gauge 10 [Ch]"
 
 test_sheath_out = tells(
