@@ -144,3 +144,19 @@ NOT_THAT = [
                  id="the time a balloon is up"),
 ]  # fmt: skip
 test_what_a_figure_is_not = tells(NOT_THAT, before=SHEATH, first=[IN])
+
+FIVE = "inflation done balloon | diameter 5 mm, duration 20 s, length 60 mm, pressure 9 atm"
+
+
+def _other(pressure: int, time: str) -> str:
+    return f"inflation done balloon | diameter 5 mm, duration {time}, length 60 mm, pressure {pressure} atm"
+
+
+EMPTIED = [
+    pytest.param("Empty. Eleven, forty seconds.", [FIVE, _other(11, "40 s")], id="empty, and one more"),
+    pytest.param("And empty both. Seven, ten seconds.", [FIVE, _other(7, "10 s")], id="empty both"),
+    pytest.param("The waiting room is empty. Good.", [FIVE], id="a room is empty"),
+    pytest.param("Down. The proximal part looks the same.", [FIVE], id="it looks the same"),
+    pytest.param("Down. His mother has the same in the centre.", [FIVE], id="somebody else has the same"),
+]
+test_emptied = tells(EMPTIED, before="Five by sixty balloon, in. Up to nine. Twenty seconds. ")

@@ -55,6 +55,7 @@ from extractor.reconciling.kinds.inflation_words import (
     last_but,
     let_down_next,
     meant_here,
+    name_emptied,
     named_after,
     names_same,
     of_another_device,
@@ -204,6 +205,7 @@ class Inflations(WhatIsUp):
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         breath = sentence.breath
+        name_emptied(sentence)
         if breath - self.touched > 1:
             self.counted, self.counting = None, False
         if sentence.texts & AT_ONCE or "at the same time" in " ".join(sentence.tokens):

@@ -7,6 +7,7 @@ from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.along_vessel import spots_before
 from extractor.reconciling.bare_figures import RANGE, then_down
 from extractor.reconciling.hold_times import Rise
+from extractor.reconciling.kinds.brought import add_verb
 from extractor.reconciling.story import NOT_DONE, Draft, Story, Thing, carried
 from extractor.reconciling.things import values_of
 from extractor.reconciling.unsaid_pressures import lets_down
@@ -21,6 +22,9 @@ _OF_OTHERS = {
     "down", "and down", "close", "close it", "come off", "off we come", "drop it", "negative", "straight down",
     "coming down", "comes down", "come down", "vacuum", "to zero", "pressure off",
 }  # fmt: skip
+#: Before and behind "empty", where it is said of a balloon that is let down.
+_BEFORE_EMPTY = frozenset(", . ... ; ! - and then now together both".split())
+_BEHIND_EMPTY = frozenset(", . ... ; ! - and both them again now please".split())
 #: The one that went up last.
 SAME_ONE = {"same balloon", "same one"}
 #: Before "the same balloon": it is to be used.
@@ -199,3 +203,13 @@ def usual_unit(story: Story, rise: Rise) -> str:
     last = last_but(story, rise.draft)
     known = last.values.get("duration") if last is not None else None
     return (known.unit if known is not None else None) or "s"
+
+
+def name_emptied(sentence: Sentence) -> None:
+    """ "Thirty seconds. Empty.", "... and empty both": the word for a balloon that is let down becomes an action."""
+    for at, token in enumerate(sentence.tokens if "empty" in sentence.texts else ()):
+        begins = not at or sentence.tokens[at - 1] in _BEFORE_EMPTY
+        ends = not {*sentence.tokens[at + 1 : at + 2]} - _BEHIND_EMPTY
+        told = any(item.span[0] <= at < item.span[1] for item in sentence.items)
+        if token == "empty" and begins and ends and not told and not sentence.question:
+            add_verb(sentence, at, frozenset({"deflate"}))
