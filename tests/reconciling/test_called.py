@@ -47,6 +47,26 @@ test_which_is_meant = tells(
     first=[YELLOW, YELLOW.replace("018", "014").replace("260", "300")],
 )
 
+ARM = "insert done sheath | gauge 5 [Ch], length 11 cm"
+LEG = "insert done sheath | gauge 6 [Ch], length 25 cm"
+STIFF = "insert done wire | length 180 cm, wire_diameter 0.035 [in_i]"
+ARM_OUT, LEG_OUT, STIFF_OUT = (line.replace("insert", "remove") for line in (ARM, LEG, STIFF))
+
+test_the_other_one = tells(
+    [
+        pytest.param("Arm sheath out. Leg one out, also.", [ARM_OUT, LEG_OUT], id="the one that is left"),
+        pytest.param("Nobody's out, no one's out.", [], id="no one"),
+        pytest.param("Wire back. Good.", [STIFF_OUT], id="wire back"),
+        pytest.param("The wire, back.", [STIFF_OUT], id="the wire, back"),
+        pytest.param("Wire back a little.", [], id="a little"),
+        pytest.param("Wire back, thirty-five, and up.", [], id="back in, with its size"),
+        pytest.param("I extract the wire.", [STIFF_OUT], id="extracted"),
+    ],
+    before="Arm sheath, five French, eleven, in.\nLeg sheath, six French, twenty-five, in.\n"
+    "Wire, oh three five, one eighty, in.\n",
+    first=[ARM, LEG, STIFF],
+)
+
 TEN_OUT = "remove done sheath | gauge 10 [Ch]"
 
 test_sheath_out = tells(

@@ -2,11 +2,14 @@
 "the polite wire is off". No list knows these words: each speaker has their own.
 """
 
-from extractor.model import Item, Sentence
+from extractor.model import SIDES, Item, Kind, Sentence
+from extractor.reconciling.kinds.brought import add_verb
 from extractor.reconciling.kinds.by_number import LATER_OR_NOT
-from extractor.reconciling.story import Story, carried
+from extractor.reconciling.story import Story, Thing, carried
 from extractor.reconciling.things import find
 
+#: "Back" is out of these.
+_DRAWN_BACK = {"wire", "needle", "dilator"}
 _LEAVES = {"particle out", "removed"}
 #: Between what is called so and what became of it; these stand for the noun.
 _BETWEEN = frozenset("'s is are was were has have had been can then now also just too finally first , comma".split())
@@ -18,6 +21,18 @@ _BEGINS = frozenset(", . ... ! ? ; : - and then so now okay right but".split())
 _ENDS = frozenset(". ... , ; ! and".split())
 #: So many words call it at most; set by hand, no source.
 _MOST = 3
+#: For so many sentences "the other one" is of what came out before; set by hand, no source.
+_JUST_OUT = 3
+
+
+def _left_of_pair(story: Story, said: list[Item]) -> list[Thing]:
+    """ "Arm sheath out, press. Groin one out.": what is in still and has the noun of what came out just before."""
+    last = next((draft for draft in reversed(story.lately()) if draft.kind is Kind.REMOVE), None)
+    if last is None or last.of is None or story.number - last.number > _JUST_OUT:
+        return []
+    here = [thing for thing in story.things if thing.where == "in" and thing.name == last.of.name]
+    sides = {item.name for item in said if item.kind == "side"}
+    return [thing for thing in here if not sides or not thing.spots & SIDES or sides & thing.spots]
 
 
 def _is_told(story: Story, item: Item) -> bool:
@@ -40,9 +55,24 @@ def name_called(story: Story, sentence: Sentence) -> None:
         if first == past and action.text.split()[-1] == "with":
             first, past = _behind(sentence, action.span[1])
         _name(story, sentence, first, past)
+    for item in [item for item in sentence.items if item.name in _DRAWN_BACK and not item.where]:
+        _drawn_back(story, sentence, item)
     for at, token in enumerate(sentence.tokens):
         if token in _TAKES and (not at or sentence.tokens[at - 1] in _BEGINS):
             _name(story, sentence, *_behind(sentence, at + 1))
+
+
+def _drawn_back(story: Story, sentence: Sentence, item: Item) -> None:
+    """ "Wire back, connect the pump.": what was in is drawn back, and no farther told."""
+    at = item.span[1] + (sentence.tokens[item.span[1] : item.span[1] + 1] == (",",))
+    if sentence.tokens[at : at + 1] != ("back",) or {*sentence.tokens[at + 1 : at + 2]} - _ENDS:
+        return
+    begins = not item.span[0] or (item.span[0] == 1 and sentence.tokens[0] in _ARTICLES)
+    sized = bool(item.figures) or any(other.kind == "quantity" and other.span[0] <= at + 2 for other in sentence.items)
+    begins = begins and not sized  # "plain wire back, thirty-five": it goes in again
+    told = any(other.span[0] <= at < other.span[1] for other in sentence.items)
+    if begins and not told and find(story, item, lambda thing: thing.where == "in") is not None:
+        add_verb(sentence, at, frozenset({"removed"}))
 
 
 def _before(sentence: Sentence, action: Item) -> tuple[int, int]:
@@ -73,6 +103,8 @@ def _name(story: Story, sentence: Sentence, first: int, past: int) -> None:
         return
     meant = [thing for thing in story.things if words <= thing.words and thing.role == "insert"]
     here = [thing for thing in meant if thing.where == "in"] or [thing for thing in meant if thing.where == "asked"]
+    if not meant and {*sentence.tokens[first:past]} & _ONES:
+        here = _left_of_pair(story, said)
     if len(here) != 1:
         return
     thing = here[0]
