@@ -418,6 +418,8 @@ class Inflations(WhatIsUp):
             return False  # "don't come down yet", "what does it burst at?"
         if item.text == "close" and (item.after not in FIGURE_ENDS or not self.up):
             return False
+        if item.text == "empty" and not self.up:
+            return False  # the balloon was set aside when the next one was asked for
         if "particle" in item.meanings and (of_another_device(story) or item.before in _BEFORE_LOWER):
             return False
         if item.text == "down" and of_the_room(story, item):
