@@ -1,6 +1,7 @@
 """Which device is meant: a mention -> one of the things the case has spoken of, or a new one."""
 
 from collections.abc import Callable, Iterable
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
 from extractor.model import SIDES, Item, Quantity, Status
@@ -235,12 +236,14 @@ def own_words(story: Story, item: Item) -> set[str]:
     return {word for word in (*before, *tokens[first:past]) if word.isalpha() and word not in _NO_NAMES}
 
 
-def values_of(thing: Thing, item: Item | None = None) -> dict[str, Quantity]:
+def values_of(thing: Thing, item: Item | None = None, own: AbstractSet[str] = frozenset()) -> dict[str, Quantity]:
     """The sizes of a thing, marked as carried over where this mention did not say them, and as doubtful where another
-    thing may be meant; of several, no count.
+    thing may be meant, which was called by its ``own`` words as well; of several, no count.
     """
     said = item.figures if item else {}
     rivals = _rivals(thing, item) if thing.values.keys() - said.keys() else []
+    if own & thing.words:
+        rivals = [other for other in rivals if own & other.words]
     return {
         key: quantity if key in said else carried_past(key, quantity, rivals)
         for key, quantity in thing.values.items()

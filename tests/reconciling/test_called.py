@@ -4,7 +4,7 @@ dilators that go in and out again.
 
 import pytest
 
-from .telling import tells
+from .telling import tell, tells
 
 SHEATH = "insert done sheath | gauge 7 [Ch], length 23 cm"
 YELLOW = "insert done wire | length 260 cm, wire_diameter 0.018 [in_i]"
@@ -117,3 +117,15 @@ test_cutter = tells(
     before="Atherectomy catheter, six French, in.\n",
     first=["insert done atherectomy catheter | gauge 6 [Ch]"],
 )
+
+
+@pytest.mark.parametrize(
+    ("line", "marked"),
+    [
+        pytest.param("Arm wire out.", False, id="called as it was when it went in"),
+        pytest.param("Wire out.", True, id="either may be meant"),
+    ],
+)
+def test_it_is_doubtful_which_one_is_meant(line: str, marked: bool) -> None:
+    events = tell(f"Arm wire, oh one four, one ninety, in.\nLeg wire, oh one four, three hundred, in.\n{line}")
+    assert any("which-device" in value.flags for value in events[-1].values.values()) is marked

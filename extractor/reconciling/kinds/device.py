@@ -100,7 +100,7 @@ from extractor.reconciling.kinds.told_again import (
 from extractor.reconciling.kinds.told_late import allows_width, of_unknown_size, tells_what_it_was
 from extractor.reconciling.marks import CLAUSE_ENDS
 from extractor.reconciling.story import PLACING, POINTERS, Hearing, Story, Thing
-from extractor.reconciling.things import call, find, fit, learn, new, values_of
+from extractor.reconciling.things import call, find, fit, learn, new, own_words, values_of
 from extractor.sizes import WIDEST_MICRO, has_sizes, size_of
 from extractor.units import TIMES
 
@@ -656,7 +656,8 @@ class Devices(Hearing):
             story.things.append(thing)
             thing.where = "new"
         learn(thing, item)
-        call(story, thing, item)
+        if way == "in":
+            call(story, thing, item)
         thing.seen = story.number
         side = side_of(story, item) or story.side
         thing.spots |= {side} if side and not thing.spots & SIDES else set()
@@ -720,7 +721,7 @@ class Devices(Hearing):
                 source,
                 f"{kind}/{'in' if way == 'in' else 'out'}",
                 device=thing.name or _UNNAMED,
-                values=values_of(thing, item),
+                values=values_of(thing, item, own_words(story, item) if item and way == "out" else frozenset()),
             )
             placed = draft
             draft.values |= {key: draft.values[key].flagged("which-device") for key in doubtful}
