@@ -260,11 +260,18 @@ class Clue(Entry):
     weight: float
 
 
+class SizeClue(Entry):
+    """A clue to a size told before, and its weight: log odds that it is meant rather than none."""
+
+    name: str
+    weight: float
+
+
 #: Table name -> the class its entries have. The order is the order of the Lexicon's fields.
 TABLES: dict[str, type[Entry]] = {
     "device": Device, "qualifier": Qualifier, "drug": Drug, "finding": Finding, "vessel": Place, "side": Place,
     "part": Place, "action": Action, "cue": Cue, "phrase": Phrase, "refusal": Refusal, "unit": Unit, "limit": Limit,
-    "misheard": Misheard, "pronunciation": Pronunciation, "sign": Sign, "clue": Clue,
+    "misheard": Misheard, "pronunciation": Pronunciation, "sign": Sign, "clue": Clue, "size_clue": SizeClue,
 }  # fmt: skip
 
 
@@ -294,6 +301,7 @@ class Lexicon(Frozen):
     pronunciation: tuple[Pronunciation, ...] = ()
     sign: tuple[Sign, ...] = ()
     clue: tuple[Clue, ...] = ()
+    size_clue: tuple[SizeClue, ...] = ()
     files: dict[str, str] = Field(default_factory=dict)
 
     def bias(self) -> tuple[str, ...]:

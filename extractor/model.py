@@ -376,7 +376,7 @@ FLAGS = {
     "asked": "Said as a question that nobody answered.",
     "no-procedure": "Little is told as happening now, or no device is named nearby: it may be other talk.",
     "drug-assumed": "Nobody named the drug; the one that is usual here is taken.",
-    "which-device": "It was not said which device; the one last spoken of is taken.",
+    "which-device": "It was not said which device; the likeliest is taken.",
     "which-run": "It was not said which earlier run is meant; the likeliest is taken.",
     "not-said-in": "Only named with its size: nobody said that it went in, but the case went on as if it had.",
     "conflict": "Said differently elsewhere.",

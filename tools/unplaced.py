@@ -18,7 +18,6 @@ from pathlib import Path
 import numpy as np
 import yaml
 from scipy import sparse
-from scipy.optimize import minimize
 
 from extractor.model import Quantity
 from extractor.reading.statements import reader_of
@@ -28,6 +27,7 @@ from extractor.units import VALUE_UNITS
 from tests.golden.scoring import Expected, agrees, read_script
 from tests.reconciling.telling import shipped
 from tests.speakers.narrated import READ, as_text
+from tools.lasso import as_table, few_weights
 
 #: A clue seen fewer times tells nothing.
 FEWEST = 4
@@ -36,8 +36,6 @@ LASSO = 2.0
 #: A figure may be said so long before the lines of its event, or after them.
 SLACK_MS = 3_000
 FOLDS = 5
-#: A lighter weight is left out.
-LIGHTEST = 0.1
 
 
 @dataclass(frozen=True)
@@ -93,17 +91,11 @@ def fit(rows: Sequence[Row]) -> dict[str, float]:
     x = sparse.csr_matrix((np.ones(len(found)), tuple(zip(*found, strict=True))), (len(rows), len(names)))
     y = np.array([row.belongs for row in rows], float)
 
-    def loss(parts: np.ndarray) -> tuple[float, np.ndarray]:
-        """A weight is what speaks for it less what speaks against it, neither below 0: then the price has a slope."""
-        odds = x @ (parts[: len(names)] - parts[len(names) :])
-        slope = x.T @ (1 / (1 + np.exp(-odds)) - y)
-        return float(np.sum(np.logaddexp(0, odds) - y * odds) + LASSO * parts.sum()), LASSO + np.r_[slope, -slope]
+    def loss(weights: np.ndarray) -> tuple[float, np.ndarray]:
+        odds = x @ weights
+        return float(np.sum(np.logaddexp(0, odds) - y * odds)), x.T @ (1 / (1 + np.exp(-odds)) - y)
 
-    start, bounds = np.zeros(2 * len(names)), [(0, None)] * (2 * len(names))
-    parts = minimize(loss, start, jac=True, method="L-BFGS-B", bounds=bounds, options={"maxiter": 2000}).x
-    weights = parts[: len(names)] - parts[len(names) :]
-    rounded = zip(names, weights.round(2).tolist(), strict=True)
-    return {name: weight for name, weight in rounded if abs(weight) >= LIGHTEST}
+    return few_weights(names, loss, LASSO)
 
 
 def told(rows: Sequence[Row], chances: Sequence[float]) -> str:
@@ -133,9 +125,7 @@ def main() -> int:
     print(told(rows, chances))
     if given.write:
         head = given.write.read_text(encoding="utf-8").partition("\nclue = [")[0]
-        ordered = sorted(weights.items(), key=lambda each: (-abs(each[1]), each[0]))
-        entries = "".join(f'  {{name = "{name}", weight = {weight}}},\n' for name, weight in ordered)
-        given.write.write_text(f"{head}\nclue = [\n{entries}]\n", encoding="utf-8")
+        given.write.write_text(f"{head}\nclue = [\n{as_table(weights)}]\n", encoding="utf-8")
     return 0
 
 

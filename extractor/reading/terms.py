@@ -11,7 +11,7 @@ from extractor.reading.tokens import Token, form_tokens, line_tokens
 
 #: Last words of devices that are said short in every name.
 _CLIPPED = {"catheter": ["cath"]}
-_READ_ELSEWHERE = {"clue", "limit", "misheard", "sign", "pronunciation", "refusal", "unit"}
+_READ_ELSEWHERE = {"clue", "limit", "misheard", "sign", "size_clue", "pronunciation", "refusal", "unit"}
 _LOOKED_UP = [table for table in TABLES if table not in _READ_ELSEWHERE]
 
 #: Whose whole form stands where: numbers of entries, first token, past the last.

@@ -31,7 +31,7 @@ _LIKELY_IF_TAKEN = 0.95
 #: Another of its kind is told beside one that has such a value already from this on; a thing is called by its name.
 _LIKELY_ANOTHER, _LIKELY_CALLED = 0.98, 0.5
 #: A figure that the rules placed is told elsewhere too from this on.
-_LIKELY_ELSEWHERE = 0.9
+_LIKELY_ELSEWHERE = 0.92
 #: What the rules take for planned is told as done from this on, being planned less likely than the second.
 _LIKELY_DONE, _UNLIKELY_PLANNED = 0.85, 0.3
 #: From this on it is right as often as a rule (35 of 37 in what is kept aside), and is not marked.

@@ -33,6 +33,7 @@ from extractor.reconciling.rivalled import mark_rivalled
 from extractor.reconciling.second_opinion import take_second_opinion
 from extractor.reconciling.second_reader import SecondReader, of_the_trade, people_of
 from extractor.reconciling.story import Draft, Story
+from extractor.reconciling.told_before import give_told_before
 from extractor.units import VALUE_UNITS
 
 #: A word the recogniser was less sure of than this makes the value it carries doubtful, unless all others asked heard
@@ -104,7 +105,10 @@ def reconcile(
             draft.flags.add("no-procedure")
     repaired = {index for correction in corrections for index in range(*correction.words)}
     evidence = _Evidence(words, limits, repaired, weights(lexicon), hearings or (), hearings is not None)
-    return tuple(_event(number, draft, evidence) for number, draft in enumerate(drafts, 1))
+    events = tuple(_event(number, draft, evidence) for number, draft in enumerate(drafts, 1))
+    return (
+        events if second is None else give_told_before(events, {clue.name: clue.weight for clue in lexicon.size_clue})
+    )
 
 
 def story_of(sentences: Sequence[Sentence], words: Sequence[Word]) -> list[Draft]:
