@@ -5,6 +5,7 @@
 from extractor.model import SIDES, Item, Kind, Sentence
 from extractor.reconciling.kinds.brought import add_verb
 from extractor.reconciling.kinds.by_number import LATER_OR_NOT
+from extractor.reconciling.marks import CLAUSE_ENDS, TOLD_MARKS
 from extractor.reconciling.story import Story, Thing, carried
 from extractor.reconciling.things import find
 
@@ -17,33 +18,12 @@ _ONES = frozenset("one ones fella fellow fellas chap lad guy boy yin thing devic
 _ARTICLES = frozenset("the my our that this his her your a".split())
 #: At the head of a clause before what comes out.
 _TAKES = frozenset("pull pulling lose losing remove removing withdraw".split())
-_BEGINS = frozenset(", . ... ! ? ; : - and then so now okay right but".split())
-_ENDS = frozenset(". ... , ; ! and".split())
+_BEGINS = CLAUSE_ENDS | {"now", "okay", "right"}
+_ENDS = TOLD_MARKS - {":", "-"} | {"and"}
 #: So many words call it at most; set by hand, no source.
 _MOST = 3
 #: For so many sentences "the other one" is of what came out before; set by hand, no source.
 _JUST_OUT = 3
-
-
-def _left_of_pair(story: Story, said: list[Item]) -> list[Thing]:
-    """ "Arm sheath out, press. Groin one out.": what is in still and has the noun of what came out just before."""
-    last = next((draft for draft in reversed(story.lately()) if draft.kind is Kind.REMOVE), None)
-    if last is None or last.of is None or story.number - last.number > _JUST_OUT:
-        return []
-    here = [thing for thing in story.things if thing.where == "in" and thing.name == last.of.name]
-    sides = {item.name for item in said if item.kind == "side"}
-    return [thing for thing in here if not sides or not thing.spots & SIDES or sides & thing.spots]
-
-
-def _is_told(story: Story, item: Item) -> bool:
-    """Whether an item stands for something else than a word that tells what it is like, or is known by its name."""
-    if item.kind != "device":
-        return item.kind not in {"place", "part", "side"}
-    if item.role != "insert" and item.known_only:
-        return any(thing.role == item.role for thing in story.things)
-    if item.name or item.figures:
-        return True
-    return find(story, item, lambda thing: thing.where == "in" and thing.role == "insert") is not None
 
 
 def name_called(story: Story, sentence: Sentence) -> None:
@@ -60,19 +40,6 @@ def name_called(story: Story, sentence: Sentence) -> None:
     for at, token in enumerate(sentence.tokens):
         if token in _TAKES and (not at or sentence.tokens[at - 1] in _BEGINS):
             _name(story, sentence, *_behind(sentence, at + 1))
-
-
-def _drawn_back(story: Story, sentence: Sentence, item: Item) -> None:
-    """ "Wire back, connect the pump.": what was in is drawn back, and no farther told."""
-    at = item.span[1] + (sentence.tokens[item.span[1] : item.span[1] + 1] == (",",))
-    if sentence.tokens[at : at + 1] != ("back",) or {*sentence.tokens[at + 1 : at + 2]} - _ENDS:
-        return
-    begins = not item.span[0] or (item.span[0] == 1 and sentence.tokens[0] in _ARTICLES)
-    sized = bool(item.figures) or any(other.kind == "quantity" and other.span[0] <= at + 2 for other in sentence.items)
-    begins = begins and not sized  # "plain wire back, thirty-five": it goes in again
-    told = any(other.span[0] <= at < other.span[1] for other in sentence.items)
-    if begins and not told and find(story, item, lambda thing: thing.where == "in") is not None:
-        add_verb(sentence, at, frozenset({"removed"}))
 
 
 def _before(sentence: Sentence, action: Item) -> tuple[int, int]:
@@ -118,3 +85,37 @@ def _name(story: Story, sentence: Sentence, first: int, past: int) -> None:
     device.figures = {key: carried(size) for key, size in thing.values.items() if key != "count"}
     device.qualifiers = frozenset(thing.qualifiers)
     sentence.items.insert(at, device)
+
+
+def _is_told(story: Story, item: Item) -> bool:
+    """Whether an item stands for something else than a word that tells what it is like, or is known by its name."""
+    if item.kind != "device":
+        return item.kind not in {"place", "part", "side"}
+    if item.role != "insert" and item.known_only:
+        return any(thing.role == item.role for thing in story.things)
+    if item.name or item.figures:
+        return True
+    return find(story, item, lambda thing: thing.where == "in" and thing.role == "insert") is not None
+
+
+def _left_of_pair(story: Story, said: list[Item]) -> list[Thing]:
+    """ "Arm sheath out, press. Groin one out.": what is in still and has the noun of what came out just before."""
+    last = next((draft for draft in reversed(story.lately()) if draft.kind is Kind.REMOVE), None)
+    if last is None or last.of is None or story.number - last.number > _JUST_OUT:
+        return []
+    here = [thing for thing in story.things if thing.where == "in" and thing.name == last.of.name]
+    sides = {item.name for item in said if item.kind == "side"}
+    return [thing for thing in here if not sides or not thing.spots & SIDES or sides & thing.spots]
+
+
+def _drawn_back(story: Story, sentence: Sentence, item: Item) -> None:
+    """ "Wire back, connect the pump.": what was in is drawn back, and no farther told."""
+    at = item.span[1] + (sentence.tokens[item.span[1] : item.span[1] + 1] == (",",))
+    if sentence.tokens[at : at + 1] != ("back",) or {*sentence.tokens[at + 1 : at + 2]} - _ENDS:
+        return
+    begins = not item.span[0] or (item.span[0] == 1 and sentence.tokens[0] in _ARTICLES)
+    sized = bool(item.figures) or any(other.kind == "quantity" and other.span[0] <= at + 2 for other in sentence.items)
+    begins = begins and not sized  # "plain wire back, thirty-five": it goes in again
+    told = any(other.span[0] <= at < other.span[1] for other in sentence.items)
+    if begins and not told and find(story, item, lambda thing: thing.where == "in") is not None:
+        add_verb(sentence, at, frozenset({"removed"}))
