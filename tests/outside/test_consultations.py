@@ -14,6 +14,7 @@ import pytest
 
 from extractor.lexicon import load
 from extractor.model import Event, Status, Word
+from extractor.network import second_reader
 from extractor.reading.statements import Reader
 from extractor.reconciling.timeline import reconcile
 
@@ -43,7 +44,7 @@ class Phantoms:
     def find(self, conversation: list[Utterance]) -> list[Event]:
         words = words_of(conversation)
         sentences, corrections = self.reader.read(words)
-        events = reconcile(sentences, words, corrections, self.lexicon)
+        events = reconcile(sentences, words, corrections, self.lexicon, second=second_reader())
         return [event for event in events if event.status is Status.DONE and not event.review]
 
 
