@@ -8,6 +8,7 @@ none is meant. The likeliest is given and marked, the others beside it. The weig
 """
 
 import math
+from bisect import bisect_right
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
@@ -27,8 +28,8 @@ _IN_OR_OUT = {Kind.INSERT, Kind.REMOVE}
 _LOOK_BACK, _MOST = 60, 8
 #: A size likelier than not is given.
 _LIKELY = 0.5
-#: Borders between how long ago, in seconds; a count beyond the last tells no more.
-_AGO_S, _MANY = (3, 9, 21, 45, 93, 189, 400), 4
+#: Borders between how many events ago: small talk in between changes nothing. A count beyond the last tells no more.
+_AGO, _MANY = (2, 3, 5, 8, 13, 21, 34), 4
 
 
 class Told(NamedTuple):
@@ -173,9 +174,9 @@ def _clues(event: Event, other: Event, key: str, alike: bool) -> Iterator[str]:
 
 
 def _clues_since(event: Event, other: Event, key: str, alike: bool, since: Sequence[Event]) -> Iterator[str]:
-    """What happened between the one that told it last and the event."""
+    """What was told between the one that told it last and the event."""
     what, size = f"{event.kind} {key}", other.values[key].value
-    ago = sum(event.start_ms - other.start_ms >= 1000 * border for border in _AGO_S)
+    ago = bisect_right(_AGO, len(since) + 1)
     out = [each for each in since if each.kind is Kind.REMOVE and each.status is Status.DONE]
     out_again = any(_noun(each) == _noun(other) for each in out)
     size_out = any(key in each.values and each.values[key].value == size for each in out)
