@@ -349,12 +349,28 @@ def load(*extra: Path | None) -> Lexicon:
     paths = [path for place in (folder(), *extra) if place for path in _files(place)]
     entries: dict[str, dict[Any, Entry]] = {table: {} for table in TABLES}
     hashes: dict[str, str] = {}
+    units: dict[Any, tuple[Unit, str]] = {}  # each with its file and number
     for path in paths:
         data = _bytes(path)
         hashes[path.name if path.parent == folder() else f"site/{path.name}"] = hashlib.sha256(data).hexdigest()
-        for table, entry in _entries(path, data):
+        read = _entries(path, data)
+        for table, entry in read:
             entries[table][_identity(entry)] = entry
+        of_file = (entry for _, entry in read if isinstance(entry, Unit))
+        units |= {_identity(unit): (unit, f"{path}: [[unit]] number {n}") for n, unit in enumerate(of_file, 1)}
+    _refuse_second_meanings(units.values())
     return Lexicon(**{table: tuple(found.values()) for table, found in entries.items()}, files=hashes)
+
+
+def _refuse_second_meanings(units: Iterable[tuple[Unit, str]]) -> None:
+    """A form of a unit has one meaning: of two, which one was read would hang on the order of the files."""
+    meant: dict[str, tuple[Unit, str]] = {}
+    for unit, place in units:
+        for form in unit.forms:
+            other, there = meant.setdefault(form, (unit, place))
+            if (other.code, other.times) != (unit.code, unit.times):
+                cure = "leave it out here, or replace that entry by one without it"
+                raise LexiconError(f"{place}, key 'spoken': {form!r} already means {other.code} ({there}); {cure}")
 
 
 def entries(path: Path) -> list[tuple[str, Entry]]:

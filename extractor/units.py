@@ -1,46 +1,12 @@
 """Units: spoken forms -> UCUM codes, exact conversion between codes of one dimension, and how people write them."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from types import MappingProxyType
-from typing import NamedTuple, Protocol, TypeVar
+from typing import TypeVar
 
-from extractor.errors import LexiconError
-
-
-class UnitEntry(Protocol):
-    """What a ``[[unit]]`` of the lexicon carries."""
-
-    @property
-    def code(self) -> str: ...
-    @property
-    def quantity(self) -> str: ...
-    @property
-    def times(self) -> float: ...
-    @property
-    def forms(self) -> tuple[str, ...]: ...
-
-
-class SpokenUnit(NamedTuple):
-    """What a spoken form stands for: a quantity in ``code``, of which the spoken number counts ``times`` as many."""
-
-    code: str
-    times: float
-    quantity: str
-
-    def stored(self, value: float) -> float:
-        """The spoken number -> the value stored in ``code``: 700 (microns) -> 0.7 (mm), exact in decimals."""
-        return float(Fraction(repr(value)) * Fraction(repr(self.times))) if self.times != 1 else value
-
-
-#: Tokens a spoken form may have at most; looking a unit up takes at most as many steps.
-LONGEST_FORM = 6
-
-#: What a spoken form stands for: a SpokenUnit, or the lexicon's own entry.
+#: What a spoken form stands for.
 Meant = TypeVar("Meant")
-
-#: (tokens of the spoken form) -> unit.
-SpokenUnits = Mapping[tuple[str, ...], SpokenUnit]
 
 #: Code -> (dimension, factor to the dimension's base), exact.
 #: Source: NIST SP 811 (2008), appendix B.8, and for [Ch] UCUM 2.1; litre = 1 dm3, conventional mercury 13.5951 g/cm3
@@ -138,29 +104,12 @@ def figure(value: float, unit: str | None) -> str:
     return f"{number} {name}".rstrip()
 
 
-def load_units(entries: Iterable[UnitEntry]) -> SpokenUnits:
-    """The lexicon's ``[[unit]]`` entries -> spoken tokens to units.
-
-    LexiconError names the entry and the form where one form has two meanings or is longer than ``LONGEST_FORM``.
-    """
-    units: dict[tuple[str, ...], SpokenUnit] = {}
-    for number, entry in enumerate(entries, 1):
-        meant = SpokenUnit(entry.code, entry.times, entry.quantity)
-        for form in entry.forms:
-            tokens = tuple(form.split())
-            if not 0 < len(tokens) <= LONGEST_FORM:
-                raise LexiconError(
-                    f"[[unit]] number {number}, key 'spoken': {form!r}: 1 to {LONGEST_FORM} words are read"
-                )
-            if units.setdefault(tokens, meant) != meant:
-                raise LexiconError(f"[[unit]] number {number}, key 'spoken': {form!r} already means another unit")
-    return MappingProxyType(units)
-
-
 def find_unit(
-    texts: Sequence[str], first: int, units: Mapping[tuple[str, ...], Meant], longest: int = LONGEST_FORM
+    texts: Sequence[str], first: int, units: Mapping[tuple[str, ...], Meant], longest: int
 ) -> tuple[Meant, int] | None:
-    """Token texts and a place -> the longest spoken unit that begins there and where it ends, or None."""
+    """Token texts, a place and the length of the longest form -> the longest spoken unit that begins there and where it
+    ends, or None.
+    """
     for length in range(min(longest, len(texts) - first), 0, -1):
         if unit := units.get(tuple(texts[first : first + length])):
             return unit, first + length

@@ -9,11 +9,12 @@ from extractor.errors import LexiconError
 from extractor.lexicon import Unit, folder, load
 from extractor.model import UNITS
 from extractor.reading.numbers import read_numbers
+from extractor.reading.quantities import read_figures, unit_forms
 from extractor.reading.tokens import tokenise
-from extractor.units import FACTORS, LONGEST_FORM, SpokenUnit, convert, find_unit, load_units
+from extractor.units import FACTORS, convert, find_unit
 
 ENTRIES = load().unit
-SPOKEN = load_units(ENTRIES)
+SPOKEN = unit_forms(load())
 
 
 def test_every_code_of_the_contract_has_a_factor() -> None:
@@ -94,8 +95,8 @@ EXAMPLES = [(entry, example) for entry in ENTRIES for example in entry.examples]
 def test_each_entry_is_found_in_its_examples(entry: Unit, example: str) -> None:
     tokens = tokenise(example.split())
     texts = [token.text for token in tokens]
-    found = [find_unit(texts, number.last, SPOKEN) for number in read_numbers(tokens)]
-    assert SpokenUnit(entry.code, entry.times, entry.quantity) in [unit for unit, _ in filter(None, found)]
+    found = [find_unit(texts, number.last, SPOKEN, SPOKEN.longest) for number in read_numbers(tokens)]
+    assert (entry.code, entry.times) in [(unit.code, unit.times) for unit, _ in filter(None, found)]
 
 
 @pytest.mark.parametrize("entry", ENTRIES, ids=lambda entry: entry.spoken[0])
@@ -122,14 +123,14 @@ LONGEST = [
 
 @pytest.mark.parametrize(("text", "code", "length"), LONGEST, ids=[row[0] for row in LONGEST])
 def test_the_longest_form_wins(text: str, code: str, length: int) -> None:
-    found = find_unit(text.split(), 0, SPOKEN)
+    found = find_unit(text.split(), 0, SPOKEN, SPOKEN.longest)
     assert found is not None
     assert (found[0].code, found[1]) == (code, length)
 
 
 @pytest.mark.parametrize(("texts", "first"), [([], 0), (["balloon"], 0), (["six"], 1)])
 def test_no_unit_there(texts: list[str], first: int) -> None:
-    assert find_unit(texts, first, SPOKEN) is None
+    assert find_unit(texts, first, SPOKEN, SPOKEN.longest) is None
 
 
 STORED = [
@@ -144,19 +145,14 @@ STORED = [
 
 @pytest.mark.parametrize(("form", "spoken", "stored"), STORED, ids=[f"{value} {form}" for form, value, _ in STORED])
 def test_stored_values_are_exact_decimals(form: str, spoken: float, stored: float) -> None:
-    assert SPOKEN[(form,)].stored(spoken) == stored
+    (figure,) = read_figures(tokenise([f"{spoken:g}", form]), SPOKEN)
+    assert figure.parts[0].value == stored
 
 
-def test_one_form_cannot_mean_two_units() -> None:
-    entries = [Unit(code="mL", quantity="volume", spoken=("mil",)), Unit(code="mm", quantity="length", spoken=("mil",))]
-    with pytest.raises(LexiconError, match=r"\[\[unit\]\] number 2, key 'spoken': 'mil' already means another unit"):
-        load_units(entries)
-
-
-@pytest.mark.parametrize("form", ["", "a b c d e f g"])
-def test_forms_too_long_or_empty_are_refused(form: str) -> None:
-    with pytest.raises(LexiconError, match=f"1 to {LONGEST_FORM} words are read"):
-        load_units([Unit(code="mL", quantity="volume", spoken=(form,))])
+def test_one_form_cannot_mean_two_units(tmp_path: Path) -> None:
+    (tmp_path / "units.toml").write_text('[[unit]]\ncode = "mm"\nquantity = "length"\nspoken = ["mill", "mil"]\n')
+    with pytest.raises(LexiconError, match=r"units\.toml: \[\[unit\]\] number 1, .*'mil' already means mL"):
+        load(tmp_path)
 
 
 def test_a_broken_file_names_file_table_number_and_key(tmp_path: Path) -> None:

@@ -28,6 +28,8 @@ _ARTICLES = {"a", "an", "one"}
 #: Said in the middle of a size by who asks or thinks how long; so many words at most: set by hand, no source.
 _WONDERS, _ASIDE = frozenset("what have got see which let say do is er um hmm think there we've".split()), 9
 CROSS = {"by", "x", "times", "into", "per", "cross", "mal", "slash"}
+#: So many tokens on, the second of two sizes begins: "per kilo" crosses nothing. Set by hand, no source.
+_CROSS_NEAR = 4
 #: What may be as narrow as a few millimetres, and said to the tenth: "a two oh balloon"; words that join it to another.
 _SMALL_NOUNS = {"balloon", "balloons", "stent", "stents"}
 _GAUGED = {"sheaths", "introducers", "catheters", "drains", "guides", "microcatheters", "pigtails"}
@@ -186,7 +188,9 @@ def _counted(tokens: Sequence[Token], numbers: list[Number]) -> list[Number]:
             continue
         if _names_one(tokens, number):
             number = replace(number, value=number.value - 1, last=number.last - 1, alternatives=())
-        crossed = number.last + 1 < len(tokens) and tokens[number.last].text in CROSS
+        crossed = (
+            _crosses(tokens, number.last) and following is not None and following.first - number.last <= _CROSS_NEAR
+        )
         pair = next((other for other in number.alternatives if len(other) == 2), None)
         apart = number.form in {"digits", "spelled"} and not _crosses(tokens, number.first - 1)
         sized = crossed or (apart and is_beside_noun(tokens, number.last))
@@ -248,7 +252,7 @@ def _of_several(tokens: Sequence[Token], last: int) -> bool:
 
 
 def _crosses(tokens: Sequence[Token], index: int) -> bool:
-    return index >= 0 and tokens[index].text in CROSS
+    return 0 <= index < len(tokens) and tokens[index].text in CROSS
 
 
 def is_beside_noun(tokens: Sequence[Token], last: int) -> bool:

@@ -11,11 +11,11 @@ import pytest
 
 from extractor.lexicon import load
 from extractor.reading.numbers import read_numbers
+from extractor.reading.quantities import read_figures, unit_forms
 from extractor.reading.tokens import tokenise
-from extractor.units import find_unit, load_units
 
 CASES = "nemo-itn/tests/nemo_text_processing/en/data_inverse_text_normalization"
-UNITS = load_units(load().unit)
+UNITS = unit_forms(load())
 SCALES = {"thousand": 1e3, "million": 1e6, "billion": 1e9, "trillion": 1e12}
 
 #: Written unit -> (UCUM code, how many of it); every other unit there must not be taken for one of ours.
@@ -60,13 +60,10 @@ def test_numbers(number_row: tuple[str, str]) -> None:
 def test_measures(measure_row: tuple[str, str]) -> None:
     spoken, written = measure_row
     amount, _, unit = written.partition(" ")
-    tokens = tokenise(spoken.split())
-    (number,) = read_numbers(tokens)
-    assert number.value == pytest.approx(float(amount), rel=1e-12)
-    found = find_unit([token.text for token in tokens], number.last, UNITS)
+    (figure,) = read_figures(tokenise(spoken.split()), UNITS)
+    (part,) = figure.parts
     if unit in WRITTEN_UNITS:
         code, times = WRITTEN_UNITS[unit]
-        assert found is not None
-        assert (found[0].code, found[0].stored(number.value)) == (code, pytest.approx(float(amount) * times))
+        assert (part.value, part.unit) == (pytest.approx(float(amount) * times), code)
     else:
-        assert found is None
+        assert (part.value, part.unit) == (pytest.approx(float(amount), rel=1e-12), None)

@@ -14,10 +14,10 @@ import pytest
 
 from extractor.lexicon import load
 from extractor.reading.numbers import Number, read_numbers
+from extractor.reading.quantities import read_figures, unit_forms
 from extractor.reading.tokens import tokenise
-from extractor.units import find_unit, load_units
 
-UNITS = load_units(load().unit)
+UNITS = unit_forms(load())
 
 #: Their unit -> (UCUM code, how many of it). Results in other units are none of ours.
 THEIR_UNITS = {
@@ -102,9 +102,7 @@ def test_dimensions(dimension_row: dict[str, Any]) -> None:
         for each in resolutions
         if each["unit"] in THEIR_UNITS and each["value"] is not None
     }
-    tokens = tokenise(dimension_row["Input"].split())
-    texts = [token.text for token in tokens]
-    units = [(number, find_unit(texts, number.last, UNITS)) for number in read_numbers(tokens)]
-    found = {(unit[0].code, round(unit[0].stored(number.value), 6)) for number, unit in units if unit}
+    figures = read_figures(tokenise(dimension_row["Input"].split()), UNITS)
+    found = {(part.unit, round(part.value, 6)) for figure in figures for part in figure.parts if part.unit}
     comparable = {code for code, _ in THEIR_UNITS.values()}
     assert {quantity for quantity in found if quantity[0] in comparable} == expected

@@ -10,10 +10,11 @@ from num2words import num2words
 from extractor.lexicon import load
 from extractor.reading import numbers
 from extractor.reading.numbers import Number, read_digits, read_numbers
+from extractor.reading.quantities import unit_forms
 from extractor.reading.tokens import tokenise
-from extractor.units import find_unit, load_units
+from extractor.units import find_unit
 
-UNITS = load_units(load().unit)
+UNITS = unit_forms(load())
 
 
 def read(text: str) -> list[Number]:
@@ -339,7 +340,7 @@ def test_a_unit_is_found_after_any_number(value: float, language: str, form: tup
     tokens = tokenise(f"{say(value, language)} {' '.join(form)}".split())
     number = read_numbers(tokens)[0]
     assert number.value == value
-    assert find_unit([token.text for token in tokens], number.last, UNITS) == (UNITS[form], len(tokens))
+    assert find_unit([token.text for token in tokens], number.last, UNITS, UNITS.longest) == (UNITS[form], len(tokens))
 
 
 @STEADY

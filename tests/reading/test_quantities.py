@@ -28,6 +28,7 @@ READ = [
     pytest.param("6F", ["6 [Ch]"], id="grown together"),
     pytest.param("six french and eight french", ["6 [Ch]", "8 [Ch]"], id="two"),
     pytest.param("seven hundred micron", ["0.7 mm"], id="stored in the unit's code"),
+    pytest.param("five thousand two hundred fifty per kilo", ["5250"], id="per what: no second size"),
     pytest.param("half a minute", ["0.5 min"], id="half a minute"),
     pytest.param("a minute and a half", ["1.5 min"], id="a minute and a half"),
     pytest.param("like a bar of soap", [], id="a bar of something"),
