@@ -51,7 +51,7 @@ def rows_of(lines: Sequence[Mapping[str, Any]]) -> Iterator[Row]:
     events = reconcile(sentences, words, corrections, lexicon, second=second_reader())
     script = read_script({"lines": lines}, times_s)
     truth_of = {event.id: truth for truth, event in match(script, [each for each in events if each.kind != "remark"])}
-    for slot in slots(events):
+    for slot in slots(events, carried=True):
         event = events[slot.at]
         truth = truth_of[event.id].values.get(slot.key) if event.id in truth_of else None
         right = tuple(truth is not None and agrees(truth, told.value) for told in slot.told)

@@ -53,20 +53,21 @@ def give_told_before(events: Sequence[Event], weights: Mapping[str, float]) -> t
     """
     given = list(events)
     for slot in slots(events) if weights else ():
-        if slot.key not in events[slot.at].values:
-            likely = likelihoods(slot, weights)
-            best = max(range(len(likely)), key=likely.__getitem__)
-            if likely[best] >= _LIKELY:
-                given[slot.at] = _with(given[slot.at], slot, best, likely)
+        likely = likelihoods(slot, weights)
+        best = max(range(len(likely)), key=likely.__getitem__)
+        if likely[best] >= _LIKELY:
+            given[slot.at] = _with(given[slot.at], slot, best, likely)
     return tuple(given)
 
 
-def slots(events: Sequence[Event]) -> Iterator[Slot]:
-    """The sizes that nobody says of events, where any such was told before; those that a rule carries over too."""
+def slots(events: Sequence[Event], *, carried: bool = False) -> Iterator[Slot]:
+    """The sizes that events lack, where any such was told before; ``carried``: and those that a rule carries over to
+    them, which tell a fit what is meant.
+    """
     for at, event in enumerate(events):
         for key in _SIZES.get(event.kind, ()):
             value = event.values.get(key)
-            if value is None or "carried-over" in value.flags:
+            if value is None or (carried and "carried-over" in value.flags):
                 told = tuple(_told(events, at, key))
                 if told:
                     yield Slot(at, key, told)

@@ -37,7 +37,7 @@ def name_called(story: Story, sentence: Sentence) -> None:
         _name(story, sentence, first, past)
     for item in [item for item in sentence.items if item.name in _DRAWN_BACK and not item.where]:
         _drawn_back(story, sentence, item)
-    for at, token in enumerate(sentence.tokens):
+    for at, token in enumerate(sentence.tokens if sentence.texts & _TAKES else ()):
         if token in _TAKES and (not at or sentence.tokens[at - 1] in _BEGINS):
             _name(story, sentence, *_behind(sentence, at + 1))
 
