@@ -1,9 +1,9 @@
 """Writes the texts a recogniser is trained on: cases, sentences made from the lexicons, and ordinary talk.
 
-    python tools/tuning/text.py OUT [--cases FOLDER[:LETTERS] …] [--open-data FOLDER] [--sentences 4000] [--seed 1]
+    python tools/tuning/text.py OUT [--cases FOLDER[:LETTERS] …] [--scenes FOLDER] [--open-data FOLDER] [--sentences 4000]
 
 ``OUT`` gets ``cases.jsonl`` (the cases given; LETTERS are left out, so that speakers can be kept aside as judges),
-``made.jsonl`` (sentences of our own making) and ``ordinary.jsonl`` (everyday talk and, where a folder of open data is
+``scenes.jsonl`` (scenes as tools/second_reader reads them, the short ones some together), ``made.jsonl`` (sentences of our own making) and ``ordinary.jsonl`` (everyday talk and, where a folder of open data is
 given, what people say in consultations and over the radio). One document a line, ``{"id": …, "lines": […]}``, as
 ``voices.py`` reads them. The same seed gives the same bytes.
 
@@ -16,13 +16,18 @@ import argparse
 import json
 import random
 import re
+import sys
 import tomllib
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+from tools.second_reader.scenes import scenes
+
 LEXICONS = Path(__file__).parents[2] / "lexicons"
-LINES = 40
+LINES, SCENE_LINES = 40, 25
 
 _ONES = (
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
@@ -254,6 +259,7 @@ class Maker:
     def sentence(self) -> str:
         self.joint = self.one(" and ", " and ", " ")
         text = self.chance.choice(_KINDS)(self)
+        text = re.sub(r"\(([^()]*)\)", lambda match: self.one(*match[1].split("|")), text)  # as lexicons write choices
         return self.dress(re.sub(r"\s+", " ", text).strip())
 
     def dress(self, text: str) -> str:
@@ -682,6 +688,28 @@ def cases(folders: Iterable[str]) -> Iterable[dict[str, Any]]:
                 yield {"id": path.stem, "lines": [line["say"] for line in lines]}
 
 
+def told(folder: Path | None) -> Iterable[dict[str, Any]]:
+    """What is said in a folder's scenes, file by file, in documents of some 25 lines. A line with figures is left out:
+    it does not tell how they are spoken."""
+    lines: list[str] = []
+    found = 0
+    for path in sorted(folder.glob("*.txt")) if folder else ():
+        for scene in scenes(path):
+            spoken = (as_said(line["say"]) for line in scene.lines)
+            lines += [line for line in spoken if not re.search("[0-9]", line)]
+            if len(lines) >= SCENE_LINES:
+                yield {"id": f"scenes-{found:04d}", "lines": lines}
+                lines, found = [], found + 1
+    if lines:
+        yield {"id": f"scenes-{found:04d}", "lines": lines}
+
+
+def as_said(text: str) -> str:
+    """Typeset marks -> those a recogniser writes: commas for dashes, three dots for an ellipsis."""
+    text = re.sub(r"\s*—\s*", ", ", text.replace("–", " ").replace("…", "..."))
+    return " ".join(re.sub(r",\s*([,.?!])", r"\1", text).split())
+
+
 def documents(name: str, lines: list[str], seed: int) -> Iterable[dict[str, Any]]:
     random.Random(seed).shuffle(lines)
     for at in range(0, len(lines), LINES):
@@ -692,6 +720,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="Writes the texts a recogniser is trained on.")
     parser.add_argument("out", type=Path)
     parser.add_argument("--cases", nargs="*", default=[], metavar="FOLDER[:LETTERS]")
+    parser.add_argument("--scenes", type=Path, metavar="FOLDER")
     parser.add_argument("--open-data", type=Path)
     parser.add_argument("--sentences", type=int, default=4000)
     parser.add_argument("--seed", type=int, default=1)
@@ -700,6 +729,7 @@ def main() -> None:
     seed = arguments.seed
     texts = {
         "cases": list(cases(arguments.cases)),
+        "scenes": list(told(arguments.scenes)),
         "made": list(documents("made", made(arguments.sentences, seed), seed)),
         "ordinary": list(documents("ordinary", ordinary(arguments.open_data, arguments.sentences // 3, seed), seed)),
     }
