@@ -58,7 +58,8 @@ def bias_terms() -> list[str]:
     terms: list[str] = []
     for name in ("devices", "drugs", "findings", "anatomy"):
         for entries in tomllib.loads((LEXICONS / f"{name}.toml").read_text("utf-8")).values():
-            terms += [form for each in entries if isinstance(each, dict) for form in each.get("spoken", [])[:2]]
+            forms = [form for each in entries if isinstance(each, dict) for form in each.get("spoken", [])[:2]]
+            terms += [form for form in forms if "(" not in form]
     return list(dict.fromkeys(terms))
 
 
