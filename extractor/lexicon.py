@@ -246,25 +246,23 @@ class Pronunciation(Entry):
         return said
 
 
-class Sign(Entry):
+class _Weighted(Entry):
+    """What a fitted model looks at, and how much it counts."""
+
+    name: str
+    weight: float
+
+
+class Sign(_Weighted):
     """A sign of doubt about a value, and its weight: log odds that the value is right."""
 
-    name: str
-    weight: float
 
-
-class Clue(Entry):
+class Clue(_Weighted):
     """What may stand around a figure without a place, and its weight: log odds that it belongs in the record."""
 
-    name: str
-    weight: float
 
-
-class SizeClue(Entry):
+class SizeClue(_Weighted):
     """A clue to a size told before, and its weight: log odds that it is meant rather than none."""
-
-    name: str
-    weight: float
 
 
 #: Table name -> the class its entries have. The order is the order of the Lexicon's fields.

@@ -1,6 +1,7 @@
 """Weights of a model that keeps few: each has a price (L1). By scipy."""
 
 from collections.abc import Callable, Sequence
+from pathlib import Path
 
 import numpy as np
 from scipy.optimize import minimize
@@ -30,7 +31,9 @@ def few_weights(
     return {name: weight for name, weight in weights if abs(weight) >= LIGHTEST}
 
 
-def as_table(weights: dict[str, float]) -> str:
-    """Clue -> weight, the heaviest first, as the lines of a TOML array."""
+def write_table(path: Path, table: str, weights: dict[str, float]) -> None:
+    """Writes clues and weights, the heaviest first, as the last array of a TOML file; what stands before it stays."""
+    head = path.read_text(encoding="utf-8").partition(f"\n{table} = [")[0]
     ordered = sorted(weights.items(), key=lambda each: (-abs(each[1]), each[0]))
-    return "".join(f'  {{name = "{name}", weight = {weight}}},\n' for name, weight in ordered)
+    lines = "".join(f'  {{name = "{name}", weight = {weight}}},\n' for name, weight in ordered)
+    path.write_text(f"{head}\n{table} = [\n{lines}]\n", encoding="utf-8")

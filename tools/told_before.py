@@ -26,7 +26,7 @@ from extractor.reconciling.told_before import Slot, likelihoods, slots
 from tests.golden.scoring import agrees, match, read_script
 from tests.reconciling.telling import shipped
 from tests.speakers.narrated import READ, said
-from tools.lasso import as_table, few_weights
+from tools.lasso import few_weights, write_table
 from tools.second_reader.scenes import FOLDER, scenes
 
 #: A clue seen fewer times tells nothing.
@@ -107,8 +107,7 @@ def main() -> int:
         aside = [scene.lines for path in sorted((FOLDER / "aside").glob("*.txt")) for scene in scenes(path)]
         print(f"kept aside: {told([row for script in aside for row in rows_of(script)], weights)}")
     if given.write:
-        head = given.write.read_text(encoding="utf-8").partition("\nsize_clue = [")[0]
-        given.write.write_text(f"{head}\nsize_clue = [\n{as_table(weights)}]\n", encoding="utf-8")
+        write_table(given.write, "size_clue", weights)
     return 0
 
 

@@ -27,7 +27,7 @@ from extractor.units import VALUE_UNITS
 from tests.golden.scoring import Expected, agrees, read_script
 from tests.reconciling.telling import shipped
 from tests.speakers.narrated import READ, as_text
-from tools.lasso import as_table, few_weights
+from tools.lasso import few_weights, write_table
 
 #: A clue seen fewer times tells nothing.
 FEWEST = 4
@@ -124,8 +124,7 @@ def main() -> int:
     print(f"{len(cases)} cases, {len(rows)} figures, {len(weights)} clues")
     print(told(rows, chances))
     if given.write:
-        head = given.write.read_text(encoding="utf-8").partition("\nclue = [")[0]
-        given.write.write_text(f"{head}\nclue = [\n{as_table(weights)}]\n", encoding="utf-8")
+        write_table(given.write, "clue", weights)
     return 0
 
 
