@@ -147,7 +147,8 @@ class Opinion(Frozen):
 
 class Transcript(Frozen):
     """What listening hands on: the recording, its words in order of time, what may have been missed, cautions about how
-    its files were laid on one clock, and what other recognisers heard.
+    its files were laid on one clock, what other recognisers heard, and which words were spoken
+    much fainter than the rest.
     """
 
     recording: Recording
@@ -156,6 +157,7 @@ class Transcript(Frozen):
     gaps: tuple[Gap, ...] = ()
     checks: tuple["Check", ...] = ()
     opinions: tuple[Opinion, ...] = ()
+    faint: tuple[WordRange, ...] = ()
 
 
 class Correction(Frozen):
@@ -372,6 +374,7 @@ FLAGS = {
     "heard-otherwise": "Another recogniser heard another number here, or none.",
     "close-call": "A number that sounds alike fits the sound nearly as well.",
     "doubtful": "Small signs of doubt come together: a word hardly made out, another recogniser that heard otherwise.",
+    "spoken-faintly": "Spoken much fainter than the rest: it may be somebody else, about something else.",
     "repaired-word": "Rests on a word that was put right from a misheard form.",
     "asked": "Said as a question that nobody answered.",
     "no-procedure": "Little is told as happening now, or no device is named nearby: it may be other talk.",

@@ -78,6 +78,7 @@ def hear(
         checks=sources.checks,
         speech_model=heard.speech_model,
         opinions=heard.opinions,
+        faint=heard.faint,
     )
 
 
@@ -85,8 +86,10 @@ def interpret(transcript: Transcript, lexicon: Lexicon, site: "Site | None" = No
     """Words of one case -> draft timeline. Pure: no speech model, no clock, no disk."""
     from extractor.network import NAME, second_reader
     from extractor.reading.statements import reader_of
+    from extractor.reconciling.faintly import mark_faint
 
     corrections, events, unplaced = understand(transcript.words, reader_of(lexicon), lexicon, transcript.opinions)
+    events = mark_faint(events, transcript.faint)
     return Timeline(
         recording=transcript.recording,
         made_by=MadeBy(

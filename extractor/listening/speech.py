@@ -26,10 +26,11 @@ from typing import Any
 
 from extractor.listening.decode import RATE, Sound
 from extractor.listening.excerpts import Span, Stretch, breaths, windows
+from extractor.listening.loudness import faint
 from extractor.listening.recogniser import Recogniser, Spoken, load, voice_steps
 from extractor.listening.speech_models import ResolvedModel
 from extractor.listening.voice import LONGEST_CHUNK_S, NONE, SURE, Voice
-from extractor.model import Gap, Opinion, Rival, SpeechModel, Word
+from extractor.model import Gap, Opinion, Rival, SpeechModel, Word, WordRange
 
 Progress = Callable[[float, float], None]
 #: The words of a stretch -> those of them that others should be asked about.
@@ -61,8 +62,8 @@ _QUOTED_WORDS = 6
 
 @dataclass(frozen=True)
 class Heard:
-    """What was heard, on the case's clock: words in order of time, gaps, the bias terms that had room, and what other
-    models heard in the same sound.
+    """What was heard, on the case's clock: words in order of time, gaps, the bias terms that had room, what other
+    models heard in the same sound, and which words were spoken much fainter than the rest of their sound.
     """
 
     words: tuple[Word, ...]
@@ -70,6 +71,7 @@ class Heard:
     bias: tuple[str, ...]
     speech_model: SpeechModel
     opinions: tuple[Opinion, ...] = ()
+    faint: tuple[WordRange, ...] = ()
 
 
 def listen(
@@ -94,6 +96,7 @@ def listen(
     total_s = sum(sound.duration_ms for sound in sounds) / 1000
     words: list[Word] = []
     gaps: list[Gap] = []
+    faintly: list[WordRange] = []
     opinions = [_Opinion(_named(other)) for other in others]
     done_s = 0.0
     for sound in sounds:
@@ -108,7 +111,12 @@ def listen(
             if progress:
                 progress(min(done_s + chunks[-1][1], total_s), total_s)
         ear.ask()
-        words += _words(ear.spoken, sound.offset_ms, sound.duration_ms)
+        in_order = sorted(ear.spoken, key=lambda each: each.start_s)
+        faintly += [
+            (len(words) + first, len(words) + past)
+            for first, past in faint(sound.samples, [(each.start_s, each.end_s) for each in in_order])
+        ]
+        words += _words(in_order, sound.offset_ms, sound.duration_ms)
         gaps += _gaps(ear.gaps, sound)
         for opinion, spoken in zip(opinions, ear.opinions, strict=True):
             opinion.add(spoken, sound)
@@ -119,6 +127,7 @@ def listen(
         used,
         _named(model),
         tuple(opinion.whole() for opinion in opinions),
+        tuple(faintly),
     )
 
 
