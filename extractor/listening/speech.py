@@ -263,7 +263,9 @@ class _Ear:
         run = (self.voice.longest if long else self.voice.core)(word.start_s, word.end_s)
         if run is None:  # the first word after a long silence may be given the end of the silence
             run = self.voice.core(word.start_s, word.end_s + _EARLY_S)
-            return word if run is None else replace(word, start_s=run[0] - _EDGE_S, end_s=max(word.end_s, run[0]))
+            if run is None:
+                return word
+            return replace(word, start_s=max(run[0] - _EDGE_S, 0.0), end_s=max(word.end_s, run[0]))
         return replace(word, start_s=max(word.start_s, run[0] - _EDGE_S), end_s=min(word.end_s, run[1] + _EDGE_S))
 
 

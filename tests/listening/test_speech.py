@@ -223,6 +223,13 @@ def test_doubtful_words_at_a_mere_knock_are_taken_out_and_told(hear, make):
     assert len(hear(Decoder(script, probability=0.1), word).words) == 2
 
 
+def test_what_is_taken_out_at_the_very_beginning_begins_there(hear, make):
+    """A word of no length at 0: its voice begins there, and no time lies before it."""
+    knock = sound(np.concatenate([make("tone", 0.3), make("faint noise", 4)]))
+    heard = hear(Decoder(lambda *_: [(" I'll", 0.0, 0.0), (" see", 0.0, 0.2)], probability=0.1), knock)
+    assert [gap.start_ms for gap in heard.gaps] == [0]
+
+
 def test_a_phrase_over_and_over_is_kept_once_and_told(hear, make):
     def script(seconds: float, _: str | None) -> list[tuple[str, float, float]]:
         phrase = "I don't know,".split()
