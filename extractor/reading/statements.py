@@ -29,7 +29,7 @@ from extractor.reading.quantities import (
 from extractor.reading.refusals import Refusals
 from extractor.reading.repair import Repairer
 from extractor.reading.singly import says_singly
-from extractor.reading.stops import joined
+from extractor.reading.stops import joined, without_stops_in_figures
 from extractor.reading.terms import Term, TermFinder
 from extractor.reading.tokens import (
     PUNCTUATION,
@@ -143,7 +143,8 @@ class Reader:
         texts, corrections = self._repairer.repair(words)
         tokens = without_speakers(tokenise(texts), words, self._terms.words)
         tokens = without_addresses(tokens, words, self._terms.nouns, NUMBER_WORDS)
-        tokens = micrograms(decimal_commas(tokens, NUMBER_WORDS), self._in_micrograms, NUMBER_WORDS)
+        tokens = without_stops_in_figures(decimal_commas(tokens, NUMBER_WORDS), NUMBER_WORDS)
+        tokens = micrograms(tokens, self._in_micrograms, NUMBER_WORDS)
         spans = _spans(tokens, words)
         terms = self._terms.find(tokens, [(first, last) for first, last, _ in spans])
         sentences: list[Sentence] = []

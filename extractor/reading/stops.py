@@ -4,7 +4,7 @@
 with it, as if it stood in one sentence.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import replace
 
 from extractor.model import Word
@@ -22,7 +22,32 @@ _LONGEST_EXCUSE = 8
 #: What is read on each side of a stop, in tokens.
 _READ = 20
 _STOPS = {".", "!", "?"}
+_LARGE = {"hundred", "thousand"}
 _SUBJECTS = {"i", "you", "we", "they", "he", "she"}
+
+
+def without_stops_in_figures(tokens: Sequence[Token], numbers: Container[str]) -> list[Token]:
+    """Tokens -> the same without the marks that stand in the midst of one figure: "five, by forty", "one hundred, and
+    sixty-eight." ``numbers`` are the words of numbers. Linear.
+    """
+
+    def is_number(index: int) -> bool:
+        return 0 <= index < len(tokens) and (tokens[index].text in numbers or tokens[index].text.isdecimal())
+
+    def goes_on(index: int) -> bool:
+        """Whether the figure before a mark goes on behind it."""
+        if not is_number(index - 1) or not is_number(index + 2):
+            return False
+        after = tokens[index + 1].text
+        if after == "by":
+            return True
+        past = index + 3
+        while is_number(past):
+            past += 1
+        ends = past == len(tokens) or tokens[past].text in PUNCTUATION  # "… one hundred, and fifty of fentanyl"
+        return after == "and" and tokens[index - 1].text in _LARGE and tokens[index].text == "," and ends
+
+    return [token for index, token in enumerate(tokens) if token.text not in {",", "."} or not goes_on(index)]
 
 
 def joined(

@@ -30,6 +30,15 @@ STOPS = [
         id="somebody is told something",
     ),
     pytest.param("Eight. Ten. Twelve.", ["eight .", "ten .", "twelve ."], id="a count is no slip"),
+    pytest.param("A five, by forty balloon.", ["a five by forty balloon ."], id="a comma in a size"),
+    pytest.param("Balloon six. By forty.", ["balloon six by forty ."], id="a stop in a size"),
+    pytest.param("ACT one hundred, and sixty-eight.", ["act one hundred and sixty eight ."], id="a comma in a number"),
+    pytest.param(
+        "One hundred, and fifty of fentanyl.",
+        ["one hundred , and fifty of fentanyl ."],
+        id="two numbers, one drug each",
+    ),
+    pytest.param("The ten, by the way.", ["the ten , by the way ."], id="by, of no size"),
     pytest.param("Balloon is in. Sorry. Eight.", ["balloon is in .", "sorry .", "eight ."], id="nothing to put right"),
 ]
 

@@ -114,3 +114,25 @@ def test_what_is_told_later_to_have_been(before: str, later: str, mark: tuple[st
         if "conflict" in value.flags
     ]
     assert marked == ([mark] if mark else [])
+
+
+#: What is said, the key, the values told, and with what the first is marked.
+TAKEN_BACK = [
+    pytest.param(
+        "Neck is twenty-four millimetres, no. Measure it outer to outer. Twenty-five.", "diameter", 25.0, id="no"
+    ),
+    pytest.param(
+        "Six by forty balloon across. Up to ten. No. Modesty, to eight. Down.", "pressure", 8.0, id="a lone no"
+    ),
+    pytest.param(
+        "Six by forty balloon across. Up to ten. No. Stent next, six by forty.", "pressure", None, id="no figure"
+    ),
+    pytest.param("Six by forty balloon across. Up to ten. No waist. To twelve.", "pressure", None, id="no waist"),
+]
+
+
+@pytest.mark.parametrize(("lines", "key", "mark"), TAKEN_BACK)
+def test_a_figure_behind_no_may_have_taken_back_the_one_before_it(lines: str, key: str, mark: float | None) -> None:
+    value = next(event.values[key] for event in tell(lines) if key in event.values and event.kind != "stent")
+    told = [other.value for other in value.alternatives] if "conflict" in value.flags else []
+    assert told == ([] if mark is None else [mark])
