@@ -46,6 +46,9 @@ _REVIEW = frozenset(
     no-procedure asked close-call doubtful read-otherwise second-reading not-said-in drug-assumed
     """.split()
 )
+#: Those of an event that do. A device's or a finding's name that was put right does not: the repair asks by itself, and
+#: of 26 such events in 28 recordings 25 had happened. A drug's does, for a wrong drug is worse.
+_EVENT_REVIEW = {kind: _REVIEW if kind is Kind.DRUG else _REVIEW - {"repaired-word"} for kind in Kind}
 #: No event is surer than this, however sure its values: whether it happened is read, not heard. From memory.
 _SUREST = 0.95
 #: Nor one that the second reader alone reads: of what it told of scenes kept aside, so much was right.
@@ -175,7 +178,7 @@ def _event(number: int, draft: Draft, evidence: _Evidence) -> Event:
         site=_site(draft),
         values=values,
         confidence=round(least, 3),
-        review=bool(draft.flags & _REVIEW),
+        review=bool(draft.flags & _EVENT_REVIEW[draft.kind]),
         flags=flags,
         words=draft.words,
         rule=draft.rule,

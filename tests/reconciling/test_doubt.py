@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from extractor.lexicon import TABLES, Entry
 from extractor.model import FLAGS, VALUE_KEYS, Event, Word
+from extractor.reading.statements import reader_of
 
 from .telling import shipped, tell, tell_words, words_of
 
@@ -80,11 +81,19 @@ def test_what_goes_in_by_a_question_is_no_report(said: str, asked: bool) -> None
     assert ("asked" in event.flags) is asked
 
 
-def test_an_event_whose_name_was_put_right_wants_a_look() -> None:
+def test_a_drug_whose_name_was_put_right_wants_a_look() -> None:
     (event,) = tell("Five thousand of pepper and given.")
     assert event.drug == "heparin"
     assert "repaired-word" in event.flags
     assert event.review
+
+
+def test_a_device_whose_name_was_put_right_leaves_the_asking_to_the_repair() -> None:
+    words = words_of("The six French sheaf is in.")
+    (event,) = tell_words(words)
+    corrections = reader_of(shipped()).read(words)[1]
+    assert (event.device, "repaired-word" in event.flags, event.review) == ("sheath", True, False)
+    assert [(each.read, each.review) for each in corrections] == [("sheath", True)]
 
 
 #: (lines, kind, value key, flag): told, not asked to be looked at
