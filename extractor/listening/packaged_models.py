@@ -109,10 +109,10 @@ _BASE = Packaged(
 _TRADE = replace(
     _BASE,
     name=TRADE,
-    sha256="8de9e5919ef82fa97500325b63734539de34944f3caa97ccb7408b5f48b88004",
+    sha256="499840b9ed11da86829309a631b578d219ac017470d0b8ffca1e9082274b31e6",
     adapter=AdapterFile(
         path=Path(__file__).parent / "adapters" / "trade.npz",
-        sha256="405100acd8bbe668ff1aab68eab85665420695e8c17e7ac6b44fb84ee14ccbd6",
+        sha256="1747ec5e00e8aa149ed55d6cd1de6d52effc7be14dab8f598d6353c594d0f3fa",
         cure="pip install --force-reinstall --no-deps spoken-procedure-timeline",
     ),
 )
