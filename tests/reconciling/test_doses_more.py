@@ -29,6 +29,16 @@ test_doses_and_contrast = tells(
             "Lidocaine, eleven mils. A small nick there.", ["drug done lidocaine | dose 11 mL"], id="cut, so numb"
         ),
         pytest.param(
+            "Ten mils of adrenaline given. Sats ninety... no, ninety-four.",
+            ["drug done adrenaline | dose 10 mL"],
+            id="another figure is put right than the dose",
+        ),
+        pytest.param(
+            "Heparin five thousand given. Weight is eighty. No, ninety.",
+            ["drug done heparin | dose 5000 [iU]"],
+            id="and in sentences of their own",
+        ),
+        pytest.param(
             "Lidocaine, eleven mils, please. Cut the string.", ["drug planned lidocaine | dose 11 mL"], id="no skin"
         ),
         pytest.param(

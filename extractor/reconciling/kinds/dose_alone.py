@@ -184,6 +184,8 @@ class DosesAlone(Hearing):
         dose = draft.values.get("dose") if draft is not None else None
         if draft is None or dose is None or story.topic != "drug" or draft.status is Status.NEGATED:
             return False
+        if "corrected" in quantity.flags and draft.number != story.number:
+            return False  # "Haemoglobin's fifty-eight, no, sixty-eight": it is another figure that was put right
         quantity = in_thousands(quantity, dose)
         fixing = any(other.corrects for other in story.behind()) or story.sentence.first in NO | _HESITATES
         fixing = fixing or (draft.status is Status.DONE and "carried-over" in dose.flags and says_given(story))
