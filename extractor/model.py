@@ -147,8 +147,8 @@ class Opinion(Frozen):
 
 class Transcript(Frozen):
     """What listening hands on: the recording, its words in order of time, what may have been missed, cautions about how
-    its files were laid on one clock, what other recognisers heard, and which words were spoken
-    much fainter than the rest.
+    its files were laid on one clock, what other recognisers heard, and which words were spoken much
+    fainter than the rest.
     """
 
     recording: Recording

@@ -388,10 +388,10 @@ def _overlaps(stretch: tuple[Any, ...], others: Iterable[tuple[Any, ...]]) -> bo
 # --- onto the case's clock
 
 
-def _words(spoken: Iterable[Spoken], offset_ms: int, duration_ms: int) -> list[Word]:
+def _words(in_order: Iterable[Spoken], offset_ms: int, duration_ms: int) -> list[Word]:
     words: list[Word] = []
     start_ms = 0
-    for each in sorted(spoken, key=lambda each: each.start_s):
+    for each in in_order:
         start_ms = min(max(round(each.start_s * 1000), start_ms), duration_ms)
         end_ms = min(max(round(each.end_s * 1000), start_ms), duration_ms)
         probability = min(max(each.probability, 0.0), 1.0)

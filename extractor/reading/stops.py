@@ -9,7 +9,7 @@ from dataclasses import replace
 
 from extractor.model import Word
 from extractor.reading.quantities import Figure, corrected
-from extractor.reading.tokens import PUNCTUATION, Token
+from extractor.reading.tokens import PUNCTUATION, Token, is_number
 
 Span = tuple[int, int, int]  # first token, end, number of its breath
 Steering = Mapping[int, tuple[str, int]]  # token -> name of a steering phrase, its end
@@ -31,18 +31,15 @@ def without_stops_in_figures(tokens: Sequence[Token], numbers: Container[str]) -
     sixty-eight." ``numbers`` are the words of numbers. Linear.
     """
 
-    def is_number(index: int) -> bool:
-        return 0 <= index < len(tokens) and (tokens[index].text in numbers or tokens[index].text.isdecimal())
-
     def goes_on(index: int) -> bool:
         """Whether the figure before a mark goes on behind it."""
-        if not is_number(index - 1) or not is_number(index + 2):
+        if not all(is_number(tokens, each, numbers) for each in (index - 1, index + 2)):
             return False
         after = tokens[index + 1].text
         if after == "by":
             return True
         past = index + 3
-        while is_number(past):
+        while is_number(tokens, past, numbers):
             past += 1
         ends = past == len(tokens) or tokens[past].text in PUNCTUATION  # "… one hundred, and fifty of fentanyl"
         return after == "and" and tokens[index - 1].text in _LARGE and tokens[index].text == "," and ends

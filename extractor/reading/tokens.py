@@ -162,6 +162,11 @@ def without_speakers(tokens: Sequence[Token], words: Sequence[Word], known: Cont
 _DICTATED = ({"full", "stop"}, {"new", "paragraph"}, {"new", "line"}, {"next", "paragraph"}, {"open", "bracket"})
 
 
+def is_number(tokens: Sequence[Token], index: int, numbers: Container[str]) -> bool:
+    """Whether a number stands there, in words or figures. ``numbers`` are the words of numbers."""
+    return 0 <= index < len(tokens) and (tokens[index].text in numbers or tokens[index].text.isdecimal())
+
+
 def decimal_commas(tokens: Sequence[Token], numbers: Container[str]) -> list[Token]:
     """Tokens -> the same, with "comma" between two numbers as "point" where the speaker dictates no punctuation:
     "two comma two five" is 2.25. ``numbers`` are the words of numbers. Linear.
@@ -170,13 +175,10 @@ def decimal_commas(tokens: Sequence[Token], numbers: Container[str]) -> list[Tok
     if not any(token.text == "comma" for token in tokens):
         return list(tokens)
 
-    def is_number(index: int) -> bool:
-        return 0 <= index < len(tokens) and (tokens[index].text in numbers or tokens[index].text.isdecimal())
-
     out = list(tokens)
     for index, token in enumerate(tokens):
         if token.text == "comma":
-            before, after = is_number(index - 1), is_number(index + 1)
+            before, after = (is_number(tokens, each, numbers) for each in (index - 1, index + 1))
             if not before and not after:
                 return list(tokens)
             if before and after:
