@@ -383,6 +383,7 @@ FLAGS = {
     "which-run": "It was not said which earlier run is meant; the likeliest is taken.",
     "not-said-in": "Only named with its size: nobody said that it went in, but the case went on as if it had.",
     "conflict": "Said differently elsewhere.",
+    "read-alone": "No rule reads it; the second reader, a language model, is as sure of it as rules are.",
     "read-as-done": "The rules took it for planned; the second reader, a language model, is sure that it was done.",
     "read-otherwise": "The second reader, a language model beside the rules, does not read it so.",
     "second-reading": "No rule reads it; only the second reader, a language model, does.",

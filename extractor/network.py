@@ -1,9 +1,9 @@
 """The second reader's network: what stands at each token of a case -> what its figures and sentences are likely to be.
 
-A general language model of English (MiniLM, its first four layers), fitted further to invented cases: it knows which
-words are like which, also those that no case had. Beside the pieces of a word it sees what the lexicons know of it and
+A general language model of English (MPNet base), fitted further to invented cases: it knows which words are like
+which, also those that no case had. Beside the pieces of a word it sees what the lexicons know of it and
 what the rules made of it. The network is data (lexicons/second_reader.onnx, fitted by tools/second_reader) and is run
-by onnxruntime on one core, in stretches, in time linear in the tokens.
+by onnxruntime, in stretches, in time linear in the tokens.
 """
 
 import hashlib
@@ -32,7 +32,9 @@ STATUSES = tuple(Status)
 #: The features of a token that are names, in the order of its fields and of the network's tables.
 FEATURES = ("thing", "status", "unit", "form", "after", "placed", "again")
 #: Pieces read at once, the sentences before and behind them that are read with them, and the most there can be.
-_AT_ONCE, _AROUND, _LONGEST = 140, 40, 512
+_AT_ONCE, _AROUND, _LONGEST = 240, 60, 512
+#: Cores that work on a stretch. Its products are parted by rows, so that what comes out is the same with any number.
+_THREADS = 2
 _SPELT = {"<sentence>": ".", "<question>": "?", PERSON: "sir"}
 _PARTS = re.compile(r"[a-z0-9]+|[^a-z0-9\s]")
 
@@ -95,7 +97,7 @@ class Network:
         import onnxruntime
 
         options = onnxruntime.SessionOptions()
-        options.intra_op_num_threads = options.inter_op_num_threads = 1
+        options.intra_op_num_threads, options.inter_op_num_threads = _THREADS, 1
         self._session: Any = onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
         names = json.loads(self._session.get_modelmeta().custom_metadata_map["names"])
         self.sha256 = hashlib.sha256(content).hexdigest()

@@ -55,7 +55,7 @@ def lines(drafts: list[Draft]) -> list[str]:
                     draft.status,
                     draft.device or draft.drug or draft.finding,
                     *(f"{key} {value.value:g}" for key, value in sorted(draft.values.items())),
-                    *sorted(draft.flags & {"read-as-done", "read-otherwise", "second-reading"}),
+                    *sorted(draft.flags & {"read-alone", "read-as-done", "read-otherwise", "second-reading"}),
                 ),
             )
         )
@@ -110,6 +110,7 @@ def test_a_plan_is_not_doubted() -> None:
     ("likely", "events"),
     [
         pytest.param(0.9, ["inflation done diameter 6 length 40 second-reading"], id="likely, with the size asked for"),
+        pytest.param(0.99, ["inflation done diameter 6 length 40 read-alone"], id="as sure as a rule"),
         pytest.param(0.6, [], id="unlikely"),
     ],
 )
@@ -149,10 +150,47 @@ def test_what_is_put_right_later_is_no_second_one() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("event", "figure", "flags"),
+    [
+        pytest.param(0.99, 0.94, ("read-alone", "read-alone"), id="sure of both"),
+        pytest.param(0.99, 0.9, ("read-alone", "second-reading"), id="not of the figure"),
+        pytest.param(0.97, 0.94, ("second-reading", "second-reading"), id="not of the event"),
+    ],
+)
+def test_what_it_alone_tells_is_not_marked_where_it_is_sure(
+    event: float, figure: float, flags: tuple[str, str]
+) -> None:
+    [run] = told("We had forty-five there.", {("run", 0): event}, {"forty five": ("run volume", figure, "done")})
+    assert ({flags[0]}, (flags[1],)) == (run.flags, run.values["volume"].flags[-1:])
+
+
+def test_a_size_it_carries_over_is_marked_however_sure_it_is_of_the_event() -> None:
+    text = BALLOON + "My sister paints.\nWhoosh it goes.\n"
+    _, inflation = told(text, {("inflation", 3): 0.99})
+    assert [set(value.flags) for value in inflation.values.values()] == [{"carried-over", "second-reading"}] * 2
+
+
+@pytest.mark.parametrize(
+    ("text", "likely", "marked"),
+    [
+        pytest.param("Seven French sheath? In.\n", {("insert sheath", 1): 0.96}, True, id="unsure"),
+        pytest.param("Seven French sheath? In.\n", {("insert sheath", 1): 0.98}, False, id="sure"),
+        pytest.param("Heparin is in, five thousand?\n", {("drug", 0): 0.98}, True, id="a dose"),
+        pytest.param("Run. Was that eight mils?\n", {("run", 0): 0.98}, True, id="a volume"),
+    ],
+)
+def test_a_size_nobody_confirmed_is_not_marked_where_the_thing_was_surely_used(
+    text: str, likely: dict[tuple[str, int], float], marked: bool
+) -> None:
+    [event] = told(text, likely)
+    assert any("asked" in value.flags for value in event.values.values()) is marked
+
+
 def test_a_measure_is_taken_anew() -> None:
     text = "I measure three point one millimetres.\nNice day.\nMy sister paints.\nShe does.\nTrust me, the vessel.\n"
     before = lines(told(text))
-    assert lines(told(text, {("measure", 4): 0.99})) == [*before, "measure done second-reading"]
+    assert lines(told(text, {("measure", 4): 0.9})) == [*before, "measure done second-reading"]
 
 
 def test_what_comes_out_has_the_size_it_went_in_with() -> None:

@@ -46,12 +46,12 @@ def total(second: SecondReader | None) -> Tally:
 
 
 def test_the_second_reader_finds_what_the_rules_do_not() -> None:
-    """Measured: f1 .837 -> .889, values found .750 -> .793, silently wrong 2.2 -> 1.9 %, things told as done that were
-    not 387 -> 286, to look at .114 -> .184.
+    """Measured: f1 .837 -> .897, values found .750 -> .810, silently wrong 2.2 -> 1.8 %, things told as done that were
+    not 387 -> 213, to look at .114 -> .181.
     """
     rules, both = total(None), total(second_reader())
     assert both.done_f1 > rules.done_f1 + 0.03
     assert both.value_recall > rules.value_recall + 0.03
-    assert both.phantoms < 0.95 * rules.phantoms
+    assert both.phantoms < 0.7 * rules.phantoms
     assert both.silent_share <= rules.silent_share
     assert both.burden < 0.2

