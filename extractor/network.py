@@ -87,20 +87,21 @@ class _Stretch(NamedTuple):
 @cache
 def second_reader(path: Path | None = None) -> "Network":
     """The shipped network, or that of a file, loaded once."""
-    return Network((path or folder() / NAME).read_bytes())
+    return Network(path or folder() / NAME)
 
 
 class Network:
     """The network of an ONNX file. Its metadata ``names`` says what the rows of its tables stand for."""
 
-    def __init__(self, content: bytes) -> None:
+    def __init__(self, path: Path) -> None:
         import onnxruntime
 
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads, options.inter_op_num_threads = _THREADS, 1
-        self._session: Any = onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
+        self._session: Any = onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
         names = json.loads(self._session.get_modelmeta().custom_metadata_map["names"])
-        self.sha256 = hashlib.sha256(content).hexdigest()
+        with path.open("rb") as file:
+            self.sha256 = hashlib.file_digest(file, "sha256").hexdigest()
         self._tables: Sequence[Mapping[str, int]] = [names["rows"][feature] for feature in FEATURES]
         self._events: Mapping[str, int] = names["rows"]["events"]
         self._places: Sequence[str] = names["places"]
