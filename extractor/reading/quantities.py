@@ -13,7 +13,7 @@ from extractor.model import Quantity
 from extractor.reading.numbers import NUMBER_WORDS, PARTS, Number, read_numbers
 from extractor.reading.singly import UnitForms, join_digits
 from extractor.reading.tokens import PUNCTUATION, Token, form_tokens
-from extractor.units import BALLOON_PRESSURES, find_unit
+from extractor.units import BALLOON_PRESSURES, TIMES, convert, find_unit
 
 #: Behind so small a width hardly any balloon or stent is so long, mm (from memory, no source). And so near its own
 #: length may be told.
@@ -81,6 +81,8 @@ _WHYS = set("that it this wait i wrong we she he they sorry forgive pardon".spli
 #: How a few words of excuse begin that may stand between a no and the right figure: "no, what do I say, twenty".
 _EXCUSES = set("i my me what silly stupid forgive listen why how where".split())
 _LONGEST_EXCUSE = 6
+#: Units in which people say the same thing; a correction may change from one to the other.
+_SAID_EITHER_WAY = (TIMES, BALLOON_PRESSURES, frozenset({"mm", "cm"}), frozenset({"g", "mg", "ug"}))
 #: Said of what shows the right figure: "sorry, the gauge says thirteen".
 _DIALS = {"gauge", "dial", "needle", "manometer", "meter", "says", "shows", "reads", "showing", "reading"}
 #: A size or a share may be told a little more exactly at once.
@@ -652,6 +654,9 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
         before = kept[-1]
         how = _steered(tokens, before.last, figure, spans, before.shape == figure.shape != "one")
         how = how or ("correction" if _refined(tokens, before, figure) else "")
+        if how == "correction" and not _comparable(before, figure):
+            between = {token.text for token in tokens[before.last : figure.first]}
+            how = "" if "not" in between else how  # "a hundred seconds. Well, that's not three minutes"
         if how == "correction" and (fixed := _replaced(before, figure)):
             kept[-1] = replace(fixed, first=before.first, last=before.last) if _named(tokens, before, figure) else fixed
         elif not how and _doubted(tokens, before, figure) and (fixed := _replaced(before, figure)):
@@ -811,6 +816,15 @@ def _comparable(before: Figure, after: Figure) -> bool:
     return a.unit is None or b.unit is None or a.unit == b.unit
 
 
+def _like_in_other_units(before: Figure, after: Figure) -> bool:
+    """ "one minute, no, ninety seconds": as much or little of the same, in the other unit people say it in."""
+    a, b = before.parts[-1], after.parts[-1]
+    if a.unit is None or b.unit is None or not any({a.unit, b.unit} <= alike for alike in _SAID_EITHER_WAY):
+        return False
+    other = convert(b.value, b.unit, a.unit)
+    return a.value / 3 <= other <= 3 * a.value
+
+
 def _alike(before: Figure, after: Figure) -> bool:
     """Whether the later figure is of like size: "five French, forty-five, no" puts no gauge right."""
     a, b = before.parts[-1].value, after.parts[-1].value
@@ -845,7 +859,8 @@ def _replaced(before: Figure, after: Figure) -> Figure | None:
     """The figure that stands after a correction: the later value, in the earlier shape and unit where it names none.
     None where nothing is put right: of another unit, or the same figure ("a nine French… well, a nine French it is").
     """
-    if not _comparable(before, after) or _agree(before, after):
+    comparable = _comparable(before, after) or _like_in_other_units(before, after)
+    if not comparable or _agree(before, after):
         return None
     words = (before.parts[0].words[0], after.parts[-1].words[1])
     if before.shape == after.shape == "one" and _other_size(before.parts[0], after.parts[0]):

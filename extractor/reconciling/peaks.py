@@ -1,6 +1,7 @@
 """How far a balloon was taken up: which of several pressures told is the peak, and what puts one right."""
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 from extractor.model import Item, Quantity
 from extractor.reconciling.bare_figures import told_by
@@ -16,6 +17,15 @@ _WENT_NO_FURTHER = frozenset(
 ) | {"only got to", "only get to", "got only to", "got as far as", "only reached", "only went to", "only goes to"}
 
 
+#: A figure with one of these in its clause was aimed at: how far it went is told next. "Like" only as a wish.
+_AIMED_AT = frozenset(
+    "want wants wanted love loved meant aim aims aimed aiming hoped hoping fancied intended planned target".split()
+)
+_WISHING, _AIMED_BY_TWO = frozenset({"would", "'d", "d"}), frozenset({("said", "to"), ("was", "for"), ("were", "for")})
+#: So many words before a figure, and behind it, are looked at. Set by hand, no source.
+_BEFORE, _BEHIND = 6, 5
+
+
 def raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> None:
     """The peak stands; a lower figure replaces it only where it puts it right, or that was only carried over."""
     known = draft.values.get("pressure")
@@ -29,6 +39,11 @@ def raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> None
         and known.unit == quantity.unit
     ):
         quantity = quantity.flagged("corrected", "conflict", alternatives=(known.value,))  # "twenty then"
+    aim = draft.aimed_at
+    if known is not None and known.unit == quantity.unit and aim and 0.5 * aim <= quantity.value < aim:
+        if known.value == aim or known.value <= quantity.value:  # "I want twelve. … Ten, it's stuck on ten."
+            draft.values["pressure"] = quantity.flagged("conflict", alternatives=(aim,))
+        return
     if known is not None and {"corrected", "conflict"} <= set(known.flags) and quantity.value in known.alternatives:
         return  # "twelve? Ten, I said nothing about twelve"
     if known is not None and known.unit == quantity.unit and quantity.value < known.value:
@@ -37,6 +52,19 @@ def raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> None
             return
     doubts = known is not None and "which-device" in known.flags
     draft.values["pressure"] = doubt_which(quantity) if doubts else quantity
+    draft.aimed_at = quantity.value if _is_aimed_at(story, item) else None
+
+
+def _is_aimed_at(story: Story, item: Item) -> bool:
+    """Whether a pressure was only wanted: "I'd love twenty-four", "I said to ten", "twelve it was meant to go"."""
+    tokens = story.sentence.tokens
+    before, behind = tokens[max(0, item.span[0] - _BEFORE) : item.span[0]], tokens[item.span[1] :][:_BEHIND]
+    stop = max((at + 1 for at, text in enumerate(before) if not text[:1].isalnum() and text[:1] != "'"), default=0)
+    before = before[stop:]
+    behind = behind[: next((at for at, text in enumerate(behind) if not text[:1].isalnum() and text[:1] != "'"), None)]
+    pairs = {*pairwise(before)}
+    wish = any(second == "like" and first in _WISHING for first, second in pairs)
+    return wish or not _AIMED_AT.isdisjoint([*before, *behind]) or bool(pairs & _AIMED_BY_TWO)
 
 
 def puts_right(story: Story, up: Sequence[Rise]) -> bool:

@@ -83,6 +83,7 @@ class Draft:
     beside: str | None = None  # the side named in its very clause
     part: str | None = None
     repeated: bool = False  # told in a closing summary
+    aimed_at: float | None = None  # the pressure wanted, while it is not told how far it went
     named: WordRange | None = None  # the words that name its device, drug or finding
     only_named: bool = False  # a device, with no word that it is wanted, or what became of it
     of: "Thing | None" = None  # what goes in or comes out by it, or left the hole it closes

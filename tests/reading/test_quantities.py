@@ -116,6 +116,13 @@ SLIPS = [
     pytest.param("fifty, five zero, units", ["50"], False, id="the same digit by digit"),
     pytest.param("twelve, fourteen, sixteen", ["12", "14", "16"], False, id="a count is no slip"),
     pytest.param("twelve atmospheres, sorry, thirty seconds", ["12 atm", "30 s"], False, id="another unit is no slip"),
+    pytest.param("for one minute, no, ninety seconds", ["90 s"], True, id="minutes put right in seconds"),
+    pytest.param("one milligram, sorry, five hundred micrograms", ["500 ug"], True, id="milligrams in micrograms"),
+    pytest.param("two centimetres, no, fifteen millimetres", ["15 mm"], True, id="centimetres in millimetres"),
+    pytest.param("two minutes, sorry, two seconds", ["2 min", "2 s"], False, id="of no like size"),
+    pytest.param(
+        "eighty seconds. Well, that's not two minutes", ["80 s", "2 min"], False, id="not so long, in the other unit"
+    ),
     pytest.param("nine atmospheres, no, that was before, eleven.", ["11 atm"], True, id="a no with its reason"),
     pytest.param("nine atmospheres, no, that was before, two stents", ["9 atm"], False, id="and a count of things"),
     pytest.param("nine atmospheres. No, that was before, eleven.", ["11 atm"], True, id="a no of its own"),

@@ -196,6 +196,11 @@ CASES = [
     ),
     pytest.param("We usually give seventy units a kilo of heparin.", ["drug quoted heparin"], id="a rule by weight"),
     pytest.param(
+        "Heparin, eighty a kilo, says the sheet. He gets five thousand. … Five thousand, that's in.",
+        ["drug quoted heparin", "drug done heparin | dose 5000 [iU]"],
+        id="a rule by weight, and what this one gets",
+    ),
+    pytest.param(
         "Heparin, seventy a kilo, so five thousand please.",
         ["drug planned heparin | dose 5000 [iU]"],
         id="a rate is no dose",

@@ -25,6 +25,26 @@ CASES = [
         id="asked for, then told over three lines",
     ),
     pytest.param(
+        "Five by forty balloon is across. Six. Eight. Fourteen is what I want. … Twelve, it won't take more. Down.",
+        ["inflation done balloon | diameter 5 mm, length 40 mm, pressure 12 atm"],
+        id="aimed at, and how far it went",
+    ),
+    pytest.param(
+        "Five by forty balloon is across. I wanted fourteen. Eight, ten, twelve, fourteen. Down.",
+        ["inflation done balloon | diameter 5 mm, length 40 mm, pressure 14 atm"],
+        id="aimed at, and reached in steps",
+    ),
+    pytest.param(
+        "Five by forty balloon. Four, six, seven. Hold for ten. … Ten. … Down.",
+        ["inflation done balloon | diameter 5 mm, duration 10 s, length 40 mm, pressure 7 atm"],
+        id="held for ten, said back",
+    ),
+    pytest.param(
+        "Five by forty balloon to seven atmospheres. Leave it one minute, no, ninety seconds. Down.",
+        ["inflation done balloon | diameter 5 mm, duration 90 s, length 40 mm, pressure 7 atm"],
+        id="a time put right in another unit",
+    ),
+    pytest.param(
         """Six by sixty balloon is across. Going up. Four, six, eight, ten.
         Holding at ten for two minutes.
         Deflate.""",
@@ -1455,3 +1475,11 @@ def test_a_time_told_by_the_last_one(said: str, duration: str) -> None:
 def test_the_pressure_it_ruptures_at_was_not_reached() -> None:
     lines = "Seven by forty balloon across. Up, eight, twelve, sixteen. The rupture pressure is twenty. Down."
     assert [event.values["pressure"].value for event in tell(lines) if event.status == "done"] == [16]
+
+
+def test_a_pressure_aimed_at_and_not_reached_is_marked_and_shown() -> None:
+    (event,) = tell(
+        "Five by forty balloon is across. Six. Eight. I'd like to see fourteen. … Twelve, and it stops. Down."
+    )
+    pressure = event.values["pressure"]
+    assert (pressure.value, pressure.review, [each.value for each in pressure.alternatives]) == (12, True, [14])

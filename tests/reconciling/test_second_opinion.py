@@ -227,8 +227,32 @@ def test_a_figure_goes_to_the_event_beside_it_that_has_none_such() -> None:
 )
 def test_beside_an_event_that_has_such_a_value_another_is_told_where_it_is_sure(likely: float, more: list[str]) -> None:
     text = "Run please, eight mils at four.\nWe had forty-five there.\n"
-    told_there = {"forty five": ("run volume", likely, "done")}
+    told_there = {"eight mils": ("run volume", 0.93, "done"), "forty five": ("run volume", likely, "done")}
     assert lines(told(text, figures=told_there)) == ["run done rate 4 volume 8", *more]
+
+
+@pytest.mark.parametrize(
+    ("there", "likely", "told_as"),
+    [
+        pytest.param(0.0, 0.8, (4, True, [8]), id="does not hold with the one that is there"),
+        pytest.param(0.7, 0.8, (8, True, [4]), id="holds with both, with the other more"),
+        pytest.param(0.8, 0.8, (8, False, []), id="holds with the one that is there as much"),
+        pytest.param(0.0, 0.4, (8, False, []), id="is not sure"),
+    ],
+)
+def test_of_two_figures_for_one_place_it_has_a_say(
+    there: float, likely: float, told_as: tuple[float, bool, list[float]]
+) -> None:
+    figures = {"eight mils": ("run volume", there, "done"), "four": ("run volume", likely, "done")}
+    (run,) = told("Run please, eight mils.\nThe syringe had four.\n", figures=figures)
+    volume = run.values["volume"]
+    assert (volume.value, "conflict" in volume.flags, list(volume.alternatives)) == told_as
+
+
+def test_a_figure_far_off_is_no_rival() -> None:
+    text = "Run please, eight mils.\nThank you.\nLovely.\nHow is he?\nThe syringe had four.\n"
+    (run,) = told(text, figures={"four": ("run volume", 0.8, "done")})
+    assert (run.values["volume"].value, "conflict" in run.values["volume"].flags) == (8, False)
 
 
 @pytest.mark.parametrize(

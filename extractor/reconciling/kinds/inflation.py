@@ -188,6 +188,11 @@ _BEFORE_UP = frozenset(
 ) | {""}
 _BEFORE_LOWER = {"further", "lower", "bit", "way", "farther", "slightly", "little", "distance", "frames"}
 
+#: No pressure is held "for ten".
+_SHORT = 10
+#: What is said back follows within so many words. Set by hand, no source.
+_SAID_BACK = 2
+
 
 class Inflations(WhatIsUp):
     """Hears pressures, times, "up", "down" and "hold" of the active balloon or balloon-mounted stent."""
@@ -518,6 +523,8 @@ class Inflations(WhatIsUp):
         longer = more_of(item) and not quantity.value % 5 and ended
         if self.holding and self.up and longer and item.status not in NOT_DONE:
             return self._time(story, item, quantity.flagged(unit="s"))  # "thirty more"
+        if self._says_hold_again(item, quantity):
+            return True
         unit = pressure_unit(story, quantity)
         if unit and self._is_pressure(story, item, quantity, unit):
             return self._pressure(story, item, quantity.in_unit(unit))
@@ -530,6 +537,13 @@ class Inflations(WhatIsUp):
                 return self._pressure(story, item, quantity.flagged("unit-guessed", unit=unit))
         counting = self.holding or counts_seconds(story, item, up=True)
         return self._written_down(story, item, quantity) or (counting and self._count(story, item, quantity))
+
+    def _says_hold_again(self, item: Item, quantity: Quantity) -> bool:
+        """ "Hold for ten. … Ten.": who counts says the seconds back, at once."""
+        times = [rise.draft.values["duration"] for rise in self.up if "duration" in rise.draft.values]
+        return quantity.unit is None and any(
+            time.value == quantity.value and 0 <= item.words[0] - time.words[1] <= _SAID_BACK for time in times
+        )
 
     def _burst_at(self, story: Story, item: Item, quantity: Quantity) -> bool:
         """ "It burst at sixteen": how far up what has just come down was."""
@@ -575,15 +589,16 @@ class Inflations(WhatIsUp):
         round_figure = not quantity.value % 5 and SHORTEST_HOLD <= quantity.value <= LONGEST_HOLD
         brief = quantity.value < SHORTEST_HOLD and said[-1:] == ["hold"]
         brief = brief and (let_down_next(story) or self._ends_below(story, item, quantity))
-        if not held or not untimed or not (round_figure or brief):
+        told_for = item.before == "for" and said[-1:] == ["hold"] and quantity.value == _SHORT  # "hold for ten"
+        if not held or not untimed or not (round_figure or brief or told_for):
             return False
         known = [rise.draft.values["pressure"] for rise in untimed if "pressure" in rise.draft.values]
         peak = max((pressure.value for pressure in known), default=0.0)
         if not peak or item.status in NOT_DONE:
             return False
-        if brief and quantity.value > peak and any("unit-assumed" in pressure.flags for pressure in known):
+        higher = brief and not told_for and quantity.value > peak  # "Eight. Hold nine. Down."
+        if higher and any("unit-assumed" in pressure.flags for pressure in known):
             return False  # "Up. Eight, ten. Hold twelve. Down."
-        higher = brief and quantity.value > peak  # "Eight. Hold nine. Down."
         time = quantity.flagged("unit-guessed", unit="s") if higher else quantity.in_unit("s")
         for rise in untimed:
             rise.draft.values["duration"] = (
