@@ -3,8 +3,8 @@
 Both are marked for a look, but for what it tells of its own and is surest of (``read-alone``). It takes away nothing
 that the rules read, and changes three things: what they take for planned and it is sure was done is told as done; of
 two figures for one place it tells the one it holds with, both shown and marked; and what nobody said went in, or a size
-with a question mark, is no longer marked where it is sure of what was done. Each border below was chosen on scenes and cases the network was not fitted to (tests/speakers/scenes/aside,
-docs/validation.md).
+with a question mark, is no longer marked where it is sure of what was done. Each border below was chosen on scenes and
+cases the network was not fitted to (tests/speakers/scenes/aside, docs/validation.md).
 """
 
 from bisect import bisect_right
