@@ -1,7 +1,7 @@
 """How far a balloon was taken up: which of several pressures told is the peak, and what puts one right."""
 
 from collections.abc import Sequence
-from itertools import pairwise
+from itertools import pairwise, takewhile
 
 from extractor.model import Item, Quantity
 from extractor.reconciling.bare_figures import told_by
@@ -58,13 +58,16 @@ def raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> None
 def _is_aimed_at(story: Story, item: Item) -> bool:
     """Whether a pressure was only wanted: "I'd love twenty-four", "I said to ten", "twelve it was meant to go"."""
     tokens = story.sentence.tokens
-    before, behind = tokens[max(0, item.span[0] - _BEFORE) : item.span[0]], tokens[item.span[1] :][:_BEHIND]
-    stop = max((at + 1 for at, text in enumerate(before) if not text[:1].isalnum() and text[:1] != "'"), default=0)
-    before = before[stop:]
-    behind = behind[: next((at for at, text in enumerate(behind) if not text[:1].isalnum() and text[:1] != "'"), None)]
+    first, past = item.span
+    before = [*takewhile(_is_word, reversed(tokens[max(0, first - _BEFORE) : first]))][::-1]
+    behind = [*takewhile(_is_word, tokens[past : past + _BEHIND])]
     pairs = {*pairwise(before)}
     wish = any(second == "like" and first in _WISHING for first, second in pairs)
     return wish or not _AIMED_AT.isdisjoint([*before, *behind]) or bool(pairs & _AIMED_BY_TWO)
+
+
+def _is_word(text: str) -> bool:
+    return text[:1].isalnum() or text[:1] == "'"
 
 
 def puts_right(story: Story, up: Sequence[Rise]) -> bool:
