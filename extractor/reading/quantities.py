@@ -821,13 +821,15 @@ def _like_in_other_units(before: Figure, after: Figure) -> bool:
     a, b = before.parts[-1], after.parts[-1]
     if a.unit is None or b.unit is None or not any({a.unit, b.unit} <= alike for alike in _SAID_EITHER_WAY):
         return False
-    other = convert(b.value, b.unit, a.unit)
-    return a.value / 3 <= other <= 3 * a.value
+    return _of_like_size(a.value, convert(b.value, b.unit, a.unit))
 
 
 def _alike(before: Figure, after: Figure) -> bool:
     """Whether the later figure is of like size: "five French, forty-five, no" puts no gauge right."""
-    a, b = before.parts[-1].value, after.parts[-1].value
+    return _of_like_size(before.parts[-1].value, after.parts[-1].value)
+
+
+def _of_like_size(a: float, b: float) -> bool:
     return a / 3 <= b <= 3 * a
 
 

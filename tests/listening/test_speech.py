@@ -364,14 +364,14 @@ def test_the_same_sound_gives_the_same_words(base, talk):
 
 
 @pytest.mark.sound
-@pytest.mark.parametrize("gain", [0.1, 0.01, 0.001], ids=["-20 dB", "-40 dB", "-60 dB"])
-def test_quiet_speech_is_kept(base, talk, gain):
+@pytest.mark.parametrize(("gain", "share"), [(0.1, 0.8), (0.01, 0.8), (0.001, 0.5)], ids=["-20 dB", "-40 dB", "-60 dB"])
+def test_quiet_speech_is_kept(base, talk, gain, share):
     quiet = np.round(talk.samples[:] * gain * 32768) / 32768
     heard = listen([sound(np.concatenate([np.zeros(16_000 * 10), quiet, np.zeros(16_000 * 10)]))], base).words
     plain = listen([talk], base).words
     # How many words are made of the quietest differs between processors ("6th" for "six by"): where they are does not.
     assert heard[-1].end_ms - heard[0].start_ms >= 0.8 * (plain[-1].end_ms - plain[0].start_ms)
-    assert len(heard) >= 0.5 * len(plain)
+    assert len(heard) >= share * len(plain)
 
 
 @pytest.mark.sound

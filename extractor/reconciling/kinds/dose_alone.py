@@ -366,8 +366,8 @@ class DosesAlone(Hearing):
         told = told or self._quoted(story)
         value = quantity.in_unit(named.unit)
         reckoned = item.status is Status.PLANNED or bool({"so", "makes"} & {*story.sentence.tokens[: item.span[0]]})
-        by_rule = told if told is not None and told.status is Status.QUOTED else None
-        ordered = by_rule is not None and (reckoned or "dose" not in by_rule.values)  # "seventy a kilo. He gets five"
+        # "seventy a kilo. He gets five thousand"
+        ordered = told is not None and told.status is Status.QUOTED and (reckoned or "dose" not in told.values)
         if told is not None and not ordered and ("dose" in told.values or told.status is Status.NEGATED):
             return False
         if told is not None and not ordered:
