@@ -183,7 +183,8 @@ def test_the_network_is_the_packaged_model(fixtures):
 
     base = resolve("base")
     samples = decode(fixtures / "short-inflation" / "recording.opus").samples[:]
-    recogniser = WhisperModel(str(base.folder), device="cpu", compute_type="int8")
+    # Products of 8 bits differ between processors, here by more than the two likeliest tokens of one place do.
+    recogniser = WhisperModel(str(base.folder), device="cpu", compute_type="float32")
     given = [50258, 50259, 50359, 50363]
     features = recogniser.feature_extractor(samples)[:, :3000]
     features = np.pad(features, ((0, 0), (0, 3000 - features.shape[1])))
