@@ -142,9 +142,12 @@ class _Case:
                 continue
             if said.status is Status.DONE and (self._sentences[number].question or item.status in NOT_DONE):
                 continue
+            value = self._as_new(number, said, figure)
             is_likely = said.likely >= (_LIKELY_IF_TAKEN if item.used else _LIKELY_VALUE)
-            if not (is_likely and self._tell(number, item, said, figure)) and said.likely >= _LIKELY_RIVAL:
-                self._rival(number, said, figure)
+            if value is None or (is_likely and self._give(number, item, said, value)):
+                continue
+            if said.likely >= _LIKELY_RIVAL:
+                self._rival(number, said, value)
 
     def move_figures(self) -> None:
         """Tells figures that the rules placed also where the second reader is sure they belong; both are marked."""
@@ -155,7 +158,9 @@ class _Case:
                     continue
                 if not said.place or said.place == f"{draft.kind} {key}":
                     continue
-                if value.unit is not None and self._tell(self._sentence(value.words[0]), None, said, value):
+                number = self._sentence(value.words[0])
+                moved = self._as_new(number, said, value) if value.unit is not None else None
+                if moved is not None and self._give(number, None, said, moved):
                     draft.values[key] = value.flagged("read-otherwise")
 
     def add_events(self) -> None:
@@ -205,25 +210,25 @@ class _Case:
                     if placed.isdisjoint(range(*figure.words)):
                         yield number, item, figure
 
-    def _is_said_again(self, number: int, kind: Kind, key: str, value: Quantity) -> bool:
-        """Whether an event nearby has this very value."""
-        return any(
-            key in draft.values and draft.values[key].value == value.value
-            for draft in self._near(kind, number, AGAIN, AGAIN)
-        )
-
-    def _tell(self, number: int, item: Item | None, said: Reading, figure: Quantity) -> bool:
-        """A figure of a sentence, and of an item of it, as what the second reader says it is. False where it cannot be
-        or is told already.
+    def _as_new(self, number: int, said: Reading, figure: Quantity) -> Quantity | None:
+        """A figure of a sentence as the value that the second reader takes it for. None where it cannot be, or where an
+        event nearby has this very value.
         """
         kind, key = said.place.split()
         value = _as_value(key, figure)
-        if value is None or self._is_said_again(number, Kind(kind), key, value):
-            return False
-        return self._give(number, item, Kind(kind), said, key, value)
+        if value is None or any(
+            key in draft.values and draft.values[key].value == value.value
+            for draft in self._near(Kind(kind), number, AGAIN, AGAIN)
+        ):
+            return None
+        return value
 
-    def _give(self, number: int, item: Item | None, kind: Kind, said: Reading, key: str, value: Quantity) -> bool:
-        """A value to its event: one right beside it that has none such, else a new one. False where there is none."""
+    def _give(self, number: int, item: Item | None, said: Reading, value: Quantity) -> bool:
+        """A value of a sentence, and of an item of it, to its event: one right beside it that has none such, else a new
+        one. False where there is none.
+        """
+        of, key = said.place.split()
+        kind = Kind(of)
         named = self._named(number, kind, item) or self._called(number, kind, said.status)
         if self._limits.forbid(kind, key, named or None, value.value, value.unit or VALUE_UNITS[key][0]):
             return False
@@ -242,27 +247,36 @@ class _Case:
             draft.values[key] = value.flagged("read-alone" if is_sure else "second-reading")
         return bool(wanting)
 
-    def _rival(self, number: int, said: Reading, figure: Quantity) -> None:
+    def _rival(self, number: int, said: Reading, value: Quantity) -> None:
         """A figure that found no place, where its event has another. Where the second reader does not hold with the
         one that is there, this one is told and the other shown beside it; where with both, that one is marked.
         """
         kind, key = said.place.split()
-        value = _as_value(key, figure)
-        if value is None or self._is_said_again(number, Kind(kind), key, value):
-            return
         for draft in [*self._near(Kind(kind), number, _REACH, _BESIDE)][::-1]:
             taken = draft.values.get(key)
             if draft.status is not said.status or taken is None or taken.unit != value.unit:
                 continue
             own = self._opinion.figures.get(taken.words)
             likely = own.likely if own is not None and own.place == said.place else 0.0
-            if abs(number - self._sentence(taken.words[0])) > _REACH or said.likely < likely + _LIKELIER:
-                return
-            if likely < _LIKELY_RIVAL:
-                draft.values[key] = value.flagged("conflict", alternatives=(taken.value,))
-            else:
-                draft.values[key] = taken.flagged("conflict", alternatives=(*taken.alternatives, value.value))
+            if abs(number - self._sentence(taken.words[0])) <= _REACH and said.likely >= likely + _LIKELIER:
+                self._doubt(taken, value, is_told=likely < _LIKELY_RIVAL)
             return
+
+    def _doubt(self, taken: Quantity, rival: Quantity, is_told: bool) -> None:
+        """Marks a value that has a rival, wherever it is carried to, both shown; the rival is told if ``is_told``."""
+        for draft in self.drafts:
+            for key, known in draft.values.items():
+                if known.words != taken.words or known.unit != taken.unit:
+                    continue
+                times = known.value / taken.value if taken.value else 1  # "two of them": twice the length
+                other = rival.value * times
+                if not is_told:
+                    shown = (*known.alternatives, other)
+                    draft.values[key] = known.flagged("conflict", alternatives=shown)
+                    continue
+                shown = (known.value, *(each for each in known.alternatives if each != other))
+                carried = {"carried-over"}.intersection(known.flags)
+                draft.values[key] = rival.flagged("conflict", *carried, value=other, alternatives=shown)
 
     def _called(self, number: int, kind: Kind, status: Status) -> str:
         """What the second reader takes an unnamed thing for that goes in or out, or is found; empty if for none."""

@@ -249,6 +249,23 @@ def test_of_two_figures_for_one_place_it_has_a_say(
     assert (volume.value, "conflict" in volume.flags, list(volume.alternatives)) == told_as
 
 
+@pytest.mark.parametrize(
+    ("there", "told_as"),
+    [
+        pytest.param(0.0, [(5, True, [6])] * 3, id="the one it does not hold with"),
+        pytest.param(0.7, [(6, True, [5])] * 3, id="the one that is as likely"),
+    ],
+)
+def test_what_is_carried_to_later_events_changes_with_it(there: float, told_as: list[tuple[float, bool, list]]) -> None:
+    text = "Six millimetre balloon please.\nThe box has five.\nUp to eight.\nAgain, up to ten.\n"
+    figures = {
+        "six millimetre": ("inflation diameter", there, "planned"), "five": ("inflation diameter", 0.8, "planned"),
+    }  # fmt: skip
+    sizes = [draft.values["diameter"] for draft in told(text, figures=figures) if "diameter" in draft.values]
+    assert [(size.value, "conflict" in size.flags, list(size.alternatives)) for size in sizes] == told_as
+    assert ["carried-over" in size.flags for size in sizes] == [False, True, True]
+
+
 def test_a_figure_far_off_is_no_rival() -> None:
     text = "Run please, eight mils.\nThank you.\nLovely.\nHow is he?\nThe syringe had four.\n"
     (run,) = told(text, figures={"four": ("run volume", 0.8, "done")})
