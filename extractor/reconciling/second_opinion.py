@@ -215,7 +215,7 @@ class _Case:
         event nearby has this very value.
         """
         kind, key = said.place.split()
-        value = _as_value(key, figure)
+        value = _as_value(Kind(kind), key, figure)
         if value is None or any(
             key in draft.values and draft.values[key].value == value.value
             for draft in self._near(Kind(kind), number, AGAIN, AGAIN)
@@ -352,10 +352,12 @@ def _is_of(draft: Draft, named: str) -> bool:
     return _name(draft) == happening(draft.kind, named)
 
 
-def _as_value(key: str, figure: Quantity) -> Quantity | None:
+def _as_value(kind: Kind, key: str, figure: Quantity) -> Quantity | None:
     """A figure as a value of this key; None if its unit cannot be. A bare dose has no unit that is usual for all."""
     if figure.unit is not None:
         return figure if figure.unit in VALUE_UNITS[key] else None
     if key == "wire_diameter" and figure.value > 1:
         return figure.flagged("unit-assumed", value=figure.value / 1000, unit="[in_i]")
+    if key == "length" and kind in {Kind.INSERT, Kind.REMOVE}:
+        return figure.in_unit("cm")
     return figure.in_unit(VALUE_UNITS[key][0]) if key != "dose" else None

@@ -28,6 +28,26 @@ TAKEN = [
     pytest.param(
         'Covered stent, eight by forty. "Only sixty in stock." So sixty.', "stent length 60", id="of two the nearer"
     ),
+    pytest.param(
+        "Oh three five wire, one fifty. One eighty. Whatever is there. / It's one eighty. / One eighty, up.",
+        "insert length 180",
+        id="said alone, and again",
+    ),
+    pytest.param(
+        "Catheter, five French, sixty-five. Or is it eighty? / Eighty. / Catheter in.",
+        "insert length 80",
+        id="asked and answered by size alone",
+    ),
+    pytest.param(
+        "Oh one eight wire. Two sixty. / Three hundred's all that's left. / Three hundred in, and past it.",
+        "insert length 300",
+        id="goes in by its size",
+    ),
+    pytest.param(
+        "Oh three five wire, one hundred eighty, not enough from the wrist. Two sixty, yes. It is in.",
+        "insert length 260",
+        id="too short",
+    ),
 ]
 
 
@@ -67,6 +87,11 @@ test_what_changes_nothing = tells(
             "Six French sheath is in. Then seven at four, two frames.",
             ["insert done sheath | gauge 6 [Ch]", "run done | frame_rate 2 /s, rate 4 mL/s, volume 7 mL"],
             id="an injection",
+        ),
+        pytest.param(
+            "Oh three five wire, one fifty. One eighty? One fifty. One fifty in.",
+            ["insert done wire | length 150 cm, wire_diameter 0.035 [in_i]"],
+            id="asked back, and the first said again",
         ),
         pytest.param(
             'Six French sheath please. "Seven is on the shelf as well." Six.',

@@ -284,6 +284,11 @@ def test_a_thing_nobody_named_is_called_by_what_it_takes_it_for(likely: float, e
     assert lines(told("We had fourteen there.", {("insert sheath", 0): likely}, told_there)) == events
 
 
+def test_a_bare_length_of_what_goes_in_is_in_centimetres() -> None:
+    (sheath,) = told("We had ninety there.", {("insert sheath", 0): 0.6}, {"ninety": ("insert length", 0.93, "done")})
+    assert (sheath.values["length"].value, sheath.values["length"].unit) == (90, "cm")
+
+
 @pytest.mark.parametrize(
     ("likely", "moved"), [pytest.param(0.96, True, id="sure"), pytest.param(0.88, False, id="likely")]
 )
