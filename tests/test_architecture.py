@@ -23,7 +23,7 @@ TRACKED = [
     if name and (ROOT / name).is_file()
 ]
 
-BASE = {"model", "errors", "lexicon", "units", "sizes"}
+BASE = {"model", "errors", "lexicon", "units", "sizes", "vitals"}
 ROOMS = {"listening", "reading", "reconciling", "handover"}
 #: A top-level name of the package -> what of the package it may import, itself apart. A new one needs a row here.
 #: "extractor" stands for the package's own version.
@@ -34,6 +34,7 @@ ARROWS: dict[str, set[str]] = {
     "lexicon": {"model", "errors", "units"},
     "units": {"model", "errors"},
     "sizes": {"model"},
+    "vitals": set(),
     **dict.fromkeys(ROOMS, BASE),
     "table_file": {"errors"},
     "sound_file": {"errors", "listening"},

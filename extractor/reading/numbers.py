@@ -162,6 +162,8 @@ _LIKE_WIRES = WIRES | {"soft", "floppy", "slippery", "slick", "polymer"}
 
 #: The words of numbers.
 NUMBER_WORDS = ZEROS | DIGITS.keys() | TEENS.keys() | TENS.keys() | HUNDREDS.keys() | SCALES.keys() | DOZENS.keys()
+#: Before "comma" and frames: as many or more are no frames in whole and a part. Common practice, no source.
+_FEWEST_WHOLE, _PICTURES = 8, frozenset("frame frames image images picture pictures".split())
 #: Every token a number may begin with, written numbers apart.
 _STARTS = NUMBER_WORDS | PLAIN_PARTS | {"a", "an", "point", "couple", "comma"} | PLURALS.keys()
 
@@ -667,6 +669,8 @@ def _with_tail(tokens: Sequence[Token], number: Number) -> Number:
         after = _text(tokens, number.last + 2)
         if _text(tokens, number.first - 1) == "by" and after in _OF_BALLOONS:
             return number  # "two by fifteen, eight bar" in a dictation: no length has a part
+        if number.value >= _FEWEST_WHOLE and after in _PICTURES:
+            return number  # "thirty at ten, three frames a second" in a dictation
         if digit in TENS and number.value < 10 and number.value % 1 == 0:
             part, last = _digits_after_point(tokens, number.last + 1)
             if part in _QUARTERS and _text(tokens, last) == "by":  # "two comma seventy-five by twelve"

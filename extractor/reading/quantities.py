@@ -14,6 +14,7 @@ from extractor.reading.numbers import NUMBER_WORDS, PARTS, Number, read_numbers
 from extractor.reading.singly import UnitForms, join_digits
 from extractor.reading.tokens import PUNCTUATION, Token, form_tokens
 from extractor.units import BALLOON_PRESSURES, TIMES, convert, find_unit
+from extractor.vitals import is_vital
 
 #: Behind so small a width hardly any balloon or stent is so long, mm (from memory, no source). And so near its own
 #: length may be told.
@@ -657,6 +658,8 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
         if how == "correction" and not _comparable(before, figure):
             between = {token.text for token in tokens[before.last : figure.first]}
             how = "" if "not" in between else how  # "a hundred seconds. Well, that's not three minutes"
+        if how and is_vital([token.text for token in tokens], (figure.first, figure.last)):
+            how = ""
         if how == "correction" and (fixed := _replaced(before, figure)):
             kept[-1] = replace(fixed, first=before.first, last=before.last) if _named(tokens, before, figure) else fixed
         elif not how and _doubted(tokens, before, figure) and (fixed := _replaced(before, figure)):

@@ -28,6 +28,7 @@ class Rise:
     part: str = ""  # the part of the vessel its pressure was told with
     stays: bool = False  # while another goes up beside it
     ticking: bool = False  # its time is called out as it passes
+    called: Quantity | None = None  # a shorter time told since it was said how long, and that one not again
 
 
 def may_be_hold(story: Story, item: Item) -> bool:
@@ -58,6 +59,7 @@ def hold(story: Story, rise: Rise, item: Item, quantity: Quantity, *, asked: boo
         draft.values["duration"] = quantity.flagged("conflict", value=total, unit=known.unit)
         return
     if equal(known, quantity) or ("corrected" not in quantity.flags and seconds(quantity) == seconds(known)):
+        rise.called = None
         return
     longer = seconds(quantity) > seconds(known)
     texts = story.sentence.texts
@@ -67,8 +69,19 @@ def hold(story: Story, rise: Rise, item: Item, quantity: Quantity, *, asked: boo
         asked or texts & _FINAL or (texts & {"that's", "'s", "was"} and story.says("deflate"))
     ):
         draft.values["duration"] = quantity.flagged("conflict", alternatives=(known.value,))
-    elif longer and quantity.unit == known.unit:
+    elif not longer:
+        rise.called = quantity
+        if rise.thing.where == "used":  # "Down. What did we get? / Fifty seconds."
+            let_down(rise)
+    elif quantity.unit == known.unit:
         draft.values["duration"] = known.flagged("conflict", alternatives=(*known.alternatives, quantity.value))
+
+
+def let_down(rise: Rise) -> None:
+    """Marks the time of a balloon that came down when a shorter one had been called: "hold two minutes … one, down"."""
+    if rise.called is not None and (known := rise.draft.values.get("duration")) is not None:
+        shown = (*known.alternatives, rise.called.value)
+        rise.draft.values["duration"] = known.flagged("conflict", alternatives=shown)
 
 
 def more_of(item: Item) -> bool:

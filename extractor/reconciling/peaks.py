@@ -21,6 +21,8 @@ _WENT_NO_FURTHER = frozenset(
 _AIMED_AT = frozenset(
     "want wants wanted love loved meant aim aims aimed aiming hoped hoping fancied intended planned target".split()
 )
+#: … and, told after another, was never reached.
+_WAS_AIMED_AT = frozenset("wanted meant aimed hoped hoping fancied intended planned".split())
 _WISHING, _AIMED_BY_TWO = frozenset({"would", "'d", "d"}), frozenset({("said", "to"), ("was", "for"), ("were", "for")})
 #: So many words before a figure, and behind it, are looked at. Set by hand, no source.
 _BEFORE, _BEHIND = 6, 5
@@ -50,20 +52,23 @@ def raise_to(story: Story, draft: Draft, quantity: Quantity, item: Item) -> None
         open_to_change = "corrected" in quantity.flags or "carried-over" in known.flags
         if not open_to_change or quantity.value < 0.5 * known.value:
             return
+    if known is not None and known.unit == quantity.unit and _is_aimed_at(story, item, _WAS_AIMED_AT):
+        draft.values["pressure"] = known.flagged("conflict", alternatives=(*known.alternatives, quantity.value))
+        return  # "Up to seven. Meant for nine."
     doubts = known is not None and "which-device" in known.flags
     draft.values["pressure"] = doubt_which(quantity) if doubts else quantity
     draft.aimed_at = quantity.value if _is_aimed_at(story, item) else None
 
 
-def _is_aimed_at(story: Story, item: Item) -> bool:
+def _is_aimed_at(story: Story, item: Item, words: frozenset[str] = _AIMED_AT) -> bool:
     """Whether a pressure was only wanted: "I'd love twenty-four", "I said to ten", "twelve it was meant to go"."""
     tokens = story.sentence.tokens
     first, past = item.span
     before = [*takewhile(_is_word, reversed(tokens[max(0, first - _BEFORE) : first]))][::-1]
     behind = [*takewhile(_is_word, tokens[past : past + _BEHIND])]
     pairs = {*pairwise(before)}
-    wish = any(second == "like" and first in _WISHING for first, second in pairs)
-    return wish or not _AIMED_AT.isdisjoint([*before, *behind]) or bool(pairs & _AIMED_BY_TWO)
+    wish = any(second == "like" and first in _WISHING for first, second in pairs) and words is _AIMED_AT
+    return wish or not words.isdisjoint([*before, *behind]) or bool(pairs & _AIMED_BY_TWO)
 
 
 def _is_word(text: str) -> bool:

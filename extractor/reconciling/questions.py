@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from extractor.model import Item, Kind, Quantity, Sentence, Status
 from extractor.reconciling.rivalled import counts_something_else, echoes, rivals
 from extractor.reconciling.thousands import in_thousands
+from extractor.vitals import VITALS
 
 if TYPE_CHECKING:
     from extractor.reconciling.story import Draft
@@ -54,15 +55,6 @@ _BEFORE_NOW = {"did", "has", "have", "'ve", "was", "were", "had"}
 _MADE_READY = frozenset("mix mixed draw drawn prepare prepared load loaded".split())
 #: A question of more words asks for more than whether.
 _SHORT_QUESTION = 9
-#: A figure beside one of these answers no question of doses or sizes.
-_VITALS = frozenset(
-    """
-    sat sats saturation saturations spo2 oxygen pulse bp systolic weight weighs kilos kilo creatinine platelets
-    haemoglobin hemoglobin potassium temperature age years
-    """.split()
-)
-#: Between what is measured of the patient and its figure.
-_MEASURES = frozenset("'s is are was were of at".split())
 #: After a figure said again: it is the one.
 _AGREEING = {"then", "yes", "please", "exactly", "right", "starting"}
 #: A question that begins so asks whether something is the case.
@@ -375,7 +367,7 @@ def _answers_other(figure: Item, key: str, waiting: Sequence[_Asked]) -> bool:
 
 def _answering(sentence: Sentence, value: Quantity) -> Item | None:
     """The figure of the sentence that answers for a value: the first, with nothing else named before it."""
-    if sentence.texts & _VITALS:
+    if sentence.texts & VITALS:
         return None
     for item in sentence.items:
         if "bare" in item.figures and not item.span[0]:  # "Up to ten? Eight's enough."
@@ -386,10 +378,3 @@ def _answering(sentence: Sentence, value: Quantity) -> Item | None:
             answers = rivals(value, in_thousands(item.figures["value"], value)) and not counts_something_else(item)
             return item if answers else None
     return None
-
-
-def is_vital(sentence: Sentence, item: Item) -> bool:
-    """ "His pressure's eighty", "platelets are ninety": what is measured of the patient is no dose."""
-    before = sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]
-    of = before[-2:-1] if {*before[-1:]} & _MEASURES else before[-1:]
-    return bool({*of} & (_VITALS | {"pressure", "egfr", "inr", "ph"}))

@@ -102,6 +102,8 @@ SAID = [
     ("dose, comma, four gray", [4], "cardinal"),
     ("dose comma four frames of it", [4], "cardinal"),
     ("six, comma, three frames", [6, 3], "cardinal"),
+    ("ten comma three frames", [10, 3], "cardinal"),
+    ("seven comma five frames", [7.5], "decimal"),
     ("six comma twelve", [6, 12], "cardinal"),
     ("5.2", [5.2], "decimal"),
     ("0.018", [0.018], "decimal"),

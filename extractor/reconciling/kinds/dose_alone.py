@@ -22,10 +22,11 @@ from extractor.reconciling.kinds.drug_words import (
     until_it_stopped,
 )
 from extractor.reconciling.kinds.told_by_verb import being_given
-from extractor.reconciling.questions import is_vital, is_yes
+from extractor.reconciling.questions import is_yes
 from extractor.reconciling.story import NO, NOT_DONE, Draft, Hearing, Story, carried
 from extractor.reconciling.thousands import in_thousands
 from extractor.units import VALUE_UNITS
+from extractor.vitals import is_vital
 
 #: An order still open after so many breaths is not what "it's in" means: common practice, no source.
 _OPEN_BREATHS = 40
@@ -83,7 +84,7 @@ class DosesAlone(Hearing):
         """ "five thousand is in", "four thousand then, please": a dose of the drug last named."""
         if quantity.unit not in {None, *VALUE_UNITS["dose"]} or item.no_dose or item.after == "years" or is_clock(item):
             return False
-        if is_vital(story.sentence, item):
+        if is_vital(story.sentence.tokens, item.span):
             return False
         if self._not_given(story, item, quantity):
             return True
@@ -201,6 +202,7 @@ class DosesAlone(Hearing):
             or quantity.value == dose.value
             or item.after in {"kilos", "years", "minutes"}
             or item.after.endswith("s")
+            or is_vital(story.sentence.tokens, item.span)
         ):
             return False
         if not fixing and not self._rather(story, item, draft):

@@ -37,7 +37,7 @@ from extractor.reconciling.bare_figures import (
     to_count,
     told_by,
 )
-from extractor.reconciling.hold_times import Rise, hold, may_be_hold, more_of, tell_time
+from extractor.reconciling.hold_times import Rise, hold, let_down, may_be_hold, more_of, tell_time
 from extractor.reconciling.kinds.chart import asks_for_limit
 from extractor.reconciling.kinds.going_up import begin, differ, just_opened, twin_of
 from extractor.reconciling.kinds.inflation_words import (
@@ -474,6 +474,7 @@ class Inflations(WhatIsUp):
         down = list(rises)
         for rise in down:
             rise.thing.where = "used"
+            let_down(rise)
         self.up = [rise for rise in self.up if rise not in down]
         if down:
             self.lowered, self.fell = down, story.sentence.breath

@@ -29,6 +29,10 @@ _LEAST_ALONE = 20
 _FAR = 12
 #: "And the time?" asks for that of x-rays so many breaths after another sum. Set by hand, no source.
 _SOON = 2
+#: All there is beside a figure said once more.
+_PLAIN = {"quantity", "mark", "phrase", "pronoun"}
+#: So many times as much, or as little, is the same sum said otherwise. Set by hand, no source.
+_LIKE = 1.6
 #: After a bare figure that stands for the one before it; any other word is what it counts.
 _GOES_ON = {"and", "with", "not", "for", "in", "i", "it", "that", "doctor", "sir", "madam", "please", "then", "now"}
 
@@ -56,6 +60,8 @@ class Totals(Hearing):
         self.waiting: list[_Part] = []  # of this breath: may be sums, if more of them follow
         self.questioned = -9  # the last sentence that asks whether one that waits is right
         self.told = False  # whether this breath told something else
+        self.last: tuple[str, int] = ("", -9)  # the sum told last, and the number of its sentence
+        self.otherwise: Quantity | None = None  # the last one that was told otherwise right behind
 
     def begin(self, story: Story, sentence: Sentence) -> None:
         if sentence.breath != self.breath:
@@ -68,6 +74,8 @@ class Totals(Hearing):
             return
         if "totals" in labels or "total" in sentence.texts or _heads(sentence):
             self.open = sentence.breath
+        if self._said_otherwise(story, sentence):
+            return
         parts = _parts(sentence.items, asked, sentence.tokens, bool(self.waiting) or self.open == sentence.breath)
         if self.waiting and self.questioned == story.number - 1 and not labels & _LABELS.keys():
             self._answered(sentence)
@@ -98,6 +106,37 @@ class Totals(Hearing):
         if len(parts) >= 2:
             for item in sentence.items:
                 item.used = item.used or item.kind == "quantity"  # a slip or an echo, no pressure
+
+    def _said_otherwise(self, story: Story, sentence: Sentence) -> bool:
+        """ "Kerma four ninety. / Four nineteen, the display.": the last sum, told by another or more exactly."""
+        key, number = self.last
+        figures = [item for item in sentence.items if item.kind == "quantity"]
+        plain = all(item.kind in _PLAIN or item.text == "on" for item in sentence.items)
+        if self.draft is None or story.number - number != 1 or not figures:
+            return False
+        known, figure = self.draft.values[key], figures[0].figures["value"]
+        if figures[0] is sentence.items[0] and figure.value == known.value and figure.unit in {None, known.unit}:
+            figures[0].used = True  # "Ten point two, and the dose one point four gray"
+        if not plain:
+            return False
+        like = known.value / _LIKE <= figure.value <= known.value * _LIKE
+        if figure.unit not in {None, *_LABEL_UNITS[key]} or not like:
+            return False
+        if figure.value == known.value:
+            if known is self.otherwise and not sentence.question:  # said twice: that one it is
+                kept = tuple(flag for flag in known.flags if flag != "conflict")
+                self.draft.values[key] = replace(known, flags=kept)
+            return False
+        if sentence.question:
+            self.draft.values[key] = known.flagged("conflict", alternatives=(*known.alternatives, figure.value))
+        else:
+            flags = {"conflict", "corrected"} - {*known.flags}
+            new = figure.flagged(*flags, unit=figure.unit or known.unit, alternatives=(known.value,))
+            self.draft.values[key] = self.otherwise = new
+            self.draft.reach(figures[0].words)
+        figures[0].used = True
+        self.last = (key, story.number)
+        return True
 
     def _is_time_alone(self, story: Story, sentence: Sentence, parts: list[_Part]) -> bool:
         """ "Eighteen point two minutes.": a time that no word names, first in a breath or beside sums, is of x-rays
@@ -184,7 +223,7 @@ class Totals(Hearing):
             if _echoes(known, quantity):
                 return
             quantity = quantity.flagged("conflict", *(["corrected"] if amended else []))
-        last.values[key] = quantity
+        last.values[key], self.last = quantity, (key, story.number)
         if not amended:
             last.reach(part.item.words)
 
