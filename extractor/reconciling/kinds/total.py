@@ -31,6 +31,7 @@ _FAR = 12
 _SOON = 2
 #: All there is beside a figure said once more.
 _PLAIN = {"quantity", "mark", "phrase", "pronoun"}
+_OF_A_PERSON = {"he", "she", "patient", "his", "her"}
 #: So many times as much, or as little, is the same sum said otherwise. Set by hand, no source.
 _LIKE = 1.6
 #: After a bare figure that stands for the one before it; any other word is what it counts.
@@ -117,7 +118,7 @@ class Totals(Hearing):
         known, figure = self.draft.values[key], figures[0].figures["value"]
         if figures[0] is sentence.items[0] and figure.value == known.value and figure.unit in {None, known.unit}:
             figures[0].used = True  # "Ten point two, and the dose one point four gray"
-        if not plain:
+        if not plain or sentence.texts & _OF_A_PERSON:
             return False
         like = known.value / _LIKE <= figure.value <= known.value * _LIKE
         if figure.unit not in {None, *_LABEL_UNITS[key]} or not like:
