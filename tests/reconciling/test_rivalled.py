@@ -99,7 +99,8 @@ LATER = {
     "what one would call it": ("Stenosis of eighty percent.", "I'd call it seventy.", ("stenosis", 70)),
     "two sentences later": ("Contrast ninety mils.", "Look. The pump says ninety-six.", ("contrast_volume", 96)),
     "three": ("Contrast ninety mils.", "Look. Here. The pump says ninety-six.", None),
-    "nothing says that it is so": ("Contrast ninety mils.", "Ninety-six.", None),
+    "nothing says that it is so": ("Stenosis of eighty percent.", "Seventy.", None),
+    "a sum read anew is told, and marked": ("Contrast ninety mils.", "Ninety-six.", ("contrast_volume", 90)),
     "perhaps something else's": ("Contrast ninety mils.", "He is only eighty-one.", ("contrast_volume", 81)),
     "of another order": ("Contrast ninety mils.", "It is only four.", None),
 }
