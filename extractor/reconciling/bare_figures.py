@@ -38,6 +38,8 @@ _SHOWS = frozenset(
 )
 #: The steps of seconds counted aloud.
 EVEN = {1, 5, 10}
+#: Between "count" and how far.
+_COUNTED_FOR = {"of", "to", "till", "until", "me", "us", "for", "up"}
 _LONG_STEPS = {15.0, 20.0, 30.0}  # "thirty, sixty, ninety"
 
 
@@ -169,7 +171,7 @@ def counts_in(story: Story, item: Item) -> bool:
 def to_count(story: Story, item: Item) -> bool:
     """ "ten counts", "hold for a count of thirty", "until I count thirty"."""
     said = story.sentence.tokens[max(0, item.span[0] - 2) : item.span[0]]
-    counted = said[-1:] == ("count",) or (said[:1] == ("count",) and said[-1] in {"of", "to", "till", "until"})
+    counted = said[-1:] == ("count",) or (said[:1] == ("count",) and said[-1] in _COUNTED_FOR)
     return item.after in {"count", "counts"} or counted
 
 

@@ -62,6 +62,16 @@ def test_a_sum_said_back_is_no_other_one() -> None:
     }  # fmt: skip
 
 
+def test_figures_of_a_label_said_back_raise_no_balloon() -> None:
+    lines = "Five by forty balloon. This one says ten nominal and eighteen burst. Ten and eighteen. Up. Six. Eight. Down."
+    assert [event.values["pressure"].value for event in tell(lines) if event.status == "done"] == [8]
+
+
+def test_what_is_counted_to_is_no_pressure() -> None:
+    (event,) = tell("Five by forty balloon. Up. Eight, ten. Hold it there, count me fifteen.\nFifteen.\nDown.")
+    assert (event.values["pressure"].value, event.values["duration"].value) == (10, 15)
+
+
 @pytest.mark.parametrize(
     "line",
     [

@@ -53,6 +53,7 @@ class ChartsRead(Hearing):
         self._reads = story.number - self._last <= _GOES_ON
         if self._reads and sentence.question and not story.mentions("device", "drug", "finding"):
             self._last = story.number  # "and harder?"
+        _say_back(story, sentence)
 
     def hear(self, story: Story, item: Item) -> bool:
         if not self._reads:
@@ -134,3 +135,18 @@ def _is_pressure(story: Story, item: Item) -> bool:
     """Whether the first of two figures is the pressure: "at eight, six point zero"."""
     figure = item.figures["value"]
     return figure.unit in BALLOON_PRESSURES or (figure.unit is None and item.before in _AT)
+
+
+def _say_back(story: Story, sentence: Sentence) -> None:
+    """ "This one says ten nominal and eighteen burst. Ten and eighteen.": as it was read, and no balloon goes up."""
+    figures = [item for item in sentence.items if item.kind == "quantity"]
+    quoted = {
+        value.value
+        for draft in story.lately()
+        if draft.status is Status.QUOTED and draft.number == story.number - 1
+        for value in draft.values.values()
+    }
+    values = {item.figures["value"].value for item in figures}
+    if len(values) > 1 and values <= quoted and all(item.kind in {"quantity", "mark"} for item in sentence.items):
+        for item in figures:
+            item.used = True
