@@ -63,7 +63,7 @@ def test_a_sum_said_back_is_no_other_one() -> None:
 
 
 def test_figures_of_a_label_said_back_raise_no_balloon() -> None:
-    lines = "Five by forty balloon. This one says ten nominal and eighteen burst. Ten and eighteen. Up. Six. Eight. Down."
+    lines = "Five by forty balloon. This one says ten nominal and eighteen burst. Ten and eighteen. Up. Six. Eight."
     assert [event.values["pressure"].value for event in tell(lines) if event.status == "done"] == [8]
 
 
