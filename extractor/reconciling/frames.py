@@ -252,6 +252,8 @@ def _goes_on(sentence: Sentence, frame: _Frame, number: int) -> bool:
         return answers or would or (same and sentence.first in _JOINS)
     if frame.status is Status.QUOTED:
         named = any(item.kind in {"device", "drug", "pair"} for item in sentence.items)
+        if sentence.first == "up" and not named:
+            return False  # "Chart says two five at eight. Up to fourteen."
         return (same and sentence.first in _JOINS) or (frame.heading and named and bool(_ANYBODY & {*tokens}))
     if frame.heading:
         return True
