@@ -2,7 +2,7 @@
 
 import pytest
 
-from .telling import told
+from .telling import tell, told
 
 SIX = "insert done sheath | gauge 6 [Ch]"
 
@@ -46,3 +46,22 @@ def test_not_where_a_sheath_is_in() -> None:
 )
 def test_a_number_before_a_name(line: str, events: list[str]) -> None:
     assert told(line) == events
+
+
+@pytest.mark.parametrize(
+    ("lines", "sheath"),
+    [
+        pytest.param("Right groin, needle in.\nSix by eleven to begin. It is in.", "6 11", id="too long for nothing else"),
+        pytest.param("Needle in.\nWire through.\nSix by forty-five over it.\nIt is in.", "6 45", id="over the wire"),
+        pytest.param("Needle in.\nSix by eighty please.", "", id="balloons are so long"),
+        pytest.param("Six by eleven please.", "", id="no way in"),
+        pytest.param("Needle in.\nSix French sheath in.\nSix by eleven please.", "6 -", id="there is one"),
+    ],
+)
+def test_a_size_after_the_needle_that_no_balloon_has(lines: str, sheath: str) -> None:
+    sizes = [
+        " ".join(f"{event.values[key].value:g}" if key in event.values else "-" for key in ("gauge", "length"))
+        for event in tell(lines)
+        if event.device == "sheath"
+    ]
+    assert [*dict.fromkeys(sizes)] == ([sheath] if sheath else [])

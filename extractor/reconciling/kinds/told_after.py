@@ -23,6 +23,8 @@ _MOVES = {"placed", "particle", "removed", "particle out"}
 #: Sheaths; no wider one is used, Fr; balloons are so long, mm: common practice, no source.
 _SHEATH, _WIDEST = "sheath", 26
 _BALLOON_LENGTHS = {20, 30, 40, 60, 80, 100, 120}
+#: So many breaths after the way in the first sheath is told: set by hand, no source.
+_SINCE_ACCESS = 3
 _OF_BALLOONS = frozenset("balloon balloons stent stents covered coated atmospheres bar inflate coil plug".split())
 #: Before what goes with it.
 _ALONG = {"with", "over", "on"}
@@ -97,7 +99,12 @@ def is_called_on(story: Story) -> bool:
 def call_by_size(story: Story, item: Item) -> None:
     """ "Seven by ninety is inside": a size of two figures that is the gauge and the length of something spoken of."""
     wide, long = item.figures.get("diameter"), item.figures.get("length")
-    if item.name or wide is None or long is None or wide.unit or long.unit or story.topic != "device":
+    if item.name or wide is None or long is None or wide.unit or long.unit:
+        return
+    if _is_first_sheath(story, wide, long):
+        item.name, item.role, item.headless = "sheath", "insert", False
+        item.figures = {"gauge": wide.in_unit("[Ch]"), "length": long.in_unit("cm")}
+    if story.topic != "device" or item.name:
         return
     for thing in story.things:
         gauge, length = thing.values.get("gauge"), thing.values.get("length")
@@ -110,6 +117,15 @@ def call_by_size(story: Story, item: Item) -> None:
     if _is_next_sheath(story, wide, long):
         item.name, item.role, item.headless = "sheath", "insert", False
         item.figures = {"gauge": wide.in_unit("[Ch]"), "length": long.in_unit("cm")}
+
+
+def _is_first_sheath(story: Story, wide: Quantity, long: Quantity) -> bool:
+    """ "Needle is in. Six by eleven to begin.": what goes in right after the needle, and is as long as no balloon."""
+    if wide.value % 1 or wide.value > _WIDEST or long.value in _BALLOON_LENGTHS or _OF_BALLOONS & story.sentence.texts:
+        return False
+    way = story.recent(Kind.ACCESS, _SINCE_ACCESS, Status.DONE)
+    sheathed = any(thing.name == _SHEATH for thing in story.things)
+    return way is not None and not sheathed and size_of(_SHEATH, long, {"gauge"}) is not None
 
 
 def _is_next_sheath(story: Story, wide: Quantity, long: Quantity) -> bool:
