@@ -306,6 +306,9 @@ def test_settings_put_right_before_they_run(line: str, values: str) -> None:
     ("lines", "runs"),
     [
         pytest.param("Right, eight at four... go. Left, six at three... go.", 2, id="two sides"),
+        pytest.param("Hand injection right, six mils. Narrow. Hand injection left, six mils. Fine.", 2, id="as much"),
+        pytest.param("Puff, two mils. Down a bit. Another puff, two mils. There.", 2, id="another one"),
+        pytest.param("Puff, two mils. Down a bit. Two mils. There.", 1, id="said back"),
         pytest.param("Puff, two mils. On the pump then, eighteen at six... go.", 2, id="by hand, then by pump"),
         pytest.param("Well, shoot, that is tight.", 0, id="no command"),
         pytest.param("Let's go ahead and capture the filter.", 0, id="go ahead with something else"),

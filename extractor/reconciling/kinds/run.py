@@ -615,7 +615,7 @@ class Runs(Hearing):
 
     def _tell(self, story: Story, item: Item, values: dict[str, Quantity]) -> None:
         """Settings said: of the run being told, or of a new one where they cannot be the same."""
-        draft = next((each for each in (self.pending, self.gone) if each and self._takes(each, item, values)), None)
+        draft = next((each for each in (self.pending, self.gone) if each and self._takes(story, each, item, values)), None)
         draft = draft or self._awaited(story, values)
         if draft is None and (other := self._instead(story, values) or self._mended(story, values)) is not None:
             draft, values = other, {key: value.flagged("corrected") for key, value in values.items()}
@@ -637,8 +637,7 @@ class Runs(Hearing):
         waiting = self.waiting or asked or self._unset(story)
         if waiting is None or any(item.text not in {"?"} and item.corrects for item in story.sentence.items):
             return None
-        sides = {item.name for item in story.sentence.items if item.kind == "side" and item.name in SIDES}
-        if sides and waiting.side and waiting.values and waiting.side not in sides:
+        if waiting.values and _is_of_other_side(story, waiting):
             return None  # "Left leg, eleven by hand." "Right leg, eleven as well."
         again = all(key in waiting.values and waiting.values[key].value == value.value for key, value in values.items())
         if again and "rate" not in waiting.values and "again" in story.sentence.texts:
@@ -690,13 +689,13 @@ class Runs(Hearing):
         draft.values |= {key: draft.values[key].flagged("carried-over") for key in values}  # give way to these
         return draft
 
-    def _takes(self, draft: Draft, item: Item, values: dict[str, Quantity]) -> bool:
+    def _takes(self, story: Story, draft: Draft, item: Item, values: dict[str, Quantity]) -> bool:
         """Whether settings can be of this run: it has none of the kind yet, has just the same, or is put right."""
         known = {key: draft.values[key] for key in values if key in draft.values}
         rivals = [key for key, value in known.items() if "carried-over" not in value.flags]
         if not rivals:
             return True
-        if draft is not self.pending and not self.headed:
+        if (draft is not self.pending and not self.headed) or _is_another(story, draft):
             return False
         return any("corrected" in value.flags for value in item.figures.values()) or all(
             known[key].value == values[key].value for key in rivals
@@ -1016,3 +1015,14 @@ class Runs(Hearing):
 
     def _speaks_of_pictures(self, story: Story) -> bool:
         return self.spoken or story.says("run", "by hand", "by pump", "opacify")
+
+
+def _is_of_other_side(story: Story, draft: Draft) -> bool:
+    sides = {item.name for item in story.sentence.items if item.kind == "side" and item.name in SIDES}
+    return bool(sides) and draft.side is not None and draft.side not in sides
+
+
+def _is_another(story: Story, draft: Draft) -> bool:
+    """ "Hand injection left, six." after one of the right, "another puff, two": one more with the same settings."""
+    anew = bool(story.sentence.texts & {"another", "again"}) or _is_of_other_side(story, draft)
+    return draft.number < story.number and anew
