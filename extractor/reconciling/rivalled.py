@@ -32,6 +32,8 @@ _REALLY = frozenset("only actually really truth fact end instead misread call sa
 #: Behind a figure, nothing but these till the sentence ends, or at the head of the next: it may have been taken back.
 _TAKING_BACK = frozenset("no nope wait sorry or oh hang on hold correction rather".split())
 _WITHDRAWN = frozenset("no nope wait sorry correction".split())
+#: Behind a figure that stands for a thing: what is told of it.
+_TELLS = frozenset({"was", "is", "went", "goes"})
 #: How many sentences later. Set by hand, no source.
 _LATER = 2
 #: After a figure: it counts something else.
@@ -127,9 +129,9 @@ def _behind_no(value: Quantity, at: int, sentences: Sequence[Sentence]) -> Itera
     """The figures that follow a value which may have been taken back: the rest of its sentence is "no" or "wait", or
     the next begins so. The first of the next sentences with any.
     """
-    items = (item for item in sentences[at].items if item.kind == "quantity")
-    said = next((item for item in items if item.figures["value"].words == value.words), None)
-    if said is None or sentences[at].question:
+    items = (item for item in sentences[at].items if item.kind in {"quantity", "device"})
+    said = next((item for item in items if value.words in {figure.words for figure in item.figures.values()}), None)
+    if said is None or sentences[at].question or value.words[1] < said.words[1]:
         return
     behind = [token for token in sentences[at].tokens[said.span[1] :] if token.isalpha()]
     later = sentences[at + 1 : at + 1 + _LATER]
@@ -139,7 +141,7 @@ def _behind_no(value: Quantity, at: int, sentences: Sequence[Sentence]) -> Itera
     if not _WITHDRAWN & {*behind} or not _TAKING_BACK >= {*behind}:
         return
     for sentence in later:
-        figures = [item for item in sentence.items if item.kind == "quantity" and item.after in FREE]
+        figures = [item for item in sentence.items if item.kind == "quantity" and item.after in FREE | _TELLS]
         if figures:
             yield from figures
             return

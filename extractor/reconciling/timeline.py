@@ -220,7 +220,7 @@ def _value(draft: Draft, key: str, quantity: Quantity, evidence: _Evidence) -> V
         right = min(right, _SUREST_ALONE)
     if evidence.asked and right < _LOOK_BELOW and not flags & _REVIEW:
         flags.add("doubtful")
-    settled = {"unsure-word"} if heard_here and not differs else set()
+    settled = {"unsure-word"} if heard_here and not differs and "corrected" not in flags else set()
     heard = " ".join(evidence.words[index].text for index in span)
     return Value(
         value=quantity.value,

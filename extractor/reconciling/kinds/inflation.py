@@ -111,6 +111,8 @@ _HOLDS = frozenset("hold holding held keep kept stay stays wait waiting sit leav
 _AFTER_HOLD = frozenset("for it that there this her him them another us we you , eh uh um about up".split())
 _BURST = frozenset("burst ruptured broke broken gone lost rupture".split())
 _NOT_YET = {"don't", "not", "never", "no"}
+#: What is said next are seconds.
+_COUNT = frozenset({"count", "counting", "counts"})
 #: Inflating, as a thing that is or is not done.
 _NOUNS = {
     "inflation", "inflations", "dilatation", "dilation", "predilatation", "predilation", "postdilatation", "venoplasty",
@@ -204,6 +206,7 @@ class Inflations(WhatIsUp):
         self.placed = -9  # the last sentence that says where it lies, or asks how high it goes
         self.read_off = -9  # the last sentence that asks what the gauge says
         self.questioned = -9  # the last that asks for a figure
+        self.told_to_count = -9  # the last that says to count, or whose figures were counted so
         self.set_aside: tuple[int, list[Rise]] = (-9, [])  # what was up when another was spoken of, and when
         self.unnamed: tuple[int, Item] | None = None  # how far up it is to go, told before which one; and its sentence
         self.ahead: tuple[int, Item, Quantity] | None = None  # a time told before what goes up, and its sentence
@@ -235,6 +238,9 @@ class Inflations(WhatIsUp):
             self.timing = breath
         if sentence.texts & _PULSES:
             self.pulsing = breath
+        told = not sentence.question and not story.mentions("quantity", "device")
+        if self.up and sentence.texts & _COUNT and told:
+            self.told_to_count = story.number
         if self.up and presses_for(story):
             self._lower(story, self.up)
             self.lowered = []
@@ -504,7 +510,9 @@ class Inflations(WhatIsUp):
             return self._time(story, item, quantity)
         if quantity.unit == "mL":
             return self._filled(story, item)
-        if quantity.unit is None and self.up and to_count(story, item):
+        counted = self.told_to_count >= story.number - 1 and told_by(story).isdisjoint({"raise", "inflate"})
+        if quantity.unit is None and self.up and (counted or to_count(story, item)):
+            self.told_to_count = max(self.told_to_count, story.number if counted else -9)
             return self._time(story, item, quantity.flagged("unit-assumed", unit="s"))
         if quantity.unit is not None or not (named or stands_free(story, item)):
             return False
