@@ -49,9 +49,9 @@ def test_every_weight_is_of_a_sign_there_is():
 TOLD = "Six by forty balloon, please. It's across. Up to twelve atmospheres."
 
 
-def drafted(others: tuple[str, ...], probability: float = 0.9):
+def drafted(others: tuple[str, ...], probability: float = 0.9, told: str = TOLD):
     """The inflation told, where ``others`` heard the pressure as they did."""
-    words = tuple(word.model_copy(update={"probability": probability}) for word in words_of(TOLD))
+    words = tuple(word.model_copy(update={"probability": probability}) for word in words_of(told))
     opinions = tuple(
         Opinion(
             speech_model=SpeechModel(name=f"other {number}", sha256="0" * 64),
@@ -125,6 +125,13 @@ def test_an_unsure_word_asks_for_a_look_unless_all_others_heard_the_same(others,
     _, pressure = drafted(others, probability=0.4)
     assert "unsure-word" in pressure.flags
     assert pressure.review is looked_at
+
+
+def test_a_slip_put_right_by_an_unsure_word_asks_for_a_look_whoever_else_heard_it():
+    told = TOLD.replace("twelve atmospheres", "ten, no, twelve atmospheres")
+    _, pressure = drafted(("12", "twelve"), probability=0.4, told=told)
+    assert (pressure.value, pressure.review) == (12, True)
+    assert {"corrected", "unsure-word"} <= {*pressure.flags}
 
 
 def test_signs_that_come_together_ask_for_a_look():

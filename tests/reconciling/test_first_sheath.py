@@ -51,7 +51,7 @@ def test_a_number_before_a_name(line: str, events: list[str]) -> None:
 @pytest.mark.parametrize(
     ("lines", "sheath"),
     [
-        pytest.param("Right groin, needle in.\nSix by eleven to begin. It is in.", "6 11", id="too long for nothing else"),
+        pytest.param("Right groin, needle in.\nSix by eleven to begin. It is in.", "6 11", id="no balloon"),
         pytest.param("Needle in.\nWire through.\nSix by forty-five over it.\nIt is in.", "6 45", id="over the wire"),
         pytest.param("Needle in.\nSix by eighty please.", "", id="balloons are so long"),
         pytest.param("Six by eleven please.", "", id="no way in"),

@@ -67,9 +67,31 @@ def test_figures_of_a_label_said_back_raise_no_balloon() -> None:
     assert [event.values["pressure"].value for event in tell(lines) if event.status == "done"] == [8]
 
 
-def test_what_is_counted_to_is_no_pressure() -> None:
-    (event,) = tell("Five by forty balloon. Up. Eight, ten. Hold it there, count me fifteen.\nFifteen.\nDown.")
-    assert (event.values["pressure"].value, event.values["duration"].value) == (10, 15)
+@pytest.mark.parametrize(
+    ("lines", "pressure", "time"),
+    [
+        pytest.param("Hold it there, count me fifteen.\nFifteen.\nDown.", 10, 15, id="how far to count"),
+        pytest.param("Count, please.\nTen. Twenty. Thirty. Down.", 10, 30, id="told to count"),
+        pytest.param("Swab count?\nTwelve. Down.", 12, None, id="a question of something else"),
+        pytest.param("Count.\nUp to twelve. Down.", 12, None, id="and it goes up"),
+    ],
+)
+def test_what_is_counted_is_no_pressure(lines: str, pressure: float, time: float | None) -> None:
+    (event,) = tell("Five by forty balloon. Up. Eight, ten. " + lines)
+    told = {key: value.value for key, value in event.values.items()}
+    assert (told["pressure"], told.get("duration")) == (pressure, time)
+
+
+def test_what_goes_up_right_behind_a_chart_is_no_more_of_it() -> None:
+    lines = "Two and a half by twenty balloon. Chart says two five at eight, two seven at sixteen. Up to fourteen."
+    assert [event.values["pressure"].value for event in tell(lines) if event.status == "done"] == [14]
+
+
+def test_a_size_taken_back_in_the_next_sentence_is_marked() -> None:
+    lines = "Catheter, ten French, nineteen centimetres. No, that was the other lady. Twenty-three was pulled through."
+    lengths = [event.values["length"] for event in tell(lines) if "length" in event.values]
+    assert [length.review for length in lengths] == [True] * max(1, len(lengths))
+    assert 23 in {length.value for length in lengths} | {other.value for each in lengths for other in each.alternatives}
 
 
 @pytest.mark.parametrize(

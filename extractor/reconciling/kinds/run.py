@@ -615,7 +615,9 @@ class Runs(Hearing):
 
     def _tell(self, story: Story, item: Item, values: dict[str, Quantity]) -> None:
         """Settings said: of the run being told, or of a new one where they cannot be the same."""
-        draft = next((each for each in (self.pending, self.gone) if each and self._takes(story, each, item, values)), None)
+        draft = next(
+            (each for each in (self.pending, self.gone) if each and self._takes(story, each, item, values)), None
+        )
         draft = draft or self._awaited(story, values)
         if draft is None and (other := self._instead(story, values) or self._mended(story, values)) is not None:
             draft, values = other, {key: value.flagged("corrected") for key, value in values.items()}
