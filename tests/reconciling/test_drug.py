@@ -588,3 +588,23 @@ def test_a_drug_that_nobody_named_is_looked_at(before: str, marked: bool) -> Non
     assert drugs[-1].drug == "heparin"
     assert drugs[-1].values["dose"].review is marked
     assert ("drug-assumed" in drugs[-1].values["dose"].flags) is marked
+
+
+test_given_before_ordered_or_not = tells(
+    [
+        pytest.param(
+            "Cefazolin two grams went in before we started.", ["drug past cefazolin | dose 2 g"], id="before the case"
+        ),
+        pytest.param(
+            "Lidocaine ten mils, given beforehand.",
+            ["drug done lidocaine | dose 10 mL"],
+            id="before the puncture",
+        ),
+        pytest.param("Ceftriaxone two grams is ordered.", ["drug planned ceftriaxone | dose 2 g"], id="ordered"),
+        pytest.param(
+            "Midazolam two milligrams was given, and pethidine was not.",
+            ["drug done midazolam | dose 2 mg", "drug negated pethidine"],
+            id="one and not the other",
+        ),
+    ]
+)
