@@ -593,7 +593,7 @@ def test_a_drug_that_nobody_named_is_looked_at(before: str, marked: bool) -> Non
 test_given_before_ordered_or_not = tells(
     [
         pytest.param(
-            "Cefazolin two grams went in before we started.", ["drug past cefazolin | dose 2 g"], id="before the case"
+            "Cefazolin two grams went in before you came.", ["drug past cefazolin | dose 2 g"], id="before the case"
         ),
         pytest.param(
             "Lidocaine ten mils, given beforehand.",
