@@ -78,3 +78,7 @@ def test_a_gauge_that_may_be_another_is_marked(lines: str, gauges: list[tuple[fl
 )
 def test_what_stands_for_one_of_several(line: str, count: int) -> None:
     assert sum("insert done" in event for event in told(line)) == count
+
+
+def test_another_that_is_the_last_word_is_no_figure() -> None:
+    assert told("Six French catheter and another") == ["insert planned catheter | gauge 6 [Ch]"]

@@ -165,7 +165,8 @@ def tell_alike_apart(sentence: Sentence) -> None:
         following = items[at + 1] if at + 1 < len(items) else item
         if one is not None and joined and item.text == "another" and following.span[0] - item.span[1] <= 1:
             other = following if following.kind == "quantity" else item
-            same = other is following and following.figures["value"].value == one.figures["gauge"].value
+            said = following.figures.get("value")  # none where "another" is the last word
+            same = other is following and said is not None and said.value == one.figures["gauge"].value
             same = same and following.after in _BEHIND_NUMBER  # not "another six patients after"
             if same or (
                 other is item and following.kind == "side" and _told_side(items, at) not in {"", following.name}
