@@ -645,7 +645,7 @@ def _may_pair(joint: str, a: Quantity, b: Quantity) -> bool:
 
 def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int, tuple[str, int]]) -> list[Figure]:
     """Figures with slips put right. ``spans``: token index -> (name of a steering phrase, its end)."""
-    starts = {figure.first for figure in figures}
+    starts, texts = {figure.first for figure in figures}, [token.text for token in tokens]
     struck = {end for name, end in spans.values() if name == "denial"}
     kept: list[Figure] = []
     for figure in figures:
@@ -658,7 +658,7 @@ def corrected(tokens: Sequence[Token], figures: list[Figure], spans: Mapping[int
         if how == "correction" and not _comparable(before, figure):
             between = {token.text for token in tokens[before.last : figure.first]}
             how = "" if "not" in between else how  # "a hundred seconds. Well, that's not three minutes"
-        if how and is_vital([token.text for token in tokens], (figure.first, figure.last)):
+        if how and is_vital(texts, (figure.first, figure.last)):
             how = ""
         if how == "correction" and (fixed := _replaced(before, figure)):
             kept[-1] = replace(fixed, first=before.first, last=before.last) if _named(tokens, before, figure) else fixed

@@ -512,7 +512,7 @@ class Inflations(WhatIsUp):
             return self._filled(story, item)
         counted = self.told_to_count >= story.number - 1 and told_by(story).isdisjoint({"raise", "inflate"})
         if quantity.unit is None and self.up and (counted or to_count(story, item)):
-            self.told_to_count = max(self.told_to_count, story.number if counted else -9)
+            self.told_to_count = story.number if counted else self.told_to_count
             return self._time(story, item, quantity.flagged("unit-assumed", unit="s"))
         if quantity.unit is not None or not (named or stands_free(story, item)):
             return False

@@ -101,22 +101,21 @@ def call_by_size(story: Story, item: Item) -> None:
     wide, long = item.figures.get("diameter"), item.figures.get("length")
     if item.name or wide is None or long is None or wide.unit or long.unit:
         return
+    sizes = {"gauge": wide.in_unit("[Ch]"), "length": long.in_unit("cm")}
     if _is_first_sheath(story, wide, long):
-        item.name, item.role, item.headless = "sheath", "insert", False
-        item.figures = {"gauge": wide.in_unit("[Ch]"), "length": long.in_unit("cm")}
-    if story.topic != "device" or item.name:
+        item.name, item.role, item.headless, item.figures = _SHEATH, "insert", False, sizes
+        return
+    if story.topic != "device":
         return
     for thing in story.things:
         gauge, length = thing.values.get("gauge"), thing.values.get("length")
         if gauge is None or length is None or not may_take(thing, ""):
             continue
         if (gauge.value, length.value) == (wide.value, long.value):
-            item.name, item.role = thing.name, thing.role
-            item.figures = {"gauge": wide.in_unit("[Ch]"), "length": long.in_unit("cm")}
+            item.name, item.role, item.figures = thing.name, thing.role, sizes
             return
     if _is_next_sheath(story, wide, long):
-        item.name, item.role, item.headless = "sheath", "insert", False
-        item.figures = {"gauge": wide.in_unit("[Ch]"), "length": long.in_unit("cm")}
+        item.name, item.role, item.headless, item.figures = _SHEATH, "insert", False, sizes
 
 
 def _is_first_sheath(story: Story, wide: Quantity, long: Quantity) -> bool:
